@@ -1,0 +1,63 @@
+"""Where something lies: mirrored or not, turned, then moved. Degrees counter-clockwise, mm."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import overload
+
+from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex
+
+_QUARTERS = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
+
+
+def cos_sin(turn_deg: float) -> tuple[float, float]:
+    """Return cosine and sine; exact at quarter turns, where `math.cos` leaves 6e-17 behind."""
+    turn_deg %= 360.0
+    exact = _QUARTERS.get(turn_deg)
+    if exact is not None:
+        return exact
+    angle = math.radians(turn_deg)
+    return math.cos(angle), math.sin(angle)
+
+
+@dataclass(frozen=True, slots=True)
+class Pose:
+    """Mirror about the y axis (x becomes −x) if asked, then turn about the origin, then move."""
+
+    x_mm: float = 0.0
+    y_mm: float = 0.0
+    turn_deg: float = 0.0
+    mirrored: bool = False
+
+    def point(self, point: Point) -> Point:
+        """Return where a point of the thing's own frame lies."""
+        x, y = point
+        if self.mirrored:
+            x = -x
+        cos, sin = cos_sin(self.turn_deg)
+        return (x * cos - y * sin + self.x_mm, x * sin + y * cos + self.y_mm)
+
+    def after(self, first: Pose) -> Pose:
+        """Return the pose that does `first`, then this one."""
+        x, y = self.point((first.x_mm, first.y_mm))
+        turn = -first.turn_deg if self.mirrored else first.turn_deg
+        return Pose(x, y, (turn + self.turn_deg) % 360.0, self.mirrored != first.mirrored)
+
+
+@overload
+def placed(contour: Path, pose: Pose) -> Path: ...
+@overload
+def placed(contour: Circle, pose: Pose) -> Circle: ...
+def placed(contour: Contour, pose: Pose) -> Contour:
+    """Return the path as it lies. A mirrored closed path is run backwards, so that it stays ccw."""
+    if isinstance(contour, Circle):
+        x, y = pose.point((contour.x, contour.y))
+        return Circle(x, y, contour.radius)
+    sign = -1.0 if pose.mirrored else 1.0
+    vertices = tuple(
+        Vertex(*pose.point((vertex.x, vertex.y)), sign * vertex.bulge)
+        for vertex in contour.vertices
+    )
+    path = Path(vertices, contour.closed)
+    return path.backwards() if pose.mirrored and contour.closed else path

@@ -1,0 +1,32 @@
+"""Every epsilon of the project, named, with its reason. All in mm unless the name says otherwise."""
+
+from __future__ import annotations
+
+# Two points closer than this are one: well above the rounding of doubles at a few metres (1e-12),
+# well below anything a machine can resolve (0.01).
+SAME_POINT_MM = 1e-7
+
+# How far a placement may sink into a forbidden zone before it counts as a collision. Pieces that
+# touch exactly are the commonest case, and must not be refused for the last bit of a double.
+TOUCH_MM = 1e-9
+
+# What "at least the gap apart" is measured to.
+GAP_CHECK_MM = 1e-6
+
+# How far the polygon that stands for an arc while nesting may stray outside it. A hair: it costs
+# no yield, and the files get the true arc all the same.
+NEST_ARC_MM = 0.005
+
+# How far chords may stray from an arc where a picture or a measurement needs points.
+FLAT_ARC_MM = 0.01
+
+# What two readings of one file, or a file and its layout, may differ by. Files carry four decimals
+# of a mm.
+FILE_MM = 2e-3
+
+# A length that should land on a ruled mark (1/16 in, 1/2 in, 1 cm) may miss it by this much and
+# still counts as on it, so that 13.000000000002 in isn't rounded up to 13 1/2 in.
+RULE_MM = 1e-6
+
+# Turns nearer than this are one turn, in degrees.
+SAME_TURN_DEG = 1e-9

@@ -1,0 +1,133 @@
+"""Lengths as people write them, and back. Millimetres inside; the only conversion factors there are.
+
+The inch is 25.4 mm exactly: international yard and pound agreement, 1959.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from enum import Enum
+from fractions import Fraction
+
+from cutfiles.core.errors import GeometryError
+from cutfiles.core.tolerance import RULE_MM
+
+MM_PER_INCH = 25.4
+MM_PER_CM = 10.0
+
+
+class Unit(Enum):
+    """What a bare number means in a job."""
+
+    IN = "in"
+    CM = "cm"
+    MM = "mm"
+
+    @property
+    def mm(self) -> float:
+        """How many millimetres one of it is."""
+        return {Unit.IN: MM_PER_INCH, Unit.CM: MM_PER_CM, Unit.MM: 1.0}[self]
+
+
+_SUFFIXES = {
+    "": None,
+    '"': Unit.IN,
+    "″": Unit.IN,
+    "in": Unit.IN,
+    "inch": Unit.IN,
+    "inches": Unit.IN,
+    "cm": Unit.CM,
+    "mm": Unit.MM,
+}
+_VULGAR = {  # Unicode's one-character fractions that a rule or a pattern uses
+    "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5",
+    "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+}  # fmt: skip
+_LENGTH = re.compile(
+    r"""(?P<sign>[+-])?
+        (?: (?P<whole>\d{1,9}) (?:\s+|\s*-\s*) (?P<top>\d{1,9}) \s*/\s* (?P<bottom>\d{1,9})
+          | (?P<top_only>\d{1,9}) \s*/\s* (?P<bottom_only>\d{1,9})
+          | (?P<decimal>\d{1,9}(?:\.\d{0,12})?|\.\d{1,12}) )
+        \s* (?P<suffix>[^\s\d]*)""",
+    re.VERBOSE,
+)
+FORMS = '4.75, "4 3/4", "4¾ in", "4-3/4\\"", "120 mm" or "12cm"'  # shown where a length is misread
+
+
+def length_mm(written: object, unit: Unit) -> float:
+    """Return a length in mm.
+
+    Args:
+        written: a number in `unit`, or text that may carry its own unit.
+        unit: what a bare number means.
+
+    Raises:
+        GeometryError: the text is no length; the message says which forms are.
+
+    >>> length_mm("4 3/4", Unit.IN) == length_mm("4¾ in", Unit.MM) == 120.65
+    True
+    """
+    if isinstance(written, (int, float)) and not isinstance(written, bool):
+        if not math.isfinite(written):
+            raise GeometryError(f"{written} is not a length; write one like {FORMS}")
+        return written * unit.mm
+    if not isinstance(written, str):
+        raise GeometryError(f"{written!r} is not a length; write one like {FORMS}")
+    text = written.strip().replace("⁄", "/")
+    for sign, plain in _VULGAR.items():
+        text = re.sub(rf"(?<=\d)\s*-?\s*{sign}", f" {plain}", text).replace(sign, plain)
+    match = _LENGTH.fullmatch(text)
+    if match is None or match["suffix"].lower() not in _SUFFIXES:
+        raise GeometryError(f"{written!r} is not a length; write one like {FORMS}")
+    try:
+        if match["decimal"] is not None:
+            value = Fraction(match["decimal"])
+        elif match["whole"] is not None:
+            value = int(match["whole"]) + Fraction(int(match["top"]), int(match["bottom"]))
+        else:
+            value = Fraction(int(match["top_only"]), int(match["bottom_only"]))
+    except ZeroDivisionError:
+        raise GeometryError(f"{written!r} divides by zero; write one like {FORMS}") from None
+    own = _SUFFIXES[match["suffix"].lower()] or unit
+    # One exact product, then one rounding: 1/16 in is the same double wherever it is written.
+    result = float(value * Fraction(str(own.mm)))
+    return -result if match["sign"] == "-" else result
+
+
+def _trimmed(value: float, places: int) -> str:
+    text = f"{value:.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def fraction_in(mm: float, *, parts: int = 16) -> str:
+    """Return the nearest 1/`parts` inch as a ruler has it: `4 3/4`, `7/8`, `0`.
+
+    >>> fraction_in(120.65), fraction_in(-3.175), fraction_in(0.1)
+    ('4 3/4', '-1/8', '0')
+    """
+    count = round(abs(mm) / MM_PER_INCH * parts)
+    whole, rest = divmod(count, parts)
+    fraction = Fraction(rest, parts)
+    words = [str(whole)] if whole or not rest else []
+    if rest:
+        words.append(f"{fraction.numerator}/{fraction.denominator}")
+    return ("-" if mm < 0 and count else "") + " ".join(words)
+
+
+def shown(mm: float, unit: Unit) -> str:
+    """Return a length for people: inches to the nearest 1/16, with the decimal where that rounds.
+
+    >>> shown(120.65, Unit.IN), shown(22.9156, Unit.IN), shown(22.9156, Unit.CM), shown(22.9156, Unit.MM)
+    ('4 3/4 in', '7/8 in (0.9022)', '2.29 cm', '22.9 mm')
+    """
+    if unit is Unit.IN:
+        nearest = round(mm / MM_PER_INCH * 16) / 16 * MM_PER_INCH
+        text = f"{fraction_in(mm)} in"
+        return text if abs(nearest - mm) <= RULE_MM else f"{text} ({mm / MM_PER_INCH:.4f})"
+    return f"{_trimmed(mm / unit.mm, 2 if unit is Unit.CM else 1)} {unit.value}"
+
+
+def rounded_up_mm(mm: float, step_mm: float) -> float:
+    """Return the first whole multiple of `step_mm` that is not below `mm`."""
+    return math.ceil((mm - RULE_MM) / step_mm) * step_mm

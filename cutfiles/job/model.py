@@ -1,0 +1,166 @@
+"""A job as values: what `job/read.py` makes of the file, every length in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from cutfiles.core.outline import Point
+from cutfiles.core.units import Unit
+
+
+class Tip(Enum):
+    """How a blade's wide end is finished."""
+
+    FOLDED = "folded"
+    ROUND = "round"
+    FLAT = "flat"
+
+
+class Print(Enum):
+    """Which ways round a print looks right."""
+
+    PLAIN = "plain"
+    TWO_WAY = "two-way"
+    ONE_WAY = "one-way"
+    FOUR_WAY = "four-way"
+
+
+class Grain(Enum):
+    """Where a piece's centre line may lie."""
+
+    LENGTHWISE = "lengthwise"
+    CROSSWISE = "crosswise"
+    STRAIGHT = "straight"
+    ANY = "any"
+
+
+class Face(Enum):
+    """Which side of the fabric faces up on the mat."""
+
+    WRONG_SIDE_UP = "wrong side up"
+    RIGHT_SIDE_UP = "right side up"
+
+
+class Share(Enum):
+    """A count that isn't a number."""
+
+    REST = "rest"  # what is still to be cut
+    FILL = "fill"  # as many as the fabric holds
+
+
+class Register(Enum):
+    """The marks by which a load is laid down again."""
+
+    CROSS = "cross"
+    RING = "ring"
+    NONE = "none"
+
+
+class Drawn(Enum):
+    """What the pen can draw, in the order in which it does."""
+
+    SEW = "sew"
+    FOLD = "fold"
+    NOTCH = "notch"
+    GRAIN = "grain"
+    LABEL = "label"
+
+
+class SewnOrCut(Enum):
+    """What the user's own outline stands for."""
+
+    SEWN = "sewn"
+    CUT = "cut"
+
+
+@dataclass(frozen=True, slots=True)
+class PlateSpec:
+    """The `[plate]` table; the two of the three sizes that were not given are None."""
+
+    count: int
+    blades: int
+    sewn: int
+    blade_length_mm: float | None
+    inner_radius_mm: float | None
+    finished_diameter_mm: float | None
+    seam_mm: float
+    tip: Tip
+
+
+@dataclass(frozen=True, slots=True)
+class CentreSpec:
+    """The `[centre]` table: either `cover_mm` or `diameter_mm` is set."""
+
+    cover_mm: float | None
+    turn_mm: float
+    diameter_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class BackgroundSpec:
+    """The `[background]` table: either `margin_mm` or `cut_mm` is set."""
+
+    margin_mm: float | None
+    cut_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class FabricSpec:
+    """One `[[fabric]]`. `cuts` pairs a shape's name with a count, in the order of the file."""
+
+    name: str
+    width_mm: float
+    length_mm: float
+    pieces: int
+    print_: Print
+    grain: Grain
+    margin_mm: float
+    face: Face
+    cuts: tuple[tuple[str, int | Share], ...]  # never empty: without `cuts` the rest of everything
+
+
+@dataclass(frozen=True, slots=True)
+class OutlineSpec:
+    """One `[[outline]]`: a closed polygon of the user's own, not yet grown by its seam."""
+
+    name: str
+    points: tuple[Point, ...]
+    count: int
+    seam_mm: float
+    line: SewnOrCut
+
+
+@dataclass(frozen=True, slots=True)
+class MatSpec:
+    """The `[mat]` table."""
+
+    width_mm: float
+    height_mm: float
+    margin_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class MachineSpec:
+    """The `[machine]` table."""
+
+    gap_mm: float
+    draw: tuple[Drawn, ...]  # in the order of `Drawn`, each at most once
+    smallest_mm: float
+    register: Register
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A whole job file."""
+
+    title: str
+    unit: Unit
+    plate: PlateSpec
+    centre: CentreSpec | None
+    background: BackgroundSpec | None
+    fabrics: tuple[FabricSpec, ...]
+    outlines: tuple[OutlineSpec, ...]
+    mat: MatSpec
+    machine: MachineSpec
+    files: tuple[str, ...]  # formats, in the order of the file
