@@ -56,8 +56,7 @@ def placed(contour: Contour, pose: Pose) -> Contour:
         return Circle(x, y, contour.radius)
     sign = -1.0 if pose.mirrored else 1.0
     vertices = tuple(
-        Vertex(*pose.point((vertex.x, vertex.y)), sign * vertex.bulge)
-        for vertex in contour.vertices
+        Vertex(*pose.point((vertex.x, vertex.y)), sign * vertex.bulge) for vertex in contour.vertices
     )
     path = Path(vertices, contour.closed)
     return path.backwards() if pose.mirrored and contour.closed else path

@@ -128,6 +128,15 @@ def shown(mm: float, unit: Unit) -> str:
     return f"{_trimmed(mm / unit.mm, 2 if unit is Unit.CM else 1)} {unit.value}"
 
 
+def in_both(mm: float) -> str:
+    """Return a length in mm with the inches beside it, where the job's unit isn't known.
+
+    >>> in_both(6.35)
+    '6.35 mm (0.25 in)'
+    """
+    return f"{_trimmed(mm, 2)} mm ({_trimmed(mm / MM_PER_INCH, 3)} in)"
+
+
 def rounded_up_mm(mm: float, step_mm: float) -> float:
     """Return the first whole multiple of `step_mm` that is not below `mm`."""
     return math.ceil((mm - RULE_MM) / step_mm) * step_mm

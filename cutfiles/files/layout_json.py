@@ -1,0 +1,164 @@
+"""`layout.json`: everything that the files were written from, and the sums by which we know our own."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from cutfiles.core.outline import Circle, Contour, area
+from cutfiles.files.numbers import rounded
+from cutfiles.job.model import Job
+from cutfiles.nest.layout import LaidFabric, Layout, Load
+from cutfiles.passes.plan import CutPlan
+from cutfiles.plate.sizes import Json
+
+LAYOUT_NAME = "layout.json"
+FORMAT = "cutfiles layout"
+VERSION = 1
+_PLACES = 6  # of a mm or a degree
+
+
+def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
+    """Return the layout as one JSON object, without the sums of the files."""
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "title": job.title,
+        "unit": job.unit.value,
+        "sizes": sizes,
+        "mat": {
+            "width_mm": job.mat.width_mm,
+            "height_mm": job.mat.height_mm,
+            "margin_mm": job.mat.margin_mm,
+        },
+        "machine": {
+            "gap_mm": job.machine.gap_mm,
+            "draw": [drawn.value for drawn in job.machine.draw],
+            "smallest_mm": job.machine.smallest_mm,
+            "register": job.machine.register.value,
+        },
+        "shapes": [
+            {
+                "name": shape.name,
+                "cut": _contour(shape.cut),
+                "area_mm2": area(shape.cut),
+                "symmetric": shape.symmetric,
+            }
+            for shape in layout.shapes
+        ],
+        "loads": [_load(load, job) for load in layout.loads],
+        "fabrics": [
+            {
+                "fabric": tally.fabric,
+                "pieces": tally.pieces,
+                "pieces_used": tally.pieces_used,
+                "counts": _counts(tally.counts),
+                "at_most": _counts(tally.at_most),
+                "used_share": tally.used_share,
+            }
+            for tally in layout.tallies
+        ],
+        "rough_cuts": [
+            {
+                "fabric": cut.fabric,
+                "piece": cut.piece,
+                "x_mm": cut.x_mm,
+                "y_mm": cut.y_mm,
+                "width_mm": cut.width_mm,
+                "length_mm": cut.length_mm,
+                "goes_to": cut.goes_to,
+            }
+            for cut in layout.rough_cuts
+        ],
+        "hand_cuts": [
+            {"fabric": cut.fabric, "shape": cut.shape, "count": cut.count} for cut in layout.hand_cuts
+        ],
+        "notes": [*layout.notes, *plan.notes],
+    }
+
+
+def _counts(counts: tuple[tuple[str, int], ...]) -> list[Json]:
+    return [{"shape": shape, "count": count} for shape, count in counts]
+
+
+def _contour(contour: Contour) -> Json:
+    if isinstance(contour, Circle):
+        return {"circle": [contour.x, contour.y, contour.radius]}
+    return {"vertices": [list(vertex) for vertex in contour.vertices]}
+
+
+def _load(load: Load, job: Job) -> Json:
+    return {
+        "name": load.name,
+        "width_mm": job.mat.width_mm,
+        "height_mm": job.mat.height_mm,
+        "fabrics": [_laid(laid) for laid in load.laid],
+    }
+
+
+def _laid(laid: LaidFabric) -> Json:
+    return {
+        "fabric": laid.fabric,
+        "piece": laid.piece,
+        "x_mm": laid.x_mm,
+        "y_mm": laid.y_mm,
+        "width_mm": laid.width_mm,
+        "length_mm": laid.length_mm,
+        "turn_deg": laid.turn_deg,
+        "margin_mm": laid.margin_mm,
+        "turns_deg": None if laid.turns_deg is None else list(laid.turns_deg),
+        "pieces": [
+            {
+                "id": placement.piece_id,
+                "shape": placement.shape,
+                "x_mm": placement.pose.x_mm,
+                "y_mm": placement.pose.y_mm,
+                "turn_deg": placement.pose.turn_deg,
+                "mirrored": placement.pose.mirrored,
+                "label": placement.label,
+            }
+            for placement in laid.placements
+        ],
+    }
+
+
+def sealed(layout: Json, files: Mapping[str, bytes]) -> bytes:
+    """Return layout.json with the sum of every other file, and a seal over itself.
+
+    By these a later run knows which files it wrote and nobody has touched since.
+    """
+    sums = [{"name": name, "sha256": hashlib.sha256(files[name]).hexdigest()} for name in sorted(files)]
+    whole = {**layout, "files": sums}
+    return _text({**whole, "seal": _seal(whole)})
+
+
+def own_sums(text: bytes) -> dict[str, str] | None:
+    """Return the sums by file name that an earlier run noted; None if the text isn't ours as we wrote it."""
+    try:
+        layout = json.loads(text)
+        seal = layout.pop("seal")
+        if layout["format"] != FORMAT or seal != _seal(layout):
+            return None
+        return {str(entry["name"]): str(entry["sha256"]) for entry in layout["files"]}
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return None
+
+
+def _seal(whole: Json) -> str:
+    return hashlib.sha256(_text(whole)).hexdigest()
+
+
+def _text(whole: Json) -> bytes:
+    return (json.dumps(_rounded(whole), indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+
+
+def _rounded(value: Any) -> Any:
+    if isinstance(value, float):
+        return rounded(value, _PLACES)
+    if isinstance(value, dict):
+        return {key: _rounded(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_rounded(item) for item in value]
+    return value

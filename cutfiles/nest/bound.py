@@ -1,0 +1,50 @@
+"""Why no more can fit: bounds on how many pieces a rectangle could give, whatever the search finds."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from cutfiles.core.outline import Path, area, length
+from cutfiles.core.tolerance import TOUCH_MM
+from cutfiles.nest.form import Form
+from cutfiles.pieces.shape import Shape
+
+
+def most_in(shape: Shape, forms: Sequence[Form], *, width_mm: float, height_mm: float, gap_mm: float) -> int:
+    """Return a number that pieces of one shape in a rectangle can't pass.
+
+    Pieces a gap apart, each grown by half the gap, don't overlap and stay in the rectangle grown by as
+    much: the areas can't sum to more. A convex outline of area A and perimeter P grown by g/2 covers
+    A + P·g/2 + π·g²/4 (Steiner's formula); for any other, A alone is counted.
+
+    Args:
+        shape: what is cut.
+        forms: the shape at each turn that is allowed.
+        width_mm: of the room for cut lines: margins taken off.
+        height_mm: likewise.
+        gap_mm: least distance between cut lines.
+    """
+    fits = any(f.width_mm <= width_mm + TOUCH_MM and f.height_mm <= height_mm + TOUCH_MM for f in forms)
+    if not fits:
+        return 0
+    room = (width_mm + gap_mm) * (height_mm + gap_mm)
+    own = area(shape.cut)
+    if _is_convex(shape):
+        own += length(shape.cut) * gap_mm / 2 + math.pi * gap_mm**2 / 4
+    # A hair of room, lest an exact fit be rounded away.
+    return math.floor(room / own * (1 + 1e-12) + 1e-9)
+
+
+def _is_convex(shape: Shape) -> bool:
+    if not isinstance(shape.cut, Path):
+        return True
+    corners = shape.cut.vertices
+    if any(corner.bulge < 0 for corner in corners):
+        return False
+    for index, corner in enumerate(corners):
+        before, after = corners[index - 1], corners[(index + 1) % len(corners)]
+        turn = (corner.x - before.x) * (after.y - corner.y) - (corner.y - before.y) * (after.x - corner.x)
+        if turn < 0:
+            return False
+    return True

@@ -1,0 +1,148 @@
+"""One fabric: what it is asked for, laid on its plots; and what it could give of a shape."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from cutfiles.core.outline import area
+from cutfiles.job.model import FabricSpec, Face
+from cutfiles.nest.fill import Filler, Ground
+from cutfiles.nest.form import form_of
+from cutfiles.nest.packing import Laid
+from cutfiles.nest.reach import Reach, Rect
+from cutfiles.nest.supply import ByHand, Plot, plots_of, rows_by_hand
+from cutfiles.nest.turns import allowed_turns, tried
+from cutfiles.pieces.shape import Shape
+
+# Stands for "as many as it holds"; no fabric holds a million pieces.
+ALL = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A plot with the pieces laid on it; positions count from the plot's lower left corner."""
+
+    plot: Plot
+    laid: tuple[Laid, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FabricCut:
+    """What comes of one fabric."""
+
+    cuts: tuple[Cut, ...]
+    by_hand: tuple[ByHand, ...]
+
+    @property
+    def given(self) -> Counter[str]:
+        """How many pieces of each shape it gives."""
+        counts = Counter(one.form.shape for cut in self.cuts for one in cut.laid)
+        counts.update(hand.shape for hand in self.by_hand)
+        return counts
+
+    @property
+    def pieces_used(self) -> int:
+        """How many of its pieces are cut into."""
+        return len({cut.plot.piece for cut in self.cuts} | {hand.piece for hand in self.by_hand})
+
+
+class Cutter:
+    """Cuts fabrics for one job; remembers what it has solved."""
+
+    def __init__(self, shapes: tuple[Shape, ...], reach: Reach, filler: Filler, *, gap_mm: float) -> None:
+        self._shapes = {shape.name: shape for shape in shapes}
+        self._reach = reach
+        self._filler = filler
+        self._gap_mm = gap_mm
+
+    def ground(self, fabric: FabricSpec, width_mm: float, length_mm: float) -> Ground:
+        """Return a rectangle of a fabric as something to fill."""
+        turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
+        mirrored = fabric.face is Face.WRONG_SIDE_UP
+        return Ground(width_mm, length_mm, fabric.margin_mm, turns, mirrored)
+
+    def by_hand(self, fabric: FabricSpec, shape: str) -> tuple[float, float] | None:
+        """Return the size of a shape that is too big for the mat with its margin, else None."""
+        margins = 2 * fabric.margin_mm
+        sizes = [
+            (form.width_mm, form.height_mm)
+            for form in (
+                form_of(self._shapes[shape], turn_deg=turn, mirrored=False)
+                for turn in tried(allowed_turns(fabric.print_, fabric.grain, fabric.face))
+            )
+        ]
+        if any(self._reach.holds(width + margins, height + margins) for width, height in sizes):
+            return None
+        return sizes[0]
+
+    def cut(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
+        """Return the fabric cut for at most what is asked, on as few pieces as found.
+
+        Args:
+            fabric: how much there is of it, and how it may be cut.
+            asked: shapes and how many; ALL for as many as it holds.
+        """
+        hands = {
+            shape: size for shape, count in asked.items() if count and (size := self.by_hand(fabric, shape))
+        }
+        wanted_by_hand = [
+            (shape, *size)
+            for shape, size in hands.items()
+            for _ in range(min(asked[shape], self._most_by_hand(fabric, size)))
+        ]
+        placed, _ = rows_by_hand(fabric, wanted_by_hand, spacing_mm=self._gap_mm)
+        left = {shape: count for shape, count in asked.items() if shape not in hands and count}
+        cuts = []
+        if left:
+            order = self._order(left)
+            for plot in plots_of(fabric, placed, self._reach, self._worth(fabric, order)):
+                ground = self.ground(fabric, plot.rect.width_mm, plot.rect.height_mm)
+                laid = self._filler.fill(ground, tuple((shape, left[shape]) for shape in order))
+                if laid:
+                    cuts.append(Cut(_trimmed(plot, laid, fabric.margin_mm), laid))
+                for one in laid:
+                    left[one.form.shape] -= 1
+                if not any(left.values()):
+                    break
+        return FabricCut(tuple(cuts), tuple(placed))
+
+    def at_most(self, fabric: FabricSpec, shape: str) -> int:
+        """Return how many of a shape all the fabric's pieces can't pass, if nothing else is cut."""
+        size = self.by_hand(fabric, shape)
+        if size is not None:
+            return self._most_by_hand(fabric, size)
+        ground = self.ground(fabric, fabric.width_mm, fabric.length_mm)
+        return fabric.pieces * self._filler.bound(ground, shape)
+
+    def _most_by_hand(self, fabric: FabricSpec, size: tuple[float, float]) -> int:
+        width, length = (side - 2 * fabric.margin_mm for side in (fabric.width_mm, fabric.length_mm))
+        # Rows and columns are what a person cuts by hand.
+        each = int((width + self._gap_mm + 1e-9) // (size[0] + self._gap_mm)) * int(
+            (length + self._gap_mm + 1e-9) // (size[1] + self._gap_mm)
+        )
+        return fabric.pieces * max(0, each)
+
+    def _order(self, asked: Mapping[str, int]) -> list[str]:
+        """Fixed numbers before "all it holds", large shapes before small."""
+        return sorted(asked, key=lambda shape: (asked[shape] >= ALL, -area(self._shapes[shape].cut)))
+
+    def _worth(self, fabric: FabricSpec, order: list[str]) -> Callable[[float, float], float]:
+        """Cells are worth what they give of the shape laid last, the one there is most of."""
+
+        def worth(width_mm: float, length_mm: float) -> float:
+            ground = self.ground(fabric, width_mm, length_mm)
+            return float(sum(len(self._filler.quick(ground, shape)) for shape in order[-1:]))
+
+        return worth
+
+
+def _trimmed(plot: Plot, laid: tuple[Laid, ...], margin_mm: float) -> Plot:
+    """A rough-cut plot needs to be no larger than what is cut from it, with its margin."""
+    if not plot.rough:
+        return plot
+    right = max(one.x_mm + one.form.bounds[2] for one in laid) + margin_mm
+    top = max(one.y_mm + one.form.bounds[3] for one in laid) + margin_mm
+    rect = plot.rect
+    return replace(plot, rect=Rect(rect.x_mm, rect.y_mm, min(rect.width_mm, right), min(rect.height_mm, top)))

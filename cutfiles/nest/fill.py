@@ -1,0 +1,220 @@
+"""The search: fill one rectangle as well as we can, by several strategies, and keep the best.
+
+Deterministic: it stops when its strategies are through or the bound is met, never by the clock, unless
+the user gave a time limit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from cutfiles.core.outline import area
+from cutfiles.nest.bound import most_in
+from cutfiles.nest.clock import Clock
+from cutfiles.nest.form import Form, form_of
+from cutfiles.nest.packing import Fences, Laid, Packing
+from cutfiles.nest.rules import RULES
+from cutfiles.nest.strips import strip_layouts
+from cutfiles.nest.turns import Turns, tried
+from cutfiles.pieces.shape import Shape
+
+Wanted = tuple[tuple[str, int], ...]  # shape and how many at most, the one to lay first leading
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """A rectangle to fill, and how pieces may lie on it: all identical grounds are solved once."""
+
+    width_mm: float
+    length_mm: float
+    margin_mm: float
+    turns: Turns
+    mirrored: bool  # the fabric lies wrong side up
+
+    @property
+    def room(self) -> tuple[float, float]:
+        """Width and length left for cut lines."""
+        return self.width_mm - 2 * self.margin_mm, self.length_mm - 2 * self.margin_mm
+
+
+class Filler:
+    """Fills grounds with a job's shapes and remembers what it has solved."""
+
+    def __init__(self, shapes: Sequence[Shape], *, gap_mm: float, clock: Clock) -> None:
+        self._shapes = {shape.name: shape for shape in shapes}
+        self._gap_mm = gap_mm
+        self._clock = clock
+        self._forms: dict[tuple[str, float, bool], Form] = {}
+        self._full: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
+        self._mixed: dict[tuple[Ground, Wanted], tuple[Laid, ...]] = {}
+
+    def bound(self, ground: Ground, shape: str) -> int:
+        """Return how many of a shape the ground can't pass."""
+        width, height = ground.room
+        return most_in(
+            self._shapes[shape],
+            self._all_forms(ground, shape),
+            width_mm=width,
+            height_mm=height,
+            gap_mm=self._gap_mm,
+        )
+
+    def full(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
+        """Return as many pieces of one shape as the ground is found to hold."""
+        key = (ground, shape)
+        if key not in self._full:
+            self._full[key] = self._search_full(ground, shape)
+        return self._full[key]
+
+    def quick(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
+        """Return what two greedy rules find for one shape: enough to choose how to rough-cut."""
+        if (ground, shape) in self._full:
+            return self._full[(ground, shape)]
+        width, height = ground.room
+        fences = Fences(self._all_forms(ground, shape), gap_mm=self._gap_mm)
+        best: list[Laid] = []
+        for rule in RULES[:2]:
+            packing = Packing(fences, width_mm=width, height_mm=height)
+            packing.fill(range(len(fences.forms)), rule, most=self.bound(ground, shape))
+            best = max(best, packing.laid, key=len)
+        return _inset(best, ground)
+
+    def fill(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
+        """Return pieces laid on the ground, at most as many of each shape as wanted.
+
+        Positions count from the ground's lower left corner, margin included.
+        """
+        asked = tuple((shape, most) for shape, most in wanted if most > 0 and self.bound(ground, shape))
+        if not asked:
+            return ()
+        if len(asked) == 1:
+            shape, most = asked[0]
+            laid = self.full(ground, shape)
+            return laid if len(laid) <= most else self._few(ground, shape, most)
+        capped = tuple((shape, min(most, self.bound(ground, shape))) for shape, most in asked)
+        key = (ground, capped)
+        if key not in self._mixed:
+            self._mixed[key] = self._search_mixed(ground, capped)
+        return self._mixed[key]
+
+    def _all_forms(self, ground: Ground, shape: str) -> tuple[Form, ...]:
+        return tuple(self._form(shape, turn, ground.mirrored) for turn in tried(ground.turns))
+
+    def _form(self, shape: str, turn: float, mirrored: bool) -> Form:
+        key = (shape, turn, mirrored)
+        if key not in self._forms:
+            self._forms[key] = form_of(self._shapes[shape], turn_deg=turn, mirrored=mirrored)
+        return self._forms[key]
+
+    def _search_full(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
+        bound = self.bound(ground, shape)
+        width, height = ground.room
+        best: list[Laid] = []
+        for turns in _subsets(tried(ground.turns)):
+            forms = [self._form(shape, turn, ground.mirrored) for turn in turns]
+            fences = Fences(forms, gap_mm=self._gap_mm)
+            for rule in RULES:
+                packing = Packing(fences, width_mm=width, height_mm=height)
+                packing.fill(range(len(forms)), rule, most=bound)
+                if len(packing.laid) > len(best):
+                    best = packing.laid
+                if len(best) == bound:
+                    return _inset(best, ground)
+            if self._clock.is_up():
+                return _inset(best, ground)
+            for layout in strip_layouts(fences, width_mm=width, height_mm=height, most=bound):
+                if len(layout) > len(best):
+                    best = layout
+                if len(best) == bound:
+                    return _inset(best, ground)
+                if self._clock.is_up():
+                    return _inset(best, ground)
+        return _inset(best, ground)
+
+    def _few(self, ground: Ground, shape: str, most: int) -> tuple[Laid, ...]:
+        """Fewer pieces than fit: laid so that what is left of the ground is large and in one piece."""
+        full = self.full(ground, shape)
+        width, height = ground.room
+        choices: list[Sequence[Laid]] = [
+            sorted(full, key=lambda laid: (_end(laid, axis), _end(laid, 1 - axis)))[:most] for axis in (1, 0)
+        ]
+        forms = self._all_forms(ground, shape)
+        fences = Fences(forms, gap_mm=self._gap_mm)
+        for rule in RULES:
+            packing = Packing(fences, width_mm=width, height_mm=height)
+            if packing.fill(range(len(forms)), rule, most=most) == most:
+                choices.append(list(_inset(packing.laid, ground)))
+        best = max(choices, key=lambda laid: round(_left_over(list(laid), ground), 3))
+        return tuple(best)
+
+    def _search_mixed(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
+        width, height = ground.room
+        forms = [form for shape, _ in wanted for form in self._all_forms(ground, shape)]
+        fences = Fences(forms, gap_mm=self._gap_mm)
+        last, most_last = wanted[-1]
+        best: tuple[float, list[Laid]] = (-1.0, [])
+        for rule in RULES:
+            packing = Packing(fences, width_mm=width, height_mm=height)
+            for shape, most in wanted[:-1]:
+                packing.fill(_of_shape(forms, shape), rule, most=most)
+            for start in (None, 0, 1):
+                # The plain greedy, then the room right of or above the large pieces filled well first.
+                trial = packing if start is None else _again(packing, fences, width, height)
+                if start is not None:
+                    self._fill_beside(trial, ground, last, most_last, axis=start)
+                left = most_last - sum(laid.form.shape == last for laid in trial.laid)
+                if start is None:
+                    trial = _again(packing, fences, width, height)
+                trial.fill(_of_shape(forms, last), rule, most=left)
+                worth = round(sum(area(self._shapes[laid.form.shape].cut) for laid in trial.laid), 3)
+                if worth > best[0]:
+                    best = (worth, trial.laid)
+            if self._clock.is_up():
+                break
+        return _inset(best[1], ground)
+
+    def _fill_beside(self, packing: Packing, ground: Ground, shape: str, most: int, *, axis: int) -> None:
+        """Fill the free rectangle beyond all laid pieces with one shape."""
+        used = max((_end(laid, axis) for laid in packing.laid), default=-self._gap_mm) + self._gap_mm
+        room = list(ground.room)
+        room[axis] -= used
+        if min(room) <= 0:
+            return
+        rest = Ground(room[0], room[1], 0.0, ground.turns, ground.mirrored)
+        index_of = {(form.shape, form.turn_deg): index for index, form in enumerate(packing.forms)}
+        for laid in self.fill(rest, ((shape, most),)):
+            x, y = (laid.x_mm + used, laid.y_mm) if axis == 0 else (laid.x_mm, laid.y_mm + used)
+            packing.lay(index_of[(shape, laid.form.turn_deg)], x, y)
+
+
+def _subsets(turns: tuple[float, ...]) -> list[tuple[float, ...]]:
+    """Fewer turns lead a greedy search to other layouts; half turns pair off best by themselves."""
+    halves = [tuple(t for t in turns if t % 180.0 == first) for first in (0.0, 90.0)]
+    return [half for half in halves if half and half != turns] + [turns]
+
+
+def _of_shape(forms: Sequence[Form], shape: str) -> list[int]:
+    return [index for index, form in enumerate(forms) if form.shape == shape]
+
+
+def _again(packing: Packing, fences: Fences, width_mm: float, height_mm: float) -> Packing:
+    copy = Packing(fences, width_mm=width_mm, height_mm=height_mm)
+    for laid in packing.laid:
+        copy.lay(fences.forms.index(laid.form), laid.x_mm, laid.y_mm)
+    return copy
+
+
+def _inset(laid: Sequence[Laid], ground: Ground) -> tuple[Laid, ...]:
+    margin = ground.margin_mm
+    return tuple(Laid(one.form, one.x_mm + margin, one.y_mm + margin) for one in laid)
+
+
+def _end(laid: Laid, axis: int) -> float:
+    return (laid.x_mm, laid.y_mm)[axis] + laid.form.bounds[axis + 2]
+
+
+def _left_over(laid: Sequence[Laid], ground: Ground) -> float:
+    """Area of the largest rectangle of the ground's full width or length beyond all pieces, mm²."""
+    right, top = (max(_end(one, axis) for one in laid) for axis in (0, 1))
+    return max((ground.width_mm - right) * ground.length_mm, ground.width_mm * (ground.length_mm - top))

@@ -1,0 +1,176 @@
+"""From a cut list to a layout: settle who gives what, spread the fabric on mats, number the pieces."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from cutfiles.core.outline import area
+from cutfiles.core.pose import Pose
+from cutfiles.core.units import Unit
+from cutfiles.job.model import FabricSpec, MachineSpec, MatSpec
+from cutfiles.nest.clock import Clock
+from cutfiles.nest.cutting import Cut, Cutter
+from cutfiles.nest.demand import Settled, settle
+from cutfiles.nest.fill import Filler
+from cutfiles.nest.layout import FabricTally, HandCut, LaidFabric, Layout, Load, Placement, RoughCut
+from cutfiles.nest.loads import Spread, on_loads
+from cutfiles.nest.names import piece_stems
+from cutfiles.nest.reach import reach_of
+from cutfiles.nest.shortage import Shortage
+from cutfiles.nest.turns import allowed_turns, turned_with
+from cutfiles.pieces.shape import CutList
+
+
+@dataclass(frozen=True, slots=True)
+class Bed:
+    """What the fabric is laid on, and what cuts it."""
+
+    mat: MatSpec
+    machine: MachineSpec
+    unit: Unit  # for messages
+
+
+def nest(cut_list: CutList, bed: Bed, *, clock: Clock) -> Layout:
+    """Return where every piece lies.
+
+    Raises:
+        UnmetError: the fabrics can't give what is asked; the message says what is short and what would do.
+        JobError: nothing of the mat can be used.
+    """
+    reach = reach_of(bed.mat, bed.machine.register)
+    gap = bed.machine.gap_mm
+    filler = Filler(cut_list.shapes, gap_mm=gap, clock=clock)
+    cutter = Cutter(cut_list.shapes, reach, filler, gap_mm=gap)
+    settled = settle(cut_list, cutter, Shortage(cutter, bed.unit))
+    cuts = [(one.fabric, cut) for one in settled for cut in one.cut.cuts]
+    sizes = [(cut.plot.rect.width_mm, cut.plot.rect.height_mm) for _, cut in cuts]
+    spreads = on_loads(sizes, reach, gap_mm=gap)
+    rects = [(fabric, cut, spread) for (fabric, cut), spread in zip(cuts, spreads, strict=True)]
+    notes = _notes(cut_list, settled)
+    if clock.cut_short:
+        notes = (*notes, "the time limit cut the search short: without it a fabric may give more pieces")
+    return Layout(
+        cut_list.shapes,
+        _loads(rects),
+        _rough_cuts(settled, rects),
+        _hand_cuts(settled),
+        tuple(_tally(one, cut_list, cutter) for one in settled),
+        notes,
+    )
+
+
+def load_name(number: int) -> str:
+    """Return the name of a load, counted from 1: `load-01`."""
+    return f"load-{number:02d}"
+
+
+_Rect = tuple[FabricSpec, Cut, Spread]
+
+
+def _loads(rects: list[_Rect]) -> tuple[Load, ...]:
+    numbers: Counter[tuple[str, str]] = Counter()
+    stems = piece_stems((fabric.name, one.form.shape) for fabric, cut, _ in rects for one in cut.laid)
+    loads = []
+    for load in range(max((spread.load for _, _, spread in rects), default=-1) + 1):
+        laid = []
+        for fabric, cut, spread in rects:
+            if spread.load != load:
+                continue
+            placements = []
+            for pose, shape in _on_mat(cut, spread):
+                key = (fabric.name, shape)
+                numbers[key] += 1
+                number = numbers[key]
+                piece_id = f"{stems[key]}-{number:03d}"
+                placements.append(Placement(piece_id, shape, number, f"{fabric.name} {number}", pose))
+            laid.append(_laid(fabric, cut, spread, tuple(placements)))
+        loads.append(Load(load_name(load + 1), tuple(laid)))
+    return tuple(loads)
+
+
+def _on_mat(cut: Cut, spread: Spread) -> list[tuple[Pose, str]]:
+    """Each piece's pose on the mat, from the near edge up and from left to right."""
+    # Turned, the plot's upper left corner comes to lie at its lower left.
+    shift = cut.plot.rect.height_mm if spread.turn_deg else 0.0
+    fabric = Pose(spread.x_mm + shift, spread.y_mm, spread.turn_deg)
+    found = []
+    for one in cut.laid:
+        pose = fabric.after(Pose(one.x_mm, one.y_mm, one.form.turn_deg, one.form.mirrored))
+        left, low, right, high = one.form.bounds
+        middle = fabric.point((one.x_mm + (left + right) / 2, one.y_mm + (low + high) / 2))
+        found.append(((round(middle[1], 3), round(middle[0], 3)), pose, one.form.shape))
+    found.sort(key=lambda item: item[0])
+    return [(pose, shape) for _, pose, shape in found]
+
+
+def _laid(fabric: FabricSpec, cut: Cut, spread: Spread, placements: tuple[Placement, ...]) -> LaidFabric:
+    turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
+    return LaidFabric(
+        fabric.name,
+        cut.plot.piece,
+        spread.x_mm,
+        spread.y_mm,
+        cut.plot.rect.width_mm,
+        cut.plot.rect.height_mm,
+        spread.turn_deg,
+        fabric.margin_mm,
+        turned_with(turns, spread.turn_deg),
+        placements,
+    )
+
+
+def _rough_cuts(settled: tuple[Settled, ...], rects: list[_Rect]) -> tuple[RoughCut, ...]:
+    """Rectangles cut by hand, fabric by fabric and piece by piece: for the mat, and whole shapes."""
+    found = []
+    for one in settled:
+        name = one.fabric.name
+        own = [(hand.piece, hand.rect, hand.shape) for hand in one.cut.by_hand]
+        own += [
+            (cut.plot.piece, cut.plot.rect, load_name(spread.load + 1))
+            for fabric, cut, spread in rects
+            if fabric is one.fabric and cut.plot.rough
+        ]
+        found += [
+            RoughCut(name, piece, rect.x_mm, rect.y_mm, rect.width_mm, rect.height_mm, goes_to)
+            for piece, rect, goes_to in sorted(own, key=lambda item: (item[0], item[1].y_mm, item[1].x_mm))
+        ]
+    return tuple(found)
+
+
+def _hand_cuts(settled: tuple[Settled, ...]) -> tuple[HandCut, ...]:
+    return tuple(
+        HandCut(one.fabric.name, shape, count)
+        for one in settled
+        for shape, count in Counter(hand.shape for hand in one.cut.by_hand).items()
+    )
+
+
+def _notes(cut_list: CutList, settled: tuple[Settled, ...]) -> tuple[str, ...]:
+    total: Counter[str] = Counter()
+    for one in settled:
+        total.update(one.cut.given)
+    return tuple(
+        f"{shape}: {total[shape]} cut, {need} needed; {total[shape] - need} to spare"
+        for shape, need in cut_list.needs
+        if total[shape] > need
+    ) + tuple(
+        f"{shape}: only {total[shape]} of the {need} needed are cut here"
+        for shape, need in cut_list.needs
+        if total[shape] < need
+    )
+
+
+def _tally(one: Settled, cut_list: CutList, cutter: Cutter) -> FabricTally:
+    given = one.cut.given
+    counts = tuple((shape.name, given[shape.name]) for shape in cut_list.shapes if given[shape.name])
+    used = one.cut.pieces_used * one.fabric.width_mm * one.fabric.length_mm
+    cut_area = sum(area(cut_list.shape(shape).cut) * count for shape, count in counts)
+    return FabricTally(
+        one.fabric.name,
+        one.fabric.pieces,
+        one.cut.pieces_used,
+        counts,
+        tuple((shape, cutter.at_most(one.fabric, shape)) for shape, _ in counts),
+        cut_area / used if used else 0.0,
+    )

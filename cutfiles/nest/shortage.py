@@ -1,0 +1,76 @@
+"""What to say when a job can't be met: what is short, and what would do, tried before it is said."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from cutfiles.core.units import Unit, shown
+from cutfiles.job.model import FabricSpec
+from cutfiles.nest.cutting import ALL, Cutter
+
+
+@dataclass(frozen=True, slots=True)
+class Shortage:
+    """Writes the messages; `unit` is the job's."""
+
+    cutter: Cutter
+    unit: Unit
+
+    def of_number(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> str:
+        """Return the message where a fabric can't give its number of a shape."""
+        given = self.cutter.cut(fabric, asked).given[shape]
+        return (
+            f"{fabric.name}: {_counted(asked[shape], shape)} asked, {given} fit on "
+            f"{_counted(fabric.pieces, 'piece')} of {self._size(fabric)}; "
+            f"{self._remedy(fabric, asked, shape)}"
+        )
+
+    def of_rest(
+        self, shape: str, rest: int, offers: Sequence[tuple[FabricSpec, int, Mapping[str, int]]]
+    ) -> str:
+        """Return the message where all fabrics together can't give the rest.
+
+        Args:
+            shape: what is short.
+            rest: how many were still to be cut.
+            offers: each fabric, how many it can give, and what it was asked besides.
+        """
+        total = sum(count for _, count, _ in offers)
+        gives = ", ".join(f"{fabric.name} {count}" for fabric, count, _ in offers)
+        message = f"{_counted(rest, shape)} still to be cut, {total} fit ({gives}): {rest - total} short"
+        fabric, count, besides = max(offers, key=lambda offer: offer[1] / offer[0].pieces)
+        if not count:
+            sizes = ", ".join(f"{offer.name} {self._size(offer)}" for offer, _, _ in offers)
+            return f"{message}; no piece has room for one ({sizes}); larger pieces would do"
+        wish = {**besides, shape: count + rest - total}
+        return f"{message}; of {fabric.name}, {self._remedy(fabric, wish, shape)}"
+
+    def _remedy(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> str:
+        ways = []
+        one = self.cutter.cut(replace(fabric, pieces=1), {shape: ALL}).given[shape]
+        if one:
+            short = asked[shape] - self.cutter.cut(fabric, asked).given[shape]
+            more = math.ceil(short / one)
+            # A mixture may need a piece or two more than its blades alone would.
+            for extra in range(more, more + 5):
+                if self._does(replace(fabric, pieces=fabric.pieces + extra), asked):
+                    ways.append(_counted(extra, "more piece"))
+                    break
+        if fabric.margin_mm > 0 and self._does(replace(fabric, margin_mm=0.0), asked):
+            ways.append("no margin")
+        if not ways:
+            return "larger pieces would do, or another fabric for some"
+        return f"{', or '.join(ways)}, would do" if len(ways) > 1 else f"{ways[0]} would do"
+
+    def _does(self, fabric: FabricSpec, asked: Mapping[str, int]) -> bool:
+        given = self.cutter.cut(fabric, asked).given
+        return all(count >= ALL or given[shape] >= count for shape, count in asked.items())
+
+    def _size(self, fabric: FabricSpec) -> str:
+        return f"{shown(fabric.width_mm, self.unit)} × {shown(fabric.length_mm, self.unit)}"
+
+
+def _counted(count: int, thing: str) -> str:
+    return f"{count} {thing}{'' if count == 1 else 's'}"

@@ -1,0 +1,133 @@
+"""What a fabric offers: rectangles for the mat (plots), and places for shapes that are cut by hand.
+
+A piece that fits the mat is a plot as it is. A larger one is rough-cut: first the shapes that are too big
+for the mat, in rows from the lower left, then plots as large as the mat takes from what is left.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from cutfiles.core.tolerance import TOUCH_MM
+from cutfiles.job.model import FabricSpec
+from cutfiles.nest.reach import Reach, Rect
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """A rectangle of a fabric piece that goes onto the mat; `rough` if it is cut from a larger piece."""
+
+    piece: int  # from 1
+    rect: Rect  # in the fabric piece, crosswise along x
+    rough: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ByHand:
+    """A shape's rectangle, cut by hand from a fabric piece."""
+
+    piece: int
+    rect: Rect
+    shape: str
+
+
+# How many pieces a cell of a width and length is worth; used to choose how to rough-cut.
+Worth = Callable[[float, float], float]
+
+
+def rows_by_hand(
+    fabric: FabricSpec, wanted: list[tuple[str, float, float]], *, spacing_mm: float
+) -> tuple[list[ByHand], int]:
+    """Return places for rectangles (shape, width, length), row by row, and how many found none."""
+    room_width = fabric.width_mm - 2 * fabric.margin_mm
+    room_length = fabric.length_mm - 2 * fabric.margin_mm
+    placed: list[ByHand] = []
+    missed = 0
+    piece, x, y, row = 1, 0.0, 0.0, 0.0
+    for shape, width, length in wanted:
+        if width > room_width + TOUCH_MM or length > room_length + TOUCH_MM:
+            missed += 1
+            continue
+        if x + width > room_width + TOUCH_MM:
+            x, y, row = 0.0, y + row + spacing_mm, 0.0
+        if y + length > room_length + TOUCH_MM:
+            piece, x, y, row = piece + 1, 0.0, 0.0, 0.0
+        if piece > fabric.pieces:
+            missed += 1
+            continue
+        spot = Rect(x + fabric.margin_mm, y + fabric.margin_mm, width, length)
+        placed.append(ByHand(piece, spot, shape))
+        x += width + spacing_mm
+        row = max(row, length)
+    return placed, missed
+
+
+def plots_of(fabric: FabricSpec, by_hand: list[ByHand], reach: Reach, worth: Worth) -> Iterator[Plot]:
+    """Yield the plots of all of a fabric's pieces, piece after piece."""
+    whole = Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm)
+    untouched: list[Rect] | None = None
+    for piece in range(1, fabric.pieces + 1):
+        taken = [hand.rect for hand in by_hand if hand.piece == piece]
+        if not taken and reach.holds(fabric.width_mm, fabric.length_mm):
+            yield Plot(piece, whole, rough=False)
+            continue
+        if taken:
+            cells = [cell for rest in _beside(whole, taken) for cell in _cells(rest, reach, worth)]
+        else:
+            if untouched is None:
+                untouched = _cells(whole, reach, worth)
+            cells = untouched
+        for cell in cells:
+            yield Plot(piece, cell, rough=True)
+
+
+def _beside(whole: Rect, taken: list[Rect]) -> list[Rect]:
+    """What rows of rectangles leave of a fabric piece: right of each row, and above the last."""
+    rows: dict[float, list[Rect]] = {}
+    for rect in taken:
+        rows.setdefault(rect.y_mm, []).append(rect)
+    left = []
+    floor = 0.0
+    for y in sorted(rows):
+        right = max(rect.x_mm + rect.width_mm for rect in rows[y])
+        top = max(rect.y_mm + rect.height_mm for rect in rows[y])
+        left.append(Rect(right, floor, whole.width_mm - right, top - floor))
+        floor = top
+    left.append(Rect(0.0, floor, whole.width_mm, whole.height_mm - floor))
+    return [rect for rect in left if rect.width_mm > TOUCH_MM and rect.height_mm > TOUCH_MM]
+
+
+def _cells(region: Rect, reach: Reach, worth: Worth) -> list[Rect]:
+    """The grid of rectangles the mat takes that is worth most; the fewest cells among equals."""
+    if reach.holds(region.width_mm, region.height_mm):
+        return [region]
+    sizes = {(rect.width_mm, rect.height_mm) for rect in reach.free}
+    sizes |= {(height, width) for width, height in sizes}
+    grids = []
+    for width, height in sorted(sizes):
+        for columns in _cuts(region.width_mm, width):
+            for rows in _cuts(region.height_mm, height):
+                value = sum(worth(column, row) for column in columns for row in rows)
+                grids.append((-round(value, 6), len(columns) * len(rows), columns, rows))
+    _, _, columns, rows = min(grids)
+    cells = []
+    y = region.y_mm
+    for row in rows:
+        x = region.x_mm
+        for column in columns:
+            cells.append(Rect(x, y, column, row))
+            x += column
+        y += row
+    return cells
+
+
+def _cuts(whole_mm: float, most_mm: float) -> list[tuple[float, ...]]:
+    """A length cut into parts no longer than the most: full parts and a rest, or equal parts."""
+    count = math.ceil(whole_mm / most_mm - TOUCH_MM)
+    if count <= 1:
+        return [(whole_mm,)]
+    rest = whole_mm - (count - 1) * most_mm
+    full = (*[most_mm] * (count - 1), rest) if rest > TOUCH_MM else (most_mm,) * count
+    return [full, (whole_mm / count,) * count]

@@ -1,0 +1,32 @@
+"""What must be cut and drawn, and which fabric is asked for how many."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from cutfiles.job.model import Job
+from cutfiles.job.needs import needs
+from cutfiles.pieces.own_outline import outline_shape
+from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
+from cutfiles.pieces.shape import CutList, Demand, Shape
+from cutfiles.plate.plate import Plate
+
+
+def cut_list(job: Job, plate: Plate) -> CutList:
+    """Return the shapes, with only those lines that the job wants drawn, and the demand by fabric."""
+    shapes = [blade_shape(plate.blade)]
+    if plate.centre:
+        shapes.append(centre_shape(plate.centre))
+    if plate.background:
+        shapes.append(background_shape(plate))
+    shapes.extend(outline_shape(spec) for spec in job.outlines)
+    return CutList(
+        tuple(_with_wanted_marks(shape, job) for shape in shapes),
+        needs(job),
+        tuple(Demand(fabric, fabric.cuts) for fabric in job.fabrics),
+    )
+
+
+def _with_wanted_marks(shape: Shape, job: Job) -> Shape:
+    wanted = tuple(mark for mark in shape.marks if mark.kind in job.machine.draw)
+    return replace(shape, marks=wanted)

@@ -1,0 +1,147 @@
+"""One wedge blade, in closed form. mm and degrees; its origin is the plate centre, its centre line +y."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from cutfiles.core.errors import GeometryError
+from cutfiles.core.units import in_both
+from cutfiles.job.model import Tip
+
+# A blade of n in the circle takes 180°/n on each side of its centre line: below 3 the sew lines
+# would not meet at a centre.
+FEWEST_BLADES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Blade:
+    """A wedge that keeps the full angle 360°/n whatever its seam, so that n of them close the circle.
+
+    Args:
+        blades: how many close the full circle, 3 or more.
+        inner_radius_mm: plate centre to the narrow cut end, 0 or more.
+        length_mm: cut length along the centre line.
+        seam_mm: above 0, the same at the sides and the tip.
+        tip: how the wide end is finished.
+
+    Raises:
+        GeometryError: no such blade can be sewn; the message says why.
+
+    Source: docs/geometry.md derives every formula.
+    """
+
+    blades: int
+    inner_radius_mm: float
+    length_mm: float
+    seam_mm: float
+    tip: Tip
+
+    def __post_init__(self) -> None:
+        if self.blades < FEWEST_BLADES:
+            raise GeometryError(f"{self.blades} blades can't close a circle; at least {FEWEST_BLADES} do")
+        if not (self.seam_mm > 0 and self.length_mm > 0):
+            raise GeometryError(f"a blade needs a length and a seam above 0, got {self.length_mm:g} mm")
+        if not self.inner_radius_mm >= 0:
+            raise GeometryError(
+                f"the blade's narrow end would pass the plate centre by {in_both(-self.inner_radius_mm)}; "
+                f"shorten the blade or make the plate larger"
+            )
+        if not self.tip_base_mm > self.inner_radius_mm + self.seam_mm / 1e6:
+            raise GeometryError(
+                f"a seam of {in_both(self.seam_mm)} eats the {self.tip.value} tip: it would start "
+                f"{in_both(self.inner_radius_mm - self.tip_base_mm)} below the blade's narrow end; "
+                f"lengthen the blade or narrow the seam"
+            )
+
+    @property
+    def half_angle_deg(self) -> float:
+        """Half of the wedge's angle, a = 180°/n."""
+        return 180.0 / self.blades
+
+    @property
+    def half_angle_rad(self) -> float:
+        """Half of the wedge's angle in radians."""
+        return math.pi / self.blades
+
+    @property
+    def outer_radius_mm(self) -> float:
+        """Plate centre to the wide cut end, on the centre line."""
+        return self.inner_radius_mm + self.length_mm
+
+    @property
+    def tip_radius_mm(self) -> float:
+        """Plate centre to the finished tip: one seam below the cut end, for every tip."""
+        return self.outer_radius_mm - self.seam_mm
+
+    @property
+    def valley_radius_mm(self) -> float:
+        """Plate centre to where the finished edges of two neighbours meet, along their sew line.
+
+        Folded: the edge leaves the tip at 45°, so x = r_t − y, on the sew line x = y·tan a; hence
+        r = r_t / (cos a + sin a). Round: the arc touches the sew line at c·cos a. Flat: r_t / cos a.
+        """
+        a = self.half_angle_rad
+        if self.tip is Tip.FOLDED:
+            return self.tip_radius_mm / (math.cos(a) + math.sin(a))
+        if self.tip is Tip.ROUND:
+            return self.round_centre_mm * math.cos(a)
+        return self.tip_radius_mm / math.cos(a)
+
+    @property
+    def round_centre_mm(self) -> float:
+        """Plate centre to the centre of a round tip's arc: c = r_t / (1 + sin a)."""
+        return self.tip_radius_mm / (1 + math.sin(self.half_angle_rad))
+
+    @property
+    def round_radius_mm(self) -> float:
+        """Radius of a round tip's finished arc, tangent to both sew lines: c·sin a."""
+        return self.round_centre_mm * math.sin(self.half_angle_rad)
+
+    @property
+    def tip_base_mm(self) -> float:
+        """How far up the centre line the lowest point of the tip lies; must stay above the narrow end."""
+        a = self.half_angle_rad
+        if self.tip is Tip.FOLDED:
+            return self.valley_radius_mm * math.cos(a)
+        if self.tip is Tip.ROUND:
+            # Where the cut arc meets the cut edge, which lies below where the finished one does.
+            return self.round_centre_mm - (self.round_radius_mm + self.seam_mm) * math.sin(a)
+        return self.tip_radius_mm
+
+    def cut_half_width_mm(self, radius_mm: float) -> float:
+        """Return half the cut width at a distance from the plate centre: r·tan a + s/cos a."""
+        a = self.half_angle_rad
+        return radius_mm * math.tan(a) + self.seam_mm / math.cos(a)
+
+    @property
+    def narrow_width_mm(self) -> float:
+        """Cut width of the narrow end."""
+        return 2 * self.cut_half_width_mm(self.inner_radius_mm)
+
+    @property
+    def wide_width_mm(self) -> float:
+        """Cut width of the wide end; for a round tip, where its straight edges would reach it."""
+        return 2 * self.cut_half_width_mm(self.outer_radius_mm)
+
+    @property
+    def finished_diameter_mm(self) -> float:
+        """Twice the tip radius, with an odd number of blades too, where no two tips are opposite."""
+        return 2 * self.tip_radius_mm
+
+    @property
+    def valley_diameter_mm(self) -> float:
+        """Twice the valley radius."""
+        return 2 * self.valley_radius_mm
+
+    @property
+    def opening_radius_mm(self) -> float:
+        """The hole's widest point, where two narrow ends meet on their sew line: r_i / cos a."""
+        return self.inner_radius_mm / math.cos(self.half_angle_rad)
+
+    def apex_shift_mm(self, seam_short_mm: float) -> float:
+        """Return how far the ring moves out when every seam is sewn that much too narrow: e / sin a.
+
+        Each blade is then 2·e wider everywhere, so its sew lines meet e/sin a further below its ends.
+        """
+        return seam_short_mm / math.sin(self.half_angle_rad)

@@ -1,0 +1,88 @@
+"""From the job's numbers to a plate: the third size from the other two, the centre, the background."""
+
+from __future__ import annotations
+
+from cutfiles.core.errors import GeometryError, JobError
+from cutfiles.core.tolerance import RULE_MM
+from cutfiles.core.units import MM_PER_CM, MM_PER_INCH, Unit, rounded_up_mm, shown
+from cutfiles.job.model import BackgroundSpec, CentreSpec, Job, PlateSpec
+from cutfiles.plate.blade import Blade
+from cutfiles.plate.plate import Background, Centre, Plate
+
+
+def plate_of(job: Job) -> Plate:
+    """Return the plate that a job describes.
+
+    Raises:
+        JobError: the sizes can't be sewn; `where` is the table to change.
+    """
+    try:
+        blade = _blade(job.plate, job.unit)
+    except GeometryError as error:
+        raise JobError("plate", str(error)) from None
+    centre = _centre(job.centre, blade, job.unit) if job.centre else None
+    background = _background(job.background, blade, job.unit) if job.background else None
+    return Plate(job.plate.count, blade, job.plate.sewn, centre, background)
+
+
+def _blade(spec: PlateSpec, unit: Unit) -> Blade:
+    inner, length, diameter = spec.inner_radius_mm, spec.blade_length_mm, spec.finished_diameter_mm
+    # finished_diameter = 2·(inner_radius + blade_length − seam)
+    if inner is None and length is not None and diameter is not None:
+        inner = diameter / 2 + spec.seam_mm - length
+        if -RULE_MM < inner < 0:
+            inner = 0.0
+        if inner < 0:
+            raise GeometryError(
+                f"a {shown(length, unit)} blade is too long for a {shown(diameter, unit)} plate: its narrow "
+                f"end would pass the plate centre by {shown(-inner, unit)}; shorten the blade or make the "
+                f"plate larger"
+            )
+    if length is None and inner is not None and diameter is not None:
+        length = diameter / 2 + spec.seam_mm - inner
+        if length <= RULE_MM:
+            raise GeometryError(
+                f"an inner radius of {shown(inner, unit)} leaves no blade in a "
+                f"{shown(diameter, unit)} plate; lower inner_radius or raise finished_diameter"
+            )
+    if inner is None or length is None:
+        raise GeometryError("needs two of blade_length, inner_radius and finished_diameter")
+    return Blade(spec.blades, inner, length, spec.seam_mm, spec.tip)
+
+
+def _centre(spec: CentreSpec, blade: Blade, unit: Unit) -> Centre:
+    opening = blade.opening_radius_mm
+    if spec.diameter_mm is not None:
+        radius = spec.diameter_mm / 2
+        if radius < opening + RULE_MM:
+            raise JobError(
+                "centre.diameter",
+                f"{shown(spec.diameter_mm, unit)} doesn't cover the opening, which is "
+                f"{shown(2 * opening, unit)} across; make it larger",
+            )
+    else:
+        radius = opening + (spec.cover_mm or 0.0)
+    if radius > blade.tip_radius_mm:
+        raise JobError(
+            "centre",
+            f"a centre of {shown(2 * radius, unit)} would hide the whole plate of "
+            f"{shown(blade.finished_diameter_mm, unit)}; make it smaller",
+        )
+    if not radius > 0:
+        raise JobError("centre", "the centre has no size: the opening and the cover are both 0; raise cover")
+    return Centre(finished_radius_mm=radius, cut_radius_mm=radius + spec.turn_mm)
+
+
+def _background(spec: BackgroundSpec, blade: Blade, unit: Unit) -> Background:
+    across, seams = blade.finished_diameter_mm, 2 * blade.seam_mm
+    if spec.cut_mm is not None:
+        if spec.cut_mm < across + seams - RULE_MM:
+            raise JobError(
+                "background.cut",
+                f"{shown(spec.cut_mm, unit)} is smaller than the plate with its seams, "
+                f"{shown(across + seams, unit)}; make it larger",
+            )
+        return Background(spec.cut_mm, spec.cut_mm - seams)
+    step = MM_PER_INCH / 2 if unit is Unit.IN else MM_PER_CM
+    side = rounded_up_mm(across + 2 * (spec.margin_mm or 0.0) + seams, step)
+    return Background(side, side - seams)

@@ -1,0 +1,45 @@
+"""The plate's measurements as `size --json` and `layout.json` give them: mm and degrees."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from cutfiles.plate.plate import Plate
+
+Json = dict[str, object]
+
+
+def sizes_json(plate: Plate, needs: Iterable[tuple[str, int]]) -> Json:
+    """Return the measurements as one JSON object; a part that the plate lacks is null."""
+    blade = plate.blade
+    return {
+        "blade": {
+            "length_mm": blade.length_mm,
+            "narrow_width_mm": blade.narrow_width_mm,
+            "wide_width_mm": blade.wide_width_mm,
+            "angle_deg": 2 * blade.half_angle_deg,
+            "inner_radius_mm": blade.inner_radius_mm,
+            "seam_mm": blade.seam_mm,
+            "tip": blade.tip.value,
+        },
+        "plate": {
+            "count": plate.count,
+            "blades": blade.blades,
+            "sewn": plate.sewn,
+            "sweep_deg": plate.sweep_deg,
+            "finished_diameter_mm": blade.finished_diameter_mm,
+            "valley_diameter_mm": blade.valley_diameter_mm,
+            "opening_diameter_mm": 2 * blade.opening_radius_mm,
+        },
+        "centre": plate.centre
+        and {
+            "finished_diameter_mm": 2 * plate.centre.finished_radius_mm,
+            "cut_diameter_mm": 2 * plate.centre.cut_radius_mm,
+        },
+        "background": plate.background
+        and {
+            "cut_side_mm": plate.background.cut_side_mm,
+            "finished_side_mm": plate.background.finished_side_mm,
+        },
+        "needs": [{"shape": shape, "count": count} for shape, count in needs],
+    }
