@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from cutfiles.job.model import Job
-from cutfiles.job.needs import needs
+from cutfiles.job.needs import check_supply, needs
 from cutfiles.job.read import read_job
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.sizes import Json, sizes_json
+
+if TYPE_CHECKING:
+    from cutfiles.nest.layout import Layout
+
+Progress = Callable[[str, int, int], None]  # which fabric, pieces placed, pieces in all
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +40,7 @@ class Wish:
 
     formats: tuple[str, ...] | None = None
     time_s: float | None = None
-    progress: Callable[[str, int, int], None] | None = None  # what is cut, pieces placed, pieces in all
+    progress: Progress | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +48,16 @@ class Made:
     """Files by name, ready to be saved, and the layout they were written from."""
 
     files: dict[str, bytes]
-    layout: Json
+    nested: Layout
+    notes: tuple[str, ...]
+
+    @property
+    def layout(self) -> Json:
+        """What `layout.json` holds."""
+        from cutfiles.files.layout_json import LAYOUT_NAME  # noqa: PLC0415
+
+        whole: Json = json.loads(self.files[LAYOUT_NAME])
+        return whole
 
 
 def size(path: Path) -> Sized:
@@ -51,7 +67,12 @@ def size(path: Path) -> Sized:
 
 
 def make(sized: Sized, wish: Wish) -> Made:
-    """Return every file of a job; nothing is written to the disk yet."""
+    """Return every file of a job; nothing is written to the disk yet.
+
+    Raises:
+        JobError: a shape that no fabric is told to give, or a mat with no room.
+        UnmetError: the fabrics can't give what is asked.
+    """
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
     from cutfiles.files.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
     from cutfiles.files.writers import machine_files  # noqa: PLC0415
@@ -62,12 +83,23 @@ def make(sized: Sized, wish: Wish) -> Made:
     from cutfiles.sheet.html import job_sheet  # noqa: PLC0415
 
     job, plate = sized.job, sized.plate
+    check_supply(job)
     pieces = cut_list(job, plate)
     bed = Bed(job.mat, job.machine, job.unit)
     layout = nest(pieces, bed, clock=Clock(wish.time_s), progress=wish.progress)
     plan = plan_cuts(layout, job.mat, job.machine)
     files = machine_files(plan, wish.formats or job.files)
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files))
-    written = layout_json(job, sized.json(), layout, plan)
-    files[LAYOUT_NAME] = sealed(written, files)
-    return Made(files, written)
+    files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan), files)
+    return Made(files, layout, (*layout.notes, *plan.notes))
+
+
+def save(out: Path, made: Made) -> None:
+    """Write all files into a folder, or none.
+
+    Raises:
+        DiskError: a file that isn't ours is in the way, or the disk refused.
+    """
+    from cutfiles.files.save import save as save_all  # noqa: PLC0415
+
+    save_all(out, made.files)

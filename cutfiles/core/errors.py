@@ -17,6 +17,7 @@ class CutfilesError(Exception):
     """The root: one sentence for the user, without the name of the file."""
 
     exit_status = 2
+    file = ""  # the file that it is about, set where the command knows it
 
 
 class JobError(CutfilesError):

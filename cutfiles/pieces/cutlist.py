@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.job.model import Job
 from cutfiles.job.needs import needs
 from cutfiles.pieces.own_outline import outline_shape
@@ -13,13 +14,21 @@ from cutfiles.plate.plate import Plate
 
 
 def cut_list(job: Job, plate: Plate) -> CutList:
-    """Return the shapes, with only those lines that the job wants drawn, and the demand by fabric."""
+    """Return the shapes, with only those lines that the job wants drawn, and the demand by fabric.
+
+    Raises:
+        JobError: an outline that its seam leaves nothing of.
+    """
     shapes = [blade_shape(plate.blade)]
     if plate.centre:
         shapes.append(centre_shape(plate.centre))
     if plate.background:
         shapes.append(background_shape(plate))
-    shapes.extend(outline_shape(spec) for spec in job.outlines)
+    for number, spec in enumerate(job.outlines, start=1):
+        try:
+            shapes.append(outline_shape(spec))
+        except GeometryError as error:
+            raise JobError(f"outline.{number}.seam", str(error)) from None
     return CutList(
         tuple(_with_wanted_marks(shape, job) for shape in shapes),
         needs(job),

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from cutfiles.core.errors import JobError
+from cutfiles.core.errors import GeometryError
 from cutfiles.core.outline import Path, Point, ring
 from cutfiles.core.tolerance import SAME_POINT_MM
+from cutfiles.core.units import in_both
 from cutfiles.job.model import Drawn, OutlineSpec, SewnOrCut
 from cutfiles.pieces.shape import Mark, Shape
 
@@ -17,7 +18,7 @@ def outline_shape(spec: OutlineSpec) -> Shape:
     """Return the outline as it is cut, with its sew line if it has a seam.
 
     Raises:
-        JobError: the seam eats the outline, or splits it.
+        GeometryError: the seam eats the outline, or splits it.
     """
     given = ring(*spec.points)
     if spec.seam_mm < SAME_POINT_MM:
@@ -35,9 +36,8 @@ def _offset(spec: OutlineSpec, by_mm: float) -> Path:
 
     grown = Polygon(spec.points).buffer(by_mm, join_style="mitre", mitre_limit=MITRE_LIMIT)
     if not isinstance(grown, Polygon) or grown.is_empty:
-        raise JobError(
-            f"outline {spec.name}",
-            f"a seam of {spec.seam_mm:g} mm leaves no single sewn shape inside the cut line; narrow the seam",
+        raise GeometryError(
+            f"a seam of {in_both(spec.seam_mm)} leaves no single sewn shape inside {spec.name}; narrow it"
         )
     # Growing may close a narrow bay into a hole; what is cut is the outside.
     points = list(grown.exterior.coords)[:-1]

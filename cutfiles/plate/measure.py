@@ -34,16 +34,16 @@ def _blade(spec: PlateSpec, unit: Unit) -> Blade:
             inner = 0.0
         if inner < 0:
             raise GeometryError(
-                f"a {shown(length, unit)} blade is too long for a {shown(diameter, unit)} plate: its narrow "
-                f"end would pass the plate centre by {shown(-inner, unit)}; shorten the blade or make the "
-                f"plate larger"
+                f"a blade of {shown(length, unit)} is too long for a plate of {shown(diameter, unit)}: its "
+                f"narrow end would pass the plate centre by {shown(-inner, unit)}; shorten the blade "
+                f"or make the plate larger"
             )
     if length is None and inner is not None and diameter is not None:
         length = diameter / 2 + spec.seam_mm - inner
         if length <= RULE_MM:
             raise GeometryError(
-                f"an inner radius of {shown(inner, unit)} leaves no blade in a "
-                f"{shown(diameter, unit)} plate; lower inner_radius or raise finished_diameter"
+                f"an inner radius of {shown(inner, unit)} leaves no blade in a plate of "
+                f"{shown(diameter, unit)}; lower inner_radius or raise finished_diameter"
             )
     if inner is None or length is None:
         raise GeometryError("needs two of blade_length, inner_radius and finished_diameter")

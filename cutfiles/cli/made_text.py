@@ -1,0 +1,37 @@
+"""What `make` made, as lines to read."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from cutfiles.core.units import Unit, shown
+from cutfiles.pipeline import Made
+
+
+def made_text(made: Made, out: Path, unit: Unit) -> str:
+    """Return the summary: loads and their fabrics, what each fabric gave, cuts by hand, files."""
+    layout = made.nested
+    lines = []
+    for load in layout.loads:
+        count = sum(len(laid.placements) for laid in load.laid)
+        fabrics = dict.fromkeys(laid.fabric for laid in load.laid)
+        lines.append(f"{load.name}  {_counted(count, 'piece')} from {', '.join(fabrics)}")
+    lines.append("")
+    for tally in layout.tallies:
+        gives = ", ".join(f"{count} × {shape}" for shape, count in tally.counts) or "nothing"
+        lines.append(
+            f"{tally.fabric}: {gives} from {tally.pieces_used} of {_counted(tally.pieces, 'piece')}"
+            + (f", {tally.used_share:.0%} of it used" if tally.pieces_used else "")
+        )
+    for rough in layout.rough_cuts:
+        size = f"{shown(rough.width_mm, unit)} × {shown(rough.length_mm, unit)}"
+        lines.append(f"rough-cut {rough.fabric}: {size} for {rough.goes_to}")
+    lines.extend(f"cut by hand: {hand.count} × {hand.shape} of {hand.fabric}" for hand in layout.hand_cuts)
+    lines.append(
+        f"\n{_counted(len(made.files), 'file')} in {out}; print {out / 'job-sheet.html'} and follow it"
+    )
+    return "\n".join(lines)
+
+
+def _counted(count: int, thing: str) -> str:
+    return f"{count} {thing}{'' if count == 1 else 's'}"

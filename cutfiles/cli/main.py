@@ -1,0 +1,77 @@
+"""The command line: which commands there are, and how an error becomes one line and an exit status."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+
+import click
+
+from cutfiles.core.errors import CutfilesError
+
+_COMMANDS = ("new", "size", "make", "check")
+_INTERRUPTED = 130  # 128 + SIGINT, as shells report it
+
+
+class _OneFileEach(click.Group):
+    """Commands live in modules of their own, loaded when they are named."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in _COMMANDS:
+            return None
+        command: click.Command = getattr(importlib.import_module(f"cutfiles.cli.{cmd_name}"), cmd_name)
+        return command
+
+
+@click.command(cls=_OneFileEach, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="cutfiles", message="%(prog)s %(version)s")
+def cutfiles() -> None:
+    r"""From a plate block, its fabrics and a mat to nested machine files at true size.
+
+    \b
+    cutfiles new plate.toml              a starter job, with notes on what to change
+    cutfiles size plate.toml             what the plate measures and needs
+    cutfiles make plate.toml --out cut   machine files, layout and job sheet
+    cutfiles check cut                   reads them back and reports faults
+    """
+
+
+def run() -> None:
+    """Run the command line and leave with its exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that lacks a sign shows a question mark, not a traceback.
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure:
+            reconfigure(errors="replace")
+    sys.exit(_status())
+
+
+def _status() -> int:
+    try:
+        status = cutfiles.main(prog_name="cutfiles", standalone_mode=False)
+        sys.stdout.flush()
+    except CutfilesError as error:
+        _say(f"{error.file}: {error}" if error.file else str(error))
+        return error.exit_status
+    except click.ClickException as error:
+        context = getattr(error, "ctx", None)
+        path = context.command_path if context else "cutfiles"
+        # click's own words may run over lines: the contract is one.
+        _say(f"{path}: {' '.join(error.format_message().split())} See {path} --help.")
+        return 2
+    except (click.Abort, KeyboardInterrupt):
+        _say("stopped; nothing was changed")
+        return _INTERRUPTED
+    except BrokenPipeError:
+        # Whoever read our output has had enough; a second complaint at exit would be noise.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return status if isinstance(status, int) else 0
+
+
+def _say(line: str) -> None:
+    click.echo(line, err=True)

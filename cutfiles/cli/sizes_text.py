@@ -1,0 +1,36 @@
+"""The measurements of a plate as lines to read."""
+
+from __future__ import annotations
+
+from cutfiles.core.units import shown
+from cutfiles.pipeline import Sized
+
+
+def sizes_text(sized: Sized) -> str:
+    """Return the measurements in the job's unit, one a line."""
+    plate, unit = sized.plate, sized.job.unit
+    blade = plate.blade
+    ring = "full circle" if plate.sewn == blade.blades else f"fan of {plate.sewn}, {plate.sweep_deg:.4g}°"
+    rows = [
+        ("plates", f"{plate.count}, {blade.blades} blades in the circle ({ring}), {blade.tip.value} tips"),
+        ("blade", f"{shown(blade.length_mm, unit)} long, {2 * blade.half_angle_deg:.5g}° wide"),
+        ("narrow end", shown(blade.narrow_width_mm, unit)),
+        ("wide end", shown(blade.wide_width_mm, unit)),
+        ("inner radius", shown(blade.inner_radius_mm, unit)),
+        ("seam", shown(blade.seam_mm, unit)),
+        ("finished diameter", f"{shown(blade.finished_diameter_mm, unit)} {_tip_to_tip(blade.blades)}"),
+        ("valley diameter", shown(blade.valley_diameter_mm, unit)),
+        ("opening", f"{shown(2 * blade.opening_radius_mm, unit)} across at its widest"),
+    ]
+    if plate.centre:
+        finished, cut = 2 * plate.centre.finished_radius_mm, 2 * plate.centre.cut_radius_mm
+        rows.append(("centre", f"{shown(finished, unit)} finished, cut {shown(cut, unit)} across"))
+    if plate.background:
+        rows.append(("background", f"cut {shown(plate.background.cut_side_mm, unit)} square"))
+    rows.append(("needs", ", ".join(f"{count} × {shape}" for shape, count in sized.needs)))
+    width = max(len(name) for name, _ in rows)
+    return "\n".join(f"{name:<{width}}  {text}" for name, text in rows)
+
+
+def _tip_to_tip(blades: int) -> str:
+    return "tip to tip" if blades % 2 == 0 else "twice the centre to a tip (no two tips are opposite)"

@@ -1,0 +1,207 @@
+"""Every table and key of a job file: the reader obeys this table, the reference is made from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from cutfiles.core.units import Unit
+from cutfiles.job.model import Drawn, Face, Grain, Print, Register, SewnOrCut, Tip
+
+LONGEST_MM = 100_000.0  # a bolt of fabric is below 100 m; beyond it a length is a slip of the keyboard
+
+
+class Kind(Enum):
+    """What a value is."""
+
+    TEXT = "text"
+    NAME = "name"
+    COUNT = "whole number"
+    LENGTH = "length"
+    CHOICE = "choice"
+    CHOICES = "list of choices"
+    CUTS = "table of shapes and counts"
+    POINTS = "list of points"
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One key.
+
+    `default` is written as a user would; None is a key that may be left out for good, unless `required`.
+    """
+
+    key: str
+    kind: Kind
+    says: str
+    default: str | int | tuple[str, ...] | None = None
+    required: bool = False
+    least: int = 0  # of a COUNT; a LENGTH of least 1 must be above 0
+    most: int = 0
+    choices: tuple[str, ...] = ()
+    later: str = ""  # set: any other value than the default is refused with these words
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One table; a repeated one is written `[[name]]`."""
+
+    name: str
+    says: str
+    fields: tuple[Field, ...]
+    repeated: bool = False
+    later: str = ""
+
+    def field(self, key: str) -> Field:
+        """Return the field of that key."""
+        return next(field for field in self.fields if field.key == key)
+
+
+def _values(kind: type[Enum]) -> tuple[str, ...]:
+    return tuple(member.value for member in kind)
+
+
+def _length(key: str, says: str, default: str | None = None, *, least: int = 0, later: str = "") -> Field:
+    return Field(key, Kind.LENGTH, says, default, least=least, later=later)
+
+
+def _size(key: str, says: str) -> Field:
+    return Field(key, Kind.LENGTH, says, required=True, least=1)
+
+
+FORMATS = ("svg", "dxf")
+LATER_FORMATS = ("dxf-r12", "hpgl", "pdf")
+
+JOB = Table(
+    "job",
+    "What the job is called and what its numbers mean.",
+    (
+        Field("title", Kind.TEXT, "heads the job sheet", "Plates"),
+        Field("unit", Kind.CHOICE, "what a number without a unit means", "in", choices=_values(Unit)),
+    ),
+)
+PLATE = Table(
+    "plate",
+    "The ring of blades. Give exactly two of `blade_length`, `inner_radius` and `finished_diameter`; "
+    "the third follows from them.",
+    (
+        Field("count", Kind.COUNT, "how many plates to make", 1, least=1, most=1000),
+        Field("blades", Kind.COUNT, "blades that close a full circle", 20, least=3, most=60),
+        Field(
+            "sewn",
+            Kind.COUNT,
+            "blades that are sewn together; below `blades` the plate is a fan; left out, it is `blades`",
+            least=1,
+            most=60,
+        ),
+        _length("blade_length", "cut length on the blade's centre line", least=1),
+        _length("inner_radius", "from the plate's centre to the narrow cut end"),
+        _length("finished_diameter", "twice the distance from the plate's centre to a finished tip", least=1),
+        _length("seam", "seam allowance, the same at the sides and the tip", "1/4 in", least=1),
+        Field(
+            "tip", Kind.CHOICE, "how the wide end is finished: a folded point, an arc, straight", "folded",
+            choices=_values(Tip),
+        ),
+    ),
+)  # fmt: skip
+CENTRE = Table(
+    "centre",
+    "The circle over the hole. Without this table there is none. Give `cover` or `diameter`, not both.",
+    (
+        _length("cover", "how far the finished circle reaches past the opening's widest point", "1/4 in"),
+        _length("turn", "what is turned under, all round", "1/4 in"),
+        _length("diameter", "finished size of the circle", least=1),
+    ),
+)
+BACKGROUND = Table(
+    "background",
+    "The square that the plate is sewn to. Without this table there is none. "
+    "Give `margin` or `cut`, not both.",
+    (
+        _length(
+            "margin",
+            "between the tips and the seam line, rounded up to the next 1/2 in or 1 cm in all",
+            "1/2 in",
+        ),
+        _length("cut", "side of the square as it is cut", least=1),
+    ),
+)
+FABRIC = Table(
+    "fabric",
+    "One kind of fabric, in one or more pieces of the same size.",
+    (
+        Field("name", Kind.NAME, "letters, digits and hyphens; no two alike", required=True),
+        _size("width", "crosswise, from selvedge to selvedge where there are selvedges"),
+        _size("length", "along the lengthwise grain"),
+        Field("pieces", Kind.COUNT, "how many pieces of this size there are", 1, least=1, most=10_000),
+        Field(
+            "print", Kind.CHOICE, "which ways round the print looks right", "plain", choices=_values(Print)
+        ),
+        Field(
+            "grain", Kind.CHOICE, "where a blade's centre line may lie", "lengthwise", choices=_values(Grain)
+        ),
+        _length("margin", "kept clear inside every edge, for pinked or uneven edges", "0"),
+        Field("face", Kind.CHOICE, "how it lies on the mat", "wrong side up", choices=_values(Face)),
+        Field(
+            "cuts",
+            Kind.CUTS,
+            'shape = count; a count is a number, "rest" (what is still to be cut) or "fill" '
+            '(all that the fabric holds); left out, it is "rest" of every shape',
+        ),
+    ),
+    repeated=True,
+)
+OUTLINE = Table(
+    "outline",
+    "A shape of your own, cut beside the plates.",
+    (
+        Field("name", Kind.NAME, "letters, digits and hyphens; no two alike", required=True),
+        Field("points", Kind.POINTS, "corners in order, each [x, y]; y is up"),
+        Field(
+            "file", Kind.TEXT, "drawing that holds the outline", later="is not read yet; give points instead"
+        ),
+        Field("count", Kind.COUNT, "how many to cut", 1, least=1, most=100_000),
+        _length("seam", "added all round, or marked inside where `line` is cut", "1/4 in"),
+        Field("line", Kind.CHOICE, "what the points are", "sewn", choices=_values(SewnOrCut)),
+    ),
+    repeated=True,
+)
+MAT = Table(
+    "mat",
+    "The cutting mat or bed. Without this table it is 12 × 24 in.",
+    (
+        Field("width", Kind.LENGTH, "left to right", "12 in", least=1),
+        Field("height", Kind.LENGTH, "front to back", "24 in", least=1),
+        _length("margin", "what the machine can't reach, all round", "1/4 in"),
+    ),
+)
+_NOT_YET = "is not worked out yet; leave it 0"
+MACHINE = Table(
+    "machine",
+    "How the machine cuts and draws.",
+    (
+        _length("gap", "least distance between cut lines", "1/16 in"),
+        Field(
+            "draw", Kind.CHOICES, "what the pen draws; [] for nothing", ("sew", "fold", "label"),
+            choices=_values(Drawn),
+        ),
+        _length("kerf", "width of what the tool removes", "0", later=_NOT_YET),
+        _length("swivel", "how far the knife's tip trails behind its axis", "0", later=_NOT_YET),
+        _length("overcut", "how far to cut past the start", "0", later=_NOT_YET),
+        _length("smallest", "a note warns of anything finer than this", "0"),
+        Field(
+            "register", Kind.CHOICE, "marks for laying a load down again", "cross", choices=_values(Register)
+        ),
+    ),
+)  # fmt: skip
+OUTPUT = Table(
+    "output",
+    "Which machine files to write.",
+    (Field("files", Kind.CHOICES, "formats", FORMATS, choices=FORMATS),),
+)
+_NO_TEMPLATES = "rigid templates are not made yet; leave the table out"
+TABLES = (
+    JOB, PLATE, CENTRE, BACKGROUND, FABRIC, OUTLINE, MAT, MACHINE, OUTPUT,
+    Table("template", "Rigid templates.", (), repeated=True, later=_NO_TEMPLATES),
+    Table("stock", "What templates are cut from.", (), later=_NO_TEMPLATES),
+)  # fmt: skip

@@ -1,0 +1,65 @@
+"""The reference of the job file, made from the field table: `python -m cutfiles.job.fields_doc`."""
+
+from __future__ import annotations
+
+import sys
+
+from cutfiles.core.units import FORMS
+from cutfiles.job.fields import TABLES, Field, Kind, Table
+
+_HEAD = f"""\
+# The job file
+
+<!-- Made by `python -m cutfiles.job.fields_doc > docs/job-file.md`; a test compares the two. -->
+
+A job is a text file in [TOML](https://toml.io) 1.0, saved as UTF-8. Only `[plate]` is required to see sizes;
+to cut, there must be fabric as well. An unknown table or key is an error that names the nearest known one.
+
+A length is a number in the job's unit, or text that may carry its own: {FORMS}.
+A default given in inches is that length whatever the job's unit is.
+"""
+
+
+def reference() -> str:
+    """Return the whole reference as Markdown."""
+    return "\n".join([_HEAD, *(_table(table) for table in TABLES)])
+
+
+def _table(table: Table) -> str:
+    name = f"[[{table.name}]]" if table.repeated else f"[{table.name}]"
+    if table.later:
+        return f"## `{name}`\n\n{table.says} Not in this version: {table.later}.\n"
+    often = " As many of these tables as you like." if table.repeated else ""
+    rows = "\n".join(_row(field) for field in table.fields)
+    head = "| key | value | default | meaning |\n|---|---|---|---|"
+    return f"## `{name}`\n\n{table.says}{often}\n\n{head}\n{rows}\n"
+
+
+def _row(field: Field) -> str:
+    says = f"{field.says} ({field.later})" if field.later else field.says
+    return f"| `{field.key}` | {_allowed(field)} | {_default(field)} | {says} |"
+
+
+def _allowed(field: Field) -> str:
+    if field.kind is Kind.COUNT:
+        return f"whole number, {field.least} to {field.most}"
+    if field.kind is Kind.LENGTH:
+        return "length above 0" if field.least else "length, 0 or more"
+    if field.kind in (Kind.CHOICE, Kind.CHOICES):
+        words = ", ".join(f"`{choice}`" for choice in field.choices)
+        return words if field.kind is Kind.CHOICE else f"list of {words}"
+    return str(field.kind.value)
+
+
+def _default(field: Field) -> str:
+    if field.required:
+        return "required"
+    if field.default is None:
+        return "–"
+    if isinstance(field.default, tuple):
+        return ", ".join(f"`{word}`" for word in field.default)
+    return f"`{field.default}`"
+
+
+if __name__ == "__main__":
+    sys.stdout.write(reference())

@@ -1,0 +1,298 @@
+"""The only place where dicts live: a job file becomes a `Job`, or an error that names the key."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from cutfiles.core.errors import JobError
+from cutfiles.core.units import Unit, shown
+from cutfiles.job import fields
+from cutfiles.job.model import (
+    BackgroundSpec,
+    CentreSpec,
+    Drawn,
+    FabricSpec,
+    Face,
+    Grain,
+    Job,
+    MachineSpec,
+    MatSpec,
+    OutlineSpec,
+    PlateSpec,
+    Print,
+    Register,
+    SewnOrCut,
+    Share,
+    Tip,
+)
+from cutfiles.job.needs import BACKGROUND, CENTRE, PLATE_SHAPES
+from cutfiles.job.polygon import corners_of
+from cutfiles.job.section import Section, known, quoted
+
+_LARGEST_BYTES = 1_000_000
+_MOST_CUT = 100_000
+_MOST_TABLES = 1000
+_AT_LINE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
+_BARE_FRACTION = re.compile(r"=\s*(?:\d+[ -])?\d+/\d|=\s*\d*[½⅓⅔¼¾⅛⅜⅝⅞]|=\s*[\d.]+\s*(?:in|cm|mm|\")")
+
+
+def read_job(path: Path) -> Job:
+    """Return the job in a TOML file (UTF-8).
+
+    Raises:
+        JobError: the file can't be read, or a key of it is wrong.
+    """
+    try:
+        with path.open("rb") as file:
+            content = file.read(_LARGEST_BYTES + 1)
+    except OSError as error:
+        raise JobError("", f"can't be read ({error.strerror}); give the path of a job file") from None
+    if len(content) > _LARGEST_BYTES:
+        raise JobError("", "is larger than 1 MB; a job file holds a few lines of text")
+    try:
+        text = content.decode("utf-8-sig")  # some editors put a mark first
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        raise JobError(f"line {line}", "is not UTF-8 text; save the file as UTF-8") from None
+    return parse_job(text)
+
+
+def parse_job(text: str) -> Job:
+    """Return the job that a TOML text describes.
+
+    Raises:
+        JobError: it isn't TOML, or a key of it is wrong.
+    """
+    raw = _toml(text)
+    for key in raw:
+        known(key, [table.name for table in fields.TABLES], key if key.isprintable() else "", what="table")
+    job = _one(raw, fields.JOB, Unit.IN)
+    unit = job.choice("unit", Unit)
+    for table in fields.TABLES:
+        if table.later and table.name in raw:
+            raise JobError(table.name, table.later)
+    if fields.PLATE.name not in raw:
+        raise JobError("plate", "is missing; add a [plate] table with two of its three sizes")
+    outlines = _outlines(raw, unit)
+    centre, background = _centre(raw, unit), _background(raw, unit)
+    missing = {CENTRE: centre is None, BACKGROUND: background is None}
+    shapes = [shape for shape in PLATE_SHAPES if not missing.get(shape)] + [one.name for one in outlines]
+    return Job(
+        title=job.text("title"),
+        unit=unit,
+        plate=_plate(_one(raw, fields.PLATE, unit)),
+        centre=centre,
+        background=background,
+        fabrics=_fabrics(raw, unit, shapes),
+        outlines=outlines,
+        mat=_mat(_one(raw, fields.MAT, unit)),
+        machine=_machine(_one(raw, fields.MACHINE, unit)),
+        files=_files(_one(raw, fields.OUTPUT, unit)),
+    )
+
+
+def output_formats(text: str) -> tuple[str, ...]:
+    """Return the formats of a list such as `svg,dxf`, as `--files` takes it.
+
+    Raises:
+        JobError: an unknown format, one named twice, or none.
+    """
+    words = [word.strip() for word in text.split(",") if word.strip()]
+    return _files(Section("--files", fields.OUTPUT, {"files": words}, Unit.IN), where="--files")
+
+
+def _toml(text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise JobError("", "is nested too deep to be a job file") from None
+    except tomllib.TOMLDecodeError as error:
+        match = _AT_LINE.search(str(error))
+        says = _AT_LINE.sub("", str(error)) if match else str(error)
+        where, hint = "", "write key = value, one a line"
+        if match and match["line"]:
+            where = f"line {match['line']}"
+            if _BARE_FRACTION.search(text.splitlines()[int(match["line"]) - 1]):
+                hint = 'put a length with a fraction or a unit in quotes, like "4 3/4"'
+        raise JobError(where, f"is not TOML: {says[:1].lower()}{says[1:]}; {hint}") from None
+
+
+def _one(raw: dict[str, Any], table: fields.Table, unit: Unit) -> Section:
+    value = raw.get(table.name, {})
+    if not isinstance(value, dict):
+        how = f"write it once, as [{table.name}]" if isinstance(value, list) else f"write [{table.name}]"
+        raise JobError(table.name, f"{quoted(value)} is not a table; {how}")
+    return Section(table.name, table, value, unit)
+
+
+def _many(raw: dict[str, Any], table: fields.Table, unit: Unit) -> list[Section]:
+    value = raw.get(table.name, [])
+    if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
+        raise JobError(table.name, f"write each one as [[{table.name}]], in double brackets")
+    if len(value) > _MOST_TABLES:
+        raise JobError(table.name, f"{len(value)} are too many; at most {_MOST_TABLES} are allowed")
+    return [Section(f"{table.name}.{number}", table, one, unit) for number, one in enumerate(value, start=1)]
+
+
+def _plate(section: Section) -> PlateSpec:
+    sizes = ("blade_length", "inner_radius", "finished_diameter")
+    given = [key for key in sizes if key in section.raw]
+    if len(given) > 2:
+        raise JobError(
+            "plate", f"{', '.join(sizes)} are all given; leave one out, it follows from the others"
+        )
+    if len(given) < 2:
+        found = f"only {given[0]} is given" if given else "no size is given"
+        raise JobError("plate", f"{found}; give two of {', '.join(sizes)}")
+    blades = section.sure_count("blades")
+    sewn = section.count("sewn")
+    if sewn is not None and sewn > blades:
+        raise section.error("sewn", f"{sewn} blades are more than a circle of {blades}; at most {blades}")
+    return PlateSpec(
+        count=section.sure_count("count"),
+        blades=blades,
+        sewn=blades if sewn is None else sewn,
+        blade_length_mm=section.length("blade_length"),
+        inner_radius_mm=section.length("inner_radius"),
+        finished_diameter_mm=section.length("finished_diameter"),
+        seam_mm=section.sure_length("seam"),
+        tip=section.choice("tip", Tip),
+    )
+
+
+def _not_both(section: Section, one: str, other: str) -> None:
+    if one in section.raw and other in section.raw:
+        raise section.error(one, f"stands beside {other}; leave one of the two out")
+
+
+def _centre(raw: dict[str, Any], unit: Unit) -> CentreSpec | None:
+    if fields.CENTRE.name not in raw:
+        return None
+    section = _one(raw, fields.CENTRE, unit)
+    _not_both(section, "cover", "diameter")
+    diameter = section.length("diameter")
+    cover = section.sure_length("cover") if diameter is None else None
+    return CentreSpec(cover_mm=cover, turn_mm=section.sure_length("turn"), diameter_mm=diameter)
+
+
+def _background(raw: dict[str, Any], unit: Unit) -> BackgroundSpec | None:
+    if fields.BACKGROUND.name not in raw:
+        return None
+    section = _one(raw, fields.BACKGROUND, unit)
+    _not_both(section, "margin", "cut")
+    cut = section.length("cut")
+    return BackgroundSpec(margin_mm=section.sure_length("margin") if cut is None else None, cut_mm=cut)
+
+
+def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str]) -> tuple[FabricSpec, ...]:
+    fabrics: list[FabricSpec] = []
+    for section in _many(raw, fields.FABRIC, unit):
+        name = section.name("name")
+        if any(name == fabric.name for fabric in fabrics):
+            raise section.error("name", f"{quoted(name)} is taken by an earlier fabric; choose another")
+        width, length = section.sure_length("width"), section.sure_length("length")
+        margin = section.sure_length("margin")
+        if 2 * margin >= min(width, length):
+            raise section.error("margin", _no_room(min(width, length), unit))
+        fabrics.append(
+            FabricSpec(
+                name=name,
+                width_mm=width,
+                length_mm=length,
+                pieces=section.sure_count("pieces"),
+                print_=section.choice("print", Print),
+                grain=section.choice("grain", Grain),
+                margin_mm=margin,
+                face=section.choice("face", Face),
+                cuts=_cuts(section, shapes),
+            )
+        )
+    return tuple(fabrics)
+
+
+def _no_room(across_mm: float, unit: Unit) -> str:
+    half = shown(across_mm / 2, unit)
+    return f"on both sides leaves nothing of {shown(across_mm, unit)}; less than {half} is allowed"
+
+
+def _cuts(section: Section, shapes: list[str]) -> tuple[tuple[str, int | Share], ...]:
+    _, value = section.value("cuts")
+    if value is None:
+        return tuple((shape, Share.REST) for shape in shapes)
+    if not isinstance(value, dict):
+        raise section.error("cuts", f'{quoted(value)} is not a table; write cuts = {{ blade = "rest" }}')
+    if not value:
+        raise section.error("cuts", "names no shape; leave cuts out for the rest of every shape")
+    cuts: list[tuple[str, int | Share]] = []
+    for shape, count in value.items():
+        where = f"{section.where}.cuts.{shape}" if shape.isprintable() else f"{section.where}.cuts"
+        if shape in PLATE_SHAPES and shape not in shapes:
+            raise JobError(where, f"this job has no {shape}; add a [{shape}] table or leave it out of cuts")
+        known(shape, shapes, where, what="shape")
+        if count in (Share.REST.value, Share.FILL.value):
+            cuts.append((shape, Share(count)))
+        elif isinstance(count, int) and not isinstance(count, bool) and 1 <= count <= _MOST_CUT:
+            cuts.append((shape, count))
+        else:
+            raise JobError(
+                where,
+                f"{quoted(count)} is not allowed; "
+                f'give a whole number from 1 to {_MOST_CUT}, "rest" or "fill"',
+            )
+    return tuple(cuts)
+
+
+def _outlines(raw: dict[str, Any], unit: Unit) -> tuple[OutlineSpec, ...]:
+    outlines: list[OutlineSpec] = []
+    for section in _many(raw, fields.OUTLINE, unit):
+        name = section.name("name")
+        if name in PLATE_SHAPES or any(name == outline.name for outline in outlines):
+            raise section.error("name", f"{quoted(name)} is taken by another shape; choose another")
+        section.value("file")
+        outlines.append(
+            OutlineSpec(
+                name=name,
+                points=corners_of(section),
+                count=section.sure_count("count"),
+                seam_mm=section.sure_length("seam"),
+                line=section.choice("line", SewnOrCut),
+            )
+        )
+    return tuple(outlines)
+
+
+def _mat(section: Section) -> MatSpec:
+    width, height = section.sure_length("width"), section.sure_length("height")
+    margin = section.sure_length("margin")
+    if 2 * margin >= min(width, height):
+        raise section.error("margin", _no_room(min(width, height), section.unit))
+    return MatSpec(width, height, margin)
+
+
+def _machine(section: Section) -> MachineSpec:
+    for key in ("kerf", "swivel", "overcut"):
+        section.length(key)
+    wanted = section.choices("draw")
+    return MachineSpec(
+        gap_mm=section.sure_length("gap"),
+        draw=tuple(drawn for drawn in Drawn if drawn.value in wanted),
+        smallest_mm=section.sure_length("smallest"),
+        register=section.choice("register", Register),
+    )
+
+
+def _files(section: Section, *, where: str = "output.files") -> tuple[str, ...]:
+    value = section.raw.get("files")
+    for word in value if isinstance(value, list) else ():
+        if word in fields.LATER_FORMATS:
+            raise JobError(where, f"{quoted(word)} is not written yet; choose {' or '.join(fields.FORMATS)}")
+    try:
+        formats = section.choices("files")
+    except JobError as error:
+        raise JobError(where, error.says) from None
+    if not formats:
+        raise JobError(where, f"names no format; choose {' or '.join(fields.FORMATS)}")
+    return formats

@@ -1,0 +1,109 @@
+"""`new` and `size` from outside."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.commands import DEMO, cutfiles
+
+
+def test_the_starter_job_runs_as_it_stands(tmp_path: Path) -> None:
+    """`new`, then `size` and `make` of what it wrote."""
+    job = tmp_path / "plate.toml"
+    assert cutfiles("new", job).returncode == 0
+    assert cutfiles("size", job).returncode == 0
+    made = cutfiles("make", job, "--out", tmp_path / "cut")
+    assert (made.returncode, made.stderr) == (0, "")
+    assert (tmp_path / "cut" / "load-01.svg").exists()
+
+
+def test_new_never_overwrites(tmp_path: Path) -> None:
+    """What was there stays, byte for byte."""
+    job = tmp_path / "plate.toml"
+    job.write_text("mine")
+    run = cutfiles("new", job)
+    assert (run.returncode, run.stdout) == (2, "")
+    assert run.stderr == f"{job}: is there already; choose another name or move it away\n"
+    assert job.read_text() == "mine"
+    assert cutfiles("new", tmp_path / "no" / "such" / "folder.toml").returncode == 2
+
+
+def test_size_json_gives_the_handbook_plate() -> None:
+    """The numbers of the usual twenty-blade plate, worked out by hand in inches."""
+    run = cutfiles("size", DEMO, "--json")
+    assert (run.returncode, run.stderr) == (0, "")
+    sizes = json.loads(run.stdout)
+    inches = {
+        ("blade", "length_mm"): 4.75,
+        ("blade", "narrow_width_mm"): 0.9022,
+        ("blade", "wide_width_mm"): 2.4068,
+        ("plate", "finished_diameter_mm"): 11.5,
+        ("plate", "valley_diameter_mm"): 10.0514,
+        ("plate", "opening_diameter_mm"): 2.5312,
+        ("centre", "finished_diameter_mm"): 3.0312,
+        ("centre", "cut_diameter_mm"): 3.5312,
+        ("background", "cut_side_mm"): 13,
+    }
+    for (part, key), inch in inches.items():
+        assert sizes[part][key] / 25.4 == pytest.approx(inch, abs=5e-5), key
+    assert sizes["blade"]["angle_deg"] == 18
+    assert sizes["needs"] == [
+        {"shape": "blade", "count": 60},
+        {"shape": "centre", "count": 3},
+        {"shape": "background", "count": 3},
+    ]
+
+
+def test_size_shows_the_jobs_unit(tmp_path: Path) -> None:
+    """Inches as fractions with the decimal where that rounds; millimetres as they are."""
+    text = cutfiles("size", DEMO).stdout
+    assert "7/8 in (0.9022)" in text
+    assert "4 3/4 in long, 18° wide" in text
+    job = tmp_path / "mm.toml"
+    job.write_text('[job]\nunit = "mm"\n[plate]\nblade_length = 120\ninner_radius = 30\n')
+    assert "finished diameter  287.3 mm tip to tip" in cutfiles("size", job).stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (
+            ("size", "none.toml"),
+            "none.toml: can't be read (No such file or directory); give the path of a job file",
+        ),
+        (("size",), "cutfiles size: Missing argument 'JOB'. See cutfiles size --help."),
+        (("sizes", "x"), "cutfiles: No such command 'sizes'. See cutfiles --help."),
+        (("make", "x"), "cutfiles make: Missing option '--out'. See cutfiles make --help."),
+        (
+            ("make", "x", "--out", "y", "--files", "svg,pgn"),
+            '--files: "pgn" is not allowed; choose svg or dxf',
+        ),
+    ],
+)
+def test_an_error_is_one_line_and_status_2(words: tuple[str, ...], line: str, tmp_path: Path) -> None:
+    """Nothing on stdout, no traceback, nothing made."""
+    run = cutfiles(*words, cwd=tmp_path)
+    assert (run.returncode, run.stdout, run.stderr) == (2, "", f"{line}\n")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_bad_key_is_named_with_its_file(tmp_path: Path) -> None:
+    """File, key path, what to do."""
+    job = tmp_path / "j.toml"
+    job.write_text("[plate]\nblade_lenght = 4\n")
+    assert cutfiles("size", job).stderr == (
+        f'{job}: plate.blade_lenght: unknown key "blade_lenght"; the nearest known one is blade_length\n'
+    )
+
+
+def test_help_names_every_command() -> None:
+    """Both spellings of help, and the version."""
+    run = cutfiles("--help")
+    assert run.returncode == 0
+    for command in ("new", "size", "make", "check"):
+        assert f"\n  {command} " in run.stdout
+    assert cutfiles("-h").stdout == run.stdout
+    assert cutfiles("--version").stdout.startswith("cutfiles 0.")

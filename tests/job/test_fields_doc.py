@@ -1,0 +1,19 @@
+"""The reference is what the field table gives."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from cutfiles.job.fields import TABLES
+from cutfiles.job.fields_doc import reference
+
+
+def test_the_committed_reference_is_up_to_date() -> None:
+    """Refresh: python -m cutfiles.job.fields_doc > docs/job-file.md."""
+    assert (Path(__file__).parents[2] / "docs/job-file.md").read_text(encoding="utf-8") == reference()
+
+
+def test_the_reference_names_every_key() -> None:
+    """Counted in the text, not in the code that makes it."""
+    rows = [line for line in reference().splitlines() if line.startswith("| `")]
+    assert len(rows) == sum(len(table.fields) for table in TABLES)

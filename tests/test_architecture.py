@@ -1,0 +1,101 @@
+"""The house rules: imports run leftwards only, modules are short and import alone, nothing loads early."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+PACKAGE = ROOT / "cutfiles"
+MODULES = sorted(PACKAGE.rglob("*.py"))
+LINE = ("core", "job", "plate", "pieces", "nest", "passes", "files", "sheet", "check")
+HEAVY = ("shapely", "numpy", "ezdxf", "svgwrite", "lxml", "HersheyFonts")
+
+
+def _stage(path: Path) -> str:
+    parts = path.relative_to(PACKAGE).parts
+    return parts[0] if len(parts) > 1 else path.stem
+
+
+def _name(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+
+
+def _imports(path: Path) -> set[str]:
+    """Modules of ours that a file imports, at its top or inside a function."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            found.add(node.module or "")
+        elif isinstance(node, ast.Import):
+            found.update(alias.name for alias in node.names)
+    return {name for name in found if name.split(".")[0] == "cutfiles"}
+
+
+def test_every_folder_has_its_place_in_the_line() -> None:
+    """A new stage must be put into the order."""
+    assert {_stage(path) for path in MODULES} == {*LINE, "cli", "pipeline", "__init__", "__main__"}
+
+
+@pytest.mark.parametrize("path", MODULES, ids=_name)
+def test_a_stage_imports_only_what_stands_to_its_left(path: Path) -> None:
+    """Check, besides, knows nothing of the stages whose work it judges."""
+    stage = _stage(path)
+    if stage in ("cli", "pipeline", "__init__", "__main__"):
+        return
+    allowed = {"core"} if stage == "check" else set(LINE[: LINE.index(stage) + 1])
+    for name in _imports(path):
+        assert name.split(".")[1] in allowed | {stage}, f"{_name(path)} imports {name}"
+
+
+def test_imports_run_in_no_circle() -> None:
+    """Module by module, also where an import hides in a function."""
+    graph = {_name(path): _imports(path) for path in MODULES}
+    done: set[str] = set()
+
+    def visit(name: str, trail: tuple[str, ...]) -> None:
+        assert name not in trail, f"circle: {' -> '.join((*trail, name))}"
+        if name in done or name not in graph:
+            return
+        for other in sorted(graph[name]):
+            visit(other, (*trail, name))
+        done.add(name)
+
+    for name in sorted(graph):
+        visit(name, ())
+
+
+@pytest.mark.parametrize("path", MODULES, ids=_name)
+def test_a_module_is_short(path: Path) -> None:
+    """About 300 lines, one subject."""
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= 300
+
+
+def test_every_module_imports_alone() -> None:
+    """In a new interpreter each, so that no module leans on another's import."""
+    code = (
+        "import importlib, sys\n"
+        "keep = set(sys.modules)\n"
+        "for name in sys.argv[1:]:\n"
+        "    for loaded in [one for one in sys.modules if one.split('.')[0] == 'cutfiles']:\n"
+        "        del sys.modules[loaded]\n"
+        "    importlib.import_module(name)\n"
+    )
+    names = [_name(path) for path in MODULES]
+    run = subprocess.run(
+        [sys.executable, "-c", code, *names], capture_output=True, text=True, cwd=ROOT, check=False
+    )
+    assert run.returncode == 0, run.stderr
+
+
+@pytest.mark.parametrize("module", ["cutfiles.cli.main", "cutfiles.cli.size", "cutfiles.pipeline"])
+def test_nothing_heavy_loads_before_it_is_needed(module: str) -> None:
+    """`--help` and `size` start in a blink."""
+    code = f"import {module}, sys; print(sorted(set(sys.modules) & set({HEAVY!r})))"
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True)
+    assert run.stdout.strip() == "[]"
