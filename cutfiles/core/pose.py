@@ -11,9 +11,15 @@ from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex
 _QUARTERS = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
 
 
+def within_circle_deg(turn_deg: float) -> float:
+    """Return the same turn from 0 up to, not including, 360 degrees."""
+    # Once is not enough: -1e-20 % 360.0 is 360.0.
+    return turn_deg % 360.0 % 360.0
+
+
 def cos_sin(turn_deg: float) -> tuple[float, float]:
     """Return cosine and sine; exact at quarter turns, where `math.cos` leaves 6e-17 behind."""
-    turn_deg %= 360.0
+    turn_deg = within_circle_deg(turn_deg)
     exact = _QUARTERS.get(turn_deg)
     if exact is not None:
         return exact
@@ -42,7 +48,7 @@ class Pose:
         """Return the pose that does `first`, then this one."""
         x, y = self.point((first.x_mm, first.y_mm))
         turn = -first.turn_deg if self.mirrored else first.turn_deg
-        return Pose(x, y, (turn + self.turn_deg) % 360.0, self.mirrored != first.mirrored)
+        return Pose(x, y, within_circle_deg(turn + self.turn_deg), self.mirrored != first.mirrored)
 
 
 @overload

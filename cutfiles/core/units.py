@@ -69,14 +69,14 @@ def length_mm(written: object, unit: Unit) -> float:
     True
     """
     if isinstance(written, (int, float)) and not isinstance(written, bool):
-        if not math.isfinite(written):
-            raise GeometryError(f"{written} is not a length; write one like {FORMS}")
-        return written * unit.mm
+        return _number_mm(written, unit)
     if not isinstance(written, str):
         raise GeometryError(f"{written!r} is not a length; write one like {FORMS}")
     text = written.strip().replace("⁄", "/")
     for sign, plain in _VULGAR.items():
-        text = re.sub(rf"(?<=\d)\s*-?\s*{sign}", f" {plain}", text).replace(sign, plain)
+        text = re.sub(rf"(?<=\d)\s*-?\s*{sign}(?!\d)", f" {plain}", text)
+        # "½4" must not become 1/24: a digit right behind a fraction leaves the sign, which is refused.
+        text = re.sub(rf"{sign}(?!\d)", plain, text)
     match = _LENGTH.fullmatch(text)
     if match is None or match["suffix"].lower() not in _SUFFIXES:
         raise GeometryError(f"{written!r} is not a length; write one like {FORMS}")
@@ -93,6 +93,15 @@ def length_mm(written: object, unit: Unit) -> float:
     # One exact product, then one rounding: 1/16 in is the same double wherever it is written.
     result = float(value * Fraction(str(own.mm)))
     return -result if match["sign"] == "-" else result
+
+
+def _number_mm(number: float, unit: Unit) -> float:
+    try:
+        # As for text: one exact product, so that 4.75 and "4 3/4" are the same double.
+        return float(Fraction(repr(number)) * Fraction(str(unit.mm)))
+    except (ValueError, OverflowError):  # NaN, infinity, or a whole number of hundreds of digits
+        text = f"{number}" if isinstance(number, float) else "a number that large"
+        raise GeometryError(f"{text} is not a length; write one like {FORMS}") from None
 
 
 def _trimmed(value: float, places: int) -> str:

@@ -46,7 +46,11 @@ def _set_header(document: Drawing, plan: LoadPlan) -> None:
     width, height = _mm(plan.width_mm), _mm(plan.height_mm)
     document.header["$INSUNITS"] = _MILLIMETRES
     document.header["$MEASUREMENT"] = _METRIC
-    document.header["$LIMMIN"], document.header["$LIMMAX"] = (0.0, 0.0), (width, height)
+    # On writing, ezdxf sets the header's limits and extents to those of the modelspace; but to extents
+    # that begin at zero it doesn't, so the header needs them as well.
+    space = document.modelspace()
+    space.reset_limits((0.0, 0.0), (width, height))
+    space.reset_extents((0.0, 0.0, 0.0), (width, height, 0.0))
     document.header["$EXTMIN"], document.header["$EXTMAX"] = (0.0, 0.0, 0.0), (width, height, 0.0)
 
 

@@ -7,6 +7,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
+from cutfiles.core.errors import CutfilesError
 from cutfiles.core.outline import Circle, Contour, area
 from cutfiles.files.numbers import rounded
 from cutfiles.job.model import Job
@@ -142,7 +143,7 @@ def own_sums(text: bytes) -> dict[str, str] | None:
         if layout["format"] != FORMAT or seal != _seal(layout):
             return None
         return {str(entry["name"]): str(entry["sha256"]) for entry in layout["files"]}
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError, CutfilesError):
         return None
 
 

@@ -14,7 +14,7 @@ import signal
 import tempfile
 import threading
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from cutfiles.core.errors import DiskError
@@ -34,18 +34,21 @@ def save(out: Path, files: Mapping[str, bytes]) -> None:
     """
     own = _own_files(out)
     for name in files:
-        if (out / name).exists() and name not in own:
+        # lexists: a link that leads nowhere is somebody's file too.
+        if os.path.lexists(out / name) and name not in own:
             raise DiskError(
                 f"{out / name}: this file is there and was not written by cutfiles, or was changed since; "
                 f"move it away or choose another folder with --out"
             )
     try:
         out.parent.mkdir(parents=True, exist_ok=True)
-        staging = Path(tempfile.mkdtemp(prefix=".cutfiles-", dir=out.parent))
+        # In the folder itself where it is there: it may be a link or a mount to another disk.
+        staging = Path(tempfile.mkdtemp(prefix=".cutfiles-", dir=out if out.exists() else out.parent))
     except OSError as error:
         raise DiskError(f"{out}: can't write there ({error.strerror}); choose another folder") from None
+    new, old = staging / "new", staging / "old"
+    stranded = False
     try:
-        new, old = staging / "new", staging / "old"
         new.mkdir()
         old.mkdir()
         for name, content in files.items():
@@ -53,9 +56,14 @@ def save(out: Path, files: Mapping[str, bytes]) -> None:
         with _undisturbed():
             _exchange(out, new, old, own)
     except OSError as error:
-        raise DiskError(f"{out}: the disk refused ({error.strerror}); nothing was changed") from None
+        stranded = old.is_dir() and any(old.iterdir())
+        what = "nothing was changed"
+        if stranded:
+            what = f"your earlier files could not all be put back; the missing ones are in {old}"
+        raise DiskError(f"{out}: the disk refused ({error.strerror}); {what}") from None
     finally:
-        shutil.rmtree(staging, ignore_errors=True)
+        if not stranded:
+            shutil.rmtree(staging, ignore_errors=True)
 
 
 def _own_files(out: Path) -> frozenset[str]:
@@ -68,8 +76,13 @@ def _own_files(out: Path) -> frozenset[str]:
         return frozenset()
     if sums is None:
         return frozenset()
-    own = {name for name, known in sums.items() if _is_as_written(out / Path(name).name, known)}
+    own = {name for name, known in sums.items() if _is_plain(name) and _is_as_written(out / name, known)}
     return frozenset(own | {LAYOUT_NAME})
+
+
+def _is_plain(name: str) -> bool:
+    """Whether a name stays in its folder: a layout.json from elsewhere may name any file of the disk."""
+    return name not in ("", ".", "..") and not set(name) & {"/", "\\", "\0", ":"}
 
 
 def _is_as_written(path: Path, known: str) -> bool:
@@ -91,13 +104,17 @@ def _exchange(out: Path, new: Path, old: Path, own: frozenset[str]) -> None:
         for path in sorted(new.iterdir()):
             os.replace(path, out / path.name)
             moved_in.append(path.name)
-    except OSError:
+    except BaseException:
+        # One that can't be put back must not keep the others away.
         for name in moved_in:
-            (out / name).unlink(missing_ok=True)
+            with suppress(OSError):
+                (out / name).unlink()
         for name in moved_out:
-            os.replace(old / name, out / name)
+            with suppress(OSError):
+                os.replace(old / name, out / name)
         if made:
-            out.rmdir()
+            with suppress(OSError):
+                out.rmdir()
         raise
 
 

@@ -12,7 +12,7 @@ from typing import Any
 import svgwrite
 from svgwrite.base import Title
 
-from cutfiles.core.outline import Circle, Contour, Path, Vertex, arc_of
+from cutfiles.core.outline import Circle, Path, arc_of
 from cutfiles.files.numbers import number
 from cutfiles.passes.plan import LoadPlan, Stroke, Tool
 
@@ -21,6 +21,7 @@ _COLOURS = {Tool.DRAW: "#0072B2", Tool.REGISTER: "#009E73", Tool.CUT: "#CC79A7"}
 _TITLES = {Tool.DRAW: "draw with the pen", Tool.REGISTER: "register marks", Tool.CUT: "cut"}
 # Thinner lines vanish when a renderer makes pixels of them at 96 dpi.
 STROKE_MM = 0.2
+_UNUSED_PREFIX = ' xmlns:ev="http://www.w3.org/2001/xml-events"'
 
 
 def write_svg(plan: LoadPlan) -> bytes:
@@ -39,7 +40,8 @@ def write_svg(plan: LoadPlan) -> bytes:
         drawing.add(group)
     text = io.StringIO()
     drawing.write(text)
-    return text.getvalue().encode()
+    # svgwrite declares a prefix that it never uses here and that no SVG 1.1 DTD knows.
+    return text.getvalue().replace(_UNUSED_PREFIX, "", 1).encode()
 
 
 def _element(drawing: Any, stroke: Stroke, height_mm: float) -> Any:

@@ -8,8 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from typing import TYPE_CHECKING
 
 from cutfiles.core.outline import Path, Point, line
+
+if TYPE_CHECKING:
+    from HersheyFonts import HersheyFonts
 
 # The font's own grid: capitals are 21 units high, which is 3/4 of its nominal height.
 CAPITALS_OF_NOMINAL = 0.75
@@ -26,14 +30,19 @@ class Text:
 
 
 @cache
-def _strokes(text: str) -> tuple[tuple[Point, ...], ...]:
-    """The strokes of a text whose nominal height is 1000."""
+def _font() -> HersheyFonts:
     from HersheyFonts import HersheyFonts  # noqa: PLC0415  (0.1 s that `size` doesn't need)
 
     font = HersheyFonts()
-    font.load_default_font("futural")
+    font.load_default_font("futural")  # unpacks an archive of all the faces: 30 ms, once
     font.normalize_rendering(_NOMINAL_UNITS)
-    strokes = (tuple((float(x), float(y)) for x, y in stroke) for stroke in font.strokes_for_text(text))
+    return font
+
+
+@cache
+def _strokes(text: str) -> tuple[tuple[Point, ...], ...]:
+    """The strokes of a text whose nominal height is 1000."""
+    strokes = (tuple((float(x), float(y)) for x, y in stroke) for stroke in _font().strokes_for_text(text))
     return tuple(stroke for stroke in strokes if len(stroke) > 1)
 
 

@@ -34,13 +34,15 @@ def _round_cut(blade: Blade) -> Path:
     radius = blade.round_radius_mm + blade.seam_mm
     tangent = (radius * math.cos(a), blade.round_centre_mm - radius * math.sin(a))
     narrow, bottom = blade.cut_half_width_mm(blade.inner_radius_mm), blade.inner_radius_mm
-    # From edge to edge over the top the arc sweeps 180° + 2a: tangent to both edges.
-    bulge = math.tan((math.pi + 2 * a) / 4)
+    # From edge to edge over the top the arc sweeps 180° + 2a: tangent to both edges. It is given as two, as
+    # some readers of DXF (GDAL 3.12 is one) take the wrong part of a circle where a bulge is above 1.
+    bulge = math.tan((math.pi + 2 * a) / 8)
     return Path(
         (
             Vertex(-narrow, bottom),
             Vertex(narrow, bottom),
             Vertex(tangent[0], tangent[1], bulge),
+            Vertex(0.0, blade.outer_radius_mm, bulge),
             Vertex(-tangent[0], tangent[1]),
         ),
         closed=True,
@@ -104,7 +106,7 @@ def background_shape(plate: Plate) -> Shape:
     blade, half = plate.blade, plate.background.cut_side_mm / 2
     opening = blade.opening_radius_mm
     # The cross ends inside the opening's circle, so that the two don't run into each other.
-    arm = min(CROSS_ARM_MM, opening / 2) if opening > 0 else CROSS_ARM_MM
+    arm = min(CROSS_ARM_MM, (opening or blade.tip_radius_mm) / 2)
     marks = [
         Mark(Drawn.SEW, line((-arm, 0.0), (arm, 0.0))),
         Mark(Drawn.SEW, line((0.0, -arm), (0.0, arm))),

@@ -40,6 +40,8 @@ class Blade:
     def __post_init__(self) -> None:
         if self.blades < FEWEST_BLADES:
             raise GeometryError(f"{self.blades} blades can't close a circle; at least {FEWEST_BLADES} do")
+        if math.inf in (self.inner_radius_mm, self.length_mm, self.seam_mm):
+            raise GeometryError("a blade needs finite sizes, got an infinite one")
         if not (self.seam_mm > 0 and self.length_mm > 0):
             raise GeometryError(f"a blade needs a length and a seam above 0, got {self.length_mm:g} mm")
         if not self.inner_radius_mm >= 0:

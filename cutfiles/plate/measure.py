@@ -75,14 +75,16 @@ def _centre(spec: CentreSpec, blade: Blade, unit: Unit) -> Centre:
 
 def _background(spec: BackgroundSpec, blade: Blade, unit: Unit) -> Background:
     across, seams = blade.finished_diameter_mm, 2 * blade.seam_mm
+    # A flat blade's corners reach further out than its middle, where tip to tip is measured.
+    widest = max(across, blade.valley_diameter_mm)
     if spec.cut_mm is not None:
-        if spec.cut_mm < across + seams - RULE_MM:
+        if spec.cut_mm < widest + seams - RULE_MM:
             raise JobError(
                 "background.cut",
                 f"{shown(spec.cut_mm, unit)} is smaller than the plate with its seams, "
-                f"{shown(across + seams, unit)}; make it larger",
+                f"{shown(widest + seams, unit)}; make it larger",
             )
         return Background(spec.cut_mm, spec.cut_mm - seams)
     step = MM_PER_INCH / 2 if unit is Unit.IN else MM_PER_CM
-    side = rounded_up_mm(across + 2 * (spec.margin_mm or 0.0) + seams, step)
+    side = rounded_up_mm(max(across + 2 * (spec.margin_mm or 0.0), widest) + seams, step)
     return Background(side, side - seams)

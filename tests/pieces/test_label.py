@@ -1,0 +1,197 @@
+"""Labels and grain arrows: on the piece, clear of its edge and of every other line."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cutfiles.core.outline import Circle, Path, Side, bounds, ring
+from cutfiles.core.pose import Pose, placed
+from cutfiles.job.model import Drawn, MachineSpec, MatSpec, Register, Tip
+from cutfiles.nest.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.passes.passes import plan_cuts
+from cutfiles.pieces.label import CAPITALS_MM, FROM_EDGE_MM, FROM_LINE_MM, Ground, Written, write_on
+from cutfiles.pieces.lettering import written
+from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
+from cutfiles.pieces.shape import Shape
+from cutfiles.plate.blade import Blade
+from cutfiles.plate.plate import Plate
+from tests.pieces.test_plate_shapes import drawn, polygon
+from tests.strategies import blades, plates
+
+ROUNDED = 0.97  # clearances are kept off 16-sided circles, which are that much short of true ones
+HARBOUR = Blade(20, 31.75, 120.65, 6.35, Tip.FOLDED)
+TEXTS = ("tide 12", "tid 12", "12")
+
+
+def assert_clear(ground: Ground, found: Written) -> None:
+    """All strokes lie inside the cut line with clearance, off the drawn lines, and off each other."""
+    piece = polygon(ground.cut, side=Side.OUTSIDE)
+    lines = [drawn(line) for line in ground.lines]
+    arrow = shapely.union_all([drawn(stroke) for stroke in found.arrow])
+    label = shapely.union_all([drawn(stroke) for stroke in found.label])
+    for own in (arrow, label):
+        if own.is_empty:
+            continue
+        assert piece.contains(own)
+        assert own.distance(piece.exterior) >= ROUNDED * FROM_EDGE_MM
+        assert all(own.distance(line) >= ROUNDED * FROM_LINE_MM for line in lines)
+    if not (arrow.is_empty or label.is_empty):
+        assert arrow.distance(label) >= ROUNDED * FROM_LINE_MM
+
+
+def shapes_of(plate: Plate) -> list[Shape]:
+    shapes = [blade_shape(plate.blade)]
+    if plate.centre:
+        shapes.append(centre_shape(plate.centre))
+    if plate.background:
+        shapes.append(background_shape(plate))
+    return shapes
+
+
+@settings(max_examples=25)
+@given(
+    plate=plates(),
+    kinds=st.sets(st.sampled_from([Drawn.SEW, Drawn.FOLD, Drawn.NOTCH])),
+    grain=st.one_of(st.none(), st.sampled_from([0.0, 90.0]), st.floats(0, 180)),
+    mirrored=st.booleans(),
+)
+def test_lettering_keeps_clear_on_every_shape(
+    plate: Plate, kinds: set[Drawn], grain: float | None, mirrored: bool
+) -> None:
+    """On blades, centres and backgrounds of all sizes, with whatever else is drawn, flipped or not."""
+    for shape in shapes_of(plate):
+        flip = Pose(mirrored=mirrored)
+        lines = tuple(placed(mark.path, flip) for mark in shape.marks if mark.kind in kinds)
+        ground = Ground(placed(shape.cut, flip), lines)
+        found = write_on(ground, texts=TEXTS, grain_deg=grain)
+        assert_clear(ground, found)
+        assert bool(found.label) == bool(found.text)
+        assert found.text in (*TEXTS, "")
+
+
+@given(blade=blades(counts=st.integers(8, 24)), grain=st.floats(0, 180))
+@settings(max_examples=30)
+def test_an_arrow_lies_along_the_grain(blade: Blade, grain: float) -> None:
+    """Its long stroke points the way that was asked for."""
+    found = write_on(Ground(blade_shape(blade).cut, ()), texts=(), grain_deg=grain)
+    assert found.label == ()
+    if found.arrow:
+        first, last = found.arrow[0].vertices
+        turn = math.degrees(math.atan2(last.y - first.y, last.x - first.x))
+        assert min((turn - grain) % 180, (grain - turn) % 180) < 1e-6
+
+
+def test_the_usual_blade_has_room_for_everything() -> None:
+    """Full label in the largest letters and the longest arrow, with all lines drawn."""
+    shape = blade_shape(HARBOUR)
+    ground = Ground(shape.cut, tuple(mark.path for mark in shape.marks))
+    found = write_on(ground, texts=TEXTS, grain_deg=90.0)
+    assert found.text == "tide 12"
+    assert len(found.arrow) == 3
+    assert_clear(ground, found)
+
+
+def box(width: float, height: float) -> Ground:
+    return Ground(ring((0, 0), (width, 0), (width, height), (0, height)), ())
+
+
+def room_for(text: str, capitals: float) -> Ground:
+    """A rectangle that just holds a text."""
+    lettering = written(text, capitals_mm=capitals)
+    edge = 2 * FROM_EDGE_MM + 0.01
+    return box(lettering.width_mm + edge, lettering.height_mm + edge)
+
+
+@pytest.mark.parametrize("capitals", CAPITALS_MM)
+def test_a_label_is_written_smaller_before_it_is_shortened(capitals: float) -> None:
+    """Where only smaller letters fit, the whole text is written in them."""
+    found = write_on(room_for("tide 12", capitals), texts=TEXTS, grain_deg=None)
+    assert found.text == "tide 12"
+    least_x, _, greatest_x, _ = shapely.union_all([drawn(stroke) for stroke in found.label]).bounds
+    assert greatest_x - least_x == pytest.approx(written("tide 12", capitals_mm=capitals).width_mm)
+
+
+def test_a_label_is_shortened_and_then_left_out() -> None:
+    """First the short form, then the bare number, then nothing."""
+    smallest = CAPITALS_MM[-1]
+    for text in ("tid 12", "12"):
+        assert write_on(room_for(text, smallest), texts=TEXTS, grain_deg=None).text == text
+    assert write_on(box(5.0, 5.0), texts=TEXTS, grain_deg=0.0) == Written((), (), "")
+
+
+def planned(shape: Shape, *, draw: tuple[Drawn, ...], fabric: str = "tide") -> tuple[str, ...]:
+    """The notes of a plan with twelve pieces of one shape."""
+    laid = LaidFabric(
+        fabric, 1, 0.0, 0.0, 900.0, 900.0, 0.0, 0.0, (0.0,),
+        tuple(
+            Placement(f"{fabric}-{shape.name}-{n:03d}", shape.name, n, f"{fabric} {n}", Pose(60.0 * n, 0.0))
+            for n in range(1, 13)
+        ),
+    )  # fmt: skip
+    layout = Layout((shape,), (Load("load-01", (laid,)),), (), (), (), ())
+    machine = MachineSpec(1.0, draw, 0.0, Register.NONE)
+    return plan_cuts(layout, MatSpec(900.0, 900.0, 0.0), machine).notes
+
+
+def test_labels_that_fit_need_no_note() -> None:
+    """Nothing to say about the usual blade."""
+    assert planned(blade_shape(HARBOUR), draw=tuple(Drawn)) == ()
+
+
+def test_shortened_and_missing_labels_are_noted() -> None:
+    """How many of which shape, so that a person can mark them by hand."""
+    slim = Shape("leaf", ring((0, 0), (5.8, 0), (5.8, 17.0), (0, 17.0)), (), symmetric=False)
+    notes = planned(slim, draw=(Drawn.LABEL,), fabric="samphire")
+    assert any("leaf" in note and "shortened" in note and "12" in note for note in notes)
+    tiny = replace(slim, cut=ring((0, 0), (4, 0), (4, 4), (0, 4)))
+    notes = planned(tiny, draw=(Drawn.LABEL, Drawn.GRAIN))
+    assert any("leaf" in note and "without a label" in note and "12" in note for note in notes)
+    assert any("leaf" in note and "without a grain arrow" in note for note in notes)
+    assert planned(tiny, draw=()) == ()
+
+
+@given(
+    text=st.text(alphabet="abcdefghijklmnopqrstuvwxyzABCXYZ0123456789-", min_size=1, max_size=12),
+    capitals=st.floats(1.0, 20.0),
+)
+def test_lettering_fills_its_own_box_from_the_origin(text: str, capitals: float) -> None:
+    """Width and height are those of the strokes, whose lower left corner is the origin."""
+    lettering = written(text, capitals_mm=capitals)
+    found = shapely.union_all([drawn(stroke) for stroke in lettering.strokes]).bounds
+    assert found == pytest.approx((0, 0, lettering.width_mm, lettering.height_mm), abs=1e-9)
+
+
+def test_capitals_are_as_high_as_asked() -> None:
+    """A capital letter of 4 mm is 4 mm high; nothing written has no strokes."""
+    assert written("H", capitals_mm=4.0).height_mm == pytest.approx(4.0)
+    assert written("", capitals_mm=4.0).strokes == ()
+
+
+def test_lettering_stays_inside_a_circle_however_it_is_chopped() -> None:
+    """Checked against the true circle, not against a polygon that stands for it."""
+    found = write_on(Ground(Circle(0.0, 0.0, 9.0), ()), texts=("lantern 9", "9"), grain_deg=None)
+    reach = max(math.hypot(vertex.x, vertex.y) for stroke in found.label for vertex in stroke.vertices)
+    assert reach <= 9.0 - FROM_EDGE_MM
+
+
+def test_lettering_reads_upwards_or_to_the_right() -> None:
+    """Never upside down on the piece, and never mirrored: a 7 has its bar on top in the reading direction."""
+    for ground, upright in ((box(8.0, 60.0), False), (box(60.0, 8.0), True)):
+        found = write_on(ground, texts=("17",), grain_deg=None)
+        assert found.label
+        one, seven = _middles(found.label)
+        assert (one[0] < seven[0] - 1) if upright else (one[1] < seven[1] - 1)
+
+
+def _middles(strokes: tuple[Path, ...]) -> tuple[tuple[float, float], tuple[float, float]]:
+    first, last = bounds(strokes[0]), bounds(strokes[-1])
+    return ((first[0] + first[2]) / 2, (first[1] + first[3]) / 2), (
+        (last[0] + last[2]) / 2,
+        (last[1] + last[3]) / 2,
+    )

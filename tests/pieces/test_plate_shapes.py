@@ -1,0 +1,263 @@
+"""The blade, the centre and the background as they are cut, and every line drawn on them."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import pytest
+import shapely
+from hypothesis import example, given
+
+from cutfiles.core.outline import Circle, Contour, Path, Side, arc_of, area, chords, length
+from cutfiles.core.pose import Pose, placed
+from cutfiles.job.model import Drawn, Tip
+from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
+from cutfiles.pieces.shape import Shape
+from cutfiles.plate.blade import Blade
+from cutfiles.plate.plate import Background, Plate
+from tests.strategies import blades, plates
+
+NEAR_MM = 1e-6
+CHORD_MM = 0.005  # how far the polygons of these tests may stray from an arc
+
+
+def polygon(contour: Contour, *, side: Side = Side.INSIDE) -> shapely.Polygon:
+    """A closed path as a polygon."""
+    return shapely.Polygon(chords(contour, stray_mm=CHORD_MM, side=side))
+
+
+def drawn(contour: Contour) -> shapely.LineString:
+    """A drawn path as a chain of points."""
+    points = chords(contour, stray_mm=CHORD_MM)
+    closed = isinstance(contour, Circle) or contour.closed
+    return shapely.LineString([*points, points[0]] if closed else points)
+
+
+def finished_wedge(blade: Blade) -> shapely.Polygon:
+    """The sewn blade, carried on below its narrow end to the plate centre."""
+    a = math.pi / blade.blades
+    if blade.tip is not Tip.ROUND:
+        # For cutting a folded tip is straight: it is folded from the full width.
+        top = blade.tip_radius_mm
+        return shapely.Polygon([(0, 0), (top * math.tan(a), top), (-top * math.tan(a), top)])
+    middle = blade.tip_radius_mm / (1 + math.sin(a))
+    radius = middle * math.sin(a)
+    x, y = radius * math.cos(a), middle - radius * math.sin(a)
+    disc = shapely.Point(0, middle).buffer(radius, quad_segs=720)
+    return shapely.union(shapely.Polygon([(0, 0), (x, y), (-x, y)]), disc)
+
+
+@given(blade=blades())
+def test_the_cut_outline_is_the_finished_wedge_grown_by_the_seam(blade: Blade) -> None:
+    """Grown by the seam all round and cut off straight at the narrow end, the sewn wedge is what is cut."""
+    wedge = finished_wedge(blade)
+    if blade.tip is Tip.ROUND:
+        grown = wedge.buffer(blade.seam_mm, quad_segs=720)
+    else:
+        grown = wedge.buffer(blade.seam_mm, join_style="mitre", mitre_limit=100)
+    far = 2 * blade.outer_radius_mm + 2 * blade.wide_width_mm
+    expected = grown.intersection(shapely.box(-far, blade.inner_radius_mm, far, far))
+    cut = polygon(blade_shape(blade).cut)
+    # Both are chopped: along an arc they may differ by a hair.
+    assert cut.symmetric_difference(expected).area <= 2 * CHORD_MM * cut.exterior.length * (
+        1 if blade.tip is Tip.ROUND else 1e-6
+    )
+
+
+@given(blade=blades())
+def test_a_cut_outline_runs_counter_clockwise_from_its_narrow_end(blade: Blade) -> None:
+    """Closed, positive in area, its own mirror image; a round tip's top is a point of its own."""
+    shape = blade_shape(blade)
+    assert isinstance(shape.cut, Path)
+    assert shape.cut.closed
+    assert area(shape.cut) > 0
+    assert len(shape.cut.vertices) == (5 if blade.tip is Tip.ROUND else 4)
+    assert [vertex.y for vertex in shape.cut.vertices[:2]] == [blade.inner_radius_mm] * 2
+    assert_own_mirror_image(shape)
+
+
+def assert_own_mirror_image(shape: Shape) -> None:
+    """Flipped over, a symmetric shape covers what it covered."""
+    assert shape.symmetric
+    flipped = polygon(placed(shape.cut, Pose(mirrored=True)))
+    assert polygon(shape.cut).symmetric_difference(flipped).area < 1e-6
+
+
+@given(blade=blades())
+def test_only_a_round_tip_has_an_arc_and_it_runs_into_the_edges_smoothly(blade: Blade) -> None:
+    """A round tip is a true arc about one middle, tangent to both cut edges, over the top."""
+    path = blade_shape(blade).cut
+    assert isinstance(path, Path)
+    bulged = [(start, end) for start, end in path.edges() if start.bulge]
+    if blade.tip is not Tip.ROUND:
+        assert bulged == []
+        return
+    first, second = (arc_of(start, end) for start, end in bulged)
+    for arc in (first, second):
+        assert arc.centre == pytest.approx((0.0, blade.round_centre_mm), abs=NEAR_MM)
+        assert arc.radius == pytest.approx(blade.round_radius_mm + blade.seam_mm, abs=NEAR_MM)
+    assert first.at(1.0) == pytest.approx((0.0, blade.outer_radius_mm), abs=NEAR_MM)
+    assert second.at(0.0) == pytest.approx((0.0, blade.outer_radius_mm), abs=NEAR_MM)
+    # Square to the edge is the spoke to where the arc leaves it.
+    foot, corner = path.vertices[2], path.vertices[1]
+    edge = (foot.x - corner.x, foot.y - corner.y)
+    spoke = (foot.x, foot.y - blade.round_centre_mm)
+    square = edge[0] * spoke[0] + edge[1] * spoke[1]
+    assert square / math.hypot(*edge) / math.hypot(*spoke) == pytest.approx(0.0, abs=1e-6)
+
+
+@given(blade=blades(tip=Tip.ROUND))
+def test_no_cut_arc_is_more_than_half_a_circle(blade: Blade) -> None:
+    """A bulge above 1 is read wrongly by some readers of DXF, so the arc over the top is given as two."""
+    assert all(vertex.bulge <= 1 for vertex in blade_shape(blade).cut.vertices)  # type: ignore[union-attr]
+
+
+def marks_of(shape: Shape, kind: Drawn) -> list[Contour]:
+    return [mark.path for mark in shape.marks if mark.kind is kind]
+
+
+@given(blade=blades())
+def test_side_sew_lines_point_at_the_plate_centre_and_lie_a_seam_inside(blade: Blade) -> None:
+    """From the narrow end to the valley, each lies on a radial line, one seam from the cut edge."""
+    shape = blade_shape(blade)
+    sides = marks_of(shape, Drawn.SEW)[:2]
+    cut = polygon(shape.cut, side=Side.OUTSIDE)
+    for side in sides:
+        assert isinstance(side, Path)
+        for vertex in side.vertices:
+            turn = math.degrees(math.atan2(abs(vertex.x), vertex.y))
+            assert vertex.y == pytest.approx(0, abs=NEAR_MM) or turn == pytest.approx(180 / blade.blades)
+        low, high = side.vertices
+        assert low.y == pytest.approx(blade.inner_radius_mm, abs=NEAR_MM)
+        assert math.hypot(high.x, high.y) == pytest.approx(blade.valley_radius_mm, abs=NEAR_MM)
+        middle = shapely.Point((low.x + high.x) / 2, (low.y + high.y) / 2)
+        # The cut edge as an endless line: with few blades the foot of the square may lie past its end.
+        edges = [
+            (start, end)
+            for start, end in shape.cut.edges()  # type: ignore[union-attr]
+            if abs(start.y - end[1]) > NEAR_MM and not start.bulge
+        ]
+        away = [
+            abs((end[0] - start.x) * (middle.y - start.y) - (end[1] - start.y) * (middle.x - start.x))
+            / math.dist((start.x, start.y), end)
+            for start, end in edges
+        ]
+        assert min(away) == pytest.approx(blade.seam_mm, abs=NEAR_MM)
+        assert cut.covers(middle)
+
+
+@given(blade=blades())
+def test_each_tip_is_drawn_as_it_is_sewn(blade: Blade) -> None:
+    """Folded: a sew line across and a fold up the middle; flat: a fold across; round: the sewn arc."""
+    shape = blade_shape(blade)
+    sew, fold = marks_of(shape, Drawn.SEW)[2:], marks_of(shape, Drawn.FOLD)
+    cut = polygon(shape.cut, side=Side.OUTSIDE)
+    if blade.tip is Tip.ROUND:
+        (arc,) = sew
+        assert fold == []
+        assert isinstance(arc, Path)
+        found = arc_of(arc.vertices[0], (arc.vertices[1].x, arc.vertices[1].y))
+        assert found.radius == pytest.approx(blade.round_radius_mm, abs=NEAR_MM)
+        assert found.at(0.5) == pytest.approx((0.0, blade.tip_radius_mm), abs=NEAR_MM)
+        return
+    (across,) = sew if blade.tip is Tip.FOLDED else fold
+    assert {vertex.y for vertex in across.vertices} == {blade.tip_radius_mm}  # type: ignore[union-attr]
+    # It runs from cut edge to cut edge.
+    level = shapely.LineString([(-1e4, blade.tip_radius_mm), (1e4, blade.tip_radius_mm)])
+    assert length(across) == pytest.approx(cut.intersection(level).length, abs=1e-3)
+    if blade.tip is Tip.FOLDED:
+        (middle,) = fold
+        assert {vertex.x for vertex in middle.vertices} == {0.0}  # type: ignore[union-attr]
+        assert length(middle) == pytest.approx(blade.length_mm, abs=NEAR_MM)
+
+
+@given(blade=blades())
+def test_notches_start_on_the_cut_edge_and_end_within_the_seam(blade: Blade) -> None:
+    """One on each side, at the same height, so that neighbours match; the seam swallows it."""
+    shape = blade_shape(blade)
+    right, left = marks_of(shape, Drawn.NOTCH)
+    edge = polygon(shape.cut).exterior
+    for notch in (right, left):
+        start, end = notch.vertices  # type: ignore[union-attr]
+        assert shapely.Point(start.x, start.y).distance(edge) < 2 * CHORD_MM
+        depth = shapely.Point(end.x, end.y).distance(edge)
+        assert 0 < depth < blade.seam_mm
+    assert placed(right, Pose(mirrored=True)) == left
+
+
+@given(plate=plates())
+@example(plate=Plate(1, Blade(3, 0.0, 7.5, 2.0, Tip.FOLDED), 3, None, Background(15.0, 11.0)))
+def test_no_line_leaves_its_piece(plate: Plate) -> None:
+    """Whatever the pen draws lies on the piece that it is drawn on."""
+    shapes = [blade_shape(plate.blade)]
+    if plate.centre:
+        shapes.append(centre_shape(plate.centre))
+    if plate.background:
+        shapes.append(background_shape(plate))
+    for shape in shapes:
+        piece = polygon(shape.cut, side=Side.OUTSIDE).buffer(1e-4)
+        assert all(piece.covers(drawn(mark.path)) for mark in shape.marks)
+
+
+@given(plate=plates())
+def test_a_centre_is_a_true_circle_with_its_fold(plate: Plate) -> None:
+    """Cut and fold are circles about the same middle; without a turn there is nothing to fold."""
+    if plate.centre is None:
+        return
+    shape = centre_shape(plate.centre)
+    assert shape.cut == Circle(0.0, 0.0, plate.centre.cut_radius_mm)
+    folds = marks_of(shape, Drawn.FOLD)
+    if plate.centre.cut_radius_mm > plate.centre.finished_radius_mm:
+        assert folds == [Circle(0.0, 0.0, plate.centre.finished_radius_mm)]
+    else:
+        assert folds == []
+
+
+def on_background(blade: Blade, sewn: int) -> Plate:
+    """A plate on a background that holds it with room to spare."""
+    side = 4 * blade.valley_radius_mm + 2 * blade.seam_mm
+    return Plate(1, blade, sewn, None, Background(side, side - 2 * blade.seam_mm))
+
+
+@given(blade=blades())
+@example(blade=Blade(20, 0.0, 100.0, 6.0, Tip.FOLDED))
+@example(blade=Blade(7, 30.0, 100.0, 6.0, Tip.ROUND))
+@example(blade=Blade(3, 3.0, 4.0, 2.0, Tip.FLAT))
+def test_a_background_shows_where_the_plate_lies(blade: Blade) -> None:
+    """A cross in the middle, the tips' and the opening's circle, and one ray a seam, opening to valley."""
+    for sewn in {blade.blades, max(1, blade.blades // 2)}:
+        shape = background_shape(on_background(blade, sewn))
+        paths = [mark.path for mark in shape.marks]
+        circles = sorted(path.radius for path in paths if isinstance(path, Circle))
+        radii = [blade.opening_radius_mm] if blade.inner_radius_mm else []
+        # Where a few flat blades are short, the hole's corners lie further out than their tips' middles.
+        assert circles == pytest.approx(sorted([*radii, blade.tip_radius_mm]), abs=NEAR_MM)
+        lines = [path for path in paths if isinstance(path, Path)]
+        cross, rays = lines[:2], lines[2:]
+        for arm in cross:
+            one, other = arm.vertices
+            assert (one.x, one.y) == (-other.x, -other.y)
+        assert len(rays) == (sewn if sewn == blade.blades else sewn + 1)
+        turns = []
+        for ray in rays:
+            inner, outer = ray.vertices
+            assert math.hypot(inner.x, inner.y) == pytest.approx(blade.opening_radius_mm, abs=NEAR_MM)
+            assert math.hypot(outer.x, outer.y) == pytest.approx(blade.valley_radius_mm, abs=NEAR_MM)
+            turns.append(math.degrees(math.atan2(outer.y, outer.x)) % 360.0)
+        step = 360.0 / blade.blades
+        steps = [(first - then) % 360.0 for first, then in itertools.pairwise(turns)]
+        assert steps == pytest.approx([step] * len(steps))
+
+
+@given(plate=plates())
+def test_a_background_is_a_square_about_the_plate_centre(plate: Plate) -> None:
+    """Its side is the cut side, its middle the origin."""
+    if plate.background is None:
+        with pytest.raises(ValueError, match="no background"):
+            background_shape(plate)
+        return
+    half = plate.background.cut_side_mm / 2
+    shape = background_shape(plate)
+    assert polygon(shape.cut).equals(shapely.box(-half, -half, half, half))
+    assert_own_mirror_image(shape)
