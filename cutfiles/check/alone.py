@@ -1,0 +1,105 @@
+"""What can be said of a machine file without knowing what it should be."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from cutfiles.check.codes import Code
+from cutfiles.check.contours import as_line
+from cutfiles.check.drawing import Drawing, Item, Layer
+from cutfiles.check.report import Fault
+from cutfiles.core.outline import Bounds, Circle, Contour, area, bounds, length
+from cutfiles.core.tolerance import FLAT_ARC_MM
+
+# How far chords may stray from arcs while measuring; see `most_chords`.
+CHORD_MM = FLAT_ARC_MM / 10
+_MOST_LINES = 300_000
+_MOST_CHORDS = 3_000_000
+_AREALESS_MM2 = 1e-6
+
+
+def too_much(drawing: Drawing) -> Fault | None:
+    """Return a fault where a drawing holds more than can be measured in reasonable time."""
+    if len(drawing.items) > _MOST_LINES:
+        return Fault(
+            Code.TOO_MUCH, "", f"{len(drawing.items)} lines, above {_MOST_LINES}: nothing was measured"
+        )
+    if sum(_chords(item.path) for item in drawing.items) > _MOST_CHORDS:
+        return Fault(Code.TOO_MUCH, "", "its lines and arcs are too long or too many: nothing was measured")
+    return None
+
+
+def _chords(path: Contour) -> float:
+    """About how many chords stand for a path."""
+    left, low, right, high = bounds(path)
+    if isinstance(path, Circle):
+        return 4 + math.sqrt(path.radius / CHORD_MM) * 3
+    curved = any(vertex.bulge for vertex in path.vertices)
+    # A chord as long as sqrt(8·r·stray) strays by `stray`; no arc is longer than about its bounds.
+    return len(path.vertices) + (
+        len(path.vertices) * math.sqrt((right - left + high - low) / CHORD_MM) if curved else 0.0
+    )
+
+
+def unknown_layers(drawing: Drawing) -> Iterator[Fault]:
+    """Yield a fault for each layer whose name isn't ours."""
+    strays = Counter(item.layer_name for item in drawing.items if item.layer is None)
+    for name, count in strays.items():
+        shown = name[:60] or "outside every group"
+        yield Fault(Code.UNKNOWN_LAYER, shown, f"{count} lines are on neither draw, register nor cut")
+
+
+def wrong_order(drawing: Drawing) -> Iterator[Fault]:
+    """Yield a fault at the first line that comes after a later tool's."""
+    layers = list(Layer)
+    latest = layers[0]
+    for item in drawing.items:
+        if item.layer is None:
+            continue
+        if layers.index(item.layer) < layers.index(latest):
+            words = f"a line to {item.layer.value} comes after one to {latest.value}"
+            yield Fault(Code.WRONG_ORDER, item.place, words)
+            return
+        latest = item.layer
+
+
+def nothing_to_cut(drawing: Drawing) -> Iterator[Fault]:
+    """Yield a fault where no line is to be cut."""
+    if not drawing.on(Layer.CUT):
+        yield Fault(Code.NOTHING_TO_CUT, "", "no line on the layer cut")
+
+
+def self_crossing(outlines: Sequence[Item]) -> Iterator[Fault]:
+    """Yield a fault for each outline that meets itself."""
+    for item in outlines:
+        if isinstance(item.path, Circle):
+            continue
+        if not as_line(item.path, stray_mm=CHORD_MM).is_simple or abs(area(item.path)) < _AREALESS_MM2:
+            yield Fault(Code.SELF_CROSSING, item.place, f"meets itself{_about(item.path)}")
+
+
+def _about(path: Contour) -> str:
+    left, low, right, high = bounds(path)
+    return f" (it lies about {(left + right) / 2:.2f}, {(low + high) / 2:.2f} mm, {length(path):.1f} mm long)"
+
+
+def off_mat(items: Sequence[Item], mat: Bounds, *, slack_mm: float) -> Iterator[tuple[Item, Fault]]:
+    """Yield each line that leaves what the machine reaches, with the fault.
+
+    Args:
+        items: lines to cut or mark.
+        mat: least x and y, greatest x and y of the reach, mm.
+        slack_mm: by how much a line may pass it.
+    """
+    for item in items:
+        over = beyond(item.path, mat)
+        if over > slack_mm:
+            yield item, Fault(Code.OFF_MAT, item.place, f"{over:.4g} mm beyond what the machine reaches")
+
+
+def beyond(path: Contour, limits: Bounds) -> float:
+    """Return by how much a path passes an upright rectangle, mm; below 0 if it doesn't."""
+    left, low, right, high = bounds(path)
+    return max(limits[0] - left, limits[1] - low, right - limits[2], high - limits[3])

@@ -1,0 +1,152 @@
+"""Faults between two outlines: doubled, crossing, one in the other, too near.
+
+Distances are exact (closed forms, to the rounding of doubles). Overlaps are measured on polygons within a
+thousandth of a mm of the outlines: one 0.01 mm deep is always found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from cutfiles.check.alone import CHORD_MM
+from cutfiles.check.codes import Code
+from cutfiles.check.contours import as_line, same_outline
+from cutfiles.check.distance import Edge, contours_apart, edges_of, shared_mm
+from cutfiles.check.drawing import Item
+from cutfiles.check.report import Fault
+
+# Two lines that run on each other for less than this don't count as doubled: they touch.
+_DOUBLED_MM = 0.1
+# A thousand pieces on a mat make some four thousand pairs.
+_MOST_PAIRS = 15_000
+_MOST_FAULTS = 1_000
+_MOST_LOOKED_AT = 2_000_000
+_CHUNK = 64
+
+
+@dataclass(frozen=True, slots=True)
+class Spacing:
+    """How far apart outlines must be.
+
+    Args:
+        gap_mm: least distance; 0 lets them touch, None where nobody knows.
+        slack_mm: how far coordinates may be off by rounding.
+    """
+
+    gap_mm: float | None
+    slack_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """The faults, the indices of outlines that only repeat an earlier one, and lines cut twice at gap 0."""
+
+    faults: tuple[Fault, ...]
+    doubles: frozenset[int]
+    shared: int
+
+
+def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
+    """Return what is wrong between outlines, each pair told once and by its worst fault."""
+    rings = [as_line(item.path, stray_mm=CHORD_MM) for item in outlines]
+    polygons = np.array([shapely.Polygon(ring.coords) for ring in rings], dtype=object)
+    edges: dict[int, list[Edge]] = {}
+    faults: list[Fault] = []
+    doubles: set[int] = set()
+    shared = 0
+    for count, (one, other, apart) in enumerate(_near(polygons, spacing)):
+        if count == _MOST_PAIRS or one == other or len(faults) > _MOST_FAULTS:
+            words = "too many outlines lie over each other or near: the rest of the pairs wasn't measured"
+            faults.append(Fault(Code.TOO_MUCH, "", words))
+            break
+        if one in doubles or other in doubles:
+            continue
+        first, second = outlines[one], outlines[other]
+        if apart <= spacing.slack_mm and same_outline(first.path, second.path):
+            doubles.add(other)
+            faults.append(Fault(Code.DOUBLED_CUT, second.place, f"the same outline as {first.place}"))
+            continue
+        overlap = None if apart > 0 else _overlap(polygons[one], polygons[other], spacing.slack_mm)
+        if overlap is not None:
+            inner, outer = (second, first) if overlap[1] == "second" else (first, second)
+            words = "crosses" if overlap[0] is Code.CROSSING_CUTS else "lies inside"
+            faults.append(Fault(overlap[0], inner.place, f"{words} {outer.place}"))
+            continue
+        for index in (one, other):
+            if index not in edges:
+                edges[index] = edges_of(outlines[index].path)
+        if apart <= spacing.slack_mm + 2 * CHORD_MM:
+            run = shared_mm(edges[one], edges[other], slack_mm=spacing.slack_mm)
+            if run > _DOUBLED_MM and spacing.gap_mm == 0:
+                shared += 1
+            elif run > _DOUBLED_MM:
+                words = f"{run:.4g} mm of it run on the line of {first.place}"
+                faults.append(Fault(Code.DOUBLED_CUT, second.place, words))
+                continue
+        fault = _too_near(first, second, (edges[one], edges[other]), spacing)
+        if fault is not None:
+            faults.append(fault)
+    return Between(tuple(faults), frozenset(doubles), shared)
+
+
+def _near(
+    polygons: np.ndarray[tuple[int], np.dtype[np.object_]],
+    spacing: Spacing,
+) -> Iterator[tuple[int, int, float]]:
+    """Yield pairs that may be at fault, in order, with the distance of their polygons.
+
+    The distance is true to twice `CHORD_MM`. A pair of an outline with itself means: too many, given up.
+    """
+    if len(polygons) < 2:
+        return
+    reach = (spacing.gap_mm or 0.0) + spacing.slack_mm + 2 * CHORD_MM
+    sides = shapely.bounds(polygons)
+    tree = shapely.STRtree([shapely.box(*side) for side in sides])
+    looked_at = 0
+    for start in range(0, len(polygons), _CHUNK):
+        left, low, right, high = sides[start : start + _CHUNK].T
+        grown = shapely.box(left - reach, low - reach, right + reach, high + reach)
+        ones, others = tree.query(grown)
+        looked_at += len(ones)
+        if looked_at > _MOST_LOOKED_AT:
+            yield start, start, 0.0
+            return
+        ones = ones + start
+        later = ones < others
+        ones, others = ones[later], others[later]
+        order = np.lexsort((others, ones))
+        ones, others = ones[order], others[order]
+        apart = shapely.distance(polygons[ones], polygons[others])
+        near = apart <= reach
+        yield from zip(ones[near].tolist(), others[near].tolist(), apart[near].tolist(), strict=True)
+
+
+def _overlap(first: shapely.Polygon, second: shapely.Polygon, slack_mm: float) -> tuple[Code, str] | None:
+    """Whether two outlines share fabric, and which is the inner one."""
+    if not (first.is_valid and second.is_valid):
+        deep = shapely.crosses(first.exterior, second.exterior)
+        return (Code.CROSSING_CUTS, "second") if deep else None
+    common = first.intersection(second)
+    if common.area == 0 or common.buffer(-slack_mm / 2).is_empty:
+        return None
+    for inner, outer, which in ((second, first, "second"), (first, second, "first")):
+        if inner.difference(outer).buffer(-slack_mm / 2).is_empty:
+            return Code.PIECE_IN_PIECE, which
+    return Code.CROSSING_CUTS, "second"
+
+
+def _too_near(
+    first: Item, second: Item, edges: tuple[list[Edge], list[Edge]], spacing: Spacing
+) -> Fault | None:
+    if not spacing.gap_mm:
+        return None
+    least = spacing.gap_mm - spacing.slack_mm
+    apart = contours_apart(*edges, within_mm=least)
+    if apart >= least:
+        return None
+    words = f"{apart:.4f} mm from {first.place}, where {spacing.gap_mm:g} mm is the least"
+    return Fault(Code.TOO_NEAR, second.place, words)

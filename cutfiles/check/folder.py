@@ -1,0 +1,95 @@
+"""Which files are meant by the paths a user gives, and their bytes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from cutfiles.check.codes import Code
+from cutfiles.check.report import Fault
+from cutfiles.core.errors import UnreadableError
+
+LAYOUT_NAME = "layout.json"
+READ = (".svg", ".dxf")
+MOST_BYTES = 200_000_000
+_OURS = re.compile(r"(load|template)-[0-9]+(\.r12)?\.(svg|dxf)")
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What is asked about one folder.
+
+    Args:
+        folder: where the files lie, as the user wrote it.
+        names: machine files in it, in order.
+        whole: everything in the folder was asked about, not single files.
+        has_layout: a layout.json lies there.
+    """
+
+    folder: Path
+    names: tuple[str, ...]
+    whole: bool
+    has_layout: bool
+
+
+def targets_of(paths: Sequence[Path]) -> tuple[Target, ...]:
+    """Return what to check, folder by folder in the order given.
+
+    Raises:
+        UnreadableError: a path doesn't exist, is no machine file, or is a folder with nothing to check.
+    """
+    asked: dict[Path, set[str] | None] = {}  # None: the whole folder
+    for path in paths:
+        if path.is_dir():
+            asked[path] = None
+        elif not path.is_file():
+            raise UnreadableError(f"{path}: is neither a file nor a folder; give machine files or a folder")
+        elif path.name == LAYOUT_NAME:
+            asked[path.parent] = None
+        elif path.suffix.lower() not in READ:
+            raise UnreadableError(f"{path}: can't be checked; SVG and DXF files and folders of them can")
+        else:
+            names = asked.setdefault(path.parent, set())
+            if names is not None:
+                names.add(path.name)
+    return tuple(_target(folder, names) for folder, names in asked.items())
+
+
+def _target(folder: Path, names: set[str] | None) -> Target:
+    has_layout = (folder / LAYOUT_NAME).is_file()
+    if names is not None:
+        return Target(folder, tuple(sorted(names)), whole=False, has_layout=has_layout)
+    try:
+        found = sorted(entry.name for entry in folder.iterdir() if entry.is_file())
+    except OSError as error:
+        raise UnreadableError(f"{folder}: can't be read ({error.strerror})") from None
+    machine = tuple(name for name in found if Path(name).suffix.lower() in READ)
+    if not machine and not has_layout:
+        raise UnreadableError(f"{folder}: nothing to check, no .svg, no .dxf and no {LAYOUT_NAME} lies there")
+    return Target(folder, machine, whole=True, has_layout=has_layout)
+
+
+def load_of(name: str) -> str:
+    """Return the load that a machine file's name stands for: `load-01.r12.dxf` is of `load-01`."""
+    stem = Path(name).stem
+    return stem.removesuffix(".r12")
+
+
+def looks_ours(name: str) -> bool:
+    """Return whether a file is named as `make` names machine files."""
+    return _OURS.fullmatch(name) is not None
+
+
+def content_of(path: Path) -> bytes | Fault:
+    """Return a file's bytes, or the fault that keeps us from reading it."""
+    try:
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            return Fault(
+                Code.TOO_LARGE, "", f"{size / 1e6:.0f} MB, above {MOST_BYTES / 1e6:.0f} MB: not read"
+            )
+        return path.read_bytes()
+    except OSError as error:
+        return Fault(Code.UNREADABLE, "", f"can't be read ({error.strerror})")

@@ -1,0 +1,291 @@
+"""`layout.json` as values: what the machine files are checked against. Own reader, tolerant of extra keys."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from cutfiles.check.codes import Code
+from cutfiles.check.drawing import MOST_MM, chain, circle
+from cutfiles.check.report import Fault
+from cutfiles.core.errors import UnreadableError
+from cutfiles.core.outline import Bounds, Contour, Path, area
+from cutfiles.core.pose import Pose, placed
+
+FORMAT = "cutfiles layout"
+VERSION = 1
+
+
+@dataclass(frozen=True, slots=True)
+class KnownPiece:
+    """A piece where the layout puts it."""
+
+    piece_id: str
+    shape: str
+    pose: Pose
+    cut: Contour | None  # placed on the mat; None where the layout doesn't give the shape
+    key: str  # where it stands in layout.json
+
+
+@dataclass(frozen=True, slots=True)
+class KnownFabric:
+    """A rectangle of fabric on the mat."""
+
+    fabric: str
+    box: Bounds
+    margin_mm: float
+    turns_deg: tuple[float, ...] | None  # None: any
+    pieces: tuple[KnownPiece, ...]
+    key: str
+
+    def room(self) -> Bounds:
+        """Return what may be cut: the rectangle less its margin."""
+        left, low, right, high = self.box
+        margin = self.margin_mm
+        return (left + margin, low + margin, right - margin, high - margin)
+
+
+@dataclass(frozen=True, slots=True)
+class KnownLoad:
+    """A load of the mat."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+    fabrics: tuple[KnownFabric, ...]
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class KnownLayout:
+    """A whole layout. `gap_mm` and `register` are None where it doesn't say."""
+
+    loads: tuple[KnownLoad, ...]
+    shapes: dict[str, Contour]
+    margin_mm: float  # of the mat
+    gap_mm: float | None
+    register: str | None
+    sums: dict[str, str] | None  # SHA-256 by file name
+    counts: dict[tuple[str, str], int]  # fabric and shape
+    by_hand: dict[tuple[str, str], int]
+
+    def load(self, name: str) -> KnownLoad | None:
+        """Return the load of that name."""
+        return next((load for load in self.loads if load.name == name), None)
+
+
+class _WrongError(Exception):
+    """Something in the layout can't be: the fault says what."""
+
+    def __init__(self, code: Code, key: str, says: str) -> None:
+        self.fault = Fault(code, key, says)
+        super().__init__(says)
+
+
+def read_layout(content: bytes) -> tuple[KnownLayout | None, tuple[Fault, ...]]:
+    """Return the layout, or None with the fault that stopped the reading.
+
+    Raises:
+        UnreadableError: it is no JSON.
+    """
+    try:
+        whole = json.loads(content)
+    except (ValueError, RecursionError) as error:
+        words = " ".join(str(error).split())[:200]
+        raise UnreadableError(f"is no JSON ({words})") from None
+    faults: list[Fault] = []
+    try:
+        found = _Key(whole, "")
+        if found.find("format", "").value != FORMAT:
+            raise _WrongError(Code.BAD_LAYOUT, "format", f'is not "{FORMAT}": the layout is left aside')
+        if found.find("version", 0).value != VERSION:
+            words = f"is not {VERSION}, the only version known: the layout is left aside"
+            raise _WrongError(Code.BAD_LAYOUT, "version", words)
+        layout = _layout(found)
+    except _WrongError as error:
+        return None, (error.fault,)
+    faults += _seal(whole)
+    return layout, tuple(faults)
+
+
+def _seal(whole: dict[str, Any]) -> Iterator[Fault]:
+    """The last key is the sum of everything else, written with an indent of one."""
+    seal = whole.get("seal")
+    if seal is None:
+        return
+    rest = {key: value for key, value in whole.items() if key != "seal"}
+    try:
+        text = (json.dumps(rest, indent=1, ensure_ascii=False) + "\n").encode()
+    except UnicodeEncodeError:
+        text = b""  # half a surrogate pair: never written so
+    if seal != hashlib.sha256(text).hexdigest():
+        yield Fault(Code.CHANGED_FILE, "seal", "layout.json was changed after it was written")
+
+
+@dataclass(frozen=True, slots=True)
+class _Key:
+    """A JSON value and the path of keys to it."""
+
+    value: Any
+    path: str
+
+    def find(self, key: str, default: Any = ...) -> _Key:
+        if not isinstance(self.value, dict):
+            raise _WrongError(Code.BAD_LAYOUT, self.path, "is no object")
+        path = f"{self.path}.{key}" if self.path else key
+        if key not in self.value:
+            if default is ...:
+                raise _WrongError(Code.BAD_LAYOUT, path, "is missing")
+            return _Key(default, path)
+        return _Key(self.value[key], path)
+
+    def each(self) -> list[_Key]:
+        if not isinstance(self.value, list):
+            raise _WrongError(Code.BAD_LAYOUT, self.path, "is no list")
+        return [_Key(value, f"{self.path}.{index + 1}") for index, value in enumerate(self.value)]
+
+    def number(self) -> float:
+        if isinstance(self.value, bool) or not isinstance(self.value, (int, float)):
+            raise _WrongError(Code.BAD_LAYOUT, self.path, "is no number")
+        if not math.isfinite(self.value if isinstance(self.value, float) else 0.0):
+            raise _WrongError(Code.NOT_A_NUMBER, self.path, f"is {self.value}, not a finite number")
+        if abs(self.value) > MOST_MM:
+            raise _WrongError(Code.HUGE_NUMBER, self.path, f"is beyond {MOST_MM:g}")
+        return float(self.value)
+
+    def size(self) -> float:
+        number = self.number()
+        if not number > 0:
+            raise _WrongError(Code.BAD_LAYOUT, self.path, f"is {number:g}, not above 0")
+        return number
+
+    def length(self) -> float:
+        number = self.number()
+        if number < 0:
+            raise _WrongError(Code.BAD_LAYOUT, self.path, f"is {number:g}, below 0")
+        return number
+
+    def text(self) -> str:
+        if not isinstance(self.value, str):
+            raise _WrongError(Code.BAD_LAYOUT, self.path, "is no text")
+        return self.value
+
+    def count(self) -> int:
+        number = self.number()
+        if number < 0 or number != int(number):
+            raise _WrongError(Code.BAD_LAYOUT, self.path, f"is {number:g}, no count")
+        return int(number)
+
+
+def _layout(whole: _Key) -> KnownLayout:
+    shapes = {
+        entry.find("name").text(): _contour(entry.find("cut")) for entry in whole.find("shapes", []).each()
+    }
+    machine, mat = whole.find("machine", {}), whole.find("mat", {})
+    gap, register = machine.find("gap_mm", None), machine.find("register", None)
+    files = whole.find("files", None)
+    return KnownLayout(
+        tuple(_load(entry, shapes) for entry in whole.find("loads").each()),
+        shapes,
+        mat.find("margin_mm", 0.0).length(),
+        None if gap.value is None else gap.length(),
+        None if register.value is None else register.text(),
+        None if files.value is None else _sums(files),
+        _tally(
+            (entry.find("fabric"), count.find("shape"), count.find("count"))
+            for entry in whole.find("fabrics", []).each()
+            for count in entry.find("counts", []).each()
+        ),
+        _tally(
+            (entry.find("fabric"), entry.find("shape"), entry.find("count"))
+            for entry in whole.find("hand_cuts", []).each()
+        ),
+    )
+
+
+def _tally(entries: Iterator[tuple[_Key, _Key, _Key]]) -> dict[tuple[str, str], int]:
+    found: dict[tuple[str, str], int] = {}
+    for fabric, shape, count in entries:
+        key = (fabric.text(), shape.text())
+        found[key] = found.get(key, 0) + count.count()
+    return found
+
+
+def _sums(files: _Key) -> dict[str, str]:
+    sums = {}
+    for entry in files.each():
+        name = entry.find("name")
+        text = name.text()
+        # Never look outside the folder, whatever a layout says.
+        if not text or text in (".", "..") or any(sign in text for sign in "/\\:\0"):
+            raise _WrongError(Code.BAD_LAYOUT, name.path, "is no plain file name")
+        sums[text] = entry.find("sha256").text()
+    return sums
+
+
+def _contour(key: _Key) -> Contour:
+    found: Contour | Fault
+    if key.find("circle", None).value is not None:
+        values = [entry.number() for entry in key.find("circle").each()]
+        if len(values) != 3:
+            raise _WrongError(Code.BAD_LAYOUT, key.path, "a circle is x, y and radius")
+        found = circle(*values)
+    else:
+        found = chain([_corner(entry) for entry in key.find("vertices").each()], closed=True)
+    if isinstance(found, Fault):
+        raise _WrongError(found.code, key.path, found.says)
+    return found if not isinstance(found, Path) or area(found) > 0 else found.backwards()
+
+
+def _corner(key: _Key) -> tuple[float, float, float]:
+    numbers = [entry.number() for entry in key.each()]
+    if len(numbers) not in (2, 3):
+        raise _WrongError(Code.BAD_LAYOUT, key.path, "a vertex is x, y and bulge")
+    return numbers[0], numbers[1], numbers[2] if len(numbers) == 3 else 0.0
+
+
+def _load(key: _Key, shapes: dict[str, Contour]) -> KnownLoad:
+    return KnownLoad(
+        key.find("name").text(),
+        key.find("width_mm").size(),
+        key.find("height_mm").size(),
+        tuple(_fabric(entry, shapes) for entry in key.find("fabrics").each()),
+        key.path,
+    )
+
+
+def _fabric(key: _Key, shapes: dict[str, Contour]) -> KnownFabric:
+    x, y = key.find("x_mm").number(), key.find("y_mm").number()
+    width, length = key.find("width_mm").size(), key.find("length_mm").size()
+    turn = key.find("turn_deg", 0)
+    if turn.number() not in (0, 90):
+        raise _WrongError(Code.BAD_LAYOUT, turn.path, f"is {turn.number():g}, neither 0 nor 90")
+    if turn.number() == 90:
+        width, length = length, width
+    turns = key.find("turns_deg", None)
+    return KnownFabric(
+        key.find("fabric").text(),
+        (x, y, x + width, y + length),
+        key.find("margin_mm", 0.0).length(),
+        None if turns.value is None else tuple(entry.number() % 360.0 for entry in turns.each()),
+        tuple(_piece(entry, shapes) for entry in key.find("pieces").each()),
+        key.path,
+    )
+
+
+def _piece(key: _Key, shapes: dict[str, Contour]) -> KnownPiece:
+    shape = key.find("shape").text()
+    mirrored = key.find("mirrored", False)
+    if not isinstance(mirrored.value, bool):
+        raise _WrongError(Code.BAD_LAYOUT, mirrored.path, "is neither true nor false")
+    pose = Pose(
+        key.find("x_mm").number(), key.find("y_mm").number(), key.find("turn_deg").number(), mirrored.value
+    )
+    if shapes and shape not in shapes:
+        raise _WrongError(Code.BAD_LAYOUT, key.find("shape").path, f"{shape[:40]!r} is not among the shapes")
+    cut = placed(shapes[shape], pose) if shape in shapes else None
+    return KnownPiece(key.find("id").text(), shape, pose, cut, key.path)

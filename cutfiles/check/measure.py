@@ -1,0 +1,121 @@
+"""One drawing through all checks: alone, and against its load where there is one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from cutfiles.check.against import match, match_names
+from cutfiles.check.alone import (
+    nothing_to_cut,
+    off_mat,
+    self_crossing,
+    too_much,
+    unknown_layers,
+    wrong_order,
+)
+from cutfiles.check.between import Spacing, between
+from cutfiles.check.codes import Code
+from cutfiles.check.drawing import Drawing, Item, Layer, Reading
+from cutfiles.check.layout import KnownLayout, KnownLoad
+from cutfiles.check.layout_faults import off_fabric, reach_of
+from cutfiles.check.marks import marks_on_fabric, stray_marks
+from cutfiles.check.outlines import outlines_of
+from cutfiles.check.report import Fault
+from cutfiles.core.outline import Bounds
+from cutfiles.core.tolerance import FILE_MM
+
+# Without these nothing can be compared with the layout: where things lie isn't known.
+NO_SIZE = {Code.TRUE_SIZE, Code.MAT_SIZE}
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What came out of one file. `drawing` is None where it holds more than can be measured."""
+
+    faults: tuple[Fault, ...]
+    notes: tuple[str, ...]
+    pieces: int
+    drawing: Drawing | None
+
+
+def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None) -> Measured:
+    """Return everything that is wrong with a file.
+
+    Args:
+        reading: the file as read.
+        layout: what the file was written from, if known.
+        load: the file's load in it; None for files that the layout has no load for.
+    """
+    notes = list(reading.notes)
+    drawing = reading.drawing
+    heap = too_much(drawing)
+    if heap is not None:
+        return Measured((*reading.faults, heap), tuple(notes), 0, None)
+    faults = list(reading.faults)
+    if load is None and drawing.items and all(item.layer is None for item in drawing.items):
+        drawing = replace(drawing, items=tuple(replace(item, layer=Layer.CUT) for item in drawing.items))
+        notes.append("no layer is named draw, register or cut: every line was taken for one to cut")
+    faults += [*unknown_layers(drawing), *wrong_order(drawing), *nothing_to_cut(drawing)]
+    found = outlines_of(drawing)
+    faults += [*found.faults, *self_crossing(found.items)]
+    gap = None if layout is None or load is None else layout.gap_mm
+    pairs = between(found.items, Spacing(gap, FILE_MM))
+    faults += pairs.faults
+    if pairs.shared:
+        notes.append(f"at a gap of 0 outlines touch: {pairs.shared} stretches are cut twice")
+    pieces = (
+        tuple(item for index, item in enumerate(found.items) if index not in pairs.doubles) + found.almost
+    )
+    faults += stray_marks(drawing.on(Layer.DRAW), pieces)
+    run = (*drawing.on(Layer.REGISTER), *drawing.on(Layer.CUT))
+    if layout is None or load is None:
+        if drawing.width_mm is not None and drawing.height_mm is not None:
+            mat = (0.0, 0.0, drawing.width_mm, drawing.height_mm)
+            faults += [fault for _, fault in off_mat(run, mat, slack_mm=FILE_MM)]
+        else:
+            notes.append("the file doesn't say how large the mat is: whether it fits wasn't checked")
+        notes.append("no layout.json knows this file: gap, fabric, pieces and their places weren't checked")
+        return Measured(tuple(faults), tuple(notes), len(pieces), drawing)
+    faults += _mat_size(drawing, load)
+    if layout.register in ("cross", "ring") and not drawing.on(Layer.REGISTER):
+        faults.append(
+            Fault(Code.MISSING_REGISTER, "", f"no register mark, layout.json has {layout.register}")
+        )
+    if any(fault.code in NO_SIZE for fault in faults):
+        notes.append("its size is wrong, so pieces and places weren't compared with layout.json")
+        return Measured(tuple(faults), tuple(notes), len(pieces), drawing)
+    known = (*drawing.on(Layer.REGISTER), *pieces)
+    faults += _against(known, drawing, layout, load, reach_of(load, layout))
+    if not layout.shapes:
+        notes.append("layout.json gives no shapes: outlines and their places weren't compared")
+    return Measured(tuple(faults), tuple(notes), len(pieces), drawing)
+
+
+def _against(
+    run: tuple[Item, ...], drawing: Drawing, layout: KnownLayout, load: KnownLoad, reach: Bounds
+) -> list[Fault]:
+    faults: list[Fault] = []
+    outside = set()
+    for item, fault in off_mat(run, reach, slack_mm=FILE_MM):
+        outside.add(item.place)
+        faults.append(fault)
+    faults += marks_on_fabric(drawing.on(Layer.REGISTER), load)
+    pieces = [item for item in run if item.layer is Layer.CUT]
+    if not layout.shapes:
+        return [*faults, *match_names(pieces, load, has_ids=drawing.has_ids)]
+    matched = match(pieces, load, layout.shapes, has_ids=drawing.has_ids)
+    faults += matched.faults
+    for item, fabric in matched.pairs:
+        if item.place not in outside:
+            faults += off_fabric(item, fabric, slack_mm=FILE_MM)
+    return faults
+
+
+def _mat_size(drawing: Drawing, load: KnownLoad) -> list[Fault]:
+    if drawing.width_mm is None or drawing.height_mm is None:
+        return [Fault(Code.MAT_SIZE, "", "the file doesn't say how large the mat is")]
+    off = max(abs(drawing.width_mm - load.width_mm), abs(drawing.height_mm - load.height_mm))
+    if off <= FILE_MM:
+        return []
+    words = f"{drawing.width_mm:g} by {drawing.height_mm:g} mm, layout.json has"
+    return [Fault(Code.MAT_SIZE, "", f"{words} {load.width_mm:g} by {load.height_mm:g} mm")]

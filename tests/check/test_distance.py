@@ -1,0 +1,163 @@
+"""Distances are exact, for arcs too, and rounding to four decimals is no fault."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+import shapely
+from hypothesis import assume, example, given, settings
+from hypothesis import strategies as st
+
+from cutfiles.check.between import Spacing, between
+from cutfiles.check.contours import as_line, motion_of, same_outline
+from cutfiles.check.distance import contours_apart, edges_apart, edges_of, shared_mm
+from cutfiles.check.drawing import Item, Layer
+from cutfiles.core.outline import Circle, Contour, Path, Vertex, arc_of, ring
+from cutfiles.core.pose import Pose, placed
+from cutfiles.core.tolerance import FILE_MM
+
+_NUMBERS = st.floats(-50, 50, allow_nan=False).map(lambda value: round(value, 3))
+_BULGES = st.one_of(st.just(0.0), st.floats(-3, 3).filter(lambda bulge: abs(bulge) > 0.01))
+STRAY = 1e-4
+
+
+@st.composite
+def _edges(draw: st.DrawFn) -> Path:
+    start = (draw(_NUMBERS), draw(_NUMBERS))
+    end = (draw(_NUMBERS), draw(_NUMBERS))
+    assume(math.dist(start, end) > 0.1)
+    return Path((Vertex(*start, draw(_BULGES)), Vertex(*end)), closed=False)
+
+
+@given(one=_edges(), other=_edges())
+@example(
+    one=Path((Vertex(0, 0, 1), Vertex(10, 0)), closed=False),
+    other=Path((Vertex(0, 1, 1), Vertex(10, 1)), closed=False),
+)
+@example(
+    one=Path((Vertex(-10, 0, 1), Vertex(10, 0)), closed=False),  # half circles about one centre
+    other=Path((Vertex(-9, 0, 1), Vertex(9, 0)), closed=False),
+)
+def test_the_distance_of_two_edges_is_that_of_their_chords(one: Path, other: Path) -> None:
+    """Chords that stray by 0.0001 mm, measured by another library, can't be further off than that."""
+    (first,), (second,) = edges_of(one), edges_of(other)
+    chords = as_line(one, stray_mm=STRAY).distance(as_line(other, stray_mm=STRAY))
+    assert edges_apart(first, second) == pytest.approx(chords, abs=2.1 * STRAY)
+    assert edges_apart(second, first) == pytest.approx(edges_apart(first, second), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "apart"),
+    [
+        (Circle(0, 0, 10), Circle(25, 0, 10), 5.0),
+        (Circle(0, 0, 10), Circle(0, 0, 7), 3.0),
+        (Circle(0, 0, 10), Circle(1.2, 1.6, 5), 3.0),  # one in the other, nearest on the far side
+        (Circle(0, 0, 10), ring((12, -5), (20, -5), (20, 5), (12, 5)), 2.0),
+        (ring((0, 0), (10, 0), (10, 10), (0, 10)), ring((13, 14), (20, 14), (20, 20)), 5.0),
+        (Circle(0, 0, 10), Circle(15, 0, 10), 0.0),
+    ],
+)
+def test_distances_known_by_heart(one: Contour, other: Contour, apart: float) -> None:
+    """Between circles, a circle and a square, two corners; 0 where outlines cross."""
+    assert contours_apart(edges_of(one), edges_of(other), within_mm=100) == pytest.approx(apart, abs=1e-12)
+
+
+def test_many_edges_are_searched_and_not_tried_one_by_one() -> None:
+    """A polygon of a thousand corners beside another gives the same distance as the library's."""
+    one = _star(1000, 30, Pose(0, 0))
+    other = _star(1000, 30, Pose(61, 3, 17))
+    expected = as_line(one, stray_mm=1).distance(as_line(other, stray_mm=1))
+    assert contours_apart(edges_of(one), edges_of(other), within_mm=5) == pytest.approx(expected, abs=1e-9)
+
+
+def _star(corners: int, radius: float, pose: Pose) -> Path:
+    points = []
+    for corner in range(corners):
+        angle = 2 * math.pi * corner / corners
+        reach = radius * (1 if corner % 2 else 0.98)
+        points.append((reach * math.cos(angle), reach * math.sin(angle)))
+    return placed(ring(*points), pose)
+
+
+# Its origin lies inside, so that two of them always meet until they are pushed apart.
+BLADE = Path((Vertex(-6, -45), Vertex(6, -45), Vertex(20, 45, 1.1708), Vertex(-20, 45)), closed=True)
+
+
+def _written(contour: Contour) -> Contour:
+    """The outline as a file has it: four decimals."""
+    if isinstance(contour, Circle):
+        return Circle(round(contour.x, 4), round(contour.y, 4), round(contour.radius, 4))
+    corners = (Vertex(round(v.x, 4), round(v.y, 4), round(v.bulge, 9)) for v in contour.vertices)
+    return Path(tuple(corners), contour.closed)
+
+
+def _item(contour: Contour, place: str) -> Item:
+    return Item(Layer.CUT, "cut", contour, place, place)
+
+
+def _pushed(one: Contour, other: Contour, *, away_deg: float, gap_mm: float) -> Contour:
+    """Return the other outline pushed away in one direction until the gap is between them, exactly."""
+    cos, sin = math.cos(math.radians(away_deg)), math.sin(math.radians(away_deg))
+    edges, solid = edges_of(one), shapely.Polygon(as_line(one, stray_mm=0.01).coords)
+    near, far = 0.0, 600.0
+    for _ in range(50):
+        middle = (near + far) / 2
+        moved = placed(other, Pose(middle * cos, middle * sin))
+        touching = solid.intersects(shapely.Polygon(as_line(moved, stray_mm=0.01).coords))
+        if touching or contours_apart(edges, edges_of(moved), within_mm=20) < gap_mm:
+            near = middle
+        else:
+            far = middle
+    return placed(other, Pose(far * cos, far * sin))
+
+
+@settings(max_examples=40, deadline=None)
+@given(turns=st.tuples(st.floats(0, 360), st.floats(0, 360)), away=st.floats(0, 360), gap=st.floats(0.5, 5))
+@example(turns=(0, 0), away=90, gap=1)
+@example(turns=(0, 180), away=0, gap=1.5875)
+def test_rounding_is_no_fault_and_a_hundredth_is(turns: tuple[float, float], away: float, gap: float) -> None:
+    """Two blades at any turns, exactly the gap apart or 0.01 mm less, as a file has them."""
+    one, other = (placed(BLADE, Pose(0, 0, turn)) for turn in turns)
+    for missing, codes in ((0.0, []), (0.01, ["too-near"])):
+        pushed = _pushed(one, other, away_deg=away, gap_mm=gap - missing)
+        pair = [_item(_written(one), "a"), _item(_written(pushed), "b")]
+        assert [fault.code.value for fault in between(pair, Spacing(gap, FILE_MM)).faults] == codes
+
+
+@given(turn=st.floats(0, 360), mirrored=st.booleans(), x=_NUMBERS, y=_NUMBERS)
+def test_a_turn_is_found_again(turn: float, mirrored: bool, x: float, y: float) -> None:
+    """From the written outline, to the files' rounding; a lopsided shape isn't its mirror image."""
+    flag = Path((Vertex(0, 0), Vertex(30, 0), Vertex(30, 12, 0.4), Vertex(10, 20)), closed=True)
+    motion = motion_of(flag, _written(placed(flag, Pose(x, y, turn, mirrored))))
+    if mirrored:
+        assert motion is None
+    else:
+        assert motion is not None
+        (found,) = motion.turns_deg
+        assert abs((found - turn + 180) % 360 - 180) < 0.01
+
+
+def test_same_outline_sees_through_extra_corners_and_not_through_another_order() -> None:
+    """A corner on an edge changes nothing; the same corners in another order are another cut."""
+    square = ring((0, 0), (10, 0), (10, 10), (0, 10))
+    assert same_outline(square, ring((5, 0), (10, 0), (10, 10), (0, 10), (0, 0)))
+    assert not same_outline(square, ring((0, 0), (10, 10), (10, 0), (0, 10)))
+    assert not same_outline(square, ring((0, 0), (10, 0), (10.003, 10), (0, 10)))
+    hollow = Path((Vertex(0, 0, -0.01), Vertex(10, 0), Vertex(10, 10), Vertex(0, 10)), closed=True)
+    assert not same_outline(square, hollow)
+    slit = ring((0, 0), (5, 0), (5, 3), (5, 0), (10, 0), (10, 10), (0, 10))
+    assert not same_outline(square, slit)
+    assert not same_outline(slit, square)
+
+
+def test_shared_stretches_are_measured() -> None:
+    """Half an edge of a square, a quarter of a circle; a crossing shares nothing to speak of."""
+    square = edges_of(ring((0, 0), (10, 0), (10, 10), (0, 10)))
+    assert shared_mm(square, edges_of(ring((5, -10), (15, -10), (15, 0), (5, 0))), slack_mm=1e-3) == 5
+    quarter = Path((Vertex(10, 0, math.tan(math.pi / 8)), Vertex(0, 10), Vertex(20, 20)), closed=True)
+    found = shared_mm(edges_of(Circle(0, 0, 10)), edges_of(quarter), slack_mm=1e-3)
+    assert found == pytest.approx(5 * math.pi)
+    crossing = edges_of(ring((5, -5), (6, -5), (6, 5), (5, 5)))
+    assert shared_mm(square, crossing, slack_mm=1e-3) < 0.01
+    assert arc_of(Vertex(10, 0, math.tan(math.pi / 8)), (0, 10)).radius == pytest.approx(10)

@@ -1,0 +1,178 @@
+"""A layout that contradicts itself is told so, with the place."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from cutfiles.check.check import check_paths
+from cutfiles.check.report import Finding
+from tests.check.drawings import WRITTEN, Layout, piece, sheet_of, usual_layout, write_folder
+
+
+def _findings(folder: Path, layout: Layout) -> list[Finding]:
+    text = WRITTEN["svg"](sheet_of(usual_layout()))
+    return list(check_paths([write_folder(folder, layout, {"svg": text})]).findings)
+
+
+def _at(layout: Any, path: str) -> tuple[Any, Any]:
+    """The object that holds a key path, and its last key."""
+    *way, last = [int(key) - 1 if key.isdigit() else key for key in path.split(".")]
+    for key in way:
+        layout = layout[key]
+    return layout, last
+
+
+BAD_VALUES: dict[str, tuple[object, str]] = {
+    "format": ("something else", "bad-layout"),
+    "version": (2, "bad-layout"),
+    "loads": ({}, "bad-layout"),
+    "loads.1.name": (1, "bad-layout"),
+    "loads.1.width_mm": (0, "bad-layout"),
+    "loads.1.height_mm": (float("nan"), "not-a-number"),
+    "loads.1.fabrics.1.x_mm": ("20", "bad-layout"),
+    "loads.1.fabrics.1.y_mm": (float("inf"), "not-a-number"),
+    "loads.1.fabrics.1.width_mm": (-1, "bad-layout"),
+    "loads.1.fabrics.1.turn_deg": (45, "bad-layout"),
+    "loads.1.fabrics.1.margin_mm": (-1, "bad-layout"),
+    "loads.1.fabrics.1.turns_deg": ("any", "bad-layout"),
+    "loads.1.fabrics.1.pieces.1.x_mm": (1e7, "huge-number"),
+    "loads.1.fabrics.1.pieces.1.y_mm": (10**400, "huge-number"),
+    "loads.1.fabrics.1.pieces.1.shape": ("kite", "bad-layout"),
+    "loads.1.fabrics.1.pieces.1.mirrored": (1, "bad-layout"),
+    "loads.1.fabrics.1.pieces.1.turn_deg": (True, "bad-layout"),
+    "shapes.1.cut": ({"vertices": [[0, 0], [1]]}, "bad-layout"),
+    "shapes.2.cut": ({"circle": [0, 0]}, "bad-layout"),
+    "shapes.3.cut": ({"vertices": [[0, 0, 0], [0, 0, 0]]}, "zero-length"),
+    "machine.gap_mm": (-1, "bad-layout"),
+}
+
+
+@pytest.mark.parametrize("path", BAD_VALUES)
+def test_a_value_that_cannot_be_is_found_at_its_key(tmp_path: Path, path: str) -> None:
+    """The place is the key path, lists counted from 1."""
+    value, code = BAD_VALUES[path]
+    layout = usual_layout()
+    holder, key = _at(layout, path)
+    holder[key] = value
+    found = [finding for finding in _findings(tmp_path, layout) if Path(finding.file).name == "layout.json"]
+    assert [finding.code for finding in found] == [code]
+    assert found[0].place.startswith(path)
+
+
+@pytest.mark.parametrize("path", ["loads", "loads.1.fabrics.1.pieces.1.id", "loads.1.fabrics.1.width_mm"])
+def test_a_missing_key_is_named(tmp_path: Path, path: str) -> None:
+    """Nothing is guessed in its place."""
+    layout = usual_layout()
+    holder, key = _at(layout, path)
+    del holder[key]
+    found = _findings(tmp_path, layout)
+    assert ("bad-layout", path, "is missing") in [(one.code, one.place, one.says) for one in found]
+
+
+def _double_id(layout: Layout) -> None:
+    layout["loads"][0]["fabrics"][1]["pieces"][0]["id"] = "tide-tab-001"
+
+
+def _double_load(layout: Layout) -> None:
+    layout["loads"].append({**layout["loads"][0], "fabrics": []})
+
+
+def _wrong_count(layout: Layout) -> None:
+    layout["fabrics"] = [
+        {
+            "fabric": "tide",
+            "counts": [
+                {"shape": "flag", "count": 2},
+                {"shape": "disc", "count": 1},
+                {"shape": "tab", "count": 4},
+            ],
+        },
+        {"fabric": "shingle", "counts": [{"shape": "tab", "count": 1}]},
+    ]
+    layout["hand_cuts"] = [{"fabric": "tide", "shape": "tab", "count": 1}]
+
+
+def _overlap(layout: Layout) -> None:
+    layout["loads"][0]["fabrics"][1]["x_mm"] = 159.99
+
+
+def _off(layout: Layout) -> None:
+    layout["loads"][0]["fabrics"][1].update(x_mm=201, length_mm=99.01)
+    layout["loads"][0]["fabrics"][1]["pieces"] = [piece("shingle-tab-001", 210, 40)]
+
+
+CONTRADICTIONS: dict[str, Callable[[Layout], None]] = {
+    "duplicate-id": _double_id,
+    "wrong-count": _wrong_count,
+    "fabrics-overlap": _overlap,
+    "fabric-off-mat": _off,
+}
+
+
+@pytest.mark.parametrize("code", CONTRADICTIONS)
+def test_a_contradiction_has_its_code(tmp_path: Path, code: str) -> None:
+    """Found in the layout, whatever the files hold."""
+    layout = usual_layout()
+    CONTRADICTIONS[code](layout)
+    found = _findings(tmp_path, layout)
+    assert {finding.code for finding in found if Path(finding.file).name == "layout.json"} == {code}
+
+
+def test_two_loads_of_one_name_are_found(tmp_path: Path) -> None:
+    """Their files would overwrite each other."""
+    layout = usual_layout()
+    _double_load(layout)
+    assert "duplicate-id" in {finding.code for finding in _findings(tmp_path, layout)}
+
+
+def test_counts_include_what_is_cut_by_hand(tmp_path: Path) -> None:
+    """Three on the loads and one by hand are four."""
+    layout = usual_layout()
+    _wrong_count(layout)
+    layout["hand_cuts"][0]["count"] = 2
+    assert _findings(tmp_path, layout) == []
+
+
+def test_a_seal_that_does_not_fit_is_found(tmp_path: Path) -> None:
+    """The seal is the sum of all the rest, as it is written."""
+    layout = usual_layout()
+    text = json.dumps(layout, indent=1, ensure_ascii=False) + "\n"
+    layout["seal"] = hashlib.sha256(text.encode()).hexdigest()
+    assert _findings(tmp_path / "sealed", layout) == []
+    layout["title"] = "another"
+    assert [finding.code for finding in _findings(tmp_path / "changed", layout)] == ["changed-file"]
+
+
+def test_a_layout_that_names_files_elsewhere_is_refused(tmp_path: Path) -> None:
+    """A layout from a stranger must not make us read outside its folder."""
+    (tmp_path / "secret.svg").write_text("not for you")
+    layout = {**usual_layout(), "files": [{"name": "../secret.svg", "sha256": "0"}]}
+    found = _findings(tmp_path / "cut", layout)
+    assert [(one.code, one.place) for one in found] == [("bad-layout", "files.1.name")]
+
+
+def test_the_layout_s_own_distances_are_held_to_a_millionth_of_a_metre(tmp_path: Path) -> None:
+    """The nest has no excuse of rounding: 0.0001 mm short is short, in the layout though not in the file."""
+    layout = usual_layout()
+    layout["loads"][0]["fabrics"][0]["pieces"][4]["x_mm"] = 50.9999
+    text = WRITTEN["svg"](sheet_of(layout))
+    found = check_paths([write_folder(tmp_path, layout, {"svg": text})]).findings
+    assert [(Path(one.file).name, one.code) for one in found] == [("layout.json", "too-near")]
+
+
+def test_a_bulge_rounded_to_six_decimals_is_no_fault(tmp_path: Path) -> None:
+    """An arc on a long chord moves by more than the places of the layout when its bulge is rounded."""
+    layout = usual_layout()
+    layout["shapes"].append({"name": "cap", "cut": {"vertices": [[40, 0, 0.5], [-40, 0, 0]]}})
+    fabric = layout["loads"][0]["fabrics"][0]
+    top = fabric["y_mm"] + fabric["length_mm"] - fabric["margin_mm"]
+    # The arc that was meant has a bulge of 0.4999995 and touches the margin: written, it is 0.00002 mm over.
+    fabric["pieces"] = [piece("tide-cap-001", 90, top - 40 * 0.4999995)]
+    found = _findings(tmp_path, layout)
+    assert [one.line() for one in found if Path(one.file).name == "layout.json"] == []
