@@ -25,10 +25,11 @@ class NoFit:
     """Where B's origin must not be, A's origin at (0, 0): strictly inside a convex ring.
 
     `ring` has shape (k, 2), counter-clockwise; a point p is inside where normals · p < reach for every
-    edge; `normals` has shape (k, 2), `reach` (k,).
+    edge; `along` leads from each corner to the next; `along` and `normals` have shape (k, 2), `reach` (k,).
     """
 
     ring: Array
+    along: Array
     normals: Array
     reach: Array
 
@@ -40,25 +41,17 @@ def no_fit(fixed: Form, laid: Form, *, gap_mm: float) -> NoFit:
     lengths = np.hypot(along[:, 0], along[:, 1])
     normals = np.stack((along[:, 1], -along[:, 0]), axis=1) / lengths[:, None]
     reach = normals[:, 0] * ring[:, 0] + normals[:, 1] * ring[:, 1]
-    return NoFit(ring, normals, reach)
+    return NoFit(ring, along, normals, reach)
 
 
 def _sum_of_convex(first: Array, second: Array) -> Array:
     """The Minkowski sum of two convex counter-clockwise rings: their edges merged by direction."""
-    starts, edges = [], []
-    for ring in (first, second):
-        # Both start at the lowest corner (the leftmost of them), where directions begin at 0°.
-        lowest = np.lexsort((ring[:, 0], ring[:, 1]))[0]
-        ring = np.roll(ring, -lowest, axis=0)  # noqa: PLW2901
-        starts.append(ring[0])
-        edges.append(np.roll(ring, -1, axis=0) - ring)
-    merged = np.concatenate(edges)
-    angles = np.arctan2(merged[:, 1], merged[:, 0])
-    # −180° and the last bits below 0° are the end of the round, not its beginning.
-    angles = np.where(angles < -1e-12, angles + 2 * math.pi, angles)
-    merged = merged[np.argsort(angles, kind="stable")]
-    corners = starts[0] + starts[1] + np.concatenate((np.zeros((1, 2)), np.cumsum(merged, axis=0)[:-1]))
-    return _without_straight_corners(corners)
+    edges = np.concatenate([np.roll(ring, -1, axis=0) - ring for ring in (first, second)])
+    merged = edges[np.argsort(np.arctan2(edges[:, 1], edges[:, 0]), kind="stable")]
+    corners = np.cumsum(merged, axis=0)
+    # Where the sum lies follows from its bounds. To begin at a known corner is a trap: of a level
+    # edge's two ends the last bit decides which is the lowest, and the sum was off by a whole edge.
+    return _without_straight_corners(corners + (first.min(axis=0) + second.min(axis=0) - corners.min(axis=0)))
 
 
 def _without_straight_corners(ring: Array) -> Array:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from cutfiles.core.outline import area
@@ -94,19 +94,37 @@ class Cutter:
         ]
         placed, _ = rows_by_hand(fabric, wanted_by_hand, spacing_mm=self._gap_mm)
         left = {shape: count for shape, count in asked.items() if shape not in hands and count}
+        if not left:
+            return FabricCut((), tuple(placed))
+        tried_cuts = []
+        for order in self._orders(left):
+            tried_cuts.append(FabricCut(self._laid(fabric, placed, left, order), tuple(placed)))
+            given = tried_cuts[-1].given
+            if all(count >= ALL or given[shape] >= count for shape, count in left.items()):
+                return tried_cuts[-1]
+        numbers = {shape: count for shape, count in asked.items() if count < ALL}
+        if 0 < len(numbers) < len(asked):
+            # What only fills up must not get in the way of a number.
+            without = self.cut(fabric, numbers)
+            if all(without.given[shape] >= count for shape, count in numbers.items()):
+                return without
+        return tried_cuts[0]
+
+    def _laid(
+        self, fabric: FabricSpec, by_hand: list[ByHand], asked: Mapping[str, int], order: list[str]
+    ) -> tuple[Cut, ...]:
+        left = dict(asked)
         cuts = []
-        if left:
-            order = self._order(left)
-            for plot in plots_of(fabric, placed, self._reach, self._worth(fabric, order)):
-                ground = self.ground(fabric, plot.rect.width_mm, plot.rect.height_mm)
-                laid = self._filler.fill(ground, tuple((shape, left[shape]) for shape in order))
-                if laid:
-                    cuts.append(Cut(_trimmed(plot, laid, fabric.margin_mm), laid))
-                for one in laid:
-                    left[one.form.shape] -= 1
-                if not any(left.values()):
-                    break
-        return FabricCut(tuple(cuts), tuple(placed))
+        for plot in plots_of(fabric, by_hand, self._reach, self._worth(fabric, order)):
+            ground = self.ground(fabric, plot.rect.width_mm, plot.rect.height_mm)
+            laid = self._filler.fill(ground, tuple((shape, left[shape]) for shape in order))
+            if laid:
+                cuts.append(Cut(_trimmed(plot, laid, fabric.margin_mm), laid))
+            for one in laid:
+                left[one.form.shape] -= 1
+            if not any(left.values()):
+                break
+        return tuple(cuts)
 
     def at_most(self, fabric: FabricSpec, shape: str) -> int:
         """Return how many of a shape all the fabric's pieces can't pass, if nothing else is cut."""
@@ -114,7 +132,9 @@ class Cutter:
         if size is not None:
             return self._most_by_hand(fabric, size)
         ground = self.ground(fabric, fabric.width_mm, fabric.length_mm)
-        return fabric.pieces * self._filler.bound(ground, shape)
+        # A larger piece is rough-cut, and cut lines on both sides of a rough cut owe each other no gap.
+        whole = self._reach.holds(fabric.width_mm, fabric.length_mm)
+        return fabric.pieces * self._filler.bound(ground, shape, gap_mm=None if whole else 0.0)
 
     def _most_by_hand(self, fabric: FabricSpec, size: tuple[float, float]) -> int:
         width, length = (side - 2 * fabric.margin_mm for side in (fabric.width_mm, fabric.length_mm))
@@ -124,9 +144,16 @@ class Cutter:
         )
         return fabric.pieces * max(0, each)
 
-    def _order(self, asked: Mapping[str, int]) -> list[str]:
-        """Fixed numbers before "all it holds", large shapes before small."""
-        return sorted(asked, key=lambda shape: (asked[shape] >= ALL, -area(self._shapes[shape].cut)))
+    def _orders(self, asked: Mapping[str, int]) -> Iterator[list[str]]:
+        """Fixed numbers before "all it holds", large shapes before small; then each number last once.
+
+        What is laid last makes do with what room is left, so where an order fails another may not.
+        """
+        order = sorted(asked, key=lambda shape: (asked[shape] >= ALL, -area(self._shapes[shape].cut)))
+        yield order
+        numbers = [shape for shape in order if asked[shape] < ALL]
+        for last in numbers[-2::-1]:
+            yield [*(shape for shape in numbers if shape != last), last, *order[len(numbers) :]]
 
     def _worth(self, fabric: FabricSpec, order: list[str]) -> Callable[[float, float], float]:
         """Cells are worth what they give of the shape laid last, the one there is most of."""

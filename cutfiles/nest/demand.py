@@ -1,7 +1,9 @@
-"""Who gives how many: fixed numbers, then "fill", then "rest" shared out."""
+"""Who gives how many: fixed numbers, then "rest" shared out, then "fill" with what room is left."""
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from cutfiles.core.errors import UnmetError
@@ -13,6 +15,7 @@ from cutfiles.nest.shortage import Shortage
 from cutfiles.pieces.shape import CutList
 
 Asked = dict[str, dict[str, int]]  # fabric, then shape, then how many
+Progress = Callable[[str, int, int], None]  # which fabric, pieces placed so far, pieces in all
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,54 +26,132 @@ class Settled:
     cut: FabricCut
 
 
-def settle(cut_list: CutList, cutter: Cutter, shortage: Shortage) -> tuple[Settled, ...]:
+def settle(
+    cut_list: CutList, cutter: Cutter, shortage: Shortage, progress: Progress | None = None
+) -> tuple[Settled, ...]:
     """Return what each fabric gives.
 
     Raises:
         UnmetError: a fabric can't give its number, or all together can't give what the plates need.
     """
-    fabrics = [demand.fabric for demand in cut_list.demands]
-    asked = {
-        demand.fabric.name: {
-            shape: ALL if count is Share.FILL else count
-            for shape, count in demand.counts
-            if count is Share.FILL or not isinstance(count, Share)
+    return _Settling(cut_list, cutter, shortage, progress).settled()
+
+
+class _Settling:
+    """One job on its way to being settled; `numbers` grow by the shares of the rest."""
+
+    def __init__(
+        self, cut_list: CutList, cutter: Cutter, shortage: Shortage, progress: Progress | None
+    ) -> None:
+        self.cut_list, self.cutter, self.shortage = cut_list, cutter, shortage
+        self.fabrics = [demand.fabric for demand in cut_list.demands]
+        self.numbers: Asked = {
+            demand.fabric.name: {
+                shape: count for shape, count in demand.counts if not isinstance(count, Share)
+            }
+            for demand in cut_list.demands
         }
-        for demand in cut_list.demands
-    }
-    for fabric in fabrics:
-        _check_numbers(fabric, asked[fabric.name], cutter, shortage)
-    given = [cutter.cut(fabric, asked[fabric.name]).given for fabric in fabrics]
-    largest_first = sorted(cut_list.needs, key=lambda need: -area(cut_list.shape(need[0]).cut))
-    for shape, need in largest_first:
-        offers = [demand.fabric for demand in cut_list.demands if (shape, Share.REST) in demand.counts]
-        rest = need - sum(counts[shape] for counts in given)
-        if rest <= 0 or not offers:
-            continue
-        capacities = [cutter.cut(one, {**asked[one.name], shape: ALL}).given[shape] for one in offers]
+        self.fills: Asked = {
+            demand.fabric.name: {shape: ALL for shape, count in demand.counts if count is Share.FILL}
+            for demand in cut_list.demands
+        }
+        self.progress = progress
+
+    def settled(self) -> tuple[Settled, ...]:
+        for fabric in self.fabrics:
+            self._tell(fabric, 0)
+            self._check_numbers(fabric)
+        for shape, need in self._in_order():
+            self._share_rest(shape, need)
+        found, placed = [], 0
+        for fabric in self.fabrics:
+            cut = self._cut(fabric)
+            placed += sum(cut.given.values())
+            self._tell(fabric, placed)
+            found.append(Settled(fabric, cut))
+        return tuple(found)
+
+    def _tell(self, fabric: FabricSpec, placed: int) -> None:
+        if self.progress:
+            # How many "fill" gives isn't known before it is tried.
+            self.progress(fabric.name, placed, max(placed, sum(need for _, need in self.cut_list.needs)))
+
+    def _cut(self, fabric: FabricSpec) -> FabricCut:
+        return self.cutter.cut(fabric, {**self.fills[fabric.name], **self.numbers[fabric.name]})
+
+    def _in_order(self) -> list[tuple[str, int]]:
+        """Large shapes first; what some fabric fills comes last, as others' rest still takes its room."""
+        filled = {shape for fills in self.fills.values() for shape in fills}
+        return sorted(
+            self.cut_list.needs,
+            key=lambda need: (need[0] in filled, -area(self.cut_list.shape(need[0]).cut)),
+        )
+
+    def _check_numbers(self, fabric: FabricSpec) -> None:
+        numbers = self.numbers[fabric.name]
+        given = self.cutter.cut(fabric, numbers).given
+        for shape, count in numbers.items():
+            if given[shape] < count:
+                raise UnmetError(self.shortage.of_number(fabric, numbers, shape))
+
+    def _share_rest(self, shape: str, need: int) -> None:
+        offers = [demand.fabric for demand in self.cut_list.demands if (shape, Share.REST) in demand.counts]
+        if not offers:
+            return
+        given: Counter[str] = Counter()
+        for fabric in self.fabrics:
+            given.update(self._cut(fabric).given)
+        rest = need - given[shape]
+        if rest <= 0:
+            return
+        capacities = [self._capacity(fabric, shape) for fabric in offers]
         if sum(capacities) < rest:
-            asks = [asked[fabric.name] for fabric in offers]
-            trio = list(zip(offers, capacities, asks, strict=True))
-            raise UnmetError(shortage.of_rest(shape, rest, trio))
-        for fabric, share in zip(offers, _shared(rest, offers, capacities, asked), strict=True):
+            self._stretch(capacities, rest, offers, shape)
+        while True:
+            if sum(capacities) < rest:
+                asks = [self.numbers[fabric.name] for fabric in offers]
+                trio = list(zip(offers, capacities, asks, strict=True))
+                raise UnmetError(self.shortage.of_rest(shape, rest, trio))
+            shares = self._shared(rest, offers, capacities)
+            tight = [
+                index for index, fabric in enumerate(offers) if not self._gives(fabric, shape, shares[index])
+            ]
+            if not tight:
+                break
+            # Mixtures are searched, not solved: now and then fewer of one crowd out another.
+            for index in tight:
+                capacities[index] = shares[index] - 1
+        for fabric, share in zip(offers, shares, strict=True):
             if share:
-                asked[fabric.name][shape] = share
-    return tuple(Settled(fabric, cutter.cut(fabric, asked[fabric.name])) for fabric in fabrics)
+                self.numbers[fabric.name][shape] = share
 
+    def _capacity(self, fabric: FabricSpec, shape: str) -> int:
+        # What the fabric merely fills stands back for what the plates need.
+        return self.cutter.cut(fabric, {**self.numbers[fabric.name], shape: ALL}).given[shape]
 
-def _check_numbers(fabric: FabricSpec, asked: dict[str, int], cutter: Cutter, shortage: Shortage) -> None:
-    fixed = {shape: count for shape, count in asked.items() if count < ALL}
-    given = cutter.cut(fabric, fixed).given
-    for shape, count in fixed.items():
-        if given[shape] < count:
-            raise UnmetError(shortage.of_number(fabric, fixed, shape))
+    def _stretch(self, capacities: list[int], rest: int, offers: list[FabricSpec], shape: str) -> None:
+        """Raise one capacity if its fabric gives what is short after all.
 
+        Asked for all it holds a mixture may come out with fewer than asked for a number.
+        """
+        for index, fabric in enumerate(offers):
+            enough = capacities[index] + rest - sum(capacities)
+            if self._gives(fabric, shape, enough):
+                capacities[index] = enough
+                return
 
-def _shared(rest: int, offers: list[FabricSpec], capacities: list[int], asked: Asked) -> tuple[int, ...]:
-    shares = even_shares(rest, capacities)
-    # A piece's yield is only known where the fabric gives nothing else.
-    yields = [
-        1 if asked[fabric.name] else max(1, capacity // fabric.pieces)
-        for fabric, capacity in zip(offers, capacities, strict=True)
-    ]
-    return in_whole_pieces(shares, capacities, yields)
+    def _gives(self, fabric: FabricSpec, shape: str, share: int) -> bool:
+        if not share:
+            return True
+        wish = {**self.numbers[fabric.name], shape: share}
+        given = self.cutter.cut(fabric, {**self.fills[fabric.name], **wish}).given
+        return all(given[wanted] >= count for wanted, count in wish.items())
+
+    def _shared(self, rest: int, offers: list[FabricSpec], capacities: list[int]) -> tuple[int, ...]:
+        shares = even_shares(rest, capacities)
+        # A piece's yield is only known where the fabric gives nothing else.
+        yields = [
+            1 if self.numbers[fabric.name] or self.fills[fabric.name] else max(1, capacity // fabric.pieces)
+            for fabric, capacity in zip(offers, capacities, strict=True)
+        ]
+        return in_whole_pieces(shares, capacities, yields)

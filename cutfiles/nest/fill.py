@@ -15,7 +15,7 @@ from cutfiles.nest.clock import Clock
 from cutfiles.nest.form import Form, form_of
 from cutfiles.nest.packing import Fences, Laid, Packing
 from cutfiles.nest.rules import RULES
-from cutfiles.nest.strips import strip_layouts
+from cutfiles.nest.strips import Strips
 from cutfiles.nest.turns import Turns, tried
 from cutfiles.pieces.shape import Shape
 
@@ -46,18 +46,20 @@ class Filler:
         self._gap_mm = gap_mm
         self._clock = clock
         self._forms: dict[tuple[str, float, bool], Form] = {}
+        self._strips: dict[tuple[Form, ...], Strips] = {}
         self._full: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
+        self._quick: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
         self._mixed: dict[tuple[Ground, Wanted], tuple[Laid, ...]] = {}
 
-    def bound(self, ground: Ground, shape: str) -> int:
-        """Return how many of a shape the ground can't pass."""
+    def bound(self, ground: Ground, shape: str, *, gap_mm: float | None = None) -> int:
+        """Return how many of a shape the ground can't pass; the gap is the job's if none is given."""
         width, height = ground.room
         return most_in(
             self._shapes[shape],
             self._all_forms(ground, shape),
             width_mm=width,
             height_mm=height,
-            gap_mm=self._gap_mm,
+            gap_mm=self._gap_mm if gap_mm is None else gap_mm,
         )
 
     def full(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
@@ -69,10 +71,16 @@ class Filler:
 
     def quick(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
         """Return what two greedy rules find for one shape: enough to choose how to rough-cut."""
-        if (ground, shape) in self._full:
-            return self._full[(ground, shape)]
+        key = (ground, shape)
+        if key in self._full:
+            return self._full[key]
+        if key not in self._quick:
+            self._quick[key] = self._search_quick(ground, shape)
+        return self._quick[key]
+
+    def _search_quick(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
         width, height = ground.room
-        fences = Fences(self._all_forms(ground, shape), gap_mm=self._gap_mm)
+        fences = self._strips_of(self._all_forms(ground, shape)).fences
         best: list[Laid] = []
         for rule in RULES[:2]:
             packing = Packing(fences, width_mm=width, height_mm=height)
@@ -89,9 +97,7 @@ class Filler:
         if not asked:
             return ()
         if len(asked) == 1:
-            shape, most = asked[0]
-            laid = self.full(ground, shape)
-            return laid if len(laid) <= most else self._few(ground, shape, most)
+            return self._of_one(ground, *asked[0])
         capped = tuple((shape, min(most, self.bound(ground, shape))) for shape, most in asked)
         key = (ground, capped)
         if key not in self._mixed:
@@ -99,7 +105,21 @@ class Filler:
         return self._mixed[key]
 
     def _all_forms(self, ground: Ground, shape: str) -> tuple[Form, ...]:
-        return tuple(self._form(shape, turn, ground.mirrored) for turn in tried(ground.turns))
+        return self._different(ground, shape, tried(ground.turns))
+
+    def _different(self, ground: Ground, shape: str, turns: Sequence[float]) -> tuple[Form, ...]:
+        """The shape at each turn, once where turns make no difference, as those of a circle."""
+        found: list[Form] = []
+        for turn in turns:
+            form = self._form(shape, turn, ground.mirrored)
+            if not any(form.alike(other) for other in found):
+                found.append(form)
+        return tuple(found)
+
+    def _strips_of(self, forms: tuple[Form, ...]) -> Strips:
+        if forms not in self._strips:
+            self._strips[forms] = Strips(Fences(forms, gap_mm=self._gap_mm))
+        return self._strips[forms]
 
     def _form(self, shape: str, turn: float, mirrored: bool) -> Form:
         key = (shape, turn, mirrored)
@@ -112,18 +132,18 @@ class Filler:
         width, height = ground.room
         best: list[Laid] = []
         for turns in _subsets(tried(ground.turns)):
-            forms = [self._form(shape, turn, ground.mirrored) for turn in turns]
-            fences = Fences(forms, gap_mm=self._gap_mm)
+            strips = self._strips_of(self._different(ground, shape, turns))
+            fences = strips.fences
             for rule in RULES:
                 packing = Packing(fences, width_mm=width, height_mm=height)
-                packing.fill(range(len(forms)), rule, most=bound)
+                packing.fill(range(len(fences.forms)), rule, most=bound)
                 if len(packing.laid) > len(best):
                     best = packing.laid
                 if len(best) == bound:
                     return _inset(best, ground)
             if self._clock.is_up():
                 return _inset(best, ground)
-            for layout in strip_layouts(fences, width_mm=width, height_mm=height, most=bound):
+            for layout in strips.layouts(width_mm=width, height_mm=height, most=bound):
                 if len(layout) > len(best):
                     best = layout
                 if len(best) == bound:
@@ -132,44 +152,57 @@ class Filler:
                     return _inset(best, ground)
         return _inset(best, ground)
 
+    def _of_one(self, ground: Ground, shape: str, most: int) -> tuple[Laid, ...]:
+        key = (ground, ((shape, most),))
+        if most >= self.bound(ground, shape):
+            return self.full(ground, shape)
+        if key not in self._mixed:
+            self._mixed[key] = self._few(ground, shape, most)
+        return self._mixed[key]
+
     def _few(self, ground: Ground, shape: str, most: int) -> tuple[Laid, ...]:
         """Fewer pieces than fit: laid so that what is left of the ground is large and in one piece."""
-        full = self.full(ground, shape)
         width, height = ground.room
-        choices: list[Sequence[Laid]] = [
-            sorted(full, key=lambda laid: (_end(laid, axis), _end(laid, 1 - axis)))[:most] for axis in (1, 0)
-        ]
-        forms = self._all_forms(ground, shape)
-        fences = Fences(forms, gap_mm=self._gap_mm)
+        fences = self._strips_of(self._all_forms(ground, shape)).fences
+        choices: list[Sequence[Laid]] = []
         for rule in RULES:
             packing = Packing(fences, width_mm=width, height_mm=height)
-            if packing.fill(range(len(forms)), rule, most=most) == most:
-                choices.append(list(_inset(packing.laid, ground)))
-        best = max(choices, key=lambda laid: round(_left_over(list(laid), ground), 3))
+            if packing.fill(range(len(fences.forms)), rule, most=most) == most:
+                choices.append(_inset(packing.laid, ground))
+        if not choices:
+            full = self.full(ground, shape)
+            if len(full) <= most:
+                return full
+            choices = [
+                sorted(full, key=lambda laid: (_end(laid, axis), _end(laid, 1 - axis)))[:most]
+                for axis in (1, 0)
+            ]
+        best = max(choices, key=lambda laid: round(_left_over(laid, ground), 3))
         return tuple(best)
 
     def _search_mixed(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
         width, height = ground.room
-        forms = [form for shape, _ in wanted for form in self._all_forms(ground, shape)]
-        fences = Fences(forms, gap_mm=self._gap_mm)
+        forms = tuple(form for shape, _ in wanted for form in self._all_forms(ground, shape))
+        fences = self._strips_of(forms).fences
         last, most_last = wanted[-1]
         best: tuple[float, list[Laid]] = (-1.0, [])
+        everything = sum(most for _, most in wanted)
         for rule in RULES:
             packing = Packing(fences, width_mm=width, height_mm=height)
             for shape, most in wanted[:-1]:
                 packing.fill(_of_shape(forms, shape), rule, most=most)
             for start in (None, 0, 1):
                 # The plain greedy, then the room right of or above the large pieces filled well first.
-                trial = packing if start is None else _again(packing, fences, width, height)
+                trial = packing.copy()
                 if start is not None:
                     self._fill_beside(trial, ground, last, most_last, axis=start)
                 left = most_last - sum(laid.form.shape == last for laid in trial.laid)
-                if start is None:
-                    trial = _again(packing, fences, width, height)
                 trial.fill(_of_shape(forms, last), rule, most=left)
                 worth = round(sum(area(self._shapes[laid.form.shape].cut) for laid in trial.laid), 3)
                 if worth > best[0]:
                     best = (worth, trial.laid)
+                if len(best[1]) == everything:
+                    return _inset(best[1], ground)
             if self._clock.is_up():
                 break
         return _inset(best[1], ground)
@@ -196,13 +229,6 @@ def _subsets(turns: tuple[float, ...]) -> list[tuple[float, ...]]:
 
 def _of_shape(forms: Sequence[Form], shape: str) -> list[int]:
     return [index for index, form in enumerate(forms) if form.shape == shape]
-
-
-def _again(packing: Packing, fences: Fences, width_mm: float, height_mm: float) -> Packing:
-    copy = Packing(fences, width_mm=width_mm, height_mm=height_mm)
-    for laid in packing.laid:
-        copy.lay(fences.forms.index(laid.form), laid.x_mm, laid.y_mm)
-    return copy
 
 
 def _inset(laid: Sequence[Laid], ground: Ground) -> tuple[Laid, ...]:

@@ -39,6 +39,14 @@ class Form:
         """Along y."""
         return self.bounds[3] - self.bounds[1]
 
+    def alike(self, other: Form) -> bool:
+        """Return whether both keep exactly the same for themselves."""
+        return (
+            self.shape == other.shape
+            and self.bounds == other.bounds
+            and np.array_equal(self.corners, other.corners)
+        )
+
 
 def form_of(shape: Shape, *, turn_deg: float, mirrored: bool) -> Form:
     """Return the form of a shape at a turn; a shape that is its own mirror image is never mirrored."""

@@ -11,7 +11,7 @@ from cutfiles.core.units import Unit
 from cutfiles.job.model import FabricSpec, MachineSpec, MatSpec
 from cutfiles.nest.clock import Clock
 from cutfiles.nest.cutting import Cut, Cutter
-from cutfiles.nest.demand import Settled, settle
+from cutfiles.nest.demand import Progress, Settled, settle
 from cutfiles.nest.fill import Filler
 from cutfiles.nest.layout import FabricTally, HandCut, LaidFabric, Layout, Load, Placement, RoughCut
 from cutfiles.nest.loads import Spread, on_loads
@@ -31,8 +31,14 @@ class Bed:
     unit: Unit  # for messages
 
 
-def nest(cut_list: CutList, bed: Bed, *, clock: Clock) -> Layout:
+def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None = None) -> Layout:
     """Return where every piece lies.
+
+    Args:
+        cut_list: the shapes, and which fabric is asked for how many.
+        bed: the mat and the machine.
+        clock: says when the search must stop.
+        progress: told the fabric, the pieces placed so far and the pieces in all.
 
     Raises:
         UnmetError: the fabrics can't give what is asked; the message says what is short and what would do.
@@ -42,7 +48,7 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock) -> Layout:
     gap = bed.machine.gap_mm
     filler = Filler(cut_list.shapes, gap_mm=gap, clock=clock)
     cutter = Cutter(cut_list.shapes, reach, filler, gap_mm=gap)
-    settled = settle(cut_list, cutter, Shortage(cutter, bed.unit))
+    settled = settle(cut_list, cutter, Shortage(cutter, bed.unit), progress)
     cuts = [(one.fabric, cut) for one in settled for cut in one.cut.cuts]
     sizes = [(cut.plot.rect.width_mm, cut.plot.rect.height_mm) for _, cut in cuts]
     spreads = on_loads(sizes, reach, gap_mm=gap)

@@ -7,6 +7,7 @@ piece can be pushed until it touches something in two directions.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -32,6 +33,8 @@ Rule = Callable[[Form, Array], Array]
 Flags = np.ndarray[Any, np.dtype[np.bool_]]
 Box = tuple[float, float, float, float]
 
+_MANY_PAIRS = 2000  # of edges: from here on it pays to look which can meet at all
+
 
 class Fences:
     """The no-fit polygons of all pairs among some forms, made when first asked for."""
@@ -50,31 +53,37 @@ class Fences:
 
 
 class Packing:
-    """A rectangle that fills up; its lower left corner is (0, 0)."""
+    """A rectangle that fills up; its lower left corner is (0, 0).
+
+    A form's spots are only brought up to date when it is asked for: in a mixture most forms are laid
+    first and never looked at again.
+    """
 
     def __init__(self, fences: Fences, *, width_mm: float, height_mm: float) -> None:
         self._fences = fences
-        self._rooms = [_room(form, width_mm, height_mm) for form in fences.forms]
-        self._spots = [_corners(room) for room in self._rooms]
-        # By form: the no-fit rings where they lie, their normals and reaches, and their bounds.
-        self._rings: list[list[Array]] = [[] for _ in fences.forms]
-        self._planes: list[list[tuple[Array, Array]]] = [[] for _ in fences.forms]
-        self._boxes: list[list[Box]] = [[] for _ in fences.forms]
+        self._tracks = [_Track(_room(form, width_mm, height_mm)) for form in fences.forms]
+        self._indices: list[int] = []  # of the forms laid
         self.laid: list[Laid] = []
         self.forms = fences.forms
+
+    def copy(self) -> Packing:
+        """Return a packing that goes on from here by itself."""
+        twin = object.__new__(Packing)
+        twin._fences, twin.forms = self._fences, self.forms
+        twin._tracks = [track.copy() for track in self._tracks]
+        twin._indices, twin.laid = list(self._indices), list(self.laid)
+        return twin
 
     def lay(self, index: int, x_mm: float, y_mm: float) -> None:
         """Lay form `index` with its origin there; the caller knows that it may lie there."""
         self.laid.append(Laid(self._fences.forms[index], x_mm, y_mm))
-        for other, room in enumerate(self._rooms):
-            if room is not None:
-                self._fence(other, room, self._fences.between(index, other), np.array((x_mm, y_mm)))
+        self._indices.append(index)
 
     def best(self, indices: Sequence[int], rule: Rule) -> tuple[int, float, float] | None:
         """Return the form among `indices` and the spot with the least score, or None if none fits."""
         best: tuple[float, float, float, int] | None = None
         for index in indices:
-            spots = self._spots[index]
+            spots = self._spots(index)
             if not len(spots):
                 continue
             # Rounded, so that the last bit never decides: the same layout on every machine.
@@ -85,36 +94,70 @@ class Packing:
                 best = found
         return None if best is None else (best[3], best[2], best[1])
 
-    def fill(self, indices: Sequence[int], rule: Rule, *, most: int) -> int:
+    def fill(self, indices: Sequence[int], rule: Rule, *, most: float = math.inf) -> int:
         """Lay up to `most` pieces of any of the forms, each on its best spot; return how many."""
-        for count in range(most):
+        count = 0
+        while count < most:
             found = self.best(indices, rule)
             if found is None:
-                return count
+                break
             self.lay(*found)
-        return most
+            count += 1
+        return count
 
-    def _fence(self, form: int, room: Array, fence: NoFit, at: Array) -> None:
+    def _spots(self, form: int) -> Array:
+        track = self._tracks[form]
+        # A form without a spot has no room at all, and laying more gives it none.
+        while track.seen < len(self.laid) and len(track.spots):
+            one = self.laid[track.seen]
+            fence = self._fences.between(self._indices[track.seen], form)
+            track.add(fence, np.array((one.x_mm, one.y_mm)))
+        return track.spots
+
+
+class _Track:
+    """Where one form may still be laid, after the first `seen` pieces."""
+
+    __slots__ = ("_boxes", "_edges", "_planes", "_room", "seen", "spots")
+
+    def __init__(self, room: Array | None) -> None:
+        self._room = room
+        self.spots = _corners(room)
+        self.seen = 0
+        # The no-fit rings where they lie: corners with the way to the next, half planes, and bounds.
+        self._edges: list[tuple[Array, Array]] = []
+        self._planes: list[tuple[Array, Array]] = []
+        self._boxes: list[Box] = []
+
+    def copy(self) -> _Track:
+        twin = _Track(self._room)
+        twin.spots, twin.seen = self.spots, self.seen  # arrays are replaced, never written into
+        twin._edges, twin._planes, twin._boxes = list(self._edges), list(self._planes), list(self._boxes)
+        return twin
+
+    def add(self, fence: NoFit, at: Array) -> None:
+        """Take one more piece into account: its fence for this form, moved to where it lies."""
+        room = self._room
+        if room is None:
+            return
+        self.seen += 1
         ring = fence.ring + at
         reach = fence.reach + fence.normals[:, 0] * at[0] + fence.normals[:, 1] * at[1]
-        spots = self._spots[form]
-        spots = spots[~_inside(spots, fence.normals, reach)]
+        spots = self.spots[~_inside(self.spots, fence.normals, reach)]
         (left, low), (right, high) = ring.min(axis=0), ring.max(axis=0)
         box = (float(left), float(low), float(right), float(high))
-        near = [i for i, other in enumerate(self._boxes[form]) if _overlap(box, other)]
-        fresh = [ring, _on_room(ring, room)]
+        near = [i for i, other in enumerate(self._boxes) if _overlap(box, other)]
+        fresh = [ring, _on_room(ring, fence.along, room)]
         if near:
-            fresh.append(_crossings(ring, [self._rings[form][i] for i in near]))
+            fresh.append(_crossings((ring, fence.along), [self._edges[i] for i in near], box))
         found = np.concatenate(fresh)
         found = found[_in_room(found, room)]
-        for i in near:
-            if not len(found):
-                break
-            found = found[~_inside(found, *self._planes[form][i])]
-        self._rings[form].append(ring)
-        self._planes[form].append((fence.normals, reach))
-        self._boxes[form].append(box)
-        self._spots[form] = np.concatenate((spots, np.clip(found, room[0], room[1])))
+        if near and len(found):
+            found = found[~_inside_any(found, [self._planes[i] for i in near])]
+        self._edges.append((ring, fence.along))
+        self._planes.append((fence.normals, reach))
+        self._boxes.append(box)
+        self.spots = np.concatenate((spots, np.clip(found, room[0], room[1])))
 
 
 def _room(form: Form, width_mm: float, height_mm: float) -> Array | None:
@@ -147,37 +190,58 @@ def _inside(spots: Array, normals: Array, reach: Array) -> Flags:
     return inside
 
 
+def _inside_any(spots: Array, rings: list[tuple[Array, Array]]) -> Flags:
+    """Which spots lie strictly inside one of the rings."""
+    normals = np.concatenate([normals for normals, _ in rings])
+    reach = np.concatenate([reach for _, reach in rings])
+    behind = spots[:, :1] * normals[:, 0] + spots[:, 1:] * normals[:, 1] - reach
+    starts = np.cumsum([0, *(len(reach) for _, reach in rings[:-1])])
+    nearest: Array = np.maximum.reduceat(behind, starts, axis=1)
+    inside: Flags = nearest.min(axis=1) < -TOUCH_MM
+    return inside
+
+
 def _overlap(a: Box, b: Box) -> bool:
     return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]
 
 
-def _on_room(ring: Array, room: Array) -> Array:
+def _on_room(ring: Array, along: Array, room: Array) -> Array:
     """Where the ring's edges cross the lines of the room's sides."""
-    ahead = np.roll(ring, -1, axis=0)
-    found = []
-    for axis in (0, 1):
-        for value in (room[0, axis], room[1, axis]):
-            start, end = ring[:, axis], ahead[:, axis]
-            crosses = (start - value) * (end - value) < 0
-            share = (value - start[crosses]) / (end[crosses] - start[crosses])
-            points = ring[crosses] + share[:, None] * (ahead[crosses] - ring[crosses])
-            points[:, axis] = value
-            found.append(points)
-    return np.concatenate(found)
+    past = ring[:, None, :] - room  # by corner, side (lower or upper) and axis
+    rows, sides, axes = np.nonzero(past * np.roll(past, -1, axis=0) < 0)
+    share = -past[rows, sides, axes] / along[rows, axes]
+    points: Array = ring[rows] + share[:, None] * along[rows]
+    points[np.arange(len(rows)), axes] = room[sides, axes]
+    return points
 
 
-def _crossings(ring: Array, others: list[Array]) -> Array:
-    """Where the ring's edges cross edges of other rings."""
-    start = ring[:, None, :]
-    along = np.roll(ring, -1, axis=0)[:, None, :] - start
-    other_start = np.concatenate(others)
-    other_along = np.concatenate([np.roll(other, -1, axis=0) for other in others]) - other_start
+def _crossings(one: tuple[Array, Array], others: list[tuple[Array, Array]], box: Box) -> Array:
+    """Where a ring's edges, which fill a box, cross edges of other rings."""
+    other_start = np.concatenate([start for start, _ in others])
+    other_along = np.concatenate([along for _, along in others])
+    other_start, other_along = _edges_in(other_start, other_along, box)
+    if not len(other_start):
+        return np.empty((0, 2))
+    start, along = one
+    if len(start) * len(other_start) > _MANY_PAIRS:
+        ends = np.concatenate((other_start, other_start + other_along))
+        (left, low), (right, high) = ends.min(axis=0), ends.max(axis=0)
+        start, along = _edges_in(start, along, (left, low, right, high))
+    start, along = start[:, None, :], along[:, None, :]
     across = along[..., 0] * other_along[:, 1] - along[..., 1] * other_along[:, 0]
-    offset = other_start - start
+    offset_x, offset_y = other_start[:, 0] - start[..., 0], other_start[:, 1] - start[..., 1]
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = (offset[..., 0] * other_along[:, 1] - offset[..., 1] * other_along[:, 0]) / across
-        other_share = (offset[..., 0] * along[..., 1] - offset[..., 1] * along[..., 0]) / across
+        share = (offset_x * other_along[:, 1] - offset_y * other_along[:, 0]) / across
+        other_share = (offset_x * along[..., 1] - offset_y * along[..., 0]) / across
         meets = (share > 0) & (share < 1) & (other_share > 0) & (other_share < 1)
     rows, _ = np.nonzero(meets)
-    crossings: Array = ring[rows] + share[meets][:, None] * along[rows, 0]
+    crossings: Array = start[rows, 0] + share[meets][:, None] * along[rows, 0]
     return crossings
+
+
+def _edges_in(start: Array, along: Array, within: Box) -> tuple[Array, Array]:
+    """Those edges that may reach into the box."""
+    end = start + along
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    reaches = ((low <= within[2:]) & (high >= within[:2])).all(axis=1)
+    return start[reaches], along[reaches]

@@ -19,7 +19,8 @@ def even_shares(need: int, capacities: Sequence[int]) -> tuple[int, ...]:
         open_ = [index for index, capacity in enumerate(capacities) if shares[index] < capacity]
         each, extra = divmod(left, len(open_))
         for rank, index in enumerate(open_):
-            more = min(each + (rank < extra), capacities[index] - shares[index])
+            # What doesn't divide goes last: earlier it would be handed out again in every round.
+            more = min(each or int(rank < extra), capacities[index] - shares[index])
             shares[index] += more
             left -= more
     return tuple(shares)

@@ -10,6 +10,8 @@ from cutfiles.core.units import Unit, shown
 from cutfiles.job.model import FabricSpec
 from cutfiles.nest.cutting import ALL, Cutter
 
+_NOUNS = ("blade", "centre", "background")
+
 
 @dataclass(frozen=True, slots=True)
 class Shortage:
@@ -22,8 +24,8 @@ class Shortage:
         """Return the message where a fabric can't give its number of a shape."""
         given = self.cutter.cut(fabric, asked).given[shape]
         return (
-            f"{fabric.name}: {_counted(asked[shape], shape)} asked, {given} fit on "
-            f"{_counted(fabric.pieces, 'piece')} of {self._size(fabric)}; "
+            f"{fabric.name}: {_of(asked[shape], shape)} asked, {given} fit on "
+            f"{_counted(fabric.pieces, 'piece')}; "
             f"{self._remedy(fabric, asked, shape)}"
         )
 
@@ -39,11 +41,14 @@ class Shortage:
         """
         total = sum(count for _, count, _ in offers)
         gives = ", ".join(f"{fabric.name} {count}" for fabric, count, _ in offers)
-        message = f"{_counted(rest, shape)} still to be cut, {total} fit ({gives}): {rest - total} short"
+        message = f"{_of(rest, shape)} still to be cut, {total} fit ({gives}): {rest - total} short"
         fabric, count, besides = max(offers, key=lambda offer: offer[1] / offer[0].pieces)
         if not count:
             sizes = ", ".join(f"{offer.name} {self._size(offer)}" for offer, _, _ in offers)
-            return f"{message}; no piece has room for one ({sizes}); larger pieces would do"
+            bare = [replace(offer, margin_mm=0.0) for offer, _, _ in offers if offer.margin_mm > 0]
+            roomy = any(self.cutter.cut(offer, {shape: ALL}).given[shape] for offer in bare)
+            ways = "larger pieces, or no margin, would do" if roomy else "larger pieces would do"
+            return f"{message}; no piece has room for one ({sizes}); {ways}"
         wish = {**besides, shape: count + rest - total}
         return f"{message}; of {fabric.name}, {self._remedy(fabric, wish, shape)}"
 
@@ -52,7 +57,7 @@ class Shortage:
         one = self.cutter.cut(replace(fabric, pieces=1), {shape: ALL}).given[shape]
         if one:
             short = asked[shape] - self.cutter.cut(fabric, asked).given[shape]
-            more = math.ceil(short / one)
+            more = max(1, math.ceil(short / one))
             # A mixture may need a piece or two more than its blades alone would.
             for extra in range(more, more + 5):
                 if self._does(replace(fabric, pieces=fabric.pieces + extra), asked):
@@ -70,6 +75,11 @@ class Shortage:
 
     def _size(self, fabric: FabricSpec) -> str:
         return f"{shown(fabric.width_mm, self.unit)} × {shown(fabric.length_mm, self.unit)}"
+
+
+def _of(count: int, shape: str) -> str:
+    """A count of a plate's shapes as people say it; a user's own name is left as it is."""
+    return _counted(count, shape) if shape in _NOUNS else f"{count} of {shape}"
 
 
 def _counted(count: int, thing: str) -> str:

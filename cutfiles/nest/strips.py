@@ -24,29 +24,42 @@ class _Strip:
     laid: tuple[Laid, ...]
 
 
-def strip_layouts(fences: Fences, *, width_mm: float, height_mm: float, most: int) -> Iterator[list[Laid]]:
-    """Yield layouts of stacked rows, then of columns side by side, each topped up where room is left.
+class Strips:
+    """Stacks rows of some forms; remembers each row, as rectangles of one width have them in common."""
 
-    Args:
-        fences: the forms that may be laid.
-        width_mm: of the rectangle.
-        height_mm: likewise.
-        most: no layout has more pieces.
-    """
-    for axis, across in ((1, height_mm), (0, width_mm)):
-        strips = [
-            _filled(fences, axis, (width_mm, height) if axis == 1 else (height, height_mm), most)
-            for height in _heights(fences, axis, across)
-        ]
-        packing = Packing(fences, width_mm=width_mm, height_mm=height_mm)
-        start = 0.0
-        for strip in _stack(_worth_having(strips), across, fences.gap_mm):
-            for one in strip.laid[: most - len(packing.laid)]:
-                x, y = (one.x_mm, one.y_mm + start) if axis == 1 else (one.x_mm + start, one.y_mm)
-                packing.lay(fences.forms.index(one.form), x, y)
-            start += strip.height_mm + fences.gap_mm
-        packing.fill(range(len(fences.forms)), RULES[1 - axis], most=most - len(packing.laid))
-        yield packing.laid
+    def __init__(self, fences: Fences) -> None:
+        self.fences = fences
+        self._filled: dict[tuple[int, float, float], _Strip] = {}
+
+    def layouts(self, *, width_mm: float, height_mm: float, most: int) -> Iterator[list[Laid]]:
+        """Yield layouts of stacked rows, then of columns side by side, each topped up where room is left.
+
+        Args:
+            width_mm: of the rectangle.
+            height_mm: likewise.
+            most: no layout has more pieces.
+        """
+        fences = self.fences
+        for axis, across in ((1, height_mm), (0, width_mm)):
+            strips = [
+                self._strip(axis, *((width_mm, height) if axis == 1 else (height, height_mm)))
+                for height in _heights(fences, axis, across)
+            ]
+            packing = Packing(fences, width_mm=width_mm, height_mm=height_mm)
+            start = 0.0
+            for strip in _stack(_worth_having(strips), across, fences.gap_mm):
+                for one in strip.laid[: most - len(packing.laid)]:
+                    x, y = (one.x_mm, one.y_mm + start) if axis == 1 else (one.x_mm + start, one.y_mm)
+                    packing.lay(fences.forms.index(one.form), x, y)
+                start += strip.height_mm + fences.gap_mm
+            packing.fill(range(len(fences.forms)), RULES[1 - axis], most=most - len(packing.laid))
+            yield packing.laid
+
+    def _strip(self, axis: int, width_mm: float, height_mm: float) -> _Strip:
+        key = (axis, width_mm, height_mm)
+        if key not in self._filled:
+            self._filled[key] = _filled(self.fences, axis, (width_mm, height_mm))
+        return self._filled[key]
 
 
 def _heights(fences: Fences, axis: int, across_mm: float) -> list[float]:
@@ -58,11 +71,11 @@ def _heights(fences: Fences, axis: int, across_mm: float) -> list[float]:
     return sorted(steps | {height for height in own if height <= across_mm})
 
 
-def _filled(fences: Fences, axis: int, size: tuple[float, float], most: int) -> _Strip:
+def _filled(fences: Fences, axis: int, size: tuple[float, float]) -> _Strip:
     best: list[Laid] = []
     for rule in ALONG_X if axis == 1 else ALONG_Y:
         packing = Packing(fences, width_mm=size[0], height_mm=size[1])
-        packing.fill(range(len(fences.forms)), rule, most=most)
+        packing.fill(range(len(fences.forms)), rule)
         if len(packing.laid) > len(best):
             best = packing.laid
     return _Strip(size[axis], tuple(best))

@@ -1,0 +1,166 @@
+"""May it lie here: the no-fit polygon against the distance that an independent library measures."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+from shapely import affinity
+
+from cutfiles.job.model import Tip
+from cutfiles.nest.bound import most_in
+from cutfiles.nest.collide import no_fit
+from cutfiles.nest.form import Form, form_of
+from cutfiles.nest.packing import Fences, Packing
+from cutfiles.nest.rules import RULES
+from cutfiles.nest.strips import Strips
+from cutfiles.pieces.own_outline import outline_shape
+from cutfiles.pieces.plate_shapes import blade_shape
+from cutfiles.pieces.shape import Shape
+from tests import strategies
+from tests.nest.jobs import blade_of, centre_circle
+from tests.nest.measured import laid_at, points_of
+
+QUARTERS = (0.0, 90.0, 180.0, 270.0)
+
+
+@st.composite
+def shapes(draw: st.DrawFn) -> Shape:
+    """Blades of every tip, circles, and outlines with and without bays."""
+    kind = draw(st.sampled_from(["blade", "centre", "leaf"]))
+    if kind == "centre":
+        return centre_circle(draw(st.floats(0.4, 2.5)))
+    if kind == "blade":
+        return blade_shape(blade_of(draw(st.integers(6, 30)), tip=draw(st.sampled_from(Tip))))
+    return outline_shape(draw(strategies.outline_specs()))
+
+
+@st.composite
+def forms(draw: st.DrawFn) -> Form:
+    """Any shape at a quarter turn, mirrored or not."""
+    return form_of(draw(shapes()), turn_deg=draw(st.sampled_from(QUARTERS)), mirrored=draw(st.booleans()))
+
+
+CIRCLE = form_of(centre_circle(2.0612), turn_deg=90.0, mirrored=True)
+
+
+@settings(max_examples=60, deadline=None)
+@given(fixed=forms(), laid=forms(), gap=st.sampled_from([0.0, 0.8, 3.0]), share=st.floats(0, 1))
+@example(fixed=CIRCLE, laid=CIRCLE, gap=0.8, share=0.0)
+@example(fixed=CIRCLE, laid=CIRCLE, gap=0.8, share=0.3)
+def test_on_the_no_fit_ring_two_pieces_are_just_the_gap_apart(
+    fixed: Form, laid: Form, gap: float, share: float
+) -> None:
+    """Anywhere on the ring the convex outlines keep the gap, and waste one per cent of it at most."""
+    fence = no_fit(fixed, laid, gap_mm=gap)
+    place = share * len(fence.ring)
+    index = int(place) % len(fence.ring)
+    spot = fence.ring[index] + (place - int(place)) * fence.along[index]
+    one = shapely.Polygon(fixed.corners)
+    other = affinity.translate(shapely.Polygon(laid.corners), *spot)
+    assert one.distance(other) == pytest.approx(gap, abs=0.0126 * gap + 1e-6)
+    assert one.distance(other) >= gap - 1e-6
+    assert one.intersection(other).area < 1e-3
+
+
+@settings(max_examples=40, deadline=None)
+@given(fixed=forms(), laid=forms(), gap=st.sampled_from([0.0, 3.0]), data=st.data())
+def test_inside_the_half_planes_is_too_near_and_outside_is_not(
+    fixed: Form, laid: Form, gap: float, data: st.DataObject
+) -> None:
+    """At any offset the answer is that of a measured distance, but for a hair at the ring."""
+    fence = no_fit(fixed, laid, gap_mm=gap)
+    low, high = fence.ring.min(axis=0) - 5, fence.ring.max(axis=0) + 5
+    spot = np.array([data.draw(st.floats(low[axis], high[axis])) for axis in (0, 1)])
+    inside = float((fence.normals @ spot - fence.reach).max())
+    other = affinity.translate(shapely.Polygon(laid.corners), *spot)
+    apart = shapely.Polygon(fixed.corners).distance(other)
+    if inside > 1e-6:
+        assert apart >= gap - 1e-6
+    elif inside < -0.02 * gap - 1e-6:
+        # Up to a corner's rounding, within the ring the two are nearer than the gap.
+        assert apart < gap or gap == 0
+
+
+@settings(max_examples=40, deadline=None)
+@given(shape=shapes(), turn=st.sampled_from(QUARTERS), mirrored=st.booleans())
+def test_a_form_holds_the_cut_outline_and_its_bounds_are_exact(
+    shape: Shape, turn: float, mirrored: bool
+) -> None:
+    """Every point of the true outline lies in the convex ring, and touches all four sides of the bounds."""
+    from cutfiles.core.pose import Pose
+
+    form = form_of(shape, turn_deg=turn, mirrored=mirrored)
+    assert form.mirrored == (mirrored and not shape.symmetric)
+    points = laid_at(points_of(shape.cut), Pose(turn_deg=turn, mirrored=form.mirrored))
+    corners = shapely.Polygon(form.corners)
+    assert corners.buffer(1e-6, join_style="mitre").covers(
+        shapely.MultiPoint(points[:: 1 + len(points) // 400])
+    )
+    assert (*points.min(axis=0), *points.max(axis=0)) == pytest.approx(form.bounds, abs=2e-6)
+    hull = shapely.MultiPoint(points).convex_hull
+    assert -1e-3 <= corners.area - hull.area <= 0.011 * hull.length
+
+
+@settings(max_examples=8, deadline=None)
+@example(shape=blade_shape(blade_of(length=2.0)), width=150.0, height=170.0, gap=2.0)
+@given(shape=shapes(), width=st.floats(60, 220), height=st.floats(60, 220), gap=st.sampled_from([0.0, 2.0]))
+def test_no_rule_and_no_stack_of_strips_passes_the_bound(
+    shape: Shape, width: float, height: float, gap: float
+) -> None:
+    """What is laid keeps apart and inside, and is no more than the areas allow."""
+    turned = [form_of(shape, turn_deg=turn, mirrored=False) for turn in (0.0, 180.0)]
+    bound = most_in(shape, turned, width_mm=width, height_mm=height, gap_mm=gap)
+    strips = Strips(Fences(turned, gap_mm=gap))
+    packing = Packing(strips.fences, width_mm=width, height_mm=height)
+    packing.fill((0, 1), RULES[0])
+    for laid in (packing.laid, *strips.layouts(width_mm=width, height_mm=height, most=bound)):
+        assert len(laid) <= bound
+        rings = [one.form.corners + np.array((one.x_mm, one.y_mm)) for one in laid]
+        for index, one in enumerate(laid):
+            left, low, right, high = one.form.bounds
+            assert one.x_mm + left >= -1e-6
+            assert one.y_mm + low >= -1e-6
+            assert one.x_mm + right <= width + 1e-6
+            assert one.y_mm + high <= height + 1e-6
+            for other in rings[:index]:
+                assert shapely.Polygon(rings[index]).distance(shapely.Polygon(other)) >= gap - 1e-6
+
+
+def test_a_copy_goes_on_by_itself() -> None:
+    """What is laid on a copy is not laid on the packing it came from, nor the other way round."""
+    blade = form_of(blade_shape(blade_of()), turn_deg=0.0, mirrored=False)
+    packing = Packing(Fences([blade], gap_mm=1.0), width_mm=300, height_mm=300)
+    packing.fill((0,), RULES[0], most=2)
+    copy = packing.copy()
+    assert copy.fill((0,), RULES[0]) > 0
+    assert len(packing.laid) == 2
+    packing.fill((0,), RULES[0])
+    assert packing.laid == copy.laid
+
+
+@pytest.mark.parametrize("axis", [0, 1])
+def test_a_piece_pushed_to_the_far_edge_ends_just_there(axis: int) -> None:
+    """The room's far sides are as exact as its near ones."""
+    blade = form_of(blade_shape(blade_of()), turn_deg=0.0, mirrored=False)
+    packing = Packing(Fences([blade], gap_mm=1.0), width_mm=300, height_mm=300)
+    packing.fill((0,), lambda _form, spots: -spots[:, axis], most=1)
+    end = (packing.laid[0].x_mm, packing.laid[0].y_mm)[axis] + blade.bounds[axis + 2]
+    assert end == pytest.approx(300, abs=1e-9)
+
+
+def test_the_bound_of_squares_is_exact_without_a_gap() -> None:
+    """Squares tile: what the areas allow is what fits."""
+    from cutfiles.core.outline import ring
+
+    square = Shape("tile", ring((0, 0), (30, 0), (30, 30), (0, 30)), (), symmetric=False)
+    form = form_of(square, turn_deg=0.0, mirrored=False)
+    assert most_in(square, [form], width_mm=90, height_mm=60, gap_mm=0) == 6
+    assert most_in(square, [form], width_mm=29, height_mm=600, gap_mm=0) == 0
+    assert most_in(square, [form], width_mm=90 - 1e-3, height_mm=60, gap_mm=0) == 5
+    # Steiner: 30² + 120·2/2 + π·2²/4 = 1023.14 each, in 92 × 62.
+    assert most_in(square, [form], width_mm=90, height_mm=60, gap_mm=2) == math.floor(92 * 62 / 1023.1416)

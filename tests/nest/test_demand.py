@@ -1,0 +1,197 @@
+"""Who gives how many, and what is said when it can't be."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from cutfiles.core.errors import UnmetError
+from cutfiles.job.model import FabricSpec, Share
+from cutfiles.nest.clock import Clock
+from cutfiles.nest.layout import Layout
+from cutfiles.nest.nest import nest
+from cutfiles.pieces.plate_shapes import blade_shape
+from cutfiles.pieces.shape import CutList
+from tests.nest.jobs import Count, bed_of, blade_of, centre_circle, cut_list_of, fabric_of, nested
+
+# At a hole of 1.4 in and a margin of 1/8 in a plain square of 5 in gives two blades.
+SHAPES = (blade_shape(blade_of(inner=1.4)), centre_circle())
+
+
+def job(needs: dict[str, int], *fabrics: FabricSpec) -> CutList:
+    """Return what the fabrics must give of blades and centres."""
+    return cut_list_of(SHAPES, needs, *fabrics)
+
+
+def squares(name: str, pieces: int, *, margin: float = 0.125, **cuts: Count) -> FabricSpec:
+    """Return a pack of 5 in squares."""
+    return fabric_of(name, pieces=pieces, margin=margin, cuts=cuts or {"blade": Share.REST})
+
+
+def given(layout: Layout) -> dict[str, dict[str, int]]:
+    """Return what each fabric gives, by shape."""
+    return {tally.fabric: dict(tally.counts) for tally in layout.tallies}
+
+
+def test_the_rest_is_shared_evenly_in_whole_squares() -> None:
+    """Twenty blades of three fabrics: 8, 6 and 6, so that no square is opened for one blade."""
+    layout = nested(job({"blade": 20}, *(squares(name, 10) for name in ("tide", "rope", "buoy"))))
+    assert given(layout) == {"tide": {"blade": 8}, "rope": {"blade": 6}, "buoy": {"blade": 6}}
+
+
+def test_a_fabric_that_has_little_gives_what_it_has() -> None:
+    """The others make up for it."""
+    layout = nested(job({"blade": 20}, squares("tide", 1), squares("rope", 10), squares("buoy", 10)))
+    assert given(layout) == {"tide": {"blade": 2}, "rope": {"blade": 10}, "buoy": {"blade": 8}}
+
+
+def test_the_rest_is_what_numbers_leave() -> None:
+    """Fixed numbers come first, and are kept to."""
+    layout = nested(job({"blade": 20}, squares("tide", 10, blade=6), squares("rope", 10)))
+    assert given(layout) == {"tide": {"blade": 6}, "rope": {"blade": 14}}
+
+
+def test_numbers_above_the_need_are_cut_and_said() -> None:
+    """Whoever asks for more gets more, with a word about it."""
+    layout = nested(job({"blade": 4}, squares("tide", 10, blade=6), squares("rope", 10)))
+    assert given(layout) == {"tide": {"blade": 6}, "rope": {}}
+    assert layout.notes == ("blade: 6 cut, 4 needed; 2 to spare",)
+
+
+def test_what_a_fabric_fills_is_taken_off_the_rest() -> None:
+    """Three squares filled give six; the rest of the plate comes from elsewhere."""
+    layout = nested(job({"blade": 20}, squares("tide", 3, blade=Share.FILL), squares("rope", 10)))
+    assert given(layout) == {"tide": {"blade": 6}, "rope": {"blade": 14}}
+
+
+def test_fill_elsewhere_excuses_what_is_missing() -> None:
+    """Where a fabric gives all it holds, too few is a note, not an error."""
+    layout = nested(job({"blade": 20}, squares("tide", 3, blade=Share.FILL), squares("rope", 10, blade=4)))
+    assert given(layout) == {"tide": {"blade": 6}, "rope": {"blade": 4}}
+    assert layout.notes == ("blade: only 10 of the 20 needed are cut here",)
+
+
+def test_what_a_fabric_only_fills_stands_back_for_the_rest() -> None:
+    """A fabric that fills up with centres first gives the blades that the plate needs."""
+    cuts: dict[str, Count] = {"centre": Share.FILL, "blade": Share.REST}
+    both = [fabric_of(name, pieces=4, margin=0.125, cuts=cuts) for name in ("tide", "rope")]
+    layout = nested(job({"blade": 12}, *both))
+    assert given(layout) == {"tide": {"blade": 6, "centre": 1}, "rope": {"blade": 6, "centre": 1}}
+
+
+def test_a_rest_makes_up_for_what_others_fill_with_less() -> None:
+    """Tide's blades take the room of its centres, and rope gives the centres that are then missing."""
+    both = fabric_of("tide", pieces=4, margin=0.125, cuts={"centre": Share.FILL, "blade": Share.REST})
+    layout = nested(job({"blade": 6, "centre": 4}, both, squares("rope", 4, centre=Share.REST)))
+    assert given(layout) == {"tide": {"blade": 6, "centre": 1}, "rope": {"centre": 3}}
+
+
+def test_a_number_too_high_says_how_many_fit_and_what_would_do() -> None:
+    """One line: what was asked, what fits on what, and two remedies that do."""
+    with pytest.raises(UnmetError) as caught:
+        nested(job({"blade": 30}, squares("tide", 12, blade=30)))
+    assert str(caught.value) == "tide: 30 blades asked, 24 fit on 12 pieces; 3 more pieces would do"
+
+
+def test_a_rest_too_large_says_who_gives_how_many() -> None:
+    """Every fabric that offers is named with what it can give."""
+    with pytest.raises(UnmetError) as caught:
+        nested(job({"blade": 20}, squares("tide", 2), squares("rope", 3)))
+    assert str(caught.value) == (
+        "20 blades still to be cut, 10 fit (tide 4, rope 6): 10 short; of tide, 5 more pieces would do"
+    )
+
+
+def test_a_shape_that_no_piece_holds_is_said_with_the_pieces_sizes() -> None:
+    """More of what is too small would not help, so it isn't proposed."""
+    small = fabric_of("tide", size=(4, 4), cuts={"blade": Share.REST})
+    with pytest.raises(UnmetError) as caught:
+        nested(job({"blade": 2}, small))
+    assert str(caught.value) == (
+        "2 blades still to be cut, 0 fit (tide 0): 2 short; no piece has room for one (tide 4 in × 4 in); "
+        "larger pieces would do"
+    )
+
+
+def test_no_margin_is_proposed_where_it_is_the_margin_that_stands_in_the_way() -> None:
+    """A blade of 4 7/8 in fits a 5 in square but for its margin."""
+    shapes = (blade_shape(blade_of(length=4.875)),)
+    with pytest.raises(UnmetError, match=r"2 blades asked, 0 fit on 1 piece; no margin would do"):
+        nested(cut_list_of(shapes, {"blade": 2}, squares("tide", 1, blade=2)))
+
+
+SHORT = {
+    "a number of blades": job({"blade": 30}, squares("tide", 12, blade=30)),
+    "a rest of two fabrics": job({"blade": 20}, squares("tide", 2), squares("rope", 3)),
+    "a mixture": job(
+        {}, fabric_of("tide", size=(9, 6), pieces=2, margin=0.125, cuts={"centre": 2, "blade": 7})
+    ),
+    "a rest beside a number": job(
+        {"blade": 9},
+        fabric_of("tide", size=(9, 6), pieces=2, margin=0.125, cuts={"centre": 2, "blade": Share.REST}),
+    ),
+    "squares for one or the other": job({}, squares("tide", 2, centre=3, blade=4)),
+    "a margin": cut_list_of(
+        (blade_shape(blade_of(length=4.875)),), {"blade": 2}, squares("tide", 1, blade=2)
+    ),
+    "both": cut_list_of(
+        (blade_shape(blade_of(inner=1.4, length=4.5)),),
+        {"blade": 6},
+        fabric_of("tide", size=(5, 9.125), pieces=1, margin=0.125, cuts={"blade": 4}),
+    ),
+}
+
+
+def test_more_pieces_are_as_many_as_the_whole_mixture_takes() -> None:
+    """One more square would give the third centre; the blades need two beside it."""
+    with pytest.raises(UnmetError, match=r"3 centres asked, 2 fit on 2 pieces; 3 more pieces would do"):
+        nested(SHORT["squares for one or the other"])
+
+
+@pytest.mark.parametrize("short", SHORT.values(), ids=SHORT.keys())
+def test_every_proposed_remedy_works(short: CutList) -> None:
+    """As many more pieces as the message says, or no margin where it says so, and the job is met."""
+    with pytest.raises(UnmetError) as caught:
+        nested(short)
+    text = str(caught.value)
+    named = re.search(r"of (\w+),|^(\w+):", text)
+    assert named
+    name = named[1] or named[2]
+    tried = 0
+    more = re.search(r"(\d+) more pieces?", text)
+    if more:
+        nested(_changed(short, name, pieces=int(more[1])))
+        tried += 1
+        if int(more[1]) > 1 and len(short.demands) == 1 and "blade" in text:
+            with pytest.raises(UnmetError):
+                nested(_changed(short, name, pieces=int(more[1]) - 1))
+    if "no margin" in text:
+        nested(_changed(short, name, margin_mm=0.0))
+        tried += 1
+    assert tried
+
+
+def _changed(cuts: CutList, name: str, *, pieces: int = 0, margin_mm: float | None = None) -> CutList:
+    demands = []
+    for demand in cuts.demands:
+        fabric = demand.fabric
+        if fabric.name == name:
+            fabric = replace(fabric, pieces=fabric.pieces + pieces)
+            if margin_mm is not None:
+                fabric = replace(fabric, margin_mm=margin_mm)
+        demands.append(replace(demand, fabric=fabric))
+    return replace(cuts, demands=tuple(demands))
+
+
+def test_progress_names_each_fabric_and_ends_with_every_piece() -> None:
+    """Pieces placed never go down, never pass the whole, and reach it."""
+    heard: list[tuple[str, int, int]] = []
+    wanted = job({"blade": 20}, squares("tide", 10), squares("rope", 10))
+    nest(wanted, bed_of(), clock=Clock(), progress=lambda *said: heard.append(said))
+    assert {name for name, _, _ in heard} == {"tide", "rope"}
+    placed = [done for _, done, _ in heard]
+    assert placed == sorted(placed)
+    assert all(done <= total for _, done, total in heard)
+    assert heard[-1] == ("rope", 20, 20)

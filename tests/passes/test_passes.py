@@ -1,0 +1,186 @@
+"""From layout to strokes: draw, register, cut; every outline once; lettering that can be read."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from itertools import groupby
+
+import pytest
+import shapely
+from hypothesis import given, settings
+
+from cutfiles.core.outline import Circle, Contour, Path, Side, chords, ring
+from cutfiles.core.pose import Pose, placed
+from cutfiles.job.model import Drawn, Face, Job, Register
+from cutfiles.nest.clock import Clock
+from cutfiles.nest.layout import Layout
+from cutfiles.nest.nest import Bed, nest
+from cutfiles.passes.passes import plan_cuts
+from cutfiles.passes.plan import CutPlan, LoadPlan, Tool
+from cutfiles.pieces.cutlist import cut_list
+from cutfiles.pieces.lettering import written
+from cutfiles.pieces.shape import Shape
+from cutfiles.plate.measure import plate_of
+from tests import strategies
+from tests.nest.jobs import IN, bed_of, cut_list_of, fabric_of, nested, usual_shapes
+
+# Without the lines of the pen, which `pieces/cutlist.py` leaves out where a job doesn't want them.
+BARE = tuple(replace(shape, marks=()) for shape in usual_shapes())
+SLIPPER = Shape("slipper", ring((0, 0), (60, 0), (90, 40), (0, 40)), (), symmetric=False)
+
+
+def planned(layout: Layout, bed: Bed) -> CutPlan:
+    """Return the strokes of a layout."""
+    return plan_cuts(layout, bed.mat, bed.machine)
+
+
+def usual(bed: Bed, *, face: Face = Face.WRONG_SIDE_UP, pieces: int = 4) -> tuple[Layout, CutPlan]:
+    """Return four squares of two blades each, cut on a bed."""
+    layout = nested(cut_list_of(usual_shapes(), {"blade": 8}, fabric_of(pieces=pieces, face=face)), bed)
+    return layout, planned(layout, bed)
+
+
+@settings(max_examples=5, deadline=None)
+@given(job=strategies.jobs(most_plates=1))
+def test_every_load_is_drawn_then_marked_then_cut_and_every_outline_once(job: Job) -> None:
+    """The three passes follow each other, and the cuts are the layout's pieces, each just where it lies."""
+    bed = Bed(job.mat, job.machine, job.unit)
+    layout = nest(cut_list(job, plate_of(job)), bed, clock=Clock())
+    for load, plan in zip(layout.loads, planned(layout, bed).loads, strict=True):
+        passes = [tool for tool, _ in groupby(stroke.tool for stroke in plan.strokes)]
+        assert passes == [tool for tool in Tool if plan.of(tool)]
+        outlines = {
+            one.piece_id: placed(layout.shape(one.shape).cut, one.pose)
+            for laid in load.laid
+            for one in laid.placements
+        }
+        cuts = plan.of(Tool.CUT)
+        assert Counter(stroke.piece_id for stroke in cuts) == Counter(list(outlines))
+        assert {stroke.piece_id: stroke.path for stroke in cuts} == outlines
+        assert all(not isinstance(stroke.path, Path) or stroke.path.closed for stroke in cuts)
+        assert (plan.name, plan.width_mm, plan.height_mm) == (load.name, job.mat.width_mm, job.mat.height_mm)
+
+
+@settings(max_examples=5, deadline=None)
+@given(job=strategies.jobs(most_plates=1))
+def test_everything_drawn_stays_on_its_piece(job: Job) -> None:
+    """No pen line leaves the outline that it belongs to, a piece's lines come in one go."""
+    bed = Bed(job.mat, job.machine, job.unit)
+    layout = nest(cut_list(job, plate_of(job)), bed, clock=Clock())
+    for plan in planned(layout, bed).loads:
+        whole = {
+            stroke.piece_id: shapely.Polygon(chords(stroke.path, stray_mm=0.01, side=Side.OUTSIDE)).buffer(
+                0.02
+            )
+            for stroke in plan.of(Tool.CUT)
+        }
+        for stroke in plan.of(Tool.DRAW):
+            assert whole[stroke.piece_id].covers(shapely.LineString(points_of(stroke.path)))
+        runs = [piece for piece, _ in groupby(stroke.piece_id for stroke in plan.of(Tool.DRAW))]
+        assert len(runs) == len(set(runs))
+
+
+def points_of(path: Contour) -> list[tuple[float, float]]:
+    """Return points along a path, closed where it is."""
+    points = chords(path, stray_mm=0.01)
+    return [*points, points[0]] if isinstance(path, Circle) or path.closed else points
+
+
+def test_only_what_is_wanted_is_drawn() -> None:
+    """With nothing to draw, the pen stays up."""
+    bed = bed_of(draw=())
+    plan = planned(nested(cut_list_of(BARE, {"blade": 8}, fabric_of()), bed), bed)
+    assert plan.loads
+    assert all(load.of(Tool.DRAW) == () for load in plan.loads)
+
+
+@pytest.mark.parametrize("face", Face)
+def test_lettering_is_never_mirrored(face: Face) -> None:
+    """Whichever side is up, on a shape that is not its own mirror image, the label can be read."""
+    fabric = fabric_of("tide", size=(6, 6), pieces=1, face=face, cuts={"slipper": 1})
+    layout = nested(cut_list_of((SLIPPER,), {"slipper": 1}, fabric), bed := bed_of(draw=(Drawn.LABEL,)))
+    assert layout.loads[0].laid[0].placements[0].pose.mirrored == (face is Face.WRONG_SIDE_UP)
+    load = planned(layout, bed).loads[0]
+    assert is_written(load, "tide 1")
+
+
+def test_lettering_on_a_turned_fabric_is_only_turned() -> None:
+    """A mirrored piece on a fabric that lies turned still carries a label that can be read."""
+    fabric = fabric_of("tide", size=(18, 6), pieces=1, cuts={"slipper": 3})
+    layout = nested(cut_list_of((SLIPPER,), {"slipper": 3}, fabric), bed := bed_of(draw=(Drawn.LABEL,)))
+    assert layout.loads[0].laid[0].turn_deg == 90
+    load = planned(layout, bed).loads[0]
+    for number in (1, 2, 3):
+        assert is_written(load, f"tide {number}", piece=f"tide-slipper-{number:03d}")
+
+
+def is_written(load: LoadPlan, text: str, *, piece: str | None = None) -> bool:
+    """Return whether a piece's strokes are those of a text, at some size and quarter turn, unmirrored."""
+    strokes = [s.path for s in load.of(Tool.DRAW) if piece is None or s.piece_id == piece]
+    for capitals in (4.0, 3.2, 2.5):
+        for turn in (0.0, 90.0, 180.0, 270.0):
+            meant = [
+                placed(path, Pose(turn_deg=turn)) for path in written(text, capitals_mm=capitals).strokes
+            ]
+            if shape_of(meant) == shape_of(strokes):
+                return True
+    return False
+
+
+def shape_of(paths: list[Path] | list[Contour]) -> list[tuple[float, float]]:
+    """Return the corners of all strokes in order, counted from the first of them, to a thousandth."""
+    corners = [(vertex.x, vertex.y) for path in paths if isinstance(path, Path) for vertex in path.vertices]
+    x, y = corners[0] if corners else (0.0, 0.0)
+    return [(round(a - x, 3) + 0.0, round(b - y, 3) + 0.0) for a, b in corners]
+
+
+@pytest.mark.parametrize(
+    ("register", "strokes"), [(Register.CROSS, 6), (Register.RING, 6), (Register.NONE, 0)]
+)
+def test_register_marks_stand_in_three_corners(register: Register, strokes: int) -> None:
+    """The upper right corner stays empty, so that a sheet laid down the wrong way round is seen."""
+    _, plan = usual(bed_of(register=register))
+    for load in plan.loads:
+        marks = load.of(Tool.REGISTER)
+        assert len(marks) == (0 if register is Register.NONE else 6)
+        assert all(mark.piece_id == "" for mark in marks)
+        corners = set()
+        for mark in marks:
+            xs, ys = zip(*points_of(mark.path), strict=True)
+            assert max(max(xs) - min(xs), max(ys) - min(ys)) <= 6 + 1e-9
+            assert min(xs) >= 0.25 * IN
+            assert min(ys) >= 0.25 * IN
+            assert max(xs) <= 11.75 * IN
+            assert max(ys) <= 23.75 * IN
+            corners.add((max(xs) > 6 * IN, max(ys) > 12 * IN))
+        assert corners == (
+            set() if register is Register.NONE else {(False, False), (True, False), (False, True)}
+        )
+
+
+def test_a_feature_below_the_machines_smallest_is_said() -> None:
+    """The blade's narrow end and the limit both stand in the note."""
+    _, plan = usual(bed_of(smallest_mm=30.0))
+    assert [note for note in plan.notes if "smallest" in note] == [
+        "blade: its smallest edge is 22.92 mm, the machine's smallest feature is 30.00 mm"
+    ]
+    assert not [note for note in usual(bed_of())[1].notes if "smallest" in note]
+
+
+def test_the_grain_arrow_lies_along_the_fabrics_length() -> None:
+    """Up the mat where the fabric lies as it is, across it where it lies turned."""
+    for size, up in (((5, 5), True), ((18, 5), False)):
+        fabric = fabric_of(size=size, pieces=1, cuts={"blade": 2})
+        layout = nested(cut_list_of(BARE, {"blade": 2}, fabric), bed := bed_of(draw=(Drawn.GRAIN,)))
+        assert (layout.loads[0].laid[0].turn_deg == 0) is up
+        load = planned(layout, bed).loads[0]
+        # All that is drawn on a piece is the arrow, its shaft first.
+        for _, strokes in groupby(load.of(Tool.DRAW), key=lambda stroke: stroke.piece_id):
+            shaft = next(strokes).path
+            assert isinstance(shaft, Path)
+            assert len(shaft.vertices) == 2
+            start, end = shaft.vertices
+            across, along = abs(end.x - start.x), abs(end.y - start.y)
+            assert (across if up else along) < 1e-6
+            assert (along if up else across) > 8
