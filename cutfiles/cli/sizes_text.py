@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cutfiles.core.units import shown
 from cutfiles.pipeline import Sized
+from cutfiles.plate.seam_tolerance import centre_tolerance_mm, for_a_sewer
 
 
 def sizes_text(sized: Sized) -> str:
@@ -25,6 +26,9 @@ def sizes_text(sized: Sized) -> str:
     if plate.centre:
         finished, cut = 2 * plate.centre.finished_radius_mm, 2 * plate.centre.cut_radius_mm
         rows.append(("centre", f"{shown(finished, unit)} finished, cut {shown(cut, unit)} across"))
+        spare = for_a_sewer(centre_tolerance_mm(blade, plate.centre), unit)
+        far = f"up to {spare} too narrow" if spare else "exact; the smallest error shows"
+        rows.append(("seams may be", f"{far}, every one, and the centre still covers the opening"))
     if plate.background:
         rows.append(("background", f"cut {shown(plate.background.cut_side_mm, unit)} square"))
     rows.append(("needs", ", ".join(f"{count} × {shape}" for shape, count in sized.needs)))

@@ -86,9 +86,12 @@ class _Pen:
     def notes(self) -> tuple[str, ...]:
         """Return what could not be written as wished."""
         return (
-            *(f"{name}: {count} labels shortened to fit" for name, count in self.shortened.items()),
-            *(f"{name}: {count} without a label, there is no room" for name, count in self.dropped.items()),
-            *(f"{name}: {count} without a grain arrow, no room" for name, count in self.unmarked.items()),
+            *(f"{name}: label shortened on {count}, to fit" for name, count in self.shortened.items()),
+            *(f"{name}: no label on {count}, there is no room" for name, count in self.dropped.items()),
+            *(
+                f"{name}: no grain arrow on {count}, there is no room"
+                for name, count in self.unmarked.items()
+            ),
         )
 
 

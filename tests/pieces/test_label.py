@@ -151,8 +151,8 @@ def test_shortened_and_missing_labels_are_noted() -> None:
     assert any("leaf" in note and "shortened" in note and "12" in note for note in notes)
     tiny = replace(slim, cut=ring((0, 0), (4, 0), (4, 4), (0, 4)))
     notes = planned(tiny, draw=(Drawn.LABEL, Drawn.GRAIN))
-    assert any("leaf" in note and "without a label" in note and "12" in note for note in notes)
-    assert any("leaf" in note and "without a grain arrow" in note for note in notes)
+    assert any("leaf" in note and "no label on" in note and "12" in note for note in notes)
+    assert any("leaf" in note and "no grain arrow on" in note for note in notes)
     assert planned(tiny, draw=()) == ()
 
 

@@ -1,0 +1,24 @@
+"""Colours of the pictures: a coast at dusk. They only decorate; lines and letters carry the meaning."""
+
+from __future__ import annotations
+
+# Chosen for this project; all light enough for black lines and letters on them, in grey as well.
+FABRICS = ("#7fb2bd", "#d8cdb8", "#a9bf86", "#e8b76a", "#b7a3c4", "#d99a83", "#8fa6cf", "#cfd6c4")
+CENTRE = "#e8b76a"
+GROUND = "#f5f1e8"
+INK = "#1d1d1d"
+FAINT = "#6a6a6a"
+
+
+def fabric_colour(number: int) -> str:
+    """Return the colour of a job's fabric, counted from 0; with many fabrics colours come again."""
+    return FABRICS[number % len(FABRICS)]
+
+
+def blade_colours(count: int, *, closed: bool) -> tuple[str, ...]:
+    """Return a colour for each blade, in turn; neighbours differ, also where a ring closes."""
+    choice = tuple(colour for colour in FABRICS if colour != CENTRE)[:5]
+    sizes = [size for size in (5, 4, 3) if count % size == 0] or [5, 4]
+    # With a remainder of 1 the last blade would lie beside the first of its own colour.
+    size = next((size for size in sizes if not closed or count % size != 1), 3)
+    return tuple(choice[number % size] for number in range(count))

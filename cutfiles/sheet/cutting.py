@@ -1,0 +1,84 @@
+"""What is cut from which fabric, and the rough cuts that come before the mat."""
+
+from __future__ import annotations
+
+from cutfiles.core.units import Unit, shown
+from cutfiles.job.model import Job, Print
+from cutfiles.nest.layout import FabricTally, Layout, RoughCut
+from cutfiles.sheet.markup import Content, Element, paragraph, section, table
+from cutfiles.sheet.words import listed, of_shape
+
+
+def cutting_section(layout: Layout, unit: Unit) -> Element:
+    """Return the cutting list, fabric by fabric."""
+    headings = ("Fabric", "Pieces cut into", "Cut from it", "All its pieces could give", "Used")
+    used = [tally for tally in layout.tallies if tally.counts]
+    unused = [tally for tally in layout.tallies if not tally.counts]
+    parts: list[Content] = [table(headings, (_rows(tally) for tally in used))]
+    parts.append(
+        paragraph(
+            "“Used” is the share of the pieces cut into that ends up in cut shapes. What all pieces of a "
+            "fabric could give counts one shape alone; no layout can give more."
+        )
+    )
+    if unused:
+        names = ", ".join(tally.fabric for tally in unused)
+        parts.append(paragraph(f"Nothing is cut from: {names}."))
+    return section("Cutting list", *parts)
+
+
+def _rows(tally: FabricTally) -> list[list[Content]]:
+    most = dict(tally.at_most)
+    rows: list[list[Content]] = []
+    for shape, count in tally.counts:
+        bound = f"at most {of_shape(most[shape], shape)}" if shape in most else "–"
+        rows.append(["", "", of_shape(count, shape), bound, ""])
+    rows[0][0] = tally.fabric
+    rows[0][1] = f"{tally.pieces_used} of {tally.pieces}"
+    rows[0][4] = f"{100 * tally.used_share:.0f} %"
+    return rows
+
+
+def rough_cuts_section(job: Job, layout: Layout) -> Element | None:
+    """Return the rectangles to cut before anything goes onto the mat; nothing if there are none."""
+    if not layout.rough_cuts:
+        return None
+    headings = ("Fabric", "Piece", "Size", "Lower left corner", "Goes to")
+    keyed: dict[tuple[str, int], list[RoughCut]] = {}
+    for cut in layout.rough_cuts:
+        keyed.setdefault((cut.fabric, cut.piece), []).append(cut)
+    groups = [_rough_rows(cuts, job.unit) for cuts in keyed.values()]
+    parts: list[Content] = [
+        paragraph(
+            "Lay each piece with its lengthwise grain running away from you. Sizes are given across the "
+            "fabric × along the lengthwise grain, corners from the left edge and from the edge nearest to "
+            "you. Chalk an arrow along the lengthwise grain, away from you, on every rectangle and note "
+            "where it goes."
+        )
+    ]
+    parts += [paragraph(text) for text in _how_they_lie(job, {cut.fabric for cut in layout.rough_cuts})]
+    parts.append(table(headings, groups))
+    return section("Before cutting: rough cuts", *parts)
+
+
+def _how_they_lie(job: Job, names: set[str]) -> list[str]:
+    """A sentence for each way in which fabrics lie while they are cut roughly."""
+    ways: dict[str, list[str]] = {}
+    for fabric in job.fabrics:
+        if fabric.name in names:
+            way = fabric.face.value
+            if fabric.print_ is Print.ONE_WAY:
+                way += ", the top of the print away from you, so that all arrows point up the print"
+            ways.setdefault(way, []).append(fabric.name)
+    return [f"{listed(found)}: {way}." for way, found in ways.items()]
+
+
+def _rough_rows(cuts: list[RoughCut], unit: Unit) -> list[list[Content]]:
+    rows: list[list[Content]] = []
+    for cut in cuts:
+        size = f"{shown(cut.width_mm, unit)} × {shown(cut.length_mm, unit)}"
+        corner = f"{shown(cut.x_mm, unit)} from the left, {shown(cut.y_mm, unit)} up"
+        goes_to = cut.goes_to if cut.goes_to.startswith("load-") else f"{cut.goes_to}, by hand"
+        rows.append(["", "", size, corner, goes_to])
+    rows[0][0], rows[0][1] = cuts[0].fabric, str(cuts[0].piece)
+    return rows

@@ -1,0 +1,68 @@
+"""The job sheet: one HTML file that a person prints and follows. It needs no network and no script."""
+
+from __future__ import annotations
+
+from lxml import etree
+
+from cutfiles.job.model import Job
+from cutfiles.nest.layout import Layout
+from cutfiles.passes.plan import CutPlan
+from cutfiles.plate.plate import Plate
+from cutfiles.sheet.cautions import cautions_section
+from cutfiles.sheet.cutting import cutting_section, rough_cuts_section
+from cutfiles.sheet.hand_cuts import hand_cuts_section
+from cutfiles.sheet.load_steps import load_sections
+from cutfiles.sheet.markup import Element, bullets, html, section
+from cutfiles.sheet.plate_picture import plate_drawing
+from cutfiles.sheet.sewing import sewing_section
+from cutfiles.sheet.sizes import seam_section, sizes_section
+from cutfiles.sheet.style import STYLE
+from cutfiles.sheet.words import summary
+
+
+def job_sheet(job: Job, plate: Plate, layout: Layout, plan: CutPlan, *, files: tuple[str, ...]) -> bytes:
+    """Return the sheet as HTML5, UTF-8. The same job gives the same bytes.
+
+    Args:
+        job: for its title, unit, fabrics and machine.
+        plate: what is sewn in the end.
+        layout: what lies where.
+        plan: what the machine does, load by load in the layout's order.
+        files: names of the machine files, each beginning with its load's name and a dot.
+    """
+    body = html(
+        "body",
+        html("h1", job.title or "Job sheet"),
+        html("p", summary(job, plate, layout), class_="lead"),
+        html("figure", plate_drawing(plate, job.unit), class_="plate"),
+        *_parts(job, plate, layout, plan, files),
+    )
+    head = html(
+        "head",
+        html("meta", charset="utf-8"),
+        html("meta", name="viewport", content="width=device-width"),
+        html("title", f"{job.title or 'Job sheet'}: job sheet"),
+        html("style"),
+    )
+    # Not through the builder: it isn't text for people, and it is our own.
+    head[-1].text = STYLE
+    page = html("html", head, body, lang="en")
+    return bytes(etree.tostring(page, method="html", doctype="<!DOCTYPE html>", encoding="utf-8")) + b"\n"
+
+
+def _parts(job: Job, plate: Plate, layout: Layout, plan: CutPlan, files: tuple[str, ...]) -> list[Element]:
+    """Return the sections that apply, in the order in which they are needed."""
+    parts = [
+        sizes_section(plate, job.unit),
+        seam_section(plate, job.unit),
+        cautions_section(job, layout, plan),
+        cutting_section(layout, job.unit),
+        rough_cuts_section(job, layout),
+        *load_sections(job, layout, plan, files),
+        hand_cuts_section(job, plate, layout),
+        sewing_section(job, plate),
+    ]
+    notes = (*layout.notes, *plan.notes)
+    if notes:
+        parts.append(section("Notes", bullets(notes)))
+    return [part for part in parts if part is not None]

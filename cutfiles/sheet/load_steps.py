@@ -1,0 +1,156 @@
+"""One section a load: its picture, its files, and what to do at the machine, in order."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from cutfiles.core.units import Unit, shown
+from cutfiles.job.model import Job, Print, Register
+from cutfiles.nest.layout import LaidFabric, Layout, Load
+from cutfiles.passes.plan import CutPlan, LoadPlan, Tool
+from cutfiles.sheet.colours import fabric_colour
+from cutfiles.sheet.load_picture import Bench, load_drawing
+from cutfiles.sheet.load_texts import letter
+from cutfiles.sheet.markup import Content, Element, html, paragraph, steps, table
+from cutfiles.sheet.words import listed, of_shape, ruled
+
+
+def load_sections(job: Job, layout: Layout, plan: CutPlan, files: tuple[str, ...]) -> list[Element]:
+    """Return a section for each load, in the order to run them."""
+    colours = {fabric.name: fabric_colour(index) for index, fabric in enumerate(job.fabrics)}
+    bench = Bench(layout, job.mat, job.machine.register, colours)
+    pairs = list(zip(layout.loads, plan.loads, strict=True))
+    return [
+        _section(
+            job, load, load_plan, bench, heading=f"Load {number} of {len(pairs)}", files=_own(files, load)
+        )
+        for number, (load, load_plan) in enumerate(pairs, start=1)
+    ]
+
+
+def _own(files: tuple[str, ...], load: Load) -> tuple[str, ...]:
+    return tuple(name for name in files if name.startswith(f"{load.name}."))
+
+
+def _section(
+    job: Job, load: Load, plan: LoadPlan, bench: Bench, *, heading: str, files: tuple[str, ...]
+) -> Element:
+    mat = f"{shown(job.mat.width_mm, job.unit)} × {shown(job.mat.height_mm, job.unit)}"
+    caption = html(
+        "figcaption",
+        f"The mat of {mat} seen from above, its lower edge nearest to you. Pieces carry their label, or its "
+        f"number where the whole label has no room; the pen's own lettering isn't shown.",
+    )
+    parts: list[Content] = [html("h2", f"{heading}: {load.name}")]
+    if files:
+        several = "Files, one for each kind of machine" if len(files) > 1 else "File"
+        parts.append(paragraph(f"{several}: ", html("span", ", ".join(files), class_="files")))
+    figure = html("figure", load_drawing(load, plan, bench), caption)
+    words = (_fabrics(load, job.unit), steps(_steps(job, load, plan, files)))
+    if bench.is_tall:
+        parts.append(html("div", figure, html("div", *words), class_="beside"))
+    else:
+        parts += [figure, *words]
+    return html("section", *parts, class_="load")
+
+
+def _fabrics(load: Load, unit: Unit) -> Element:
+    headings = ("", "Fabric, piece", "Across × along the grain", "Lower left corner, on the mat")
+    rows: list[list[Content]] = [
+        [
+            letter(index),
+            f"{laid.fabric}, {laid.piece}",
+            f"{ruled(laid.width_mm, unit)} × {ruled(laid.length_mm, unit)}",
+            f"{ruled(laid.x_mm, unit)} right, {ruled(laid.y_mm, unit)} up",
+        ]
+        for index, laid in enumerate(load.laid)
+    ]
+    return table(headings, ([row] for row in rows))
+
+
+def _steps(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...]) -> list[Content]:
+    found: list[Content] = [_lay(job, load), _arrows(load), *_print_ways(job, load)]
+    found.append("Smooth the fabric flat without stretching it; every edge must stick.")
+    first = plan.of(Tool.DRAW) or plan.of(Tool.REGISTER)
+    found.append(f"Open {' or '.join(files)} at true size: nothing scaled, nothing moved." if files else "")
+    if first:
+        found.append("Put the pen in.")
+    if plan.of(Tool.DRAW):
+        found.append(f"Run draw ({_where('draw', files)}). Leave the mat as it is.")
+    if plan.of(Tool.REGISTER):
+        mark = "rings" if job.machine.register is Register.RING else "crosses"
+        found.append(
+            f"Run register ({_where('register', files)}): {mark} in three corners of the mat; the upper "
+            f"right stays empty. Should the mat come out before all is cut, lay it back so that the pen "
+            f"meets them."
+        )
+    found.append(f"{'Change the pen for the knife' if first else 'Put the knife in'}.")
+    found.append(f"Run cut ({_where('cut', files)}).")
+    found.append(f"Lift off and count: {_counted(load.laid)}. Keep the pieces in stacks by fabric.")
+    return [step for step in found if step]
+
+
+def _where(tool: str, files: Iterable[str]) -> str:
+    """What the tool's strokes are called in each kind of file."""
+    kinds = {"svg": f"group “{tool}” in the SVG", "dxf": f"layer “{tool.upper()}” in the DXF"}
+    ends = dict.fromkeys(name.rsplit(".", 1)[-1] for name in files)
+    return ", ".join(kinds[end] for end in ends if end in kinds) or f"the part called “{tool}”"
+
+
+def _letters(load: Load, laid: Iterable[LaidFabric]) -> str:
+    """The letters of some of a load's fabrics; runs are drawn together."""
+    wanted = [load.laid.index(one) for one in laid]
+    runs: list[list[int]] = []
+    for index in wanted:
+        if runs and index == runs[-1][-1] + 1:
+            runs[-1].append(index)
+        else:
+            runs.append([index])
+    names = []
+    for run in runs:
+        if len(run) > 2:
+            names.append(f"{letter(run[0])} to {letter(run[-1])}")
+        else:
+            names += [letter(index) for index in run]
+    return listed(names)
+
+
+def _lay(job: Job, load: Load) -> str:
+    faces = {fabric.name: fabric.face.value for fabric in job.fabrics}
+    groups: dict[str, list[LaidFabric]] = {}
+    for laid in load.laid:
+        groups.setdefault(faces[laid.fabric], []).append(laid)
+    if len(groups) == 1:
+        which = "the fabric" if len(load.laid) == 1 else f"{_letters(load, load.laid)}"
+        return f"Lay {which} on the mat as in the picture, {next(iter(groups))}."
+    ways = [f"{_letters(load, laid)} {face}" for face, laid in groups.items()]
+    return f"Lay the fabrics on the mat as in the picture: {'; '.join(ways)}."
+
+
+def _arrows(load: Load) -> str:
+    groups: dict[str, list[LaidFabric]] = {}
+    for laid in load.laid:
+        way = "away from you" if laid.turn_deg == 0 else "to the left"
+        groups.setdefault(way, []).append(laid)
+    if len(groups) == 1:
+        them = "it" if len(load.laid) == 1 else "them"
+        return f"Turn {them} so that the lengthwise grain arrow points {next(iter(groups))}."
+    ways = [f"{way} on {_letters(load, laid)}" for way, laid in groups.items()]
+    return f"Turn them so that the lengthwise grain arrow points {' and '.join(ways)}."
+
+
+def _print_ways(job: Job, load: Load) -> list[str]:
+    """Where the direction along the grain matters too."""
+    prints = {fabric.name: fabric.print_ for fabric in job.fabrics}
+    laid = [one for one in load.laid if prints[one.fabric] is Print.ONE_WAY]
+    if not laid:
+        return []
+    return [f"The print runs one way on {_letters(load, laid)}: its top lies where the arrow points."]
+
+
+def _counted(laid: tuple[LaidFabric, ...]) -> str:
+    counts: Counter[tuple[str, str]] = Counter()
+    for one in laid:
+        counts.update((one.fabric, placement.shape) for placement in one.placements)
+    return listed([f"{of_shape(count, shape)} of {fabric}" for (fabric, shape), count in counts.items()])

@@ -1,0 +1,59 @@
+"""The README's picture: `python docs/figures/demo_figure.py > docs/figures/harbour-runner.svg`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from lxml import etree
+
+from cutfiles.nest.clock import Clock
+from cutfiles.nest.nest import Bed, nest
+from cutfiles.passes.passes import plan_cuts
+from cutfiles.pieces.cutlist import cut_list
+from cutfiles.pipeline import size
+from cutfiles.sheet.colours import fabric_colour
+from cutfiles.sheet.load_picture import Bench, load_drawing
+from cutfiles.sheet.markup import svg
+from cutfiles.sheet.plate_picture import plate_drawing
+
+DEMO = Path(__file__).parents[2] / "fixtures/jobs/harbour-runner/job.toml"
+LOAD = 2  # samphire, the fat quarter
+HIGH = 420
+
+
+def figure() -> bytes:
+    """Return the plate beside one load, as SVG on white."""
+    sized = size(DEMO)
+    job = sized.job
+    layout = nest(cut_list(job, sized.plate), Bed(job.mat, job.machine, job.unit), clock=Clock(None))
+    plan = plan_cuts(layout, job.mat, job.machine)
+    colours = {fabric.name: fabric_colour(index) for index, fabric in enumerate(job.fabrics)}
+    bench = Bench(layout, job.mat, job.machine.register, colours)
+    pictures = [
+        plate_drawing(sized.plate, job.unit),
+        load_drawing(layout.loads[LOAD], plan.loads[LOAD], bench),
+    ]
+    x = 0.0
+    for picture in pictures:
+        _, _, width, height = map(float, picture.get("viewBox", "").split())
+        shown = HIGH * width / height
+        picture.set("x", f"{x:g}")
+        picture.set("y", "0")
+        picture.set("width", f"{shown:.0f}")
+        picture.set("height", str(HIGH))
+        x += round(shown) + 24
+    wide = f"{x - 24:g}"
+    page = svg(
+        "svg",
+        svg("rect", width=wide, height=str(HIGH), fill="#fff"),
+        *pictures,
+        viewBox=f"0 0 {wide} {HIGH}",
+        width=wide,
+        height=str(HIGH),
+    )
+    return bytes(etree.tostring(page)) + b"\n"
+
+
+if __name__ == "__main__":
+    sys.stdout.buffer.write(figure())

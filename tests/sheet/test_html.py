@@ -1,0 +1,283 @@
+"""The job sheet as a whole: safe, the same each time, complete, and silent about what doesn't apply."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import replace
+
+import pytest
+
+from cutfiles.core.outline import Path
+from cutfiles.core.units import fraction_in, shown
+from cutfiles.job.model import Drawn, Job, Tip
+from cutfiles.nest.layout import FabricTally
+from cutfiles.sheet.html import job_sheet
+from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, PLAIN_FAN, sheet_of, words_of
+
+TITLES = ("<script>alert(1)</script>", 'Tide & "shingle" <b>', "a\x07b", "長い航路 ½")
+
+
+def titles(jobs: tuple[Job, ...]) -> list[str]:
+    return [job.title for job in jobs]
+
+
+@pytest.mark.parametrize("title", TITLES)
+def test_a_title_is_text_whatever_it_holds(title: str) -> None:
+    """Markup in a title is shown, not obeyed; a control character becomes a replacement sign."""
+    sheet = sheet_of(replace(PLAIN_FAN, title=title))
+    readable = title.replace("\x07", "\N{REPLACEMENT CHARACTER}")
+    assert words_of(sheet.tree.find(".//h1")) == readable
+    assert list(sheet.tree.iter("script", "b")) == []
+
+
+@pytest.mark.parametrize("job", ALL, ids=titles(ALL))
+def test_the_sheet_needs_no_network_and_no_script(job: Job) -> None:
+    """No script, link or source, and no address but the SVG namespace."""
+    sheet = sheet_of(job)
+    text = sheet.bytes_.decode()
+    assert set(re.findall(r"\w+://[^\"'\s<]*", text)) <= {"http://www.w3.org/2000/svg"}
+    assert not re.search(r"\b(?:src|href|onload|url)\b", text)
+    assert list(sheet.tree.iter("script", "link", "img", "iframe", "object")) == []
+
+
+@pytest.mark.parametrize("job", ALL, ids=titles(ALL))
+def test_the_same_job_gives_the_same_bytes(job: Job) -> None:
+    """Nothing of the hour or the machine is in it."""
+    sheet = sheet_of(job)
+    again = job_sheet(job, sheet.plate, sheet.layout, sheet.plan, files=sheet.files)
+    assert again == sheet.bytes_
+    assert again.startswith(b"<!DOCTYPE html>\n")
+
+
+def test_the_usual_sizes_are_told() -> None:
+    """Worked out by hand for twenty blades of 4 3/4 in, 1 1/4 in from the middle."""
+    sizes = sheet_of(HARBOUR).section("Sizes")
+    for words in (
+        "length on its centre line 4 3/4 in",
+        "narrow end 7/8 in (0.9022)",
+        "wide end 2 7/16 in (2.4068)",
+        "angle between the long edges 18°",
+        "tip to tip through the middle 11 1/2 in",
+        "on a circle of 10 1/16 in (10.0514)",
+        "opening, at its widest 2 1/2 in (2.5312)",
+        "cut, across 3 1/2 in (3.5312)",
+        "cut, each side 13 in",
+    ):
+        assert words in sizes
+
+
+def test_how_exact_the_seam_must_be_is_told_in_fractions() -> None:
+    """A quarter inch of cover allows 0.0386 in: 1/32 is safe, 1/16 is not."""
+    words = sheet_of(HARBOUR).section("How exact")
+    assert "no seam is more than 1/32 in too narrow" in words
+    assert "1/32 in 3/16 in (0.1998) 2 15/16 in (2.9357) yes" in words
+    assert "1/16 in 3/8 in (0.3995) 3 5/16 in (3.3402) no" in words
+
+
+def test_without_a_centre_nothing_is_said_of_one() -> None:
+    """Neither sizes nor steps nor the template's caution."""
+    text = sheet_of(PLAIN_FAN).text
+    assert not re.search(r"[Tt]he centre\b|Centre covers|metal template", text)
+    assert "the centre" in sheet_of(HARBOUR).text.lower()
+
+
+CAUTIONS = {
+    "hands, hair and sleeves": (HARBOUR, PLAIN_FAN, ACROSS),
+    "Rotary cutter": (HARBOUR, ACROSS, BY_HAND),
+    "Iron:": ALL,
+    "metal template stays hot": (HARBOUR, ACROSS),
+    "Pen: try it on a scrap": (HARBOUR, ACROSS, BY_HAND),
+    "Follow the machine's manual, local rules": ALL,
+}
+
+
+@pytest.mark.parametrize("job", ALL, ids=titles(ALL))
+@pytest.mark.parametrize("caution", CAUTIONS)
+def test_a_caution_is_given_where_it_applies_and_only_there(caution: str, job: Job) -> None:
+    """The knife where a machine cuts, the cutter where a hand does, the pen where lines are drawn."""
+    assert (caution in sheet_of(job).section("Take care")) == (job in CAUTIONS[caution])
+
+
+def test_lines_on_the_good_side_are_a_caution() -> None:
+    """Only for the fabric that lies right side up under a pen."""
+    drawing = replace(PLAIN_FAN, machine=replace(PLAIN_FAN.machine, draw=(Drawn.SEW,)))
+    assert "Lying right side up, shingle will show" in sheet_of(drawing).section("Take care")
+    assert "Lying right side up" not in sheet_of(PLAIN_FAN).section("Take care")
+
+
+@pytest.mark.parametrize("job", [HARBOUR, PLAIN_FAN, ACROSS], ids=titles((HARBOUR, PLAIN_FAN, ACROSS)))
+def test_each_load_names_its_files_and_counts_its_pieces(job: Job) -> None:
+    """All files of the load and of no other; the counts are those of the layout."""
+    sheet = sheet_of(job)
+    for number, load in enumerate(sheet.layout.loads, start=1):
+        words = sheet.section(f"Load {number} of")
+        assert set(re.findall(r"load-\d\d\.\w+", words)) == {f"{load.name}.{kind}" for kind in job.files}
+        counted = [
+            int(count) for count in re.findall(r"(\d+) (?:blades?|centres?|×)", words.split("count:")[1])
+        ]
+        assert sum(counted) == sum(len(laid.placements) for laid in load.laid)
+
+
+def test_without_a_pen_no_step_speaks_of_one() -> None:
+    """Only the knife is put in."""
+    words = sheet_of(PLAIN_FAN).section("Load 1 of")
+    assert "Put the knife in." in words
+    assert "Run cut (group “cut” in the SVG)." in words
+    assert "Put the pen" not in words
+    assert "Run draw" not in words
+    assert "register" not in words
+
+
+def test_with_a_pen_the_steps_run_draw_then_register_then_cut() -> None:
+    """In the order of the machine's passes."""
+    words = sheet_of(HARBOUR).section("Load 1 of")
+    order = ["Put the pen in", "Run draw", "Run register", "Change the pen for the knife", "Run cut"]
+    places = [words.index(step) for step in order]
+    assert places == sorted(places)
+
+
+def test_every_face_and_every_direction_is_told() -> None:
+    """Which side lies up, where the arrow points, and the print's top."""
+    fan, across = sheet_of(PLAIN_FAN), sheet_of(ACROSS)
+    loads = " ".join(fan.section(f"Load {n + 1} of") for n in range(len(fan.layout.loads)))
+    assert "wrong side up" in loads
+    assert "right side up" in loads
+    for number, load in enumerate(across.layout.loads, start=1):
+        words = across.section(f"Load {number} of")
+        ways = {"to the left" if laid.turn_deg else "away from you" for laid in load.laid}
+        for way in ("to the left", "away from you"):
+            assert (way in words) == (way in ways)
+        assert ("print runs one way" in words) == any(laid.fabric == "tide" for laid in load.laid)
+
+
+@pytest.mark.parametrize("job", [HARBOUR, ACROSS, BY_HAND], ids=titles((HARBOUR, ACROSS, BY_HAND)))
+def test_every_rough_cut_is_listed_with_size_place_and_goal(job: Job) -> None:
+    """As many rows as rough cuts, each with its numbers."""
+    sheet = sheet_of(job)
+    rows = [words_of(row) for row in rows_under(sheet.tree, "Before cutting")]
+    cuts = sheet.layout.rough_cuts
+    assert len(rows) == len(cuts) > 0
+    for cut in cuts:
+        size = f"{shown(cut.width_mm, job.unit)} × {shown(cut.length_mm, job.unit)}"
+        place = f"{shown(cut.x_mm, job.unit)} from the left, {shown(cut.y_mm, job.unit)} up"
+        assert any(f"{size} {place} {cut.goes_to}" in row for row in rows)
+
+
+def rows_under(tree: object, heading: str) -> list[object]:
+    return tree.xpath(f"//section[starts-with(h2, '{heading}')]//tbody/tr")  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("job", ALL, ids=titles(ALL))
+def test_the_cutting_list_agrees_with_the_layout(job: Job) -> None:
+    """Counted from the pieces that are laid or cut by hand, not from the layout's own tally."""
+    sheet = sheet_of(job)
+    words = sheet.section("Cutting list")
+    for spec in job.fabrics:
+        counts: dict[str, int] = {}
+        for load in sheet.layout.loads:
+            for laid in load.laid:
+                for placement in laid.placements:
+                    if laid.fabric == spec.name:
+                        counts[placement.shape] = counts.get(placement.shape, 0) + 1
+        for cut in sheet.layout.hand_cuts:
+            if cut.fabric == spec.name:
+                counts[cut.shape] = counts.get(cut.shape, 0) + cut.count
+        row = words[words.index(f"{spec.name} ") :]
+        for shape, count in counts.items():
+            name = shape if count == 1 else f"{shape}s"
+            said = f"{count} {name}" if shape != "leaf" else f"{count} × {shape}"
+            assert said in row
+    assert "at most" in words
+
+
+def test_a_background_cut_by_hand_comes_with_every_mark() -> None:
+    """Side, circles and rays: the rays' angles are those of the lines that a machine would draw."""
+    sheet = sheet_of(HARBOUR)
+    words = sheet.section("Cut by hand")
+    assert "Square, 13 in each side" in words
+    assert "Opening circle: 2 1/2 in (2.5312) across" in words
+    assert "Tip circle: 11 1/2 in across" in words
+    said = [float(angle) for angle in re.findall(r"([\d.]+)°", words.split("counter-clockwise:")[1])]
+    opening = sheet.plate.blade.opening_radius_mm
+    paths = [mark.path for mark in sheet.layout.shape("background").marks if isinstance(mark.path, Path)]
+    starts = [(path.vertices[0].x, path.vertices[0].y) for path in paths]
+    # The two lines of the cross lie inside the opening.
+    rays = [math.degrees(math.atan2(y, x)) % 360.0 for x, y in starts if math.hypot(x, y) > 0.99 * opening]
+    assert len(rays) == 20
+    assert said == pytest.approx(sorted(round(ray, 2) % 360.0 for ray in rays))
+
+
+def test_blades_cut_by_hand_come_with_their_sizes_and_marks() -> None:
+    """A wedge of 14 in with seams, the tip's seam and the fold."""
+    words = sheet_of(BY_HAND).section("Cut by hand")
+    assert "5 blades: 5 from tide" in words
+    assert "Wedge, 14 in long on its centre line" in words
+    assert "Sew lines: 1/4 in inside each long edge" in words
+    assert "straight across, 1/4 in below the wide end" in words
+    assert "Fold line: the centre line" in words
+
+
+TIPS = {
+    Tip.FOLDED: (
+        "Fold a blade lengthwise",
+        "gathering stitch along the round end",
+        "press a sharp, straight",
+    ),
+    Tip.ROUND: ("gathering stitch along the round end", "Fold a blade lengthwise", "press a sharp, straight"),
+    Tip.FLAT: ("press a sharp, straight", "Fold a blade lengthwise", "gathering stitch along the round end"),
+}
+
+
+@pytest.mark.parametrize("tip", Tip)
+def test_the_sewing_steps_are_those_of_the_tip(tip: Tip) -> None:
+    """And of no other."""
+    words = sheet_of(replace(PLAIN_FAN, plate=replace(PLAIN_FAN.plate, tip=tip))).section("Sewing")
+    does, *does_not = TIPS[tip]
+    assert does in words
+    assert not any(step in words for step in does_not)
+
+
+def test_a_ring_is_closed_and_a_fan_is_not() -> None:
+    """The last seam is only told of a ring."""
+    assert "Close the ring" in sheet_of(HARBOUR).section("Sewing")
+    assert "Close the ring" not in sheet_of(PLAIN_FAN).section("Sewing")
+
+
+def test_what_people_should_know_is_at_the_end() -> None:
+    """Notes of the nest and of the passes, word for word; no heading where there are none."""
+    sheet = sheet_of(PLAIN_FAN)
+    layout = replace(sheet.layout, notes=("blade: 2 to spare",))
+    plan = replace(sheet.plan, notes=("blade: no room for a <label>",))
+    noted = job_sheet(sheet.job, sheet.plate, layout, plan, files=sheet.files).decode()
+    assert "blade: 2 to spare" in noted
+    assert "no room for a &lt;label&gt;" in noted
+    assert "<h2>Notes</h2>" in noted
+    bare = replace(sheet.layout, notes=()), replace(sheet.plan, notes=())
+    assert b"<h2>Notes</h2>" not in job_sheet(sheet.job, sheet.plate, *bare, files=sheet.files)
+
+
+def test_every_step_has_a_box_to_tick() -> None:
+    """In the loads as in the sewing."""
+    tree = sheet_of(HARBOUR).tree
+    items = tree.xpath("//ol/li")
+    assert len(items) > 20
+    assert all(item[0].get("class") == "box" for item in items)
+
+
+def test_where_a_fabric_lies_is_told_as_a_ruler_has_it() -> None:
+    """To the nearest sixteenth, without decimals."""
+    sheet = sheet_of(HARBOUR)
+    first = sheet.layout.loads[0].laid[0]
+    words = f"{fraction_in(first.x_mm)} in right, {fraction_in(first.y_mm)} in up"
+    assert words in sheet.section("Load 1 of")
+
+
+def test_fabric_that_gives_nothing_is_named() -> None:
+    """So that nobody looks for it on the mat."""
+    sheet = sheet_of(PLAIN_FAN)
+    idle = FabricTally("rope", 4, 0, (), (), 0.0)
+    layout = replace(sheet.layout, tallies=(*sheet.layout.tallies, idle))
+    named = job_sheet(sheet.job, sheet.plate, layout, sheet.plan, files=sheet.files)
+    assert b"Nothing is cut from: rope." in named
+    assert "Nothing is cut from" not in sheet.text
