@@ -29,6 +29,11 @@ class Unit(Enum):
         """How many millimetres one of it is."""
         return {Unit.IN: MM_PER_INCH, Unit.CM: MM_PER_CM, Unit.MM: 1.0}[self]
 
+    @property
+    def rough_mark_mm(self) -> float:
+        """Between the marks that a rough cut is measured by: 1/8 in or 5 mm."""
+        return MM_PER_INCH / 8 if self is Unit.IN else MM_PER_CM / 2
+
 
 _SUFFIXES = {
     "": None,

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from cutfiles.core.outline import area
+from cutfiles.core.units import rounded_up_mm
 from cutfiles.job.model import FabricSpec, Face
 from cutfiles.nest.fill import Filler, Ground
 from cutfiles.nest.form import form_of
@@ -51,7 +52,11 @@ class FabricCut:
 class Cutter:
     """Cuts fabrics for one job; remembers what it has solved."""
 
-    def __init__(self, shapes: tuple[Shape, ...], reach: Reach, filler: Filler, *, gap_mm: float) -> None:
+    def __init__(
+        self, shapes: tuple[Shape, ...], reach: Reach, filler: Filler, *, gap_mm: float, mark_mm: float
+    ) -> None:
+        """Cut with `mark_mm` between the marks of the rule that rough cuts are measured with."""
+        self._mark_mm = mark_mm
         self._shapes = {shape.name: shape for shape in shapes}
         self._reach = reach
         self._filler = filler
@@ -119,12 +124,23 @@ class Cutter:
             ground = self.ground(fabric, plot.rect.width_mm, plot.rect.height_mm)
             laid = self._filler.fill(ground, tuple((shape, left[shape]) for shape in order))
             if laid:
-                cuts.append(Cut(_trimmed(plot, laid, fabric.margin_mm), laid))
+                cuts.append(Cut(_trimmed(plot, laid, fabric.margin_mm, self._mark_mm), laid))
             for one in laid:
                 left[one.form.shape] -= 1
             if not any(left.values()):
                 break
         return tuple(cuts)
+
+    def at_least(self, fabric: FabricSpec, shape: str) -> int:
+        """Return how many of a shape alone the fabric surely gives: found quickly, often not the most."""
+        size = self.by_hand(fabric, shape)
+        if size is not None:
+            return self._most_by_hand(fabric, size)
+        plots = plots_of(fabric, [], self._reach, self._worth(fabric, [shape]))
+        return sum(
+            len(self._filler.quick(self.ground(fabric, plot.rect.width_mm, plot.rect.height_mm), shape))
+            for plot in plots
+        )
 
     def at_most(self, fabric: FabricSpec, shape: str) -> int:
         """Return how many of a shape all the fabric's pieces can't pass, if nothing else is cut."""
@@ -165,11 +181,11 @@ class Cutter:
         return worth
 
 
-def _trimmed(plot: Plot, laid: tuple[Laid, ...], margin_mm: float) -> Plot:
-    """A rough-cut plot needs to be no larger than what is cut from it, with its margin."""
+def _trimmed(plot: Plot, laid: tuple[Laid, ...], margin_mm: float, mark_mm: float) -> Plot:
+    """A rough-cut plot needs to be no larger than what is cut from it, with its margin, to the next mark."""
     if not plot.rough:
         return plot
-    right = max(one.x_mm + one.form.bounds[2] for one in laid) + margin_mm
-    top = max(one.y_mm + one.form.bounds[3] for one in laid) + margin_mm
+    right = rounded_up_mm(max(one.x_mm + one.form.bounds[2] for one in laid) + margin_mm, mark_mm)
+    top = rounded_up_mm(max(one.y_mm + one.form.bounds[3] for one in laid) + margin_mm, mark_mm)
     rect = plot.rect
     return replace(plot, rect=Rect(rect.x_mm, rect.y_mm, min(rect.width_mm, right), min(rect.height_mm, top)))

@@ -104,7 +104,7 @@ class _Settling:
         rest = need - given[shape]
         if rest <= 0:
             return
-        capacities = [self._capacity(fabric, shape) for fabric in offers]
+        capacities = self._capacities(rest, shape, offers)
         if sum(capacities) < rest:
             self._stretch(capacities, rest, offers, shape)
         while True:
@@ -124,6 +124,25 @@ class _Settling:
         for fabric, share in zip(offers, shares, strict=True):
             if share:
                 self.numbers[fabric.name][shape] = share
+
+    def _capacities(self, rest: int, shape: str, offers: list[FabricSpec]) -> list[int]:
+        """How many each fabric can give; where that is far above its share, a number found quickly does."""
+        capacities = [
+            self._capacity(fabric, shape)
+            if self.numbers[fabric.name]
+            else self.cutter.at_least(fabric, shape)
+            for fabric in offers
+        ]
+        quick = [not self.numbers[fabric.name] for fabric in offers]
+        while True:
+            shares = even_shares(rest, capacities)
+            short = sum(shares) < rest
+            tight = [i for i, share in enumerate(shares) if quick[i] and (short or share == capacities[i])]
+            if not tight:
+                return capacities
+            for index in tight:
+                quick[index] = False
+                capacities[index] = self._capacity(offers[index], shape)
 
     def _capacity(self, fabric: FabricSpec, shape: str) -> int:
         # What the fabric merely fills stands back for what the plates need.

@@ -47,7 +47,7 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
     reach = reach_of(bed.mat, bed.machine.register)
     gap = bed.machine.gap_mm
     filler = Filler(cut_list.shapes, gap_mm=gap, clock=clock)
-    cutter = Cutter(cut_list.shapes, reach, filler, gap_mm=gap)
+    cutter = Cutter(cut_list.shapes, reach, filler, gap_mm=gap, mark_mm=bed.unit.rough_mark_mm)
     settled = settle(cut_list, cutter, Shortage(cutter, bed.unit), progress)
     cuts = [(one.fabric, cut) for one in settled for cut in one.cut.cuts]
     sizes = [(cut.plot.rect.width_mm, cut.plot.rect.height_mm) for _, cut in cuts]
