@@ -27,17 +27,18 @@ class _OneFileEach(click.Group):
         return command
 
 
-@click.command(cls=_OneFileEach, context_settings={"help_option_names": ["-h", "--help"]})
+_EXAMPLES = """\b
+cutfiles new plate.toml              a starter job, with notes on what to change
+cutfiles size plate.toml             what the plate measures and needs
+cutfiles make plate.toml --out cut   machine files, layout and job sheet
+cutfiles check cut                   reads them back and reports faults
+"""
+
+
+@click.command(cls=_OneFileEach, epilog=_EXAMPLES, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="cutfiles", message="%(prog)s %(version)s")
 def cutfiles() -> None:
-    r"""From a plate block, its fabrics and a mat to nested machine files at true size.
-
-    \b
-    cutfiles new plate.toml              a starter job, with notes on what to change
-    cutfiles size plate.toml             what the plate measures and needs
-    cutfiles make plate.toml --out cut   machine files, layout and job sheet
-    cutfiles check cut                   reads them back and reports faults
-    """
+    """From a plate block, its fabrics and a mat to nested machine files at true size."""
 
 
 def run() -> None:
@@ -64,7 +65,7 @@ def _status() -> int:
         _say(f"{path}: {' '.join(error.format_message().split())} See {path} --help.")
         return 2
     except (click.Abort, KeyboardInterrupt):
-        _say("stopped; nothing was changed")
+        _say("stopped; no file is half written")
         return _INTERRUPTED
     except BrokenPipeError:
         # Whoever read our output has had enough; a second complaint at exit would be noise.
