@@ -76,7 +76,7 @@ def make(sized: Sized, wish: Wish) -> Made:
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
     from cutfiles.files.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
     from cutfiles.files.writers import machine_files  # noqa: PLC0415
-    from cutfiles.nest.clock import Clock  # noqa: PLC0415
+    from cutfiles.nest.clock import MOVES_A_JOB, Clock  # noqa: PLC0415
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
     from cutfiles.passes.passes import plan_cuts  # noqa: PLC0415
     from cutfiles.pieces.cutlist import cut_list  # noqa: PLC0415
@@ -86,7 +86,7 @@ def make(sized: Sized, wish: Wish) -> Made:
     check_supply(job)
     pieces = cut_list(job, plate)
     bed = Bed(job.mat, job.machine, job.unit)
-    layout = nest(pieces, bed, clock=Clock(wish.time_s), progress=wish.progress)
+    layout = nest(pieces, bed, clock=Clock(wish.time_s, moves=MOVES_A_JOB), progress=wish.progress)
     plan = plan_cuts(layout, job.mat, job.machine)
     files = machine_files(plan, wish.formats or job.files)
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files))

@@ -130,7 +130,10 @@ MEANINGS: dict[Code, Meaning] = {
     Code.PIECE_IN_PIECE: Meaning("one outline lies inside another", "move one of the pieces"),
     Code.TOO_NEAR: Meaning("two outlines are nearer to each other than the machine's gap", "move them apart"),
     Code.OFF_MAT: Meaning("a line to cut or mark lies beyond the machine's reach", "move it onto the mat"),
-    Code.OFF_FABRIC: Meaning("an outline leaves its fabric, or enters the margin", "move it into the fabric"),
+    Code.OFF_FABRIC: Meaning(
+        "an outline leaves its fabric, or enters the margin or what is to be avoided",
+        "move it into what of the fabric may be cut",
+    ),
     Code.STRAY_MARK: Meaning("a drawn line is not inside one piece", "move it into its piece, or delete it"),
     Code.MARK_ON_FABRIC: Meaning("a register mark lies on fabric and would spoil it", "move mark or fabric"),
     Code.MISSING_REGISTER: Meaning("layout.json promises register marks and there are none", _MAKE_AGAIN),

@@ -41,9 +41,11 @@ class KnownFabric:
     turns_deg: tuple[float, ...] | None  # None: any
     pieces: tuple[KnownPiece, ...]
     key: str
+    outline: Contour | None = None  # its edge on the mat, where that isn't the box
+    avoid: tuple[Contour, ...] = ()  # what no cut line may enter
 
     def room(self) -> Bounds:
-        """Return what may be cut: the rectangle less its margin."""
+        """Return what may be cut at most: the rectangle less its margin."""
         left, low, right, high = self.box
         margin = self.margin_mm
         return (left + margin, low + margin, right - margin, high - margin)
@@ -228,16 +230,21 @@ def _sums(files: _Key) -> dict[str, str]:
 
 
 def _contour(key: _Key) -> Contour:
-    found: Contour | Fault
     if key.find("circle", None).value is not None:
         values = [entry.number() for entry in key.find("circle").each()]
         if len(values) != 3:
             raise _WrongError(Code.BAD_LAYOUT, key.path, "a circle is x, y and radius")
-        found = circle(*values)
-    else:
-        found = chain([_corner(entry) for entry in key.find("vertices").each()], closed=True)
+        return _sound(circle(*values), key.path)
+    return _chain(key.find("vertices"), key.path)
+
+
+def _chain(key: _Key, where: str) -> Contour:
+    return _sound(chain([_corner(entry) for entry in key.each()], closed=True), where)
+
+
+def _sound(found: Contour | Fault, where: str) -> Contour:
     if isinstance(found, Fault):
-        raise _WrongError(found.code, key.path, found.says)
+        raise _WrongError(found.code, where, found.says)
     return found if not isinstance(found, Path) or area(found) > 0 else found.backwards()
 
 
@@ -266,7 +273,7 @@ def _fabric(key: _Key, shapes: dict[str, Contour]) -> KnownFabric:
         raise _WrongError(Code.BAD_LAYOUT, turn.path, f"is {turn.number():g}, neither 0 nor 90")
     if turn.number() == 90:
         width, length = length, width
-    turns = key.find("turns_deg", None)
+    turns, outline = key.find("turns_deg", None), key.find("outline", None)
     return KnownFabric(
         key.find("fabric").text(),
         (x, y, x + width, y + length),
@@ -274,6 +281,8 @@ def _fabric(key: _Key, shapes: dict[str, Contour]) -> KnownFabric:
         None if turns.value is None else tuple(entry.number() % 360.0 for entry in turns.each()),
         tuple(_piece(entry, shapes) for entry in key.find("pieces").each()),
         key.path,
+        None if outline.value is None else _chain(outline, outline.path),
+        tuple(_chain(entry, entry.path) for entry in key.find("avoid", []).each()),
     )
 
 

@@ -13,6 +13,7 @@ from cutfiles.check.contours import mirror_image, motion_of
 from cutfiles.check.drawing import Item, Layer
 from cutfiles.check.layout import KnownFabric, KnownLayout, KnownLoad, KnownPiece
 from cutfiles.check.report import Fault
+from cutfiles.check.uneven import uneven
 from cutfiles.core.outline import Bounds, Path
 from cutfiles.core.tolerance import GAP_CHECK_MM
 
@@ -130,11 +131,18 @@ def _pieces(layout: KnownLayout, load: KnownLoad, slack: float) -> Iterator[Faul
 
 
 def off_fabric(item: Item, fabric: KnownFabric, *, slack_mm: float) -> Iterator[Fault]:
-    """Yield a fault where an outline passes its fabric, less the margin, by more than the slack."""
+    """Yield a fault where an outline passes its fabric less the margin, or enters what is avoided.
+
+    Only what is more than the slack counts.
+    """
     over = beyond(item.path, fabric.room())
     if over > slack_mm:
         margin = f" less its margin of {fabric.margin_mm:g} mm" if fabric.margin_mm else ""
         yield Fault(Code.OFF_FABRIC, item.place, f"leaves {fabric.fabric}{margin} by {over:.4g} mm")
+        return
+    says = uneven(item.path, fabric, slack_mm=slack_mm)
+    if says:
+        yield Fault(Code.OFF_FABRIC, item.place, says)
 
 
 def _mixed_mirrors(layout: KnownLayout) -> Iterator[Fault]:

@@ -30,3 +30,11 @@ RULE_MM = 1e-6
 
 # Turns nearer than this are one turn, in degrees.
 SAME_TURN_DEG = 1e-9
+
+# How far the arcs that stand for a free curve of a drawing may stray from it. Half of the 0.01 mm
+# that a machine resolves, so that a curve checked at some points keeps to that at all.
+FIT_MM = 0.005
+
+# Ends of a drawing's lines nearer than this are joined: programs round what they export, and no
+# knife sees a gap of half a tenth.
+JOIN_MM = 0.05

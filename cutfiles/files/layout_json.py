@@ -100,6 +100,11 @@ def _load(load: Load, job: Job) -> Json:
 
 
 def _laid(laid: LaidFabric) -> Json:
+    uneven: Json = {}
+    if laid.outline:
+        uneven["outline"] = [list(point) for point in laid.outline]
+    if laid.avoid:
+        uneven["avoid"] = [[list(point) for point in points] for points in laid.avoid]
     return {
         "fabric": laid.fabric,
         "piece": laid.piece,
@@ -110,6 +115,7 @@ def _laid(laid: LaidFabric) -> Json:
         "turn_deg": laid.turn_deg,
         "margin_mm": laid.margin_mm,
         "turns_deg": None if laid.turns_deg is None else list(laid.turns_deg),
+        **uneven,
         "pieces": [
             {
                 "id": placement.piece_id,

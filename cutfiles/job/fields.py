@@ -22,6 +22,7 @@ class Kind(Enum):
     CHOICES = "list of choices"
     CUTS = "table of shapes and counts"
     POINTS = "list of points"
+    AVOIDED = "list of tables"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +37,7 @@ class Field:
     says: str
     default: str | int | tuple[str, ...] | None = None
     required: bool = False
+    unless: str = ""  # not required where this key is given
     least: int = 0  # of a COUNT; a LENGTH of least 1 must be above 0
     most: int = 0
     choices: tuple[str, ...] = ()
@@ -65,8 +67,8 @@ def _length(key: str, says: str, default: str | None = None, *, least: int = 0, 
     return Field(key, Kind.LENGTH, says, default, least=least, later=later)
 
 
-def _size(key: str, says: str) -> Field:
-    return Field(key, Kind.LENGTH, says, required=True, least=1)
+def _size(key: str, says: str, *, unless: str = "") -> Field:
+    return Field(key, Kind.LENGTH, says, required=True, unless=unless, least=1)
 
 
 FORMATS = ("svg", "dxf")
@@ -131,8 +133,8 @@ FABRIC = Table(
     "One kind of fabric, in one or more pieces of the same size.",
     (
         Field("name", Kind.NAME, "letters, digits and hyphens; no two alike", required=True),
-        _size("width", "crosswise, from selvedge to selvedge where there are selvedges"),
-        _size("length", "along the lengthwise grain"),
+        _size("width", "crosswise, from selvedge to selvedge where there are selvedges", unless="outline"),
+        _size("length", "along the lengthwise grain", unless="outline"),
         Field("pieces", Kind.COUNT, "how many pieces of this size there are", 1, least=1, most=10_000),
         Field(
             "print", Kind.CHOICE, "which ways round the print looks right", "plain", choices=_values(Print)
@@ -143,6 +145,17 @@ FABRIC = Table(
         _length("margin", "kept clear inside every edge, for pinked or uneven edges", "0"),
         Field("face", Kind.CHOICE, "how it lies on the mat", "wrong side up", choices=_values(Face)),
         Field(
+            "outline",
+            Kind.POINTS,
+            "corners in order, each [x, y], of an irregular scrap: x crosswise, y lengthwise, seen from the "
+            "side that faces up; it must fit the mat uncut",
+        ),
+        Field(
+            "avoid",
+            Kind.AVOIDED,
+            "flaws, stains, selvedges: no cut line enters them; see below, on every piece the same",
+        ),
+        Field(
             "cuts",
             Kind.CUTS,
             'shape = count; a count is a number, "rest" (what is still to be cut) or "fill" '
@@ -151,18 +164,31 @@ FABRIC = Table(
     ),
     repeated=True,
 )
+AVOID = Table(
+    "avoid",
+    "What to avoid on a fabric, written as a list: "
+    "`avoid = [{ x = 1, y = 2, width = 1, length = 3 }, { points = [[0, 0], [1, 0], [0, 1]] }]`. "
+    "A rectangle, or `points` alone. x runs crosswise and y lengthwise from the fabric's lower left corner, "
+    "seen from the side that faces up on the mat; beside an `outline`, from where its corners count.",
+    (
+        _length("x", "left edge", "0"),
+        _length("y", "lower edge", "0"),
+        _size("width", "crosswise", unless="points"),
+        _size("length", "along the lengthwise grain", unless="points"),
+        Field("points", Kind.POINTS, "corners in order, each [x, y]"),
+    ),
+)
 OUTLINE = Table(
     "outline",
-    "A shape of your own, cut beside the plates.",
+    "A shape of your own, cut beside the plates. Give `points` or `file`, not both; "
+    "[Outlines of your own](own-outlines.md) says what a drawing may hold.",
     (
         Field("name", Kind.NAME, "letters, digits and hyphens; no two alike", required=True),
         Field("points", Kind.POINTS, "corners in order, each [x, y]; y is up"),
-        Field(
-            "file", Kind.TEXT, "drawing that holds the outline", later="is not read yet; give points instead"
-        ),
+        Field("file", Kind.TEXT, "SVG or DXF drawing of one closed outline; path from the job file's folder"),
         Field("count", Kind.COUNT, "how many to cut", 1, least=1, most=100_000),
         _length("seam", "added all round, or marked inside where `line` is cut", "1/4 in"),
-        Field("line", Kind.CHOICE, "what the points are", "sewn", choices=_values(SewnOrCut)),
+        Field("line", Kind.CHOICE, "what the points or the drawing are", "sewn", choices=_values(SewnOrCut)),
     ),
     repeated=True,
 )

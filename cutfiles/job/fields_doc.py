@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 
 from cutfiles.core.units import FORMS
-from cutfiles.job.fields import TABLES, Field, Kind, Table
+from cutfiles.job.fields import AVOID, FABRIC, TABLES, Field, Kind, Table
 
 _HEAD = f"""\
 # The job file
@@ -22,17 +22,23 @@ A default given in inches is that length whatever the job's unit is.
 
 def reference() -> str:
     """Return the whole reference as Markdown."""
-    return "\n".join([_HEAD, *(_table(table) for table in TABLES)])
+    parts = [_HEAD]
+    for table in TABLES:
+        parts.append(_table(table))
+        if table is FABRIC:
+            parts.append(_table(AVOID, heading="### `avoid` of a `[[fabric]]`"))
+    return "\n".join(parts)
 
 
-def _table(table: Table) -> str:
+def _table(table: Table, *, heading: str = "") -> str:
     name = f"[[{table.name}]]" if table.repeated else f"[{table.name}]"
     if table.later:
         return f"## `{name}`\n\n{table.says} Not in this version: {table.later}.\n"
     often = " As many of these tables as you like." if table.repeated else ""
     rows = "\n".join(_row(field) for field in table.fields)
     head = "| key | value | default | meaning |\n|---|---|---|---|"
-    return f"## `{name}`\n\n{table.says}{often}\n\n{head}\n{rows}\n"
+    heading = heading or f"## `{name}`"
+    return f"{heading}\n\n{table.says}{often}\n\n{head}\n{rows}\n"
 
 
 def _row(field: Field) -> str:
@@ -53,7 +59,7 @@ def _allowed(field: Field) -> str:
 
 def _default(field: Field) -> str:
     if field.required:
-        return "required"
+        return f"required without `{field.unless}`" if field.unless else "required"
     if field.default is None:
         return "–"
     if isinstance(field.default, tuple):

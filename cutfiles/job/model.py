@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from pathlib import Path
 
 from cutfiles.core.outline import Point
 from cutfiles.core.units import Unit
@@ -118,17 +119,29 @@ class FabricSpec:
     margin_mm: float
     face: Face
     cuts: tuple[tuple[str, int | Share], ...]  # never empty: without `cuts` the rest of everything
+    # Crosswise x and lengthwise y from the lower left corner of the bounds, as the fabric lies on the mat.
+    outline: tuple[Point, ...] = ()  # of an irregular scrap; empty: the whole rectangle
+    avoid: tuple[tuple[Point, ...], ...] = ()  # polygons that no cut line enters
+
+    @property
+    def is_rectangle(self) -> bool:
+        """Whether all of width × length may be cut."""
+        return not (self.outline or self.avoid)
 
 
 @dataclass(frozen=True, slots=True)
 class OutlineSpec:
-    """One `[[outline]]`: a closed polygon of the user's own, not yet grown by its seam."""
+    """One `[[outline]]`: a closed outline of the user's own, not yet grown by its seam.
+
+    Either it has `points`, or there are none and `file` is a drawing, not looked at yet.
+    """
 
     name: str
     points: tuple[Point, ...]
     count: int
     seam_mm: float
     line: SewnOrCut
+    file: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)

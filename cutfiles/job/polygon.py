@@ -1,4 +1,4 @@
-"""The corners of an outline of the user's own: checked, and brought into counter-clockwise order."""
+"""The corners of a polygon of the user's own: checked, and brought into counter-clockwise order."""
 
 from __future__ import annotations
 
@@ -12,43 +12,40 @@ from cutfiles.job.section import Section, quoted
 _MOST_CORNERS = 500
 
 
-def corners_of(section: Section) -> tuple[Point, ...]:
-    """Return the `points` of an `[[outline]]` in mm, counter-clockwise, without repeated corners.
+def corners_of(section: Section, *, key: str = "points") -> tuple[Point, ...]:
+    """Return the polygon at a key in mm, counter-clockwise, without repeated corners.
 
     Raises:
         JobError: no simple polygon; `where` names the point.
     """
-    _, value = section.value("points")
+    _, value = section.value(key)
     if value is None:
-        raise section.error("points", "is missing; give the corners in order, like [[0, 0], [2, 0], [1, 3]]")
+        raise section.error(key, "is missing; give the corners in order, like [[0, 0], [2, 0], [1, 3]]")
     if not isinstance(value, list):
-        raise section.error(
-            "points", f"{quoted(value)} is not a list of corners; write [[0, 0], [2, 0], [1, 3]]"
-        )
+        raise section.error(key, f"{quoted(value)} is not a list of corners; write [[0, 0], [2, 0], [1, 3]]")
     if not 3 <= len(value) <= _MOST_CORNERS:
-        raise section.error("points", f"has {len(value)} corners; 3 to {_MOST_CORNERS} are allowed")
-    points = [_point(section, number, entry) for number, entry in enumerate(value, start=1)]
+        raise section.error(key, f"has {len(value)} corners; 3 to {_MOST_CORNERS} are allowed")
+    points = [_point(section, f"{key}.{number}", entry) for number, entry in enumerate(value, start=1)]
     points = [
         point for point, before in zip(points, points[-1:] + points[:-1], strict=True) if point != before
     ]
     if len(points) < 3:
-        raise section.error("points", "has fewer than 3 different corners")
+        raise section.error(key, "has fewer than 3 different corners")
     crossing = _crossing(points)
     if crossing:
         first, second = crossing
         raise section.error(
-            "points", f"edges {first} and {second} cross or touch; give the corners in their order round"
+            key, f"edges {first} and {second} cross or touch; give the corners in their order round"
         )
     turning = area(ring(*points))
     if abs(turning) < SAME_POINT_MM:
-        raise section.error("points", "has no area; give the corners in their order round")
+        raise section.error(key, "has no area; give the corners in their order round")
     if turning < 0:
         points.reverse()
     return tuple(points)
 
 
-def _point(section: Section, number: int, entry: object) -> Point:
-    where = f"points.{number}"
+def _point(section: Section, where: str, entry: object) -> Point:
     if not isinstance(entry, list) or len(entry) != 2:
         found = f"has {len(entry)} numbers" if isinstance(entry, list) else f"{quoted(entry)} is not a corner"
         raise section.error(where, f"{found}; write [x, y]")

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from cutfiles.core.errors import JobError
-from cutfiles.core.units import Unit, shown
+from cutfiles.core.units import Unit
 from cutfiles.job import fields
+from cutfiles.job.fabric_shape import margin_within, shape_of
 from cutfiles.job.model import (
     BackgroundSpec,
     CentreSpec,
@@ -57,11 +58,11 @@ def read_job(path: Path) -> Job:
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         raise JobError(f"line {line}", "is not UTF-8 text; save the file as UTF-8") from None
-    return parse_job(text)
+    return parse_job(text, folder=path.parent)
 
 
-def parse_job(text: str) -> Job:
-    """Return the job that a TOML text describes.
+def parse_job(text: str, *, folder: Path = Path()) -> Job:
+    """Return the job that a TOML text describes; paths in it start at `folder`.
 
     Raises:
         JobError: it isn't TOML, or a key of it is wrong.
@@ -76,7 +77,7 @@ def parse_job(text: str) -> Job:
             raise JobError(table.name, table.later)
     if fields.PLATE.name not in raw:
         raise JobError("plate", "is missing; add a [plate] table with two of its three sizes")
-    outlines = _outlines(raw, unit)
+    outlines = _outlines(raw, unit, folder)
     centre, background = _centre(raw, unit), _background(raw, unit)
     missing = {CENTRE: centre is None, BACKGROUND: background is None}
     shapes = [shape for shape in PLATE_SHAPES if not missing.get(shape)] + [one.name for one in outlines]
@@ -193,29 +194,23 @@ def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str]) -> tuple[Fabric
         name = section.name("name")
         if any(name == fabric.name for fabric in fabrics):
             raise section.error("name", f"{quoted(name)} is taken by an earlier fabric; choose another")
-        width, length = section.sure_length("width"), section.sure_length("length")
-        margin = section.sure_length("margin")
-        if 2 * margin >= min(width, length):
-            raise section.error("margin", _no_room(min(width, length), unit))
+        shape = shape_of(section)
         fabrics.append(
             FabricSpec(
                 name=name,
-                width_mm=width,
-                length_mm=length,
+                width_mm=shape.width_mm,
+                length_mm=shape.length_mm,
                 pieces=section.sure_count("pieces"),
                 print_=section.choice("print", Print),
                 grain=section.choice("grain", Grain),
-                margin_mm=margin,
+                margin_mm=margin_within(section, shape.width_mm, shape.length_mm),
                 face=section.choice("face", Face),
                 cuts=_cuts(section, shapes),
+                outline=shape.outline,
+                avoid=shape.avoid,
             )
         )
     return tuple(fabrics)
-
-
-def _no_room(across_mm: float, unit: Unit) -> str:
-    half = shown(across_mm / 2, unit)
-    return f"on both sides leaves nothing of {shown(across_mm, unit)}; less than {half} is allowed"
 
 
 def _cuts(section: Section, shapes: list[str]) -> tuple[tuple[str, int | Share], ...]:
@@ -245,20 +240,22 @@ def _cuts(section: Section, shapes: list[str]) -> tuple[tuple[str, int | Share],
     return tuple(cuts)
 
 
-def _outlines(raw: dict[str, Any], unit: Unit) -> tuple[OutlineSpec, ...]:
+def _outlines(raw: dict[str, Any], unit: Unit, folder: Path) -> tuple[OutlineSpec, ...]:
     outlines: list[OutlineSpec] = []
     for section in _many(raw, fields.OUTLINE, unit):
         name = section.name("name")
         if name in PLATE_SHAPES or any(name == outline.name for outline in outlines):
             raise section.error("name", f"{quoted(name)} is taken by another shape; choose another")
-        section.value("file")
+        drawn = "file" in section.raw
+        _not_both(section, "points", "file")
         outlines.append(
             OutlineSpec(
                 name=name,
-                points=corners_of(section),
+                points=() if drawn else corners_of(section),
                 count=section.sure_count("count"),
                 seam_mm=section.sure_length("seam"),
                 line=section.choice("line", SewnOrCut),
+                file=folder / section.text("file") if drawn else None,
             )
         )
     return tuple(outlines)
@@ -266,10 +263,7 @@ def _outlines(raw: dict[str, Any], unit: Unit) -> tuple[OutlineSpec, ...]:
 
 def _mat(section: Section) -> MatSpec:
     width, height = section.sure_length("width"), section.sure_length("height")
-    margin = section.sure_length("margin")
-    if 2 * margin >= min(width, height):
-        raise section.error("margin", _no_room(min(width, height), section.unit))
-    return MatSpec(width, height, margin)
+    return MatSpec(width, height, margin_within(section, width, height))
 
 
 def _machine(section: Section) -> MachineSpec:

@@ -68,7 +68,7 @@ class Section:
         for key in self.raw:
             known(key, names, f"{self.where}.{key}" if key.isprintable() else self.where)
         for field in self.table.fields:
-            if field.required and field.key not in self.raw:
+            if field.required and field.key not in self.raw and field.unless not in self.raw:
                 raise self.error(field.key, f"is missing; give it: {field.says}")
 
     def error(self, key: str, says: str) -> JobError:

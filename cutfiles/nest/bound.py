@@ -4,14 +4,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
+
+import shapely
 
 from cutfiles.core.outline import Path, area, length
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.nest.form import Form
+from cutfiles.nest.packing import Rings
 from cutfiles.pieces.shape import Shape
 
 
-def most_in(shape: Shape, forms: Sequence[Form], *, width_mm: float, height_mm: float, gap_mm: float) -> int:
+def most_in(
+    shape: Shape,
+    forms: Sequence[Form],
+    *,
+    width_mm: float,
+    height_mm: float,
+    gap_mm: float,
+    obstacles: Rings = (),
+) -> int:
     """Return a number that pieces of one shape in a rectangle can't pass.
 
     Pieces a gap apart, each grown by half the gap, don't overlap and stay in the rectangle grown by as
@@ -24,16 +36,28 @@ def most_in(shape: Shape, forms: Sequence[Form], *, width_mm: float, height_mm: 
         width_mm: of the room for cut lines: margins taken off.
         height_mm: likewise.
         gap_mm: least distance between cut lines.
+        obstacles: convex, counted from the room's lower left corner; no cut line enters them.
     """
     fits = any(f.width_mm <= width_mm + TOUCH_MM and f.height_mm <= height_mm + TOUCH_MM for f in forms)
     if not fits:
         return 0
     room = (width_mm + gap_mm) * (height_mm + gap_mm)
+    if obstacles:
+        room = min(room, _room_mm2(width_mm, height_mm, gap_mm, obstacles))
     own = area(shape.cut)
     if _is_convex(shape):
         own += length(shape.cut) * gap_mm / 2 + math.pi * gap_mm**2 / 4
     # A hair of room, lest an exact fit be rounded away.
     return math.floor(room / own * (1 + 1e-12) + 1e-9)
+
+
+@lru_cache
+def _room_mm2(width_mm: float, height_mm: float, gap_mm: float, obstacles: Rings) -> float:
+    """The area of the room less the obstacles, grown by half the gap: no less than that."""
+    blocked = shapely.union_all([shapely.Polygon(ring) for ring in obstacles])
+    room = shapely.box(0.0, 0.0, width_mm, height_mm).difference(blocked)
+    # A mitred border lies outside the rounded one.
+    return float(room.buffer(gap_mm / 2, join_style="mitre").area)
 
 
 def _is_convex(shape: Shape) -> bool:

@@ -4,14 +4,22 @@ For two convex outlines A (fixed) and B (to be laid), the places of B's origin a
 than the gap are the inside of A ⊕ (−B) ⊕ disc(gap): Minkowski sums, as in de Berg et al.,
 "Computational Geometry", chapter 13. The disc is rounded outwards by a few straight edges, so that the
 gap is kept everywhere and met exactly along edges.
+
+What isn't convex is made of convex parts: where any two parts are too near, so are the two. That region
+has bays and holes, and in these the pieces interlock.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
 
 import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
 
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.nest.form import Array, Form
@@ -34,14 +42,81 @@ class NoFit:
     reach: Array
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class KeepOut:
+    """Where B's origin must not be, A's origin at (0, 0): a region of any shape, with bays and holes.
+
+    `starts`, `ends` and `along` have shape (k, 2): the edges of its border. `core` is the region less a
+    hair: what lies on the border is not in it.
+    """
+
+    starts: Array
+    ends: Array
+    along: Array
+    core: BaseGeometry
+
+
+Fence = NoFit | KeepOut
+
+
+def fence_between(fixed: Form, laid: Form, *, gap_mm: float) -> Fence:
+    """Return where `laid` would be nearer than `gap_mm` to `fixed`, bays and all."""
+    if len(fixed.parts) == len(laid.parts) == 1:
+        return no_fit(fixed, laid, gap_mm=gap_mm)
+    return _between_parts(fixed, laid, gap_mm)
+
+
+@lru_cache(maxsize=4096)
+def _between_parts(fixed: Form, laid: Form, gap_mm: float) -> KeepOut:
+    """Remembered, as many mixtures of a job have these two in common."""
+    if _rank(laid) < _rank(fixed):
+        return _seen_from_the_other(_between_parts(laid, fixed, gap_mm))
+    return keep_out(fixed.parts, laid.parts, gap_mm=gap_mm)
+
+
+def _rank(form: Form) -> tuple[str, float, bool, int]:
+    return form.shape, form.turn_deg, form.mirrored, len(form.parts)
+
+
 def no_fit(fixed: Form, laid: Form, *, gap_mm: float) -> NoFit:
-    """Return where `laid` would be nearer than `gap_mm` to `fixed`."""
+    """Return where the convex ring of `laid` would be nearer than `gap_mm` to that of `fixed`."""
     ring = _rounded(_sum_of_convex(fixed.corners, -laid.corners), gap_mm)
     along = np.roll(ring, -1, axis=0) - ring
     lengths = np.hypot(along[:, 0], along[:, 1])
     normals = np.stack((along[:, 1], -along[:, 0]), axis=1) / lengths[:, None]
     reach = normals[:, 0] * ring[:, 0] + normals[:, 1] * ring[:, 1]
     return NoFit(ring, along, normals, reach)
+
+
+def keep_out(fixed: Sequence[Array], laid: Sequence[Array], *, gap_mm: float) -> KeepOut:
+    """Return where any of the convex rings `laid` would be nearer than `gap_mm` to any that are `fixed`.
+
+    All is made smaller by a hair, so that a slot into which something fits exactly stays open.
+    """
+    rings = [_rounded(_sum_of_convex(one, -other), gap_mm) for one in fixed for other in laid]
+    region = shapely.union_all(_less(np.array([shapely.Polygon(ring) for ring in rings], dtype=object)))
+    chains = [
+        shapely.get_coordinates(ring).round(9)  # what differs between builds of the library goes
+        for part in shapely.get_parts(region)
+        for ring in (part.exterior, *part.interiors)
+    ]
+    starts = np.concatenate([chain[:-1] for chain in chains])
+    ends = np.concatenate([chain[1:] for chain in chains])
+    core = _less(region)
+    shapely.prepare(core)
+    return KeepOut(starts, ends, ends - starts, core)
+
+
+def _seen_from_the_other(fence: KeepOut) -> KeepOut:
+    """Return where A must not be when B lies at the origin, from where B must not be."""
+    core = shapely.transform(fence.core, np.negative)
+    shapely.prepare(core)
+    return KeepOut(-fence.starts, -fence.ends, -fence.along, core)
+
+
+def _less(region: Any) -> Any:
+    """Regions less a hair all round; corners stay corners."""
+    return shapely.buffer(region, -SAME_POINT_MM, join_style="mitre", mitre_limit=1000.0)
 
 
 def _sum_of_convex(first: Array, second: Array) -> Array:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from cutfiles.core.outline import area
+from cutfiles.core.outline import area, bounds
+from cutfiles.core.pose import Pose, placed
 from cutfiles.core.units import rounded_up_mm
 from cutfiles.job.model import FabricSpec, Face
-from cutfiles.nest.fill import Filler, Ground
-from cutfiles.nest.form import form_of
+from cutfiles.nest.fill import Filler
+from cutfiles.nest.ground import Ground
+from cutfiles.nest.obstacles import obstacles_in
 from cutfiles.nest.packing import Laid
 from cutfiles.nest.reach import Reach, Rect
-from cutfiles.nest.supply import ByHand, Plot, plots_of, rows_by_hand
+from cutfiles.nest.supply import ByHand, Plot, Worth, plots_of, rows_by_hand
 from cutfiles.nest.turns import allowed_turns, tried
 from cutfiles.pieces.shape import Shape
 
@@ -62,22 +64,20 @@ class Cutter:
         self._filler = filler
         self._gap_mm = gap_mm
 
-    def ground(self, fabric: FabricSpec, width_mm: float, length_mm: float) -> Ground:
+    def ground(self, fabric: FabricSpec, rect: Rect) -> Ground:
         """Return a rectangle of a fabric as something to fill."""
         turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
         mirrored = fabric.face is Face.WRONG_SIDE_UP
-        return Ground(width_mm, length_mm, fabric.margin_mm, turns, mirrored)
+        obstacles = obstacles_in(fabric, rect)
+        return Ground(rect.width_mm, rect.height_mm, fabric.margin_mm, turns, mirrored, obstacles)
 
     def by_hand(self, fabric: FabricSpec, shape: str) -> tuple[float, float] | None:
         """Return the size of a shape that is too big for the mat with its margin, else None."""
         margins = 2 * fabric.margin_mm
-        sizes = [
-            (form.width_mm, form.height_mm)
-            for form in (
-                form_of(self._shapes[shape], turn_deg=turn, mirrored=False)
-                for turn in tried(allowed_turns(fabric.print_, fabric.grain, fabric.face))
-            )
-        ]
+        sizes = []
+        for turn in tried(allowed_turns(fabric.print_, fabric.grain, fabric.face)):
+            left, low, right, high = bounds(placed(self._shapes[shape].cut, Pose(turn_deg=turn)))
+            sizes.append((right - left, high - low))
         if any(self._reach.holds(width + margins, height + margins) for width, height in sizes):
             return None
         return sizes[0]
@@ -121,7 +121,7 @@ class Cutter:
         left = dict(asked)
         cuts = []
         for plot in plots_of(fabric, by_hand, self._reach, self._worth(fabric, order)):
-            ground = self.ground(fabric, plot.rect.width_mm, plot.rect.height_mm)
+            ground = self.ground(fabric, plot.rect)
             laid = self._filler.fill(ground, tuple((shape, left[shape]) for shape in order))
             if laid:
                 cuts.append(Cut(_trimmed(plot, laid, fabric.margin_mm, self._mark_mm), laid))
@@ -137,22 +137,21 @@ class Cutter:
         if size is not None:
             return self._most_by_hand(fabric, size)
         plots = plots_of(fabric, [], self._reach, self._worth(fabric, [shape]))
-        return sum(
-            len(self._filler.quick(self.ground(fabric, plot.rect.width_mm, plot.rect.height_mm), shape))
-            for plot in plots
-        )
+        return sum(len(self._filler.quick(self.ground(fabric, plot.rect), shape)) for plot in plots)
 
     def at_most(self, fabric: FabricSpec, shape: str) -> int:
         """Return how many of a shape all the fabric's pieces can't pass, if nothing else is cut."""
         size = self.by_hand(fabric, shape)
         if size is not None:
             return self._most_by_hand(fabric, size)
-        ground = self.ground(fabric, fabric.width_mm, fabric.length_mm)
+        ground = self.ground(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
         # A larger piece is rough-cut, and cut lines on both sides of a rough cut owe each other no gap.
         whole = self._reach.holds(fabric.width_mm, fabric.length_mm)
         return fabric.pieces * self._filler.bound(ground, shape, gap_mm=None if whole else 0.0)
 
     def _most_by_hand(self, fabric: FabricSpec, size: tuple[float, float]) -> int:
+        if not fabric.is_rectangle:
+            return 0  # rows are ruled on whole cloth only
         width, length = (side - 2 * fabric.margin_mm for side in (fabric.width_mm, fabric.length_mm))
         # Rows and columns are what a person cuts by hand.
         each = int((width + self._gap_mm + 1e-9) // (size[0] + self._gap_mm)) * int(
@@ -171,11 +170,11 @@ class Cutter:
         for last in numbers[-2::-1]:
             yield [*(shape for shape in numbers if shape != last), last, *order[len(numbers) :]]
 
-    def _worth(self, fabric: FabricSpec, order: list[str]) -> Callable[[float, float], float]:
+    def _worth(self, fabric: FabricSpec, order: list[str]) -> Worth:
         """Cells are worth what they give of the shape laid last, the one there is most of."""
 
-        def worth(width_mm: float, length_mm: float) -> float:
-            ground = self.ground(fabric, width_mm, length_mm)
+        def worth(rect: Rect) -> float:
+            ground = self.ground(fabric, rect)
             return float(sum(len(self._filler.quick(ground, shape)) for shape in order[-1:]))
 
         return worth

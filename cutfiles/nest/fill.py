@@ -6,36 +6,21 @@ the user gave a time limit.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 
 from cutfiles.core.outline import area
 from cutfiles.nest.bound import most_in
 from cutfiles.nest.clock import Clock
-from cutfiles.nest.form import Form, form_of
-from cutfiles.nest.packing import Fences, Laid, Packing
-from cutfiles.nest.rules import RULES
+from cutfiles.nest.form import Form, form_of, without_bays
+from cutfiles.nest.ground import Ground
+from cutfiles.nest.most import Kit, Most
+from cutfiles.nest.packing import Fences, Laid, Packing, Rule
+from cutfiles.nest.rules import AROUND, RULES
 from cutfiles.nest.strips import Strips
-from cutfiles.nest.turns import Turns, tried
+from cutfiles.nest.turns import tried
 from cutfiles.pieces.shape import Shape
 
 Wanted = tuple[tuple[str, int], ...]  # shape and how many at most, the one to lay first leading
-
-
-@dataclass(frozen=True, slots=True)
-class Ground:
-    """A rectangle to fill, and how pieces may lie on it: all identical grounds are solved once."""
-
-    width_mm: float
-    length_mm: float
-    margin_mm: float
-    turns: Turns
-    mirrored: bool  # the fabric lies wrong side up
-
-    @property
-    def room(self) -> tuple[float, float]:
-        """Width and length left for cut lines."""
-        return self.width_mm - 2 * self.margin_mm, self.length_mm - 2 * self.margin_mm
 
 
 class Filler:
@@ -48,6 +33,8 @@ class Filler:
         self._forms: dict[tuple[str, float, bool], Form] = {}
         self._strips: dict[tuple[Form, ...], Strips] = {}
         self._full: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
+        kit = Kit(self._search_full, self._all_forms, self._form, self.bound, gap_mm, clock)
+        self._most = Most(kit)
         self._quick: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
         self._mixed: dict[tuple[Ground, Wanted], tuple[Laid, ...]] = {}
 
@@ -60,13 +47,14 @@ class Filler:
             width_mm=width,
             height_mm=height,
             gap_mm=self._gap_mm if gap_mm is None else gap_mm,
+            obstacles=ground.obstacles,
         )
 
     def full(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
         """Return as many pieces of one shape as the ground is found to hold."""
         key = (ground, shape)
         if key not in self._full:
-            self._full[key] = self._search_full(ground, shape)
+            self._full[key] = self._most.of(ground, shape)
         return self._full[key]
 
     def quick(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
@@ -83,7 +71,7 @@ class Filler:
         fences = self._strips_of(self._all_forms(ground, shape)).fences
         best: list[Laid] = []
         for rule in RULES[:2]:
-            packing = Packing(fences, width_mm=width, height_mm=height)
+            packing = Packing(fences, width_mm=width, height_mm=height, obstacles=ground.obstacles)
             packing.fill(range(len(fences.forms)), rule, most=self.bound(ground, shape))
             best = max(best, packing.laid, key=len)
         return _inset(best, ground)
@@ -131,11 +119,11 @@ class Filler:
         bound = self.bound(ground, shape)
         width, height = ground.room
         best: list[Laid] = []
-        for turns in _subsets(tried(ground.turns)):
-            strips = self._strips_of(self._different(ground, shape, turns))
+        for forms in self._families(ground, shape):
+            strips = self._strips_of(forms)
             fences = strips.fences
-            for rule in RULES:
-                packing = Packing(fences, width_mm=width, height_mm=height)
+            for rule in _rules(ground):
+                packing = Packing(fences, width_mm=width, height_mm=height, obstacles=ground.obstacles)
                 packing.fill(range(len(fences.forms)), rule, most=bound)
                 if len(packing.laid) > len(best):
                     best = packing.laid
@@ -143,6 +131,8 @@ class Filler:
                     return _inset(best, ground)
             if self._clock.is_up():
                 return _inset(best, ground)
+            if ground.obstacles:
+                continue  # strips know of none
             for layout in strips.layouts(width_mm=width, height_mm=height, most=bound):
                 if len(layout) > len(best):
                     best = layout
@@ -151,6 +141,13 @@ class Filler:
                 if self._clock.is_up():
                     return _inset(best, ground)
         return _inset(best, ground)
+
+    def _families(self, ground: Ground, shape: str) -> Iterator[tuple[Form, ...]]:
+        """The forms at fewer turns and at all; with bays filled too: an even row may beat what interlocks."""
+        forms = self._all_forms(ground, shape)
+        yield forms
+        if any(len(form.parts) > 1 for form in forms):
+            yield tuple(without_bays(form) for form in forms)
 
     def _of_one(self, ground: Ground, shape: str, most: int) -> tuple[Laid, ...]:
         key = (ground, ((shape, most),))
@@ -165,8 +162,8 @@ class Filler:
         width, height = ground.room
         fences = self._strips_of(self._all_forms(ground, shape)).fences
         choices: list[Sequence[Laid]] = []
-        for rule in RULES:
-            packing = Packing(fences, width_mm=width, height_mm=height)
+        for rule in _rules(ground):
+            packing = Packing(fences, width_mm=width, height_mm=height, obstacles=ground.obstacles)
             if packing.fill(range(len(fences.forms)), rule, most=most) == most:
                 choices.append(_inset(packing.laid, ground))
         if not choices:
@@ -187,11 +184,11 @@ class Filler:
         last, most_last = wanted[-1]
         best: tuple[float, list[Laid]] = (-1.0, [])
         everything = sum(most for _, most in wanted)
-        for rule in RULES:
-            packing = Packing(fences, width_mm=width, height_mm=height)
+        for rule in _rules(ground):
+            packing = Packing(fences, width_mm=width, height_mm=height, obstacles=ground.obstacles)
             for shape, most in wanted[:-1]:
                 packing.fill(_of_shape(forms, shape), rule, most=most)
-            for start in (None, 0, 1):
+            for start in (None, 0, 1) if not ground.obstacles else (None,):
                 # The plain greedy, then the room right of or above the large pieces filled well first.
                 trial = packing.copy()
                 if start is not None:
@@ -221,10 +218,8 @@ class Filler:
             packing.lay(index_of[(shape, laid.form.turn_deg)], x, y)
 
 
-def _subsets(turns: tuple[float, ...]) -> list[tuple[float, ...]]:
-    """Fewer turns lead a greedy search to other layouts; half turns pair off best by themselves."""
-    halves = [tuple(t for t in turns if t % 180.0 == first) for first in (0.0, 90.0)]
-    return [half for half in halves if half and half != turns] + [turns]
+def _rules(ground: Ground) -> Sequence[Rule]:
+    return (*RULES, *AROUND) if ground.obstacles else RULES
 
 
 def _of_shape(forms: Sequence[Form], shape: str) -> list[int]:

@@ -1,26 +1,28 @@
-"""A shape at one turn, as the search sees it: exact bounds, and a convex outline around it. mm."""
+"""A shape at one turn, as the search sees it: exact bounds, and the convex parts that it is made of. mm."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
 from cutfiles.core.outline import Bounds, Side, bounds, chords
 from cutfiles.core.pose import Pose, placed
-from cutfiles.core.tolerance import NEST_ARC_MM, SAME_POINT_MM
+from cutfiles.core.tolerance import NEST_ARC_MM
+from cutfiles.nest.convex_parts import Array, convex_parts, hull
 from cutfiles.pieces.shape import Shape
 
-Array = np.ndarray[Any, np.dtype[np.float64]]
+__all__ = ["Array", "Form", "form_of", "without_bays"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Form:
     """What a piece keeps for itself, its origin at (0, 0).
 
-    `corners` is a convex ring of shape (n, 2), counter-clockwise, that holds the cut outline and strays
-    from it only in bays and, by a hair, at arcs; `bounds` are exact.
+    `parts` are convex rings of shape (n, 2), counter-clockwise, that together hold the cut outline and
+    stray from it by a hair at arcs, and where a bay has very many corners. `corners` is the convex ring
+    around them all: of a convex shape its only part. `bounds` are exact.
     """
 
     shape: str
@@ -28,6 +30,7 @@ class Form:
     mirrored: bool
     bounds: Bounds
     corners: Array
+    parts: tuple[Array, ...]
 
     @property
     def width_mm(self) -> float:
@@ -45,6 +48,8 @@ class Form:
             self.shape == other.shape
             and self.bounds == other.bounds
             and np.array_equal(self.corners, other.corners)
+            and len(self.parts) == len(other.parts)
+            and all(np.array_equal(one, two) for one, two in zip(self.parts, other.parts, strict=True))
         )
 
 
@@ -53,23 +58,10 @@ def form_of(shape: Shape, *, turn_deg: float, mirrored: bool) -> Form:
     pose = Pose(turn_deg=turn_deg, mirrored=mirrored and not shape.symmetric)
     cut = placed(shape.cut, pose)
     points = chords(cut, stray_mm=NEST_ARC_MM, side=Side.OUTSIDE)
-    return Form(shape.name, turn_deg, pose.mirrored, bounds(cut), _hull(points))
+    return Form(shape.name, turn_deg, pose.mirrored, bounds(cut), hull(points), convex_parts(points))
 
 
-def _hull(points: list[tuple[float, float]]) -> Array:
-    """The convex ring around points, counter-clockwise from the lowest left (Andrew's monotone chain)."""
-    ordered = sorted(set(points))
-
-    def half(row: list[tuple[float, float]]) -> list[tuple[float, float]]:
-        chain: list[tuple[float, float]] = []
-        for point in row:
-            while len(chain) > 1 and _turn(chain[-2], chain[-1], point) <= SAME_POINT_MM**2:
-                chain.pop()
-            chain.append(point)
-        return chain[:-1]
-
-    return np.array(half(ordered) + half(ordered[::-1]), dtype=np.float64)
-
-
-def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+@lru_cache
+def without_bays(form: Form) -> Form:
+    """Return the form with its bays filled: one convex part. The same form gives the same one."""
+    return replace(form, parts=(form.corners,))

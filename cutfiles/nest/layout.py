@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cutfiles.core.outline import Point
 from cutfiles.core.pose import Pose
 from cutfiles.pieces.shape import Shape
 
@@ -33,6 +34,9 @@ class LaidFabric:
     margin_mm: float  # kept clear inside its edge
     turns_deg: tuple[float, ...] | None  # allowed turns of a piece on the mat; None is any turn
     placements: tuple[Placement, ...]
+    # Where it isn't a clean rectangle, as it lies on the mat: its edge, and polygons that no cut line enters.
+    outline: tuple[Point, ...] = ()
+    avoid: tuple[tuple[Point, ...], ...] = ()
 
     @property
     def across_mm(self) -> float:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from cutfiles.core.outline import area
+from cutfiles.core.errors import JobError
+from cutfiles.core.outline import Point, area
 from cutfiles.core.pose import Pose
-from cutfiles.core.units import Unit
+from cutfiles.core.units import Unit, shown
 from cutfiles.job.model import FabricSpec, MachineSpec, MatSpec
 from cutfiles.nest.clock import Clock
 from cutfiles.nest.cutting import Cut, Cutter
@@ -16,7 +17,8 @@ from cutfiles.nest.fill import Filler
 from cutfiles.nest.layout import FabricTally, HandCut, LaidFabric, Layout, Load, Placement, RoughCut
 from cutfiles.nest.loads import Spread, on_loads
 from cutfiles.nest.names import piece_stems
-from cutfiles.nest.reach import reach_of
+from cutfiles.nest.obstacles import avoided_in, usable_mm2
+from cutfiles.nest.reach import Reach, reach_of
 from cutfiles.nest.shortage import Shortage
 from cutfiles.nest.turns import allowed_turns, turned_with
 from cutfiles.pieces.shape import CutList
@@ -45,6 +47,7 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
         JobError: nothing of the mat can be used.
     """
     reach = reach_of(bed.mat, bed.machine.register)
+    _check_outlines(cut_list, reach, bed.unit)
     gap = bed.machine.gap_mm
     filler = Filler(cut_list.shapes, gap_mm=gap, clock=clock)
     cutter = Cutter(cut_list.shapes, reach, filler, gap_mm=gap, mark_mm=bed.unit.rough_mark_mm)
@@ -64,6 +67,21 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
         tuple(_tally(one, cut_list, cutter) for one in settled),
         notes,
     )
+
+
+def _check_outlines(cut_list: CutList, reach: Reach, unit: Unit) -> None:
+    """Rough cuts are rectangles: a scrap with an outline of its own goes onto the mat as it is."""
+    for number, demand in enumerate(cut_list.demands, start=1):
+        fabric = demand.fabric
+        if fabric.outline and not reach.holds(fabric.width_mm, fabric.length_mm):
+            size = f"{shown(fabric.width_mm, unit)} × {shown(fabric.length_mm, unit)}"
+            largest = max(reach.free, key=lambda rect: rect.width_mm * rect.height_mm)
+            room = f"{shown(largest.width_mm, unit)} × {shown(largest.height_mm, unit)}"
+            raise JobError(
+                f"fabric.{number}.outline",
+                f"a scrap of {size} is too large for the mat, which takes {room}; cut it in two and write "
+                "two fabrics, or use a larger mat",
+            )
 
 
 def load_name(number: int) -> str:
@@ -97,9 +115,7 @@ def _loads(rects: list[_Rect]) -> tuple[Load, ...]:
 
 def _on_mat(cut: Cut, spread: Spread) -> list[tuple[Pose, str]]:
     """Each piece's pose on the mat, from the near edge up and from left to right."""
-    # Turned, the plot's upper left corner comes to lie at its lower left.
-    shift = cut.plot.rect.height_mm if spread.turn_deg else 0.0
-    fabric = Pose(spread.x_mm + shift, spread.y_mm, spread.turn_deg)
+    fabric = _plot_pose(cut, spread)
     found = []
     for one in cut.laid:
         pose = fabric.after(Pose(one.x_mm, one.y_mm, one.form.turn_deg, one.form.mirrored))
@@ -110,19 +126,32 @@ def _on_mat(cut: Cut, spread: Spread) -> list[tuple[Pose, str]]:
     return [(pose, shape) for _, pose, shape in found]
 
 
+def _plot_pose(cut: Cut, spread: Spread) -> Pose:
+    # Turned, the plot's upper left corner comes to lie at its lower left.
+    shift = cut.plot.rect.height_mm if spread.turn_deg else 0.0
+    return Pose(spread.x_mm + shift, spread.y_mm, spread.turn_deg)
+
+
 def _laid(fabric: FabricSpec, cut: Cut, spread: Spread, placements: tuple[Placement, ...]) -> LaidFabric:
     turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
+    rect, pose = cut.plot.rect, _plot_pose(cut, spread)
+
+    def on_mat(points: tuple[Point, ...]) -> tuple[Point, ...]:
+        return tuple(pose.point((x - rect.x_mm, y - rect.y_mm)) for x, y in points)
+
     return LaidFabric(
         fabric.name,
         cut.plot.piece,
         spread.x_mm,
         spread.y_mm,
-        cut.plot.rect.width_mm,
-        cut.plot.rect.height_mm,
+        rect.width_mm,
+        rect.height_mm,
         spread.turn_deg,
         fabric.margin_mm,
         turned_with(turns, spread.turn_deg),
         placements,
+        on_mat(fabric.outline),
+        tuple(on_mat(points) for points in avoided_in(fabric, rect)),
     )
 
 
@@ -170,7 +199,7 @@ def _notes(cut_list: CutList, settled: tuple[Settled, ...]) -> tuple[str, ...]:
 def _tally(one: Settled, cut_list: CutList, cutter: Cutter) -> FabricTally:
     given = one.cut.given
     counts = tuple((shape.name, given[shape.name]) for shape in cut_list.shapes if given[shape.name])
-    used = one.cut.pieces_used * one.fabric.width_mm * one.fabric.length_mm
+    used = one.cut.pieces_used * usable_mm2(one.fabric)
     cut_area = sum(area(cut_list.shape(shape).cut) * count for shape, count in counts)
     return FabricTally(
         one.fabric.name,

@@ -13,9 +13,12 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import shapely
 
+from cutfiles.core.outline import Point
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.nest.collide import NoFit, no_fit
+from cutfiles.nest.collide import Fence, KeepOut, fence_between, keep_out
+from cutfiles.nest.crossings import Box, crossings, on_room
 from cutfiles.nest.form import Array, Form
 
 
@@ -31,25 +34,33 @@ class Laid:
 # Scores spots, shape (m, 2), of a form; the least is taken.
 Rule = Callable[[Form, Array], Array]
 Flags = np.ndarray[Any, np.dtype[np.bool_]]
-Box = tuple[float, float, float, float]
-
-_MANY_PAIRS = 2000  # of edges: from here on it pays to look which can meet at all
+Rings = tuple[tuple[Point, ...], ...]  # convex, counter-clockwise
+_ORIGIN = np.zeros(2)
 
 
 class Fences:
-    """The no-fit polygons of all pairs among some forms, made when first asked for."""
+    """Where forms keep out of each other and of obstacles, made when first asked for."""
 
     def __init__(self, forms: Sequence[Form], *, gap_mm: float) -> None:
         self.forms = tuple(forms)
         self.gap_mm = gap_mm
-        self._known: dict[tuple[int, int], NoFit] = {}
+        self._known: dict[tuple[int, int], Fence] = {}
+        self._around: dict[tuple[Rings, int], KeepOut] = {}
 
-    def between(self, fixed: int, laid: int) -> NoFit:
+    def between(self, fixed: int, laid: int) -> Fence:
         """Return where form `laid` must not be when form `fixed` lies at the origin."""
         key = (fixed, laid)
         if key not in self._known:
-            self._known[key] = no_fit(self.forms[fixed], self.forms[laid], gap_mm=self.gap_mm)
+            self._known[key] = fence_between(self.forms[fixed], self.forms[laid], gap_mm=self.gap_mm)
         return self._known[key]
+
+    def around(self, obstacles: Rings, laid: int) -> KeepOut:
+        """Return where form `laid` must not be lest it enter an obstacle; it may touch one."""
+        key = (obstacles, laid)
+        if key not in self._around:
+            fixed = [np.array(ring) for ring in obstacles]
+            self._around[key] = keep_out(fixed, self.forms[laid].parts, gap_mm=0.0)
+        return self._around[key]
 
 
 class Packing:
@@ -59,8 +70,9 @@ class Packing:
     first and never looked at again.
     """
 
-    def __init__(self, fences: Fences, *, width_mm: float, height_mm: float) -> None:
+    def __init__(self, fences: Fences, *, width_mm: float, height_mm: float, obstacles: Rings = ()) -> None:
         self._fences = fences
+        self._obstacles = obstacles
         self._tracks = [_Track(_room(form, width_mm, height_mm)) for form in fences.forms]
         self._indices: list[int] = []  # of the forms laid
         self.laid: list[Laid] = []
@@ -69,7 +81,7 @@ class Packing:
     def copy(self) -> Packing:
         """Return a packing that goes on from here by itself."""
         twin = object.__new__(Packing)
-        twin._fences, twin.forms = self._fences, self.forms
+        twin._fences, twin.forms, twin._obstacles = self._fences, self.forms, self._obstacles
         twin._tracks = [track.copy() for track in self._tracks]
         twin._indices, twin.laid = list(self._indices), list(self.laid)
         return twin
@@ -107,57 +119,74 @@ class Packing:
 
     def _spots(self, form: int) -> Array:
         track = self._tracks[form]
+        if self._obstacles and not track.fenced and len(track.spots):
+            track.fenced = True
+            track.add(self._fences.around(self._obstacles, form), _ORIGIN)
         # A form without a spot has no room at all, and laying more gives it none.
         while track.seen < len(self.laid) and len(track.spots):
             one = self.laid[track.seen]
             fence = self._fences.between(self._indices[track.seen], form)
             track.add(fence, np.array((one.x_mm, one.y_mm)))
+            track.seen += 1
         return track.spots
 
 
 class _Track:
-    """Where one form may still be laid, after the first `seen` pieces."""
+    """Where one form may still be laid, after the first `seen` pieces; `fenced` once obstacles are known."""
 
-    __slots__ = ("_boxes", "_edges", "_planes", "_room", "seen", "spots")
+    __slots__ = ("_boxes", "_edges", "_insides", "_room", "fenced", "seen", "spots")
 
     def __init__(self, room: Array | None) -> None:
         self._room = room
         self.spots = _corners(room)
         self.seen = 0
-        # The no-fit rings where they lie: corners with the way to the next, half planes, and bounds.
+        self.fenced = False
+        # The fences where they lie: edges with the way to the next, what is inside, and bounds.
         self._edges: list[tuple[Array, Array]] = []
-        self._planes: list[tuple[Array, Array]] = []
+        self._insides: list[_Inside] = []
         self._boxes: list[Box] = []
 
     def copy(self) -> _Track:
         twin = _Track(self._room)
-        twin.spots, twin.seen = self.spots, self.seen  # arrays are replaced, never written into
-        twin._edges, twin._planes, twin._boxes = list(self._edges), list(self._planes), list(self._boxes)
+        # Arrays are replaced, never written into.
+        twin.spots, twin.seen, twin.fenced = self.spots, self.seen, self.fenced
+        twin._edges, twin._insides, twin._boxes = list(self._edges), list(self._insides), list(self._boxes)
         return twin
 
-    def add(self, fence: NoFit, at: Array) -> None:
+    def add(self, fence: Fence, at: Array) -> None:
         """Take one more piece into account: its fence for this form, moved to where it lies."""
         room = self._room
         if room is None:
             return
-        self.seen += 1
-        ring = fence.ring + at
-        reach = fence.reach + fence.normals[:, 0] * at[0] + fence.normals[:, 1] * at[1]
-        spots = self.spots[~_inside(self.spots, fence.normals, reach)]
-        (left, low), (right, high) = ring.min(axis=0), ring.max(axis=0)
+        starts, ends, inside = _moved(fence, at)
+        spots = self.spots[~_inside(self.spots, inside)]
+        (left, low), (right, high) = starts.min(axis=0), starts.max(axis=0)
         box = (float(left), float(low), float(right), float(high))
         near = [i for i, other in enumerate(self._boxes) if _overlap(box, other)]
-        fresh = [ring, _on_room(ring, fence.along, room)]
+        fresh = [starts, on_room(starts, ends, fence.along, room)]
         if near:
-            fresh.append(_crossings((ring, fence.along), [self._edges[i] for i in near], box))
+            fresh.append(crossings((starts, fence.along), [self._edges[i] for i in near], box))
         found = np.concatenate(fresh)
         found = found[_in_room(found, room)]
         if near and len(found):
-            found = found[~_inside_any(found, [self._planes[i] for i in near])]
-        self._edges.append((ring, fence.along))
-        self._planes.append((fence.normals, reach))
+            found = found[~_inside_any(found, [self._insides[i] for i in near])]
+        self._edges.append((starts, fence.along))
+        self._insides.append(inside)
         self._boxes.append(box)
         self.spots = np.concatenate((spots, np.clip(found, room[0], room[1])))
+
+
+# The inside of a fence where it lies: half planes (normals and reach), or a region and its place.
+_Inside = tuple[Array, Array] | tuple[KeepOut, Array]
+
+
+def _moved(fence: Fence, at: Array) -> tuple[Array, Array, _Inside]:
+    """The edges' starts and ends, and the inside, of a fence that lies at `at`."""
+    if isinstance(fence, KeepOut):
+        return fence.starts + at, fence.ends + at, (fence, at)
+    starts = fence.ring + at
+    reach = fence.reach + fence.normals[:, 0] * at[0] + fence.normals[:, 1] * at[1]
+    return starts, np.roll(starts, -1, axis=0), (fence.normals, reach)
 
 
 def _room(form: Form, width_mm: float, height_mm: float) -> Array | None:
@@ -182,66 +211,39 @@ def _in_room(spots: Array, room: Array) -> Flags:
     return inside
 
 
-def _inside(spots: Array, normals: Array, reach: Array) -> Flags:
-    """Which spots lie strictly inside the ring: behind every edge by more than a touch."""
+def _inside(spots: Array, inside: _Inside) -> Flags:
+    """Which spots lie strictly inside a fence: behind every edge by more than a touch."""
+    first, second = inside
+    if isinstance(first, KeepOut):
+        return _in_region(spots, first, second)
     # Written out, not as a matrix product: that one's rounding depends on the machine.
-    behind = spots[:, :1] * normals[:, 0] + spots[:, 1:] * normals[:, 1] - reach
-    inside: Flags = behind.max(axis=1, initial=-np.inf) < -TOUCH_MM
-    return inside
+    behind = spots[:, :1] * first[:, 0] + spots[:, 1:] * first[:, 1] - second
+    within: Flags = behind.max(axis=1, initial=-np.inf) < -TOUCH_MM
+    return within
 
 
-def _inside_any(spots: Array, rings: list[tuple[Array, Array]]) -> Flags:
-    """Which spots lie strictly inside one of the rings."""
-    normals = np.concatenate([normals for normals, _ in rings])
-    reach = np.concatenate([reach for _, reach in rings])
-    behind = spots[:, :1] * normals[:, 0] + spots[:, 1:] * normals[:, 1] - reach
-    starts = np.cumsum([0, *(len(reach) for _, reach in rings[:-1])])
-    nearest: Array = np.maximum.reduceat(behind, starts, axis=1)
-    inside: Flags = nearest.min(axis=1) < -TOUCH_MM
+def _in_region(spots: Array, region: KeepOut, at: Array) -> Flags:
+    within: Flags = shapely.contains_xy(region.core, spots[:, 0] - at[0], spots[:, 1] - at[1])
+    return within
+
+
+def _inside_any(spots: Array, insides: list[_Inside]) -> Flags:
+    """Which spots lie strictly inside one of the fences."""
+    planes = [(first, second) for first, second in insides if not isinstance(first, KeepOut)]
+    if planes:
+        normals = np.concatenate([normals for normals, _ in planes])
+        reach = np.concatenate([reach for _, reach in planes])
+        behind = spots[:, :1] * normals[:, 0] + spots[:, 1:] * normals[:, 1] - reach
+        starts = np.cumsum([0, *(len(reach) for _, reach in planes[:-1])])
+        nearest: Array = np.maximum.reduceat(behind, starts, axis=1)
+        inside: Flags = nearest.min(axis=1) < -TOUCH_MM
+    else:
+        inside = np.zeros(len(spots), dtype=np.bool_)
+    for first, second in insides:
+        if isinstance(first, KeepOut):
+            inside |= _in_region(spots, first, second)
     return inside
 
 
 def _overlap(a: Box, b: Box) -> bool:
     return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]
-
-
-def _on_room(ring: Array, along: Array, room: Array) -> Array:
-    """Where the ring's edges cross the lines of the room's sides."""
-    past = ring[:, None, :] - room  # by corner, side (lower or upper) and axis
-    rows, sides, axes = np.nonzero(past * np.roll(past, -1, axis=0) < 0)
-    share = -past[rows, sides, axes] / along[rows, axes]
-    points: Array = ring[rows] + share[:, None] * along[rows]
-    points[np.arange(len(rows)), axes] = room[sides, axes]
-    return points
-
-
-def _crossings(one: tuple[Array, Array], others: list[tuple[Array, Array]], box: Box) -> Array:
-    """Where a ring's edges, which fill a box, cross edges of other rings."""
-    other_start = np.concatenate([start for start, _ in others])
-    other_along = np.concatenate([along for _, along in others])
-    other_start, other_along = _edges_in(other_start, other_along, box)
-    if not len(other_start):
-        return np.empty((0, 2))
-    start, along = one
-    if len(start) * len(other_start) > _MANY_PAIRS:
-        ends = np.concatenate((other_start, other_start + other_along))
-        (left, low), (right, high) = ends.min(axis=0), ends.max(axis=0)
-        start, along = _edges_in(start, along, (left, low, right, high))
-    start, along = start[:, None, :], along[:, None, :]
-    across = along[..., 0] * other_along[:, 1] - along[..., 1] * other_along[:, 0]
-    offset_x, offset_y = other_start[:, 0] - start[..., 0], other_start[:, 1] - start[..., 1]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        share = (offset_x * other_along[:, 1] - offset_y * other_along[:, 0]) / across
-        other_share = (offset_x * along[..., 1] - offset_y * along[..., 0]) / across
-        meets = (share > 0) & (share < 1) & (other_share > 0) & (other_share < 1)
-    rows, _ = np.nonzero(meets)
-    crossings: Array = start[rows, 0] + share[meets][:, None] * along[rows, 0]
-    return crossings
-
-
-def _edges_in(start: Array, along: Array, within: Box) -> tuple[Array, Array]:
-    """Those edges that may reach into the box."""
-    end = start + along
-    low, high = np.minimum(start, end), np.maximum(start, end)
-    reaches = ((low <= within[2:]) & (high >= within[:2])).all(axis=1)
-    return start[reaches], along[reaches]

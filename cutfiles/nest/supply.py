@@ -33,8 +33,8 @@ class ByHand:
     shape: str
 
 
-# How many pieces a cell of a width and length is worth; used to choose how to rough-cut.
-Worth = Callable[[float, float], float]
+# How many pieces a cell of a fabric piece is worth; used to choose how to rough-cut.
+Worth = Callable[[Rect], float]
 
 
 def rows_by_hand(
@@ -109,9 +109,13 @@ def _cells(region: Rect, reach: Reach, worth: Worth) -> list[Rect]:
     for width, height in sorted(sizes):
         for columns in _cuts(region.width_mm, width):
             for rows in _cuts(region.height_mm, height):
-                value = sum(worth(column, row) for column in columns for row in rows)
+                value = sum(worth(cell) for cell in _grid(region, columns, rows))
                 grids.append((-round(value, 6), len(columns) * len(rows), columns, rows))
     _, _, columns, rows = min(grids)
+    return _grid(region, columns, rows)
+
+
+def _grid(region: Rect, columns: tuple[float, ...], rows: tuple[float, ...]) -> list[Rect]:
     cells = []
     y = region.y_mm
     for row in rows:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cutfiles.core.outline import Path, Vertex
+import shapely
+
+from cutfiles.core.outline import Path, Point, Vertex, bounds, ring
 from cutfiles.core.pose import placed
 from cutfiles.files.numbers import number
 from cutfiles.job.model import MatSpec, Register
@@ -23,6 +25,7 @@ PAPER_WIDTH_MM, PAPER_HEIGHT_MM = 172.0, 110.0
 EDGE_MM = 1.0  # of paper, left white all round
 LEGEND_ROW_MM = 5.0
 LEGEND_TEXT_MM = 3.0
+HATCH_MM = 1.6  # between strokes over what is to be avoided
 LEGEND_WIDTH_MM = 84.0  # at least; the mat's own width where that is more
 
 
@@ -47,8 +50,10 @@ CUT = Line(INK, 0.4)
 DRAW = Line(FAINT, 0.25, (1.4, 0.8))
 MARK = Line(INK, 0.25)
 FABRIC = Line(INK, 0.25, (0.3, 0.7))
+AVOID = Line(INK, 0.2)
 REACH = Line(FAINT, 0.2, (2.5, 1.2))
 MAT = Line(INK, 0.7)
+AVOIDED = "to be avoided"  # what the legend calls it
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +132,30 @@ def _fabrics(load: Load, bench: Bench) -> list[Element]:
     for laid in load.laid:
         colour = bench.colours[laid.fabric]
         look = {"fill": colour, "fill_opacity": "0.35", **FABRIC.look(bench.scale)}
-        parts.append(frame(fabric_box(laid), data_fabric=laid.fabric, **look))
+        if laid.outline:
+            parts.append(drawn(ring(*laid.outline), data_fabric=laid.fabric, **look))
+        else:
+            parts.append(frame(fabric_box(laid), data_fabric=laid.fabric, **look))
+        for points in laid.avoid:
+            parts += _avoided(points, laid.fabric, bench.scale)
+    return parts
+
+
+def _avoided(points: tuple[Point, ...], fabric: str, scale: float) -> list[Element]:
+    """A polygon that is to be avoided: dark, and hatched so that it shows on paper without grey."""
+    outline = ring(*points)
+    left, low, right, high = bounds(outline)
+    area, step = shapely.Polygon(points), HATCH_MM * scale
+    parts = [drawn(outline, data_avoid=fabric, fill=INK, fill_opacity="0.12", **AVOID.look(scale))]
+    count = int((right - left + high - low) / step)
+    for stroke_number in range(1, count + 1):
+        # Rising strokes, from the left or lower side to the upper or right one.
+        start = left - (high - low) + stroke_number * step
+        stroke = area.intersection(shapely.LineString([(start, low), (start + high - low, high)]))
+        for part in shapely.get_parts(stroke):
+            if isinstance(part, shapely.LineString) and part.length > 0:
+                (x, y), (to_x, to_y) = part.coords[0], part.coords[-1]
+                parts.append(segment(x, y, to_x, to_y, **AVOID.look(scale)))
     return parts
 
 
@@ -194,6 +222,8 @@ def _legend(bench: Bench, plan: LoadPlan) -> tuple[list[Element], int]:
         entries.append(("drawn by the pen", DRAW))
     if plan.of(Tool.REGISTER):
         entries.append(("register mark", MARK))
+    if any(laid.avoid for load in bench.layout.loads for laid in load.laid):
+        entries.append((AVOIDED, AVOID))
     entries.append(("lengthwise grain", None))
     size, sample = LEGEND_TEXT_MM * scale, 8.0 * scale
     parts: list[Element] = []
@@ -206,6 +236,9 @@ def _legend(bench: Bench, plan: LoadPlan) -> tuple[list[Element], int]:
         middle = y - 0.33 * size
         if style is None:
             parts += _arrow_sample(x, middle, sample, scale)
+        elif style is AVOID:
+            left, right, low, high = x, x + 0.8 * sample, middle - 0.9 * scale, middle + 0.9 * scale
+            parts += _avoided(((left, low), (right, low), (right, high), (left, high)), "sample", scale)
         elif style is MARK:
             parts += _mark_sample(bench.register, x + sample / 2, middle, scale)
         else:

@@ -87,7 +87,7 @@ class LoadTexts:
         taken = [label.box for label in labels]
         badges: list[Badge] = []
         for index, (laid, polygons) in enumerate(zip(load.laid, pieces, strict=True)):
-            badges.append(_badge(letter(index), laid, polygons, taken, scale))
+            badges.append(_badge(letter(index), laid, [*polygons, *_off_limits(laid)], taken, scale))
             taken.append(badges[-1].box)
         return cls(tuple(labels), tuple(badges))
 
@@ -95,6 +95,15 @@ class LoadTexts:
 def _polygon(placement: Placement, layout: Layout) -> shapely.Polygon:
     outline = placed(layout.shape(placement.shape).cut, placement.pose)
     return shapely.Polygon(chords(outline, stray_mm=_COARSE_MM))
+
+
+def _off_limits(laid: LaidFabric) -> list[BaseGeometry]:
+    """What of a fabric's rectangle is no fabric, or is hatched."""
+    found: list[BaseGeometry] = [shapely.Polygon(points) for points in laid.avoid]
+    if laid.outline:
+        box = shapely.box(laid.x_mm, laid.y_mm, laid.x_mm + laid.across_mm, laid.y_mm + laid.up_mm)
+        found.append(box.difference(shapely.Polygon(laid.outline)))
+    return found
 
 
 def _label(placement: Placement, polygon: shapely.Polygon, scale: float) -> Placed:
@@ -117,9 +126,7 @@ def _rectangle(box: Box) -> shapely.Polygon:
     return shapely.box(box.left, box.top, box.right, box.bottom)
 
 
-def _badge(
-    mark: str, laid: LaidFabric, pieces: list[shapely.Polygon], texts: list[Box], scale: float
-) -> Badge:
+def _badge(mark: str, laid: LaidFabric, pieces: list[BaseGeometry], texts: list[Box], scale: float) -> Badge:
     """Clear of the pieces if it can be, else over a piece but off its label."""
     covered: BaseGeometry = shapely.union_all(pieces) if pieces else shapely.Polygon()
     shapely.prepare(covered)

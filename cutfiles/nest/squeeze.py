@@ -1,0 +1,185 @@
+"""One piece more: let it overlap, then push and move pieces until none does.
+
+Two steps take turns. All pieces at once are pushed apart along the shortest ways out, as long as that
+gets anywhere. Then each piece that still lies in another is moved to the spot, of those where edges of
+no-fit polygons meet, at which it lies least deep, pairs that stay stuck weighing more and more (guided
+local search: Voudouris and Tsang 1999; for cutting and packing: Egeblad, Nielsen and Odgaard 2007).
+
+It stops by counted moves. The same start and seed give the same answer.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutfiles.nest.apart import Pieces, Room, pushed_apart
+from cutfiles.nest.clock import Clock
+from cutfiles.nest.form import Array, Form
+from cutfiles.nest.meeting import Window, meeting_spots
+from cutfiles.nest.packing import Laid
+from cutfiles.nest.planes import APART_MM, Indices, Planes
+
+# How a stuck pair's weight grows, the deepest most, and how the others' fade. Found by trying wedges,
+# squares and mixtures; anything near does.
+_GROW, _GROW_DEEPEST, _FADE = 1.05, 0.5, 0.95
+_KINDS_A_MOVE = 2
+_WINDOW = 1.6  # of the piece's own size, to each side
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How long to try: moves of single pieces, and from how many starts."""
+
+    moves: int
+    starts: int
+
+
+class Squeeze:
+    """Finds room for one piece more among convex pieces in a rectangle."""
+
+    def __init__(self, forms: Sequence[Form], *, gap_mm: float) -> None:
+        self._planes = Planes(forms, gap_mm=gap_mm)
+        self._forms = self._planes.forms
+
+    def one_more(
+        self,
+        layouts: Sequence[Sequence[Laid]],
+        shape: str,
+        *,
+        size: tuple[float, float],
+        effort: Effort,
+        clock: Clock,
+    ) -> list[Laid] | None:
+        """Return one of the layouts laid anew with one more of a shape, or None if that wasn't found.
+
+        Args:
+            layouts: what may lie in the rectangle, nothing nearer than the gap; the starts take turns.
+            shape: what to add; it may lie as any form of that shape.
+            size: width and height of the rectangle, mm.
+            effort: how long to try.
+            clock: may cut it short, and counts the moves.
+        """
+        for start in range(effort.starts):
+            laid = layouts[start % len(layouts)]
+            if not clock.moves_left:
+                break
+            trial = _Trial(self._planes, laid, shape, size, random.Random(start))
+            found = trial.run(effort.moves, clock)
+            clock.moves_left = max(0, clock.moves_left - trial.made)
+            if found is not None:
+                return found
+        return None
+
+
+class _Trial:
+    """One start: pieces as arrays of kinds (indices of forms) and origins."""
+
+    def __init__(
+        self,
+        planes: Planes,
+        laid: Sequence[Laid],
+        shape: str,
+        size: tuple[float, float],
+        dice: random.Random,
+    ) -> None:
+        self._planes, self._dice = planes, dice
+        self.made = 0  # moves
+        self._room = Room.of(planes.forms, size)
+        same = {
+            name: [
+                index
+                for index, form in enumerate(planes.forms)
+                if form.shape == name and self._room.holds(index)
+            ]
+            for name in {form.shape for form in planes.forms}
+        }
+        kinds = [planes.forms.index(one.form) for one in laid] + [dice.choice(same[shape])]
+        self._choices = [same[planes.forms[kind].shape] for kind in kinds]
+        low_x, low_y, high_x, high_y = self._room.of_kind(kinds[-1])
+        x = [one.x_mm for one in laid] + [dice.uniform(low_x, high_x)]
+        y = [one.y_mm for one in laid] + [dice.uniform(low_y, high_y)]
+        self._at = Pieces(np.array(kinds), np.array(x), np.array(y))
+        self._weights = np.ones((len(kinds), len(kinds)))
+
+    def run(self, moves: int, clock: Clock) -> list[Laid] | None:
+        at = self._at
+        depths = self._planes.all_depths(at.kinds, at.x, at.y)
+        while self.made < min(moves, clock.moves_left) and not clock.is_up():
+            pushed = pushed_apart(self._planes, self._room, at)
+            if pushed is not None:
+                return self._laid(pushed)
+            stuck = [index for index in range(len(at.kinds)) if depths[index].max() > APART_MM]
+            self._dice.shuffle(stuck)
+            for index in stuck:
+                if depths[index].max() > APART_MM:
+                    self._move(index, depths)
+                    self.made += 1
+            deepest = depths.max()
+            if deepest > 0:
+                grown = self._weights * (_GROW + _GROW_DEEPEST * depths / deepest)
+                self._weights = np.where(depths > APART_MM, grown, np.maximum(1.0, self._weights * _FADE))
+        return None
+
+    def _laid(self, at: Pieces) -> list[Laid]:
+        forms = self._planes.forms
+        found = [
+            Laid(forms[kind], x, y)
+            for kind, x, y in zip(at.kinds.tolist(), at.x.tolist(), at.y.tolist(), strict=True)
+        ]
+        # Numbered from the lower left, as a person reads them off the mat.
+        return sorted(found, key=lambda one: (round(one.y_mm + one.form.bounds[1], 3), round(one.x_mm, 3)))
+
+    def _move(self, index: int, depths: Array) -> None:
+        """Move one piece to the best spot of two windows, around where it lies and anywhere."""
+        at, weights = self._at, self._weights[index]
+        best = round(float((weights * depths[index]).sum()), 6) - 1e-6  # rounded: the last bit never decides
+        chosen: tuple[int, float, float, Indices, Array] | None = None
+        for kind in self._kinds(index):
+            for window in self._windows(index, kind):
+                near = self._near(index, kind, window)
+                others = (at.kinds[near], at.x[near], at.y[near])
+                spots = meeting_spots(self._planes, kind, others, window, self._dice)
+                found = self._planes.depths(spots, kind, others)
+                costs = np.round((found * weights[near]).sum(axis=1), 6)
+                least = int(costs.argmin())
+                if costs[least] < best:
+                    best = float(costs[least])
+                    chosen = (kind, float(spots[0][least]), float(spots[1][least]), near, found[least])
+        if chosen is not None:
+            at.kinds[index], at.x[index], at.y[index], near, found_depths = chosen
+            depths[index], depths[:, index] = 0.0, 0.0
+            depths[index, near] = depths[near, index] = found_depths
+
+    def _kinds(self, index: int) -> list[int]:
+        """The forms to try for a piece: of many turns a few, as the next move tries others."""
+        choices = self._choices[index]
+        return choices if len(choices) <= _KINDS_A_MOVE else self._dice.sample(choices, _KINDS_A_MOVE)
+
+    def _windows(self, index: int, kind: int) -> list[Window]:
+        low_x, low_y, high_x, high_y = self._room.of_kind(kind)
+        form = self._planes.forms[kind]
+        aside, above = _WINDOW * form.width_mm, _WINDOW * form.height_mm
+        anywhere = (self._dice.uniform(low_x, high_x), self._dice.uniform(low_y, high_y))
+        return [
+            Window(
+                (max(low_x, x - aside), max(low_y, y - above)),
+                (min(high_x, x + aside), min(high_y, y + above)),
+                (low_x, low_y, high_x, high_y),
+            ).within()
+            for x, y in ((float(self._at.x[index]), float(self._at.y[index])), anywhere)
+        ]
+
+    def _near(self, index: int, kind: int, window: Window) -> Indices:
+        at, boxes = self._at, self._planes.boxes[self._at.kinds, kind]
+        near = (
+            (boxes[:, 2] + at.x > window.low[0])
+            & (boxes[:, 0] + at.x < window.high[0])
+            & (boxes[:, 3] + at.y > window.low[1])
+            & (boxes[:, 1] + at.y < window.high[1])
+        )
+        near[index] = False
+        return np.nonzero(near)[0]
