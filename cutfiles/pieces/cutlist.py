@@ -7,7 +7,7 @@ from dataclasses import replace
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.job.model import Job
 from cutfiles.job.needs import needs
-from cutfiles.pieces.own_outline import outline_shape
+from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
 from cutfiles.pieces.shape import CutList, Demand, Shape
 from cutfiles.plate.plate import Plate
@@ -17,7 +17,7 @@ def cut_list(job: Job, plate: Plate) -> CutList:
     """Return the shapes, with only those lines that the job wants drawn, and the demand by fabric.
 
     Raises:
-        JobError: an outline that its seam leaves nothing of.
+        JobError: a drawing that holds no outline, or an outline that its seam leaves nothing of.
     """
     shapes = [blade_shape(plate.blade)]
     if plate.centre:
@@ -25,10 +25,13 @@ def cut_list(job: Job, plate: Plate) -> CutList:
     if plate.background:
         shapes.append(background_shape(plate))
     for number, spec in enumerate(job.outlines, start=1):
+        key = "file"
         try:
-            shapes.append(outline_shape(spec))
+            given = given_outline(spec, job.unit)
+            key = "seam"
+            shapes.append(outline_shape(spec, given))
         except GeometryError as error:
-            raise JobError(f"outline.{number}.seam", str(error)) from None
+            raise JobError(f"outline.{number}.{key}", str(error)) from None
     return CutList(
         tuple(_with_wanted_marks(shape, job) for shape in shapes),
         needs(job),

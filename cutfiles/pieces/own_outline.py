@@ -2,61 +2,88 @@
 
 from __future__ import annotations
 
+import math
+
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.outline import Path, Point, ring
+from cutfiles.core.outline import Circle, Contour, Vertex, ring
+from cutfiles.core.pose import Pose, placed
 from cutfiles.core.tolerance import SAME_POINT_MM
-from cutfiles.core.units import in_both
+from cutfiles.core.units import Unit, in_both
 from cutfiles.job.model import Drawn, OutlineSpec, SewnOrCut
+from cutfiles.pieces.arc_offset import offset
+from cutfiles.pieces.import_outline import drawn_outline
 from cutfiles.pieces.shape import Mark, Shape
 
-# Beyond twice the seam a mitred corner is cut off square, as sewers trim a long point: common
-# practice, no published source.
-MITRE_LIMIT = 2.0
+# Corners of a drawing this near to their own mirror images are them: programs write three or four
+# decimals of a pixel or a mm, and no machine resolves a hundredth.
+_MIRRORED_MM = 2e-3
 
 
-def outline_shape(spec: OutlineSpec) -> Shape:
+def given_outline(spec: OutlineSpec, unit: Unit) -> Contour:
+    """Return the outline as the user gave it: the points of the job, or what the drawing holds.
+
+    Args:
+        spec: the `[[outline]]` table.
+        unit: the job's, for a drawing that names none.
+
+    Raises:
+        GeometryError: the drawing can't be read, or holds no single outline.
+    """
+    return ring(*spec.points) if spec.file is None else drawn_outline(spec.file, unit)
+
+
+def outline_shape(spec: OutlineSpec, given: Contour | None = None) -> Shape:
     """Return the outline as it is cut, with its sew line if it has a seam.
+
+    Args:
+        spec: the `[[outline]]` table.
+        given: what `given_outline` returns; may be left out where the table has points.
 
     Raises:
         GeometryError: the seam eats the outline, or splits it.
     """
-    given = ring(*spec.points)
+    given = given or ring(*spec.points)
+    # Points are the user's own numbers; a drawing's went through another program's rounding.
+    symmetric = _is_symmetric(given, SAME_POINT_MM if spec.file is None else _MIRRORED_MM)
     if spec.seam_mm < SAME_POINT_MM:
-        return Shape(spec.name, given, (), symmetric=_is_symmetric(spec.points))
+        return Shape(spec.name, given, (), symmetric=symmetric)
     if spec.line is SewnOrCut.SEWN:
-        cut, sewn = _offset(spec, spec.seam_mm), given
+        cut, sewn = _offset(spec, given, spec.seam_mm), given
     else:
-        cut, sewn = given, _offset(spec, -spec.seam_mm)
-    marks = (Mark(Drawn.SEW, sewn),)
-    return Shape(spec.name, cut, marks, symmetric=_is_symmetric(spec.points))
+        cut, sewn = given, _offset(spec, given, -spec.seam_mm)
+    return Shape(spec.name, cut, (Mark(Drawn.SEW, sewn),), symmetric=symmetric)
 
 
-def _offset(spec: OutlineSpec, by_mm: float) -> Path:
-    from shapely import Polygon  # noqa: PLC0415  (`size` runs without the geometry library)
-
-    grown = Polygon(spec.points).buffer(by_mm, join_style="mitre", mitre_limit=MITRE_LIMIT)
-    if not isinstance(grown, Polygon) or grown.is_empty:
+def _offset(spec: OutlineSpec, given: Contour, by_mm: float) -> Contour:
+    moved: Contour | None
+    if isinstance(given, Circle):
+        radius = given.radius + by_mm
+        moved = Circle(given.x, given.y, radius) if radius > SAME_POINT_MM else None
+    else:
+        moved = offset(given, by_mm)
+    if moved is None:
         raise GeometryError(
             f"a seam of {in_both(spec.seam_mm)} leaves no single sewn shape inside {spec.name}; narrow it"
         )
-    # Growing may close a narrow bay into a hole; what is cut is the outside.
-    points = list(grown.exterior.coords)[:-1]
-    if not grown.exterior.is_ccw:
-        points.reverse()
-    return ring(*[(float(x), float(y)) for x, y in points])
+    return moved
 
 
-def _is_symmetric(points: tuple[Point, ...]) -> bool:
-    """Whether the corners are their own mirror image about the y axis."""
+def _is_symmetric(given: Contour, within_mm: float) -> bool:
+    """Whether the outline is its own mirror image about the y axis."""
+    if isinstance(given, Circle):
+        return abs(given.x) <= within_mm
+    # Corners alone don't tell: the same four can be joined to more than one shape. Mirrored, and so
+    # run backwards, the ring must read the same from some corner on.
+    corners, mirrored = given.vertices, placed(given, Pose(mirrored=True)).vertices
+    count = len(corners)
+    return any(
+        _alike(mirrored[0], corners[start], within_mm)
+        and all(_alike(mirrored[i], corners[(start + i) % count], within_mm) for i in range(count))
+        for start in range(count)
+    )
 
-    def key(point: Point) -> tuple[int, int]:
-        return (round(point[0] / SAME_POINT_MM), round(point[1] / SAME_POINT_MM))
 
-    # Corners alone don't tell: the same four can be joined to more than one shape. Mirrored and run
-    # backwards, the ring must read the same from some corner on.
-    corners = [key(point) for point in points]
-    mirrored = [(-x, y) for x, y in reversed(corners)]
-    if mirrored[0] not in corners:
-        return False
-    start = corners.index(mirrored[0])
-    return corners[start:] + corners[:start] == mirrored
+def _alike(one: Vertex, other: Vertex, within_mm: float) -> bool:
+    return math.dist(one[:2], other[:2]) <= within_mm and math.isclose(
+        one.bulge, other.bulge, rel_tol=1e-3, abs_tol=1e-6
+    )
