@@ -116,7 +116,10 @@ def _same(form: Form, forms: Sequence[Form]) -> Form:
 
 
 def _narrower(turns: tuple[float, ...]) -> list[tuple[float, ...]]:
-    """Sets of fewer turns to search first: of quarter turns the half turns, of half turns each alone."""
+    """Sets of fewer turns to search as well: of quarter turns the half turns, of half turns one alone.
+
+    The other alone is the first turned end for end: it holds as many.
+    """
     if len(turns) > 2:
         return [tuple(turn for turn in turns if turn % 180.0 == first) for first in (0.0, 90.0)]
-    return [(turn,) for turn in turns] if len(turns) == 2 else []
+    return [turns[:1]] if len(turns) == 2 else []

@@ -7,8 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.outline import Path, Point, Vertex, arc_of
+from cutfiles.core.outline import Path, Point, Vertex
 from cutfiles.core.tolerance import FIT_MM, SAME_POINT_MM
+from cutfiles.pieces.arc_points import distance_to_edge
 
 _SAMPLES = 16  # of a stretch, at which the arcs are held against the curve
 _DEEPEST = 20  # halvings; only a cusp asks for so many
@@ -122,24 +123,3 @@ def strays(vertices: list[Vertex], samples: list[Point]) -> float:
     """Return how far from the chain of lines and arcs the furthest of the points is."""
     edges = list(Path(tuple(vertices), closed=False).edges())
     return max(min(distance_to_edge(point, start, end) for start, end in edges) for point in samples)
-
-
-def distance_to_edge(point: Point, start: Vertex, end: Point) -> float:
-    """Return how far a point is from a straight edge or an arc."""
-    to_ends = min(math.dist(point, start[:2]), math.dist(point, end))
-    across = (end[0] - start.x, end[1] - start.y)
-    far = _dot(across, across)
-    if far < SAME_POINT_MM**2:
-        return to_ends
-    if abs(start.bulge) * math.sqrt(far) < SAME_POINT_MM:  # straight, or so nearly that its centre is lost
-        to_start = (point[0] - start.x, point[1] - start.y)
-        share = _dot(to_start, across) / far
-        if not 0 <= share <= 1:
-            return to_ends
-        return abs(to_start[0] * across[1] - to_start[1] * across[0]) / math.sqrt(far)
-    arc = arc_of(start, end)
-    turn = math.degrees(math.atan2(point[1] - arc.centre[1], point[0] - arc.centre[0])) - arc.start_deg
-    swept = turn % 360 if arc.sweep_deg > 0 else -turn % 360
-    if swept > abs(arc.sweep_deg):
-        return to_ends
-    return abs(math.dist(point, arc.centre) - arc.radius)

@@ -13,10 +13,10 @@ from itertools import pairwise
 
 import shapely
 
-from cutfiles.core.outline import Contour, Path, Point, Vertex, arc_of, area, bounds, ring
+from cutfiles.core.outline import Path, Point, Vertex, arc_of, area, bounds, ring
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.pieces.arc_cross import crossings
-from cutfiles.pieces.arc_fit import distance_to_edge
+from cutfiles.pieces.arc_points import distance_to_edge, points_on
 
 # Beyond twice the seam a mitred corner is cut off square, as sewers trim a long point: common
 # practice, no published source.
@@ -30,25 +30,6 @@ _SMOOTH_RAD = 1e-6  # a turn below this is no corner: both edges' ends are broug
 _ALIKE = 0.02  # of the seam, that the result may differ from the library's, which drops shallow bays
 _CHORDS_MM = 2e-3  # how far chords may stray where arcs could not be had
 _NUDGES_MM = (0.0, 1e-6, -1e-6)  # where offsets lie exactly on each other a hair apart tells them
-
-
-def points_on(contour: Contour, *, stray_mm: float) -> list[Point]:
-    """Return points on the path, whose edges stray from it by at most `stray_mm`, to either side."""
-    if not isinstance(contour, Path):
-        half = Vertex(contour.x + contour.radius, contour.y, 1.0)
-        contour = Path((half, Vertex(contour.x - contour.radius, contour.y, 1.0)), closed=True)
-    points: list[Point] = []
-    for start, end in contour.edges():
-        points.append((start.x, start.y))
-        if start.bulge:
-            arc = arc_of(start, end)
-            # A chord leaves its arc by r·(1 − cos h) = 2·r·sin²(h/2), h being half of its step.
-            step = 4 * math.asin(math.sqrt(min(0.25, stray_mm / arc.radius / 2)))
-            steps = math.ceil(math.radians(abs(arc.sweep_deg)) / step)
-            points += [arc.at(number / steps) for number in range(1, steps)]
-    if not contour.closed:
-        points.append(contour.vertices[-1][:2])
-    return points
 
 
 def offset(path: Path, by_mm: float) -> Path | None:
@@ -87,7 +68,21 @@ def _exact(edges: list[_Edge], by_mm: float) -> Path | None:
     mitres = [_Edge(Vertex(*a), b) for mitre in corners for a, b in pairwise(mitre[1:])]
     pieces = _cut_up(_moved_edges(edges, by_mm) + mitres)
     loops = _chained(_far_enough(pieces, edges, corners, abs(by_mm) - _AS_FAR_MM))
-    return max(loops, key=area, default=None)
+    loop = max(loops, key=area, default=None)
+    return None if loop is None else _run_on(loop)
+
+
+def _run_on(loop: Path) -> Path:
+    """The loop without corners at which one straight edge but goes on: a moved edge and its mitre."""
+    edges = [_Edge(start, end) for start, end in loop.edges() if math.dist(start[:2], end) > SAME_POINT_MM]
+    kept = tuple(
+        edge.start
+        for before, edge in zip(edges[-1:] + edges[:-1], edges, strict=True)
+        if before.start.bulge
+        or edge.start.bulge
+        or abs(_turn(before.heading(at_end=True), edge.heading(at_end=False))) > _SMOOTH_RAD
+    )
+    return Path(kept, closed=True)
 
 
 @dataclass(frozen=True, slots=True)

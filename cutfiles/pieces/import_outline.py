@@ -12,12 +12,12 @@ from cutfiles.core.outline import Circle, Contour, Path, area, bounds
 from cutfiles.core.pose import Pose, placed
 from cutfiles.core.tolerance import FIT_MM
 from cutfiles.core.units import Unit, shown
-from cutfiles.pieces.arc_offset import points_on
+from cutfiles.pieces.arc_points import points_on
 from cutfiles.pieces.import_join import joined
 from cutfiles.pieces.import_strokes import FARTHEST_MM, Run
 
 MOST_BYTES = 20_000_000
-MOST_VERTICES = 2000  # of lines and arcs; traced pictures have more, and no one can sew them
+MOST_VERTICES = 1000  # of lines and arcs; traced pictures have more, and no one can sew them
 _LEAST_MM2 = 0.01  # of area: less is a line drawn to and fro
 _NO_AREA = "holds an outline of no area; draw it larger, or check its unit"
 _PLACE = re.compile(r"\[(\S+) (\S+)\]")  # where the geometry library found a crossing

@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutfiles.core.outline import Path, Vertex, arc_of, area, bounds
-from cutfiles.pieces.arc_offset import offset, points_on
+from cutfiles.pieces.arc_offset import offset
+from cutfiles.pieces.arc_points import points_on
 from tests.pieces.drawings import apart, polygon
 from tests.strategies import bulged_paths, lengths_mm, star_outlines
 

@@ -75,7 +75,7 @@ def refused(folder: Path, text: str | bytes, *, name: str = "leaf.svg") -> str:
         (f'<path d="M 0 0 {"h 1 v 1 " * 3000}"/>', "more than 5000 lines and curves"),
         (
             f'<path d="M 0 0 {"l 2 1 l 0 -1 " * 1100} v -9 H 0 Z"/>',
-            "is of 2203 lines and arcs; 2000 at most are allowed",
+            "is of 2203 lines and arcs; 1000 at most are allowed",
         ),
         ('<line x2="9"/>' * 30, "many lines that meet in one point"),
     ],

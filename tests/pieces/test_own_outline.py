@@ -73,6 +73,7 @@ def test_a_kite_grows_by_straight_lines_moved_out() -> None:
     y = (3 * x - lower) / 2
     nearest = min(shapely.distance(shapely.points(cut.exterior.coords), shapely.Point(x, y)))
     assert nearest < NEAR_MM
+    assert len(cut.exterior.coords) - 1 == 5  # three mitres, and two corners where the sharp point is cut off
     assert cut.contains(sewn)
 
 
