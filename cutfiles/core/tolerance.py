@@ -17,6 +17,12 @@ GAP_CHECK_MM = 1e-6
 # no yield, and the files get the true arc all the same.
 NEST_ARC_MM = 0.005
 
+# The same for an outline of very many corners: a little cloth against a lot of time.
+NEST_ARC_MOST_MM = 0.08
+
+# How far the region that two lopsided shapes keep each other out of may be straightened, outwards.
+KEEP_OUT_STRAY_MM = 0.04
+
 # How far chords may stray from an arc where a picture or a measurement needs points.
 FLAT_ARC_MM = 0.01
 

@@ -21,11 +21,12 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from cutfiles.core.tolerance import SAME_POINT_MM
+from cutfiles.core.tolerance import KEEP_OUT_STRAY_MM, SAME_POINT_MM
 from cutfiles.nest.form import Array, Form
 
 # Corners of the gap's disc: a tangent polygon of steps this wide strays 1 % of the gap outside it.
 _CORNER_STEP_RAD = math.pi / 10
+_MANY_CORNERS = 200  # of a border: above, it is straightened a little
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,6 +96,10 @@ def keep_out(fixed: Sequence[Array], laid: Sequence[Array], *, gap_mm: float) ->
     """
     rings = [_rounded(_sum_of_convex(one, -other), gap_mm) for one in fixed for other in laid]
     region = shapely.union_all(_less(np.array([shapely.Polygon(ring) for ring in rings], dtype=object)))
+    if shapely.get_num_coordinates(region) > _MANY_CORNERS:
+        # A border of hundreds of tiny edges costs seconds; grown by what straightening may take off.
+        grown = shapely.buffer(region, KEEP_OUT_STRAY_MM, join_style="mitre", mitre_limit=2.0)
+        region = shapely.simplify(grown, KEEP_OUT_STRAY_MM)
     chains = [
         shapely.get_coordinates(ring).round(9)  # what differs between builds of the library goes
         for part in shapely.get_parts(region)

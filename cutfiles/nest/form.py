@@ -7,13 +7,16 @@ from functools import lru_cache
 
 import numpy as np
 
-from cutfiles.core.outline import Bounds, Side, bounds, chords
+from cutfiles.core.outline import Bounds, Contour, Point, Side, bounds, chords
 from cutfiles.core.pose import Pose, placed
-from cutfiles.core.tolerance import NEST_ARC_MM
+from cutfiles.core.tolerance import NEST_ARC_MM, NEST_ARC_MOST_MM
 from cutfiles.nest.convex_parts import Array, convex_parts, hull
 from cutfiles.pieces.shape import Shape
 
 __all__ = ["Array", "Form", "form_of", "without_bays"]
+
+
+_MANY_CORNERS = 64  # above, arcs may stray further
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,8 +60,18 @@ def form_of(shape: Shape, *, turn_deg: float, mirrored: bool) -> Form:
     """Return the form of a shape at a turn; a shape that is its own mirror image is never mirrored."""
     pose = Pose(turn_deg=turn_deg, mirrored=mirrored and not shape.symmetric)
     cut = placed(shape.cut, pose)
-    points = chords(cut, stray_mm=NEST_ARC_MM, side=Side.OUTSIDE)
+    points = _points(cut)
     return Form(shape.name, turn_deg, pose.mirrored, bounds(cut), hull(points), convex_parts(points))
+
+
+def _points(cut: Contour) -> list[Point]:
+    """Corners around the outline: few, as the search's work grows with the square of their number."""
+    stray_mm = NEST_ARC_MM
+    points = chords(cut, stray_mm=stray_mm, side=Side.OUTSIDE)
+    while len(points) > _MANY_CORNERS and stray_mm < NEST_ARC_MOST_MM:
+        stray_mm *= 2
+        points = chords(cut, stray_mm=stray_mm, side=Side.OUTSIDE)
+    return points
 
 
 @lru_cache

@@ -11,6 +11,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
+from cutfiles.core.outline import Side, chords
+from cutfiles.core.tolerance import NEST_ARC_MM, NEST_ARC_MOST_MM
 from cutfiles.job.model import Tip
 from cutfiles.nest.bound import most_in
 from cutfiles.nest.collide import no_fit
@@ -103,7 +105,10 @@ def test_a_form_holds_the_cut_outline_and_its_bounds_are_exact(
     )
     assert (*points.min(axis=0), *points.max(axis=0)) == pytest.approx(form.bounds, abs=2e-6)
     hull = shapely.MultiPoint(points).convex_hull
-    assert -1e-3 <= corners.area - hull.area <= 0.011 * hull.length
+    # Arcs of an outline of very many corners may stray further.
+    many = len(chords(shape.cut, stray_mm=NEST_ARC_MM, side=Side.OUTSIDE)) > 64
+    stray = NEST_ARC_MOST_MM if many else NEST_ARC_MM
+    assert -1e-3 <= corners.area - hull.area <= 2.2 * stray * hull.length
 
 
 @settings(max_examples=8, deadline=None)

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from cutfiles.core.outline import chords, ring
+from cutfiles.core.tolerance import KEEP_OUT_STRAY_MM
 from cutfiles.nest.collide import KeepOut, fence_between
 from cutfiles.nest.form import Form, form_of, without_bays
 from cutfiles.nest.packing import Fences, Packing
@@ -43,13 +44,17 @@ def _union(form: Form) -> shapely.Geometry:
 def test_on_the_border_two_pieces_are_just_the_gap_apart(
     fixed: Form, laid: Form, gap: float, share: float
 ) -> None:
-    """In every bay and slot, too: never nearer, and further by a hundredth of the gap at most."""
+    """In every bay and slot, too: never nearer, and further by a hundredth of the gap at most.
+
+    Where very many parts meet, the border is straightened outwards by a few hundredths of a mm.
+    """
     fence = fence_between(fixed, laid, gap_mm=gap)
     starts = fence.starts if isinstance(fence, KeepOut) else fence.ring
     place = share * len(starts)
     spot = starts[int(place)] + (place - int(place)) * fence.along[int(place)]
     one, other = _union(fixed), affinity.translate(_union(laid), *spot)
-    assert one.distance(other) == pytest.approx(gap, abs=0.0126 * gap + 1e-6)
+    straightened = 2 * KEEP_OUT_STRAY_MM if len(fixed.parts) * len(laid.parts) > 20 else 0.0
+    assert one.distance(other) == pytest.approx(gap, abs=0.0126 * gap + 1e-6 + straightened)
     assert one.distance(other) >= gap - 1e-6
     assert one.intersection(other).area < 1e-3
 
