@@ -32,7 +32,6 @@ class Filler:
         self._clock = clock
         self._forms: dict[tuple[str, float, bool], Form] = {}
         self._strips: dict[tuple[Form, ...], Strips] = {}
-        self._full: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
         kit = Kit(self._search_full, self._all_forms, self._form, self.bound, gap_mm, clock)
         self._most = Most(kit)
         self._quick: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
@@ -52,16 +51,14 @@ class Filler:
 
     def full(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
         """Return as many pieces of one shape as the ground is found to hold."""
-        key = (ground, shape)
-        if key not in self._full:
-            self._full[key] = self._most.of(ground, shape)
-        return self._full[key]
+        return self._most.of(ground, shape)
 
     def quick(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
         """Return what two greedy rules find for one shape: enough to choose how to rough-cut."""
+        solved = self._most.solved(ground, shape)
+        if solved is not None:
+            return solved
         key = (ground, shape)
-        if key in self._full:
-            return self._full[key]
         if key not in self._quick:
             self._quick[key] = self._search_quick(ground, shape)
         return self._quick[key]

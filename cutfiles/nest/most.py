@@ -1,7 +1,9 @@
 """As many pieces of one shape as a ground is found to hold: whatever search finds most.
 
-A wider rule never gives less than a narrower one: each narrower set of turns is searched as well, and the
-best of all is where the squeeze begins. Grounds that are one another turned are solved once.
+Lest a wider rule give less than a narrower one, narrower sets of turns are searched as well where they may
+come near, and the best of all is where the squeeze begins. (The moves that the clock has left are shared by
+a whole job; once they are gone, a ground that was squeezed before may keep more than a wider one after it.)
+Grounds that are one another turned are solved once.
 """
 
 from __future__ import annotations
@@ -46,6 +48,7 @@ class Most:
     def __init__(self, kit: Kit) -> None:
         self._kit = kit
         self._known: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
+        self._constructed: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
         self._squeezes: dict[tuple[Form, ...], Squeeze] = {}
 
     def of(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
@@ -55,17 +58,28 @@ class Most:
             self._known[key] = self._search(ground, shape)
         return self._known[key]
 
+    def solved(self, ground: Ground, shape: str) -> tuple[Laid, ...] | None:
+        """Return what `of` found, None if it wasn't asked yet."""
+        return self._known.get((ground, shape))
+
+    def _construct(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
+        # A narrower ground is first compared by this, then perhaps searched in full: it begins with the same.
+        key = (ground, shape)
+        if key not in self._constructed:
+            self._constructed[key] = self._kit.construct(ground, shape)
+        return self._constructed[key]
+
     def _search(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
         turns = tried(ground.turns)
         if not ground.obstacles and ground.turns is not None and turns[0] >= 90.0:
             return self._quarter_on(self.of(ground.quarter_back(), shape), ground)
         bound = self._kit.bound(ground, shape)
         # In front: a layout that mixes all turns is the better start.
-        found: list[Sequence[Laid]] = [self._kit.construct(ground, shape)]
+        found: list[Sequence[Laid]] = [self._construct(ground, shape)]
         for fewer in _narrower(turns):
             if len(found[0]) < bound and not self._kit.clock.is_up():
                 narrower = ground.with_turns(fewer)
-                if len(fewer) > 1 or len(self._kit.construct(narrower, shape)) + _NEAR >= len(found[0]):
+                if len(fewer) > 1 or len(self._construct(narrower, shape)) + _NEAR >= len(found[0]):
                     found.append(self.of(narrower, shape))
         most = max(map(len, found))
         best = [laid for laid in found if len(laid) == most]
