@@ -14,6 +14,7 @@ from ezdxf.layouts import Modelspace
 
 from cutfiles.core.outline import Circle, Contour, arc_of
 from cutfiles.core.units import Unit
+from cutfiles.job.model import OutlineSpec, SewnOrCut
 from cutfiles.pieces.import_outline import drawn_outline
 
 Point = tuple[float, float]
@@ -67,3 +68,8 @@ def centred(points: list[Point]) -> shapely.Polygon:
 def apart(one: shapely.Polygon, other: shapely.Polygon) -> float:
     """How far the one rim strays from the other, in mm."""
     return float(shapely.hausdorff_distance(one.exterior, other.exterior))
+
+
+def spec_of(path: Path, *, line: SewnOrCut, seam_mm: float = 6.35) -> OutlineSpec:
+    """An outline that a file holds, with a seam."""
+    return OutlineSpec("leaf", (), 1, seam_mm, line, path)
