@@ -51,12 +51,15 @@ class _Pen:
 
     def _piece(self, laid: LaidFabric, placement: Placement) -> list[Stroke]:
         shape = self.layout.shape(placement.shape)
-        paths: list[Contour] = [placed(mark.path, placement.pose) for mark in shape.marks]
+        lines: list[tuple[Drawn, Contour]] = [
+            (mark.kind, placed(mark.path, placement.pose)) for mark in shape.marks
+        ]
         own = self._own_lines(shape, laid, placement)
         # Lettering is never mirrored: it is laid out on the piece as it is cut, then only turned and moved.
         upright = Pose(placement.pose.x_mm, placement.pose.y_mm, placement.pose.turn_deg)
-        paths += [placed(path, upright) for path in (*own.arrow, *own.label)]
-        return [Stroke(Tool.DRAW, path, placement.piece_id) for path in paths]
+        lines += [(Drawn.GRAIN, placed(path, upright)) for path in own.arrow]
+        lines += [(Drawn.LABEL, placed(path, upright)) for path in own.label]
+        return [Stroke(Tool.DRAW, path, placement.piece_id, kind) for kind, path in lines]
 
     def _own_lines(self, shape: Shape, laid: LaidFabric, placement: Placement) -> Written:
         draw = self.machine.draw

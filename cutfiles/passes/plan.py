@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from cutfiles.core.outline import Contour
+from cutfiles.job.model import Drawn
 
 
 class Tool(Enum):
@@ -23,6 +24,7 @@ class Stroke:
     tool: Tool
     path: Contour
     piece_id: str
+    kind: Drawn | None = None  # what a drawn line is; None for register marks and cuts
 
 
 @dataclass(frozen=True, slots=True)

@@ -95,6 +95,18 @@ def test_only_what_is_wanted_is_drawn() -> None:
     assert all(load.of(Tool.DRAW) == () for load in plan.loads)
 
 
+def test_a_drawn_line_says_what_it_is() -> None:
+    """Sew, fold, notch, grain and label strokes are as many as the shape and its lettering have of each."""
+    bed = bed_of(draw=tuple(Drawn))
+    shape = usual_shapes()[0]
+    plan = planned(nested(cut_list_of((shape,), {"blade": 2}, fabric_of(pieces=1)), bed), bed)
+    found = Counter(stroke.kind for stroke in plan.loads[0].of(Tool.DRAW) if stroke.piece_id.endswith("001"))
+    arrow, label = 3, len(written("tide 1", capitals_mm=4.0).strokes)
+    wanted = Counter(mark.kind for mark in shape.marks) + Counter({Drawn.GRAIN: arrow, Drawn.LABEL: label})
+    assert found == wanted
+    assert all(stroke.kind is None for stroke in plan.loads[0].strokes if stroke.tool is not Tool.DRAW)
+
+
 @pytest.mark.parametrize("face", Face)
 def test_lettering_is_never_mirrored(face: Face) -> None:
     """Whichever side is up, on a shape that is not its own mirror image, the label can be read."""
