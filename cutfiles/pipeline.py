@@ -79,6 +79,7 @@ def make(sized: Sized, wish: Wish) -> Made:
     from cutfiles.nest.clock import MOVES_A_JOB, Clock  # noqa: PLC0415
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
     from cutfiles.passes.passes import plan_cuts  # noqa: PLC0415
+    from cutfiles.passes.split import split_plan  # noqa: PLC0415
     from cutfiles.pieces.cutlist import cut_list  # noqa: PLC0415
     from cutfiles.sheet.html import job_sheet  # noqa: PLC0415
 
@@ -88,7 +89,7 @@ def make(sized: Sized, wish: Wish) -> Made:
     bed = Bed(job.mat, job.machine, job.unit)
     layout = nest(pieces, bed, clock=Clock(wish.time_s, moves=MOVES_A_JOB), progress=wish.progress)
     plan = plan_cuts(layout, job.mat, job.machine)
-    files = machine_files(plan, wish.formats or job.files)
+    files = machine_files(split_plan(plan) if job.split else plan, wish.formats or job.files)
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files))
     files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan), files)
     return Made(files, layout, (*layout.notes, *plan.notes))

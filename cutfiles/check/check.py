@@ -11,11 +11,21 @@ from pathlib import Path
 from cutfiles.check.codes import Code
 from cutfiles.check.drawing import Layer, Reading
 from cutfiles.check.dxf import read_dxf
-from cutfiles.check.folder import LAYOUT_NAME, READ, Target, content_of, load_of, looks_ours, targets_of
+from cutfiles.check.folder import (
+    LAYOUT_NAME,
+    READ,
+    Target,
+    content_of,
+    load_of,
+    looks_ours,
+    part_of,
+    targets_of,
+)
 from cutfiles.check.formats import formats_differ
 from cutfiles.check.layout import KnownLayout, read_layout
 from cutfiles.check.layout_faults import layout_faults
 from cutfiles.check.measure import NO_SIZE, Measured, measure
+from cutfiles.check.parts import astray, measure_drawn
 from cutfiles.check.report import Fault, Finding, Report, in_order, plain
 from cutfiles.check.svg import read_svg
 from cutfiles.core.errors import UnreadableError
@@ -59,18 +69,18 @@ class _Run:
         layout = self._layout(target) if target.has_layout else None
         if target.whole and layout is not None:
             self._company(target, layout)
-        measured: dict[str, list[tuple[str, Measured]]] = {}
+        measured: dict[tuple[str, Layer | None], list[tuple[str, Measured]]] = {}
         for name in target.names:
             load = load_of(name)
             if layout is not None and target.whole and not _known(name, layout):
                 continue
             result = self._file(target.folder / name, layout)
             if result is not None:
-                measured.setdefault(load, []).append((name, result))
+                measured.setdefault((load, part_of(name)), []).append((name, result))
                 # A load that comes in several formats counts once.
                 key = (target.folder, load)
                 self.pieces[key] = max(self.pieces[key], result.pieces)
-        for load, files in measured.items():
+        for (load, _), files in measured.items():
             # The cut lines of a known load were compared with the layout already.
             known = layout is not None and layout.load(load) is not None
             self._compare(target.folder, files, [Layer.DRAW, Layer.REGISTER] if known else list(Layer))
@@ -144,8 +154,9 @@ class _Run:
             self._say(path, [Fault(Code.UNREADABLE, "", str(error))])
             return None
         load = None if layout is None else layout.load(load_of(path.name))
-        result = measure(reading, layout, load)
-        self._say(path, result.faults)
+        part = part_of(path.name)
+        result = (measure_drawn if part is Layer.DRAW else measure)(reading, layout, load)
+        self._say(path, [*result.faults, *astray(reading.drawing, part)])
         self.notes += [f"{path}: {note}" for note in result.notes]
         return result
 

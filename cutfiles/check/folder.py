@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cutfiles.check.codes import Code
+from cutfiles.check.drawing import Layer
 from cutfiles.check.report import Fault
 from cutfiles.core.errors import UnreadableError
 
 LAYOUT_NAME = "layout.json"
 READ = (".svg", ".dxf")
 MOST_BYTES = 200_000_000
-_OURS = re.compile(r"(load|template)-[0-9]+(\.r12)?\.(svg|dxf)")
+_OURS = re.compile(r"(load-[0-9]+(-(draw|cut))?|template-[0-9]+)(\.r12)?\.(svg|dxf)")
+_PART = re.compile(r"(load-[0-9]+)-(draw|cut)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,9 +74,20 @@ def _target(folder: Path, names: set[str] | None) -> Target:
 
 
 def load_of(name: str) -> str:
-    """Return the load that a machine file's name stands for: `load-01.r12.dxf` is of `load-01`."""
-    stem = Path(name).stem
-    return stem.removesuffix(".r12")
+    """Return the load of a machine file's name: of `load-01` are `load-01.r12.dxf` and `load-01-cut.svg`."""
+    stem = _stem(name)
+    part = _PART.fullmatch(stem)
+    return part[1] if part else stem
+
+
+def part_of(name: str) -> Layer | None:
+    """Return DRAW or CUT for a file that holds only that part of its load, None for a whole one."""
+    part = _PART.fullmatch(_stem(name))
+    return Layer(part[2]) if part else None
+
+
+def _stem(name: str) -> str:
+    return Path(name).stem.removesuffix(".r12")
 
 
 def looks_ours(name: str) -> bool:

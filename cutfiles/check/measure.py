@@ -76,11 +76,7 @@ def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None
             notes.append("the file doesn't say how large the mat is: whether it fits wasn't checked")
         notes.append("no layout.json knows this file: gap, fabric, pieces and their places weren't checked")
         return Measured(tuple(faults), tuple(notes), len(pieces), drawing)
-    faults += _mat_size(drawing, load)
-    if layout.register in ("cross", "ring") and not drawing.on(Layer.REGISTER):
-        faults.append(
-            Fault(Code.MISSING_REGISTER, "", f"no register mark, layout.json has {layout.register}")
-        )
+    faults += [*mat_size(drawing, load), *missing_register(drawing, layout)]
     if any(fault.code in NO_SIZE for fault in faults):
         notes.append("its size is wrong, so pieces and places weren't compared with layout.json")
         return Measured(tuple(faults), tuple(notes), len(pieces), drawing)
@@ -111,7 +107,15 @@ def _against(
     return faults
 
 
-def _mat_size(drawing: Drawing, load: KnownLoad) -> list[Fault]:
+def missing_register(drawing: Drawing, layout: KnownLayout) -> list[Fault]:
+    """Return a fault where the layout promises register marks and there are none."""
+    if layout.register not in ("cross", "ring") or drawing.on(Layer.REGISTER):
+        return []
+    return [Fault(Code.MISSING_REGISTER, "", f"no register mark, layout.json has {layout.register}")]
+
+
+def mat_size(drawing: Drawing, load: KnownLoad) -> list[Fault]:
+    """Return a fault where the file's mat isn't the load's."""
     if drawing.width_mm is None or drawing.height_mm is None:
         return [Fault(Code.MAT_SIZE, "", "the file doesn't say how large the mat is")]
     off = max(abs(drawing.width_mm - load.width_mm), abs(drawing.height_mm - load.height_mm))

@@ -20,6 +20,7 @@ class Kind(Enum):
     LENGTH = "length"
     CHOICE = "choice"
     CHOICES = "list of choices"
+    FLAG = "true or false"
     CUTS = "table of shapes and counts"
     POINTS = "list of points"
     AVOIDED = "list of tables"
@@ -223,7 +224,15 @@ MACHINE = Table(
 OUTPUT = Table(
     "output",
     "Which machine files to write.",
-    (Field("files", Kind.CHOICES, "formats", FORMATS, choices=FORMATS),),
+    (
+        Field("files", Kind.CHOICES, "formats", FORMATS, choices=FORMATS),
+        Field(
+            "split",
+            Kind.FLAG,
+            "a file for the pen and one for the knife, for two machines; see [Registration](registration.md)",
+            default=False,
+        ),
+    ),
 )
 _NO_TEMPLATES = "rigid templates are not made yet; leave the table out"
 TABLES = (

@@ -62,6 +62,8 @@ def _default(field: Field) -> str:
         return f"required without `{field.unless}`" if field.unless else "required"
     if field.default is None:
         return "–"
+    if isinstance(field.default, bool):
+        return f"`{str(field.default).lower()}`"
     if isinstance(field.default, tuple):
         return ", ".join(f"`{word}`" for word in field.default)
     return f"`{field.default}`"

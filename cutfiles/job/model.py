@@ -177,3 +177,4 @@ class Job:
     mat: MatSpec
     machine: MachineSpec
     files: tuple[str, ...]  # formats, in the order of the file
+    split: bool = False  # what is drawn and what is cut in files of their own

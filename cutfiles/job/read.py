@@ -91,7 +91,8 @@ def parse_job(text: str, *, folder: Path = Path()) -> Job:
         outlines=outlines,
         mat=_mat(_one(raw, fields.MAT, unit)),
         machine=_machine(_one(raw, fields.MACHINE, unit)),
-        files=_files(_one(raw, fields.OUTPUT, unit)),
+        files=_files(output := _one(raw, fields.OUTPUT, unit)),
+        split=output.flag("split"),
     )
 
 

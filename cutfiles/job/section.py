@@ -149,6 +149,13 @@ class Section:
                 raise self.error(f"{key}.{number}", f"{quoted(word)} is there twice; leave one out")
         return tuple(value)
 
+    def flag(self, key: str) -> bool:
+        """Return true or false."""
+        _, value = self.value(key)
+        if not isinstance(value, bool):
+            raise self.error(key, f"{quoted(value)} is not allowed; write true or false, without quotes")
+        return value
+
     def text(self, key: str) -> str:
         """Return one line of text."""
         _, value = self.value(key)

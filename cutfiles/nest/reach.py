@@ -12,6 +12,7 @@ from cutfiles.job.model import MatSpec, Register
 # A register mark is drawn this large, in a square of the mat that no fabric enters.
 MARK_ARM_MM = 3.0
 MARK_ZONE_MM = 8.0
+ODD_MARK = 1  # which of the marks looks unlike the others: the lower right
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ class Reach:
     """Where fabric may lie: `free` are all the largest rectangles that keep clear of the marks."""
 
     free: tuple[Rect, ...]
-    marks: tuple[Point, ...]  # middles of the register marks
+    marks: tuple[Point, ...]  # middles of the register marks: lower left, lower right, upper left
 
     def holds(self, width_mm: float, height_mm: float) -> bool:
         """Return whether a rectangle fits on the empty mat, turned by a quarter or not."""
@@ -43,8 +44,8 @@ class Reach:
 def reach_of(mat: MatSpec, register: Register) -> Reach:
     """Return what can be used of a mat.
 
-    Marks stand in three corners, the upper right stays empty: so a sheet laid down turned or flipped is
-    seen at once.
+    Marks stand in three corners, the upper right stays empty, and one looks unlike the others: so a sheet
+    laid down turned or flipped is seen at once, on a square mat too.
 
     Raises:
         JobError: margins and marks leave nothing.

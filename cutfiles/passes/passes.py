@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, field
 
-from cutfiles.core.outline import Circle, Contour, Path, bounds, line
+from cutfiles.core.outline import Contour, Path, bounds
 from cutfiles.core.pose import Pose, placed
-from cutfiles.job.model import Drawn, MachineSpec, MatSpec, Register
+from cutfiles.job.model import Drawn, MachineSpec, MatSpec
 from cutfiles.nest.layout import LaidFabric, Layout, Load, Placement
-from cutfiles.nest.reach import MARK_ARM_MM, reach_of
 from cutfiles.passes.plan import CutPlan, LoadPlan, Stroke, Tool
+from cutfiles.passes.register import register_marks
 from cutfiles.passes.travel import in_short_order
 from cutfiles.pieces.label import Ground, Written, write_on
 from cutfiles.pieces.shape import Shape
@@ -19,7 +19,7 @@ from cutfiles.pieces.shape import Shape
 def plan_cuts(layout: Layout, mat: MatSpec, machine: MachineSpec) -> CutPlan:
     """Return the strokes of every load, in the order to run them."""
     pen = _Pen(layout, machine)
-    marks = _register_marks(mat, machine)
+    marks = register_marks(mat, machine.register)
     loads = tuple(
         LoadPlan(load.name, mat.width_mm, mat.height_mm, (*pen.drawn(load), *marks, *_cuts(layout, load)))
         for load in layout.loads
@@ -106,17 +106,6 @@ def _cuts(layout: Layout, load: Load) -> tuple[Stroke, ...]:
     ]
     order = in_short_order([[stroke.path] for stroke in strokes])
     return tuple(strokes[index] for index in order)
-
-
-def _register_marks(mat: MatSpec, machine: MachineSpec) -> tuple[Stroke, ...]:
-    arm = MARK_ARM_MM
-    paths: list[Contour] = []
-    for x, y in reach_of(mat, machine.register).marks:
-        if machine.register is Register.RING:
-            paths += [Circle(x, y, arm), Circle(x, y, arm / 6)]
-        else:
-            paths += [line((x - arm, y), (x + arm, y)), line((x, y - arm), (x, y + arm))]
-    return tuple(Stroke(Tool.REGISTER, path, "") for path in paths)
 
 
 def _too_small(layout: Layout, machine: MachineSpec) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from cutfiles.core.units import Unit, shown
 from cutfiles.job.model import Job, Print, Register
 from cutfiles.nest.layout import LaidFabric, Layout, Load
 from cutfiles.passes.plan import CutPlan, LoadPlan, Tool
+from cutfiles.passes.split import PARTS
 from cutfiles.sheet.colours import fabric_colour
 from cutfiles.sheet.load_picture import Bench, load_drawing
 from cutfiles.sheet.load_texts import letter
@@ -30,7 +31,7 @@ def load_sections(job: Job, layout: Layout, plan: CutPlan, files: tuple[str, ...
 
 
 def _own(files: tuple[str, ...], load: Load) -> tuple[str, ...]:
-    return tuple(name for name in files if name.startswith(f"{load.name}."))
+    return tuple(name for name in files if name.startswith((f"{load.name}.", f"{load.name}-")))
 
 
 def _section(
@@ -45,6 +46,8 @@ def _section(
     parts: list[Content] = [html("h2", f"{heading}: {load.name}")]
     if files:
         several = "Files, one for each kind of machine" if len(files) > 1 else "File"
+        if _is_split(job, plan):
+            several = "Files, for the pen and for the knife"
         parts.append(paragraph(f"{several}: ", html("span", ", ".join(files), class_="files")))
     figure = html("figure", load_drawing(load, plan, bench), caption)
     words = (_fabrics(load, job.unit), steps(_steps(job, load, plan, files)))
@@ -72,23 +75,63 @@ def _fabrics(load: Load, unit: Unit) -> Element:
 def _steps(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...]) -> list[Content]:
     found: list[Content] = [_lay(job, load), _arrows(load), *_print_ways(job, load)]
     found.append("Smooth the fabric flat without stretching it; every edge must stick.")
+    found += _two_machines(job, plan, files) if _is_split(job, plan) else _one_machine(job, plan, files)
+    found.append(f"Lift off and count: {_counted(load.laid)}. Keep the pieces in stacks by fabric.")
+    return [step for step in found if step]
+
+
+def _is_split(job: Job, plan: LoadPlan) -> bool:
+    """Whether pen and knife have files of their own."""
+    return job.split and bool(plan.of(Tool.DRAW))
+
+
+def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
+    found = [_open(files)]
     first = plan.of(Tool.DRAW) or plan.of(Tool.REGISTER)
-    found.append(f"Open {' or '.join(files)} at true size: nothing scaled, nothing moved." if files else "")
     if first:
         found.append("Put the pen in.")
     if plan.of(Tool.DRAW):
         found.append(f"Run draw ({_where('draw', files)}). Leave the mat as it is.")
     if plan.of(Tool.REGISTER):
-        mark = "rings" if job.machine.register is Register.RING else "crosses"
         found.append(
-            f"Run register ({_where('register', files)}): {mark} in three corners of the mat; the upper "
-            f"right stays empty. Should the mat come out before all is cut, lay it back so that the pen "
-            f"meets them."
+            f"Run register ({_where('register', files)}): {_marks(job)} Should the mat come out before all "
+            f"is cut, lay it back so that the pen meets them."
         )
     found.append(f"{'Change the pen for the knife' if first else 'Put the knife in'}.")
     found.append(f"Run cut ({_where('cut', files)}).")
-    found.append(f"Lift off and count: {_counted(load.laid)}. Keep the pieces in stacks by fabric.")
-    return [step for step in found if step]
+    return found
+
+
+def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
+    drawn = tuple(name for name in files if f"-{PARTS[Tool.DRAW]}." in name)
+    cut = tuple(name for name in files if f"-{PARTS[Tool.CUT]}." in name)
+    found = [f"At the machine with the pen: {_open(drawn)}", f"Run draw ({_where('draw', drawn)})."]
+    if plan.of(Tool.REGISTER):
+        found.append(f"Run register ({_where('register', drawn)}): {_marks(job)}")
+    found.append("Carry the mat to the machine with the knife; the fabric must not move on it.")
+    found.append(_open(cut))
+    if plan.of(Tool.REGISTER):
+        found.append(
+            f"Lay the mat so that the marks on it lie under those of the file: the tool, blade up, meets all "
+            f"three where the file has them. Don't cut the marks ({_where('register', cut)})."
+        )
+    found.append(f"Put the knife in. Run cut ({_where('cut', cut)}).")
+    return found
+
+
+def _open(files: tuple[str, ...]) -> str:
+    return f"Open {' or '.join(files)} at true size: nothing scaled, nothing moved." if files else ""
+
+
+def _marks(job: Job) -> str:
+    """What the register marks look like and how they tell that a sheet lies the wrong way round."""
+    mark, odd = ("rings", "with a cross in it")
+    if job.machine.register is Register.CROSS:
+        mark, odd = ("crosses", "with a ring round it")
+    return (
+        f"{mark} in three corners of the mat, the lower right one {odd}; the upper right corner stays empty. "
+        f"If they look otherwise, the mat lies turned or flipped."
+    )
 
 
 def _where(tool: str, files: Iterable[str]) -> str:

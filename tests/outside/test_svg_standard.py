@@ -94,7 +94,7 @@ def test_paths_and_arcs_are_well_formed(root: etree._Element) -> None:
 
 
 def test_round_tips_stay_true_arcs_and_centres_true_circles() -> None:
-    """Twenty cut arcs and twenty sewn ones; the centre's cut line and fold, the background's two circles."""
+    """Twenty cut arcs, twenty sewn ones; the centre's two circles, the background's two, a mark's ring."""
     root = etree.fromstring(written(Tip.ROUND))
     assert len(list(root.iter(f"{SVG}path"))) == 40
-    assert len(list(root.iter(f"{SVG}circle"))) == 4
+    assert len(list(root.iter(f"{SVG}circle"))) == 5

@@ -18,12 +18,13 @@ from cutfiles.nest.layout import Layout
 from cutfiles.nest.nest import Bed, nest
 from cutfiles.passes.passes import plan_cuts
 from cutfiles.passes.plan import CutPlan, LoadPlan, Tool
+from cutfiles.passes.register import register_marks
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pieces.lettering import written
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.measure import plate_of
 from tests import strategies
-from tests.nest.jobs import IN, bed_of, cut_list_of, fabric_of, nested, usual_shapes
+from tests.nest.jobs import bed_of, cut_list_of, fabric_of, nested, usual_shapes
 
 # Without the lines of the pen, which `pieces/cutlist.py` leaves out where a job doesn't want them.
 BARE = tuple(replace(shape, marks=()) for shape in usual_shapes())
@@ -147,28 +148,14 @@ def shape_of(paths: list[Path] | list[Contour]) -> list[tuple[float, float]]:
     return [(round(a - x, 3) + 0.0, round(b - y, 3) + 0.0) for a, b in corners]
 
 
-@pytest.mark.parametrize(
-    ("register", "strokes"), [(Register.CROSS, 6), (Register.RING, 6), (Register.NONE, 0)]
-)
-def test_register_marks_stand_in_three_corners(register: Register, strokes: int) -> None:
-    """The upper right corner stays empty, so that a sheet laid down the wrong way round is seen."""
-    _, plan = usual(bed_of(register=register))
+@pytest.mark.parametrize("register", Register)
+def test_every_load_has_the_same_register_marks(register: Register) -> None:
+    """Those of the mat, so that any load can be laid down by them."""
+    bed = bed_of(register=register, mat=(12, 12))
+    plan = planned(nested(cut_list_of(usual_shapes(), {"blade": 12}, fabric_of()), bed), bed)
+    assert len(plan.loads) > 1
     for load in plan.loads:
-        marks = load.of(Tool.REGISTER)
-        assert len(marks) == (0 if register is Register.NONE else 6)
-        assert all(mark.piece_id == "" for mark in marks)
-        corners = set()
-        for mark in marks:
-            xs, ys = zip(*points_of(mark.path), strict=True)
-            assert max(max(xs) - min(xs), max(ys) - min(ys)) <= 6 + 1e-9
-            assert min(xs) >= 0.25 * IN
-            assert min(ys) >= 0.25 * IN
-            assert max(xs) <= 11.75 * IN
-            assert max(ys) <= 23.75 * IN
-            corners.add((max(xs) > 6 * IN, max(ys) > 12 * IN))
-        assert corners == (
-            set() if register is Register.NONE else {(False, False), (True, False), (False, True)}
-        )
+        assert load.of(Tool.REGISTER) == register_marks(bed.mat, register)
 
 
 def test_a_feature_below_the_machines_smallest_is_said() -> None:

@@ -137,6 +137,27 @@ def test_with_a_pen_the_steps_run_draw_then_register_then_cut() -> None:
     assert places == sorted(places)
 
 
+def test_on_two_machines_each_gets_its_file_and_the_marks_are_not_cut() -> None:
+    """The pen's file and its steps first, then the mat is carried over and laid by its marks."""
+    split = replace(HARBOUR, split=True)
+    plain = sheet_of(HARBOUR)
+    files = tuple(f"load-01-{part}.{kind}" for part in ("draw", "cut") for kind in ("svg", "dxf"))
+    page = job_sheet(split, plain.plate, plain.layout, plain.plan, files=files)
+    words = replace(plain, bytes_=page).section("Load 1 of")
+    order = [
+        "Open load-01-draw.svg or load-01-draw.dxf at true size",
+        "Run draw",
+        "Run register",
+        "the lower right one with a ring round it",
+        "Carry the mat",
+        "Open load-01-cut.svg or load-01-cut.dxf at true size",
+        "Don't cut the marks",
+        "Run cut",
+    ]
+    places = [words.index(step) for step in order]
+    assert places == sorted(places)
+
+
 def test_every_face_and_every_direction_is_told() -> None:
     """Which side lies up, where the arrow points, and the print's top."""
     fan, across = sheet_of(PLAIN_FAN), sheet_of(ACROSS)
