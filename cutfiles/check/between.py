@@ -15,9 +15,9 @@ import shapely
 from cutfiles.check.alone import CHORD_MM
 from cutfiles.check.codes import Code
 from cutfiles.check.contours import as_line, same_outline
-from cutfiles.check.distance import Edge, contours_apart, edges_of, shared_mm
 from cutfiles.check.drawing import Item
 from cutfiles.check.report import Fault
+from cutfiles.core.distance import Edge, contours_apart, edges_of, shared_mm
 
 # Two lines that run on each other for less than this don't count as doubled: they touch.
 _DOUBLED_MM = 0.1

@@ -10,7 +10,7 @@ from functools import lru_cache
 import numpy as np
 import shapely
 
-from cutfiles.check.distance import edges_of
+from cutfiles.core.distance import edges_of
 from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, area, bounds, chords
 from cutfiles.core.pose import Pose, placed
 from cutfiles.core.tolerance import FILE_MM

@@ -8,9 +8,9 @@ from collections.abc import Iterator, Sequence
 import shapely
 
 from cutfiles.check.codes import Code
-from cutfiles.check.distance import Edge, edges_of
 from cutfiles.check.drawing import Drawing, Item, Layer
 from cutfiles.check.report import Fault
+from cutfiles.core.distance import Edge, edges_of
 from cutfiles.core.tolerance import FILE_MM, SAME_POINT_MM
 
 # Each of the two may be off by the files' rounding.

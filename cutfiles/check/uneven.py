@@ -6,8 +6,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutfiles.check.contours import as_line
-from cutfiles.check.distance import contours_apart, edges_of
 from cutfiles.check.layout import KnownFabric
+from cutfiles.core.distance import contours_apart, edges_of
 from cutfiles.core.outline import Contour
 from cutfiles.core.tolerance import FLAT_ARC_MM
 

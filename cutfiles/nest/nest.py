@@ -21,6 +21,7 @@ from cutfiles.nest.obstacles import avoided_in, usable_mm2
 from cutfiles.nest.reach import Reach, reach_of
 from cutfiles.nest.shortage import Shortage
 from cutfiles.nest.turns import allowed_turns, turned_with
+from cutfiles.nest.verify import Law, verify
 from cutfiles.pieces.shape import CutList
 
 
@@ -45,6 +46,7 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
     Raises:
         UnmetError: the fabrics can't give what is asked; the message says what is short and what would do.
         JobError: nothing of the mat can be used.
+        WrongLayoutError: what was found breaks a law; a bug of ours.
     """
     reach = reach_of(bed.mat, bed.machine.register)
     _check_outlines(cut_list, reach, bed.unit)
@@ -59,7 +61,7 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
     notes = _notes(cut_list, settled)
     if clock.cut_short:
         notes = (*notes, "the time limit cut the search short: without it a fabric may give more pieces")
-    return Layout(
+    layout = Layout(
         cut_list.shapes,
         _loads(rects),
         _rough_cuts(settled, rects),
@@ -67,6 +69,8 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
         tuple(_tally(one, cut_list, cutter) for one in settled),
         notes,
     )
+    verify(layout, Law(cut_list, bed.mat, bed.machine))
+    return layout
 
 
 def _check_outlines(cut_list: CutList, reach: Reach, unit: Unit) -> None:

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from cutfiles.check.between import Spacing, between
 from cutfiles.check.contours import as_line, motion_of, same_outline
-from cutfiles.check.distance import contours_apart, edges_apart, edges_of, shared_mm
 from cutfiles.check.drawing import Item, Layer
+from cutfiles.core.distance import contours_apart, edges_apart, edges_of, shared_mm
 from cutfiles.core.outline import Circle, Contour, Path, Vertex, arc_of, ring
 from cutfiles.core.pose import Pose, placed
 from cutfiles.core.tolerance import FILE_MM

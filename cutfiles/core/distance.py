@@ -100,13 +100,14 @@ def edges_of(contour: Contour) -> list[Edge]:
 def contours_apart(one: list[Edge], other: list[Edge], *, within_mm: float) -> float:
     """Return the least distance of two outlines' lines, exact where it is below `within_mm`."""
     least = within_mm
-    for first, second in _near_edges(one, other, within_mm):
+    for first, second in near_edges(one, other, within_mm):
         if _boxes_apart(first.box, second.box) < least:
             least = min(least, edges_apart(first, second))
     return least
 
 
-def _near_edges(one: list[Edge], other: list[Edge], within_mm: float) -> Iterator[tuple[Edge, Edge]]:
+def near_edges(one: list[Edge], other: list[Edge], within_mm: float) -> Iterator[tuple[Edge, Edge]]:
+    """Yield pairs of edges, all those among them that come within a distance of each other."""
     if len(one) * len(other) <= _FEW:
         yield from product(one, other)
         return
@@ -124,7 +125,7 @@ def edges_apart(one: Edge, other: Edge) -> float:
     least = min(one.to(other.start), one.to(other.end), other.to(one.start), other.to(one.end))
     for first, second in _common_normals(one, other):
         least = min(least, math.dist(first, second))
-    return 0.0 if _cross(one, other) else least
+    return 0.0 if any(crossings(one, other)) else least
 
 
 def _common_normals(one: Edge, other: Edge) -> Iterator[tuple[Point, Point]]:
@@ -165,34 +166,38 @@ def _share_at(arc: Arc, angle_deg: float) -> float | None:
     return min(1.0, turn / sweep)
 
 
-def _cross(one: Edge, other: Edge) -> bool:
+def crossings(one: Edge, other: Edge) -> Iterator[Point]:
+    """Yield the points where two edges cross; of straight edges that only touch, none.
+
+    Touching is left to the distances of the ends.
+    """
     if one.arc is None and other.arc is None:
-        return _lines_cross(one, other)
+        yield from _lines_cross(one, other)
+        return
     if one.arc is None or other.arc is None:
         straight, curved = (one, other) if one.arc is None else (other, one)
         assert curved.arc is not None
-        return any(
-            _share_at(curved.arc, _direction(curved.arc.centre, point)) is not None
-            for point in _line_meets_circle(straight, curved.arc)
-        )
-    return any(
-        _share_at(one.arc, _direction(one.arc.centre, point)) is not None
-        and _share_at(other.arc, _direction(other.arc.centre, point)) is not None
-        for point in _circles_meet(one.arc, other.arc)
-    )
+        for point in _line_meets_circle(straight, curved.arc):
+            if _share_at(curved.arc, _direction(curved.arc.centre, point)) is not None:
+                yield point
+        return
+    for point in _circles_meet(one.arc, other.arc):
+        if (
+            _share_at(one.arc, _direction(one.arc.centre, point)) is not None
+            and _share_at(other.arc, _direction(other.arc.centre, point)) is not None
+        ):
+            yield point
 
 
-def _lines_cross(one: Edge, other: Edge) -> bool:
+def _lines_cross(one: Edge, other: Edge) -> Iterator[Point]:
     def side(edge: Edge, point: Point) -> float:
         return (edge.end[0] - edge.start[0]) * (point[1] - edge.start[1]) - (edge.end[1] - edge.start[1]) * (
             point[0] - edge.start[0]
         )
 
-    # Touching is left to the distances of the ends.
-    return (
-        side(one, other.start) * side(one, other.end) < 0
-        and side(other, one.start) * side(other, one.end) < 0
-    )
+    before, after = side(one, other.start), side(one, other.end)
+    if before * after < 0 and side(other, one.start) * side(other, one.end) < 0:
+        yield other.at(before / (before - after))
 
 
 def _direction(centre: Point, point: Point) -> float:
@@ -245,7 +250,7 @@ def shared_mm(one: list[Edge], other: list[Edge], *, slack_mm: float) -> float:
         slack_mm: how far apart lines may be and still count as one.
     """
     longest = 0.0
-    for first, second in _near_edges(one, other, slack_mm):
+    for first, second in near_edges(one, other, slack_mm):
         if _boxes_apart(first.box, second.box) <= slack_mm:
             longest = max(longest, _shared(first, second, slack_mm))
     return longest
