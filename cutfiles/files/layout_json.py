@@ -19,6 +19,7 @@ LAYOUT_NAME = "layout.json"
 FORMAT = "cutfiles layout"
 VERSION = 1
 _PLACES = 6  # of a mm or a degree
+_BULGE_PLACES = 9  # over an arc of a metre the sixth moves its middle by a quarter of a thousandth of a mm
 
 
 def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
@@ -165,7 +166,14 @@ def _rounded(value: Any) -> Any:
     if isinstance(value, float):
         return rounded(value, _PLACES)
     if isinstance(value, dict):
-        return {key: _rounded(item) for key, item in value.items()}
+        return {key: _vertices(item) if key == "vertices" else _rounded(item) for key, item in value.items()}
     if isinstance(value, (list, tuple)):
         return [_rounded(item) for item in value]
     return value
+
+
+def _vertices(value: Any) -> Any:
+    try:
+        return [[*_rounded([x, y]), rounded(bulge, _BULGE_PLACES)] for x, y, bulge in value]
+    except (TypeError, ValueError):
+        return _rounded(value)  # not of our making: then its seal won't fit

@@ -9,8 +9,8 @@ from cutfiles.core.errors import GeometryError
 DECIMALS = 4  # of a mm: a ten-thousandth is far below what any machine resolves
 
 
-def number(value: float) -> str:
-    """Return a number for a file, at most four decimals.
+def number(value: float, places: int = DECIMALS) -> str:
+    """Return a number for a file, at most so many decimals.
 
     Raises:
         GeometryError: NaN or infinite.
@@ -20,7 +20,7 @@ def number(value: float) -> str:
     """
     if not math.isfinite(value):
         raise GeometryError(f"{value} can't be written into a file")
-    text = f"{value:.{DECIMALS}f}".rstrip("0").rstrip(".")
+    text = f"{value:.{places}f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 

@@ -163,6 +163,41 @@ class MachineSpec:
     register: Register
 
 
+class HpglArcs(Enum):
+    """How arcs stand in HP-GL."""
+
+    CHORDS = "chords"
+    ARCS = "arcs"
+
+
+@dataclass(frozen=True, slots=True)
+class PlotterSpec:
+    """What the `[machine]` table says for HP-GL; a speed or force of None is the machine's own."""
+
+    arcs: HpglArcs = HpglArcs.CHORDS
+    draw_speed: int | None = None  # cm/s
+    cut_speed: int | None = None
+    draw_force: int | None = None  # in steps of the machine
+    cut_force: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LayerSpec:
+    """A layer of DXF files, and its colour in DXF and SVG."""
+
+    name: str
+    colour: str  # such as `#0072B2`
+
+
+@dataclass(frozen=True, slots=True)
+class LayersSpec:
+    """The `[layers]` table. Colours of the Okabe-Ito palette (Wong 2011, doi 10.1038/nmeth.1618)."""
+
+    draw: LayerSpec = LayerSpec("DRAW", "#0072B2")
+    register: LayerSpec = LayerSpec("REGISTER", "#009E73")
+    cut: LayerSpec = LayerSpec("CUT", "#CC79A7")
+
+
 @dataclass(frozen=True, slots=True)
 class Job:
     """A whole job file."""
@@ -178,3 +213,5 @@ class Job:
     machine: MachineSpec
     files: tuple[str, ...]  # formats, in the order of the file
     split: bool = False  # what is drawn and what is cut in files of their own
+    layers: LayersSpec = LayersSpec()
+    plotter: PlotterSpec = PlotterSpec()

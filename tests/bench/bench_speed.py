@@ -11,20 +11,29 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
+from typing import TypeVar
 
+from cutfiles.files.layout_json import layout_json, sealed
+from cutfiles.files.look import USUAL
 from cutfiles.files.writers import WRITERS
 from cutfiles.nest.clock import Clock
+from cutfiles.nest.layout import Layout, Load
 from cutfiles.nest.nest import Bed, nest
 from cutfiles.passes.passes import plan_cuts
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pipeline import size
+from cutfiles.sheet.html import job_sheet
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "fixtures/jobs/harbour-runner/job.toml"
 RUNS = 5
-PIECES = 1000
+PIECES = (600, 1200, 2400)
+
+T = TypeVar("T")
 
 
 def cpu_s(*words: str) -> float:
@@ -53,28 +62,68 @@ def commands() -> None:
             print(f"{name:34} {spent:6.2f} s, bound {bound_s:g} s, {spent / bare:5.1f} × a bare start")
 
 
-def writers() -> None:
-    """Print the time of each writer per 1,000 pieces, and of writing the same bytes to a file."""
+def of_many(layout: Layout, pieces: int) -> Layout:
+    """Return a layout's loads over and over, until they hold so many pieces, each with its own number."""
+    loads: list[Load] = []
+    count = 0
+    while count < pieces:
+        for load in layout.loads:
+            laid = []
+            for fabric in load.laid:
+                placements = []
+                for placement in fabric.placements:
+                    count += 1
+                    name = f"{fabric.fabric}-{placement.shape}-{count:04d}"
+                    placements.append(replace(placement, piece_id=name, label=f"{fabric.fabric} {count}"))
+                laid.append(replace(fabric, placements=tuple(placements)))
+            loads.append(replace(load, name=f"load-{len(loads) + 1:03d}", laid=tuple(laid)))
+    return replace(layout, loads=tuple(loads))
+
+
+def spent_s(step: Callable[[], T]) -> tuple[float, T]:
+    """Return the CPU time of a step in seconds, and what it returns."""
+    start = time.process_time()
+    result = step()
+    return time.process_time() - start, result
+
+
+def growth() -> None:
+    """Print what each step after the nest takes, and how much more of it for twice the pieces."""
     sized = size(DEMO)
     job = sized.job
     layout = nest(cut_list(job, sized.plate), Bed(job.mat, job.machine, job.unit), clock=Clock(None))
-    plan = plan_cuts(layout, job.mat, job.machine)
-    pieces = sum(len(laid.placements) for load in layout.loads for laid in load.laid)
-    times = -(-PIECES // pieces)
-    loads = [replace(load) for _ in range(times) for load in plan.loads]
-    for name, writer in WRITERS.items():
-        start = time.perf_counter()
-        written = [writer.write(load) for load in loads]
-        spent = (time.perf_counter() - start) * PIECES / (times * pieces)
-        start = time.perf_counter()
-        with tempfile.NamedTemporaryFile() as file:
-            file.writelines(written)
-            file.flush()
-        plain = (time.perf_counter() - start) * PIECES / (times * pieces)
-        size_kb = sum(map(len, written)) / 1000 * PIECES / (times * pieces)
-        print(f"{name:6} {spent:6.2f} s per 1,000 pieces ({size_kb:.0f} kB; to disk alone {plain:.3f} s)")
+    times: dict[str, list[float]] = {}
+    for pieces in PIECES:
+        many = of_many(layout, pieces)
+        spent, plan = spent_s(lambda many=many: plan_cuts(many, job.mat, job.machine))
+        times.setdefault("plan of strokes", []).append(spent)
+        files: dict[str, bytes] = {}
+        for name, writer in WRITERS.items():
+            spent, written = spent_s(
+                lambda plan=plan, writer=writer: [writer.write(load, USUAL) for load in plan.loads]
+            )
+            times.setdefault(name, []).append(spent)
+            files.update(
+                {f"{load.name}{writer.suffix}": text for load, text in zip(plan.loads, written, strict=True)}
+            )
+        spent, _ = spent_s(
+            lambda many=many, plan=plan, files=files: job_sheet(
+                job, sized.plate, many, plan, files=tuple(files)
+            )
+        )
+        times.setdefault("job sheet", []).append(spent)
+        spent, _ = spent_s(
+            lambda many=many, plan=plan, files=files: sealed(
+                layout_json(job, sized.json(), many, plan), files
+            )
+        )
+        times.setdefault("layout.json", []).append(spent)
+    print(f"{'CPU s for pieces':18}{''.join(f'{pieces:8d}' for pieces in PIECES)}   for twice the pieces")
+    for name, row in times.items():
+        times_more = ", ".join(f"{b / a:.1f} ×" for a, b in pairwise(row) if a > 0)
+        print(f"{name:18}{''.join(f'{one:8.2f}' for one in row)}   {times_more}")
 
 
 if __name__ == "__main__":
     commands()
-    writers()
+    growth()

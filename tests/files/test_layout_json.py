@@ -57,6 +57,21 @@ def test_numbers_are_rounded_and_nan_is_refused() -> None:
         sealed({"format": FORMAT, "mat": {"width_mm": math.nan}}, {})
 
 
+def test_a_bulge_keeps_nine_decimals() -> None:
+    """An arc a metre long would move by its sixth."""
+    shape = {"name": "leaf", "cut": {"vertices": [[1 / 3, 2 / 3, 1 / 7], [1.0, 2.0, 0.0]]}}
+    text = sealed({"format": FORMAT, "shapes": [shape]}, FILES)
+    read = json.loads(text)["shapes"][0]["cut"]["vertices"]
+    assert read == [[0.333333, 0.666667, 0.142857143], [1.0, 2.0, 0.0]]
+    assert own_sums(text) is not None
+
+
+@pytest.mark.parametrize("vertices", [1, "a", [1], [["a", "b", "c"]], [[1, 2]], {"a": 1}])
+def test_odd_vertices_are_no_error(vertices: object) -> None:
+    """A layout of another maker may hold anything under that name."""
+    assert own_sums(json.dumps({"format": FORMAT, "vertices": vertices, "seal": "x"}).encode()) is None
+
+
 def test_the_sums_of_a_sealed_layout_are_read_back() -> None:
     """Every file's sum is there under its name."""
     sums = own_sums(sealed({"format": FORMAT, "mat": 1.5}, FILES))

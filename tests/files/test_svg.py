@@ -9,7 +9,7 @@ from itertools import pairwise
 import pytest
 from lxml import etree
 
-from cutfiles.core.outline import Circle, Path, arc_of
+from cutfiles.core.outline import Circle, Path, Vertex, arc_of
 from cutfiles.core.pose import Pose, placed
 from cutfiles.files.svg import write_svg
 from cutfiles.passes.plan import LoadPlan, Stroke, Tool
@@ -141,6 +141,20 @@ def test_arcs_stay_arcs_and_bend_the_right_way(index: int) -> None:
     x, y = wanted[0].at(0.5)
     assert abs(middle(*written[0]) - complex(x, HEIGHT - y)) < 2e-3
     assert str(element.get("d")).endswith("Z") == stroke.path.closed
+
+
+@pytest.mark.parametrize("sweep_deg", [170.0, 179.9, 179.999, 180.0, 180.001, 180.1, 198.0, 300.0])
+@pytest.mark.parametrize("sign", [1, -1])
+def test_an_arc_near_half_a_circle_stays_where_it_is(sweep_deg: float, sign: int) -> None:
+    """Its middle doesn't wander, although its centre follows from rounded numbers."""
+    start, end = (
+        Vertex(40.12345, 60.98765, sign * math.tan(math.radians(sweep_deg) / 4)),
+        (71.34567, 83.45678),
+    )
+    path = Path((start, Vertex(*end)), closed=False)
+    element = root_of(LoadPlan("load-01", WIDTH, HEIGHT, (Stroke(Tool.DRAW, path, "a"),)))[0][1]
+    x, y = arc_of(start, end).at(0.5)
+    assert abs(middle(*arcs_of(str(element.get("d")))[0]) - complex(x, HEIGHT - y)) < 4e-4
 
 
 def test_a_mirrored_outline_keeps_its_bends() -> None:
