@@ -17,6 +17,7 @@ from cutfiles.plate.sizes import Json, sizes_json
 
 if TYPE_CHECKING:
     from cutfiles.nest.layout import Layout
+    from cutfiles.passes.plan import CutPlan
 
 Progress = Callable[[str, int, int], None]  # which fabric, pieces placed, pieces in all
 
@@ -45,10 +46,11 @@ class Wish:
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """Files by name, ready to be saved, and the layout they were written from."""
+    """Files by name, ready to be saved, and the layout and the strokes they were written from."""
 
     files: dict[str, bytes]
     nested: Layout
+    plan: CutPlan
     notes: tuple[str, ...]
 
     @property
@@ -92,7 +94,7 @@ def make(sized: Sized, wish: Wish) -> Made:
     files = machine_files(split_plan(plan) if job.split else plan, wish.formats or job.files)
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files))
     files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan), files)
-    return Made(files, layout, (*layout.notes, *plan.notes))
+    return Made(files, layout, plan, (*layout.notes, *plan.notes))
 
 
 def save(out: Path, made: Made) -> None:

@@ -9,7 +9,7 @@ from cutfiles.pipeline import Made
 
 
 def made_text(made: Made, out: Path, unit: Unit) -> str:
-    """Return the summary: loads and their fabrics, what each fabric gave, cuts by hand, files."""
+    """Return the summary: loads and their fabrics, what each fabric gave, cuts by hand, travel, files."""
     layout = made.nested
     lines = []
     for load in layout.loads:
@@ -27,6 +27,10 @@ def made_text(made: Made, out: Path, unit: Unit) -> str:
         size = f"{shown(rough.width_mm, unit)} × {shown(rough.length_mm, unit)}"
         lines.append(f"rough-cut {rough.fabric}: {size} for {rough.goes_to}")
     lines.extend(f"cut by hand: {hand.count} × {hand.shape} of {hand.fabric}" for hand in layout.hand_cuts)
+    if layout.loads:
+        way = sum(load.travel_mm for load in made.plan.loads) / 1000
+        as_laid = sum(load.travel_as_laid_mm for load in made.plan.loads) / 1000
+        lines.append(f"way of the tools while they are up: {way:.1f} m; in the order laid {as_laid:.1f} m")
     lines.append(
         f"\n{_counted(len(made.files), 'file')} in {out}; print {out / 'job-sheet.html'} and follow it"
     )

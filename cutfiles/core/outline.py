@@ -133,6 +133,23 @@ def arc_of(start: Vertex, end: Point) -> Arc:
     return Arc(centre, radius, start_deg, math.degrees(4 * math.atan(bulge)))
 
 
+def heading(start: Vertex, end: Point, *, at_end: bool) -> Point:
+    """Return the unit tangent of an edge, at its start or at its end; the ends must lie apart."""
+    x, y = end[0] - start.x, end[1] - start.y
+    size = math.hypot(x, y)
+    # An arc leaves its chord by half of its sweep, to the right if it runs counter-clockwise.
+    aside = 2 * math.atan(start.bulge) * (1 if at_end else -1)
+    cos, sin = math.cos(aside) / size, math.sin(aside) / size
+    return (x * cos - y * sin, x * sin + y * cos)
+
+
+def turn_rad(before: Point, after: Point) -> float:
+    """Return by how much one heading must turn to become the other, above -pi up to pi, ccw positive."""
+    return math.atan2(
+        before[0] * after[1] - before[1] * after[0], before[0] * after[0] + before[1] * after[1]
+    )
+
+
 def area(contour: Contour) -> float:
     """Return the enclosed area in mm², positive when the path runs counter-clockwise. Exact for arcs.
 

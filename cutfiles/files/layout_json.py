@@ -12,7 +12,7 @@ from cutfiles.core.outline import Circle, Contour, area
 from cutfiles.files.numbers import rounded
 from cutfiles.job.model import Job
 from cutfiles.nest.layout import LaidFabric, Layout, Load
-from cutfiles.passes.plan import CutPlan
+from cutfiles.passes.plan import CutPlan, LoadPlan
 from cutfiles.plate.sizes import Json
 
 LAYOUT_NAME = "layout.json"
@@ -50,7 +50,7 @@ def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
             }
             for shape in layout.shapes
         ],
-        "loads": [_load(load, job) for load in layout.loads],
+        "loads": [_load(load, run) for load, run in zip(layout.loads, plan.loads, strict=True)],
         "fabrics": [
             {
                 "fabric": tally.fabric,
@@ -91,11 +91,13 @@ def _contour(contour: Contour) -> Json:
     return {"vertices": [list(vertex) for vertex in contour.vertices]}
 
 
-def _load(load: Load, job: Job) -> Json:
+def _load(load: Load, run: LoadPlan) -> Json:
     return {
         "name": load.name,
-        "width_mm": job.mat.width_mm,
-        "height_mm": job.mat.height_mm,
+        "width_mm": run.width_mm,
+        "height_mm": run.height_mm,
+        "travel_mm": run.travel_mm,
+        "travel_as_laid_mm": run.travel_as_laid_mm,
         "fabrics": [_laid(laid) for laid in load.laid],
     }
 

@@ -43,7 +43,7 @@ def write_svg(plan: LoadPlan, look: Look = USUAL) -> bytes:
 
 
 def _element(stroke: Stroke, height_mm: float) -> str:
-    named = f"id={quoteattr(stroke.piece_id)} " if stroke.tool is Tool.CUT else ""
+    named = f"id={quoteattr(stroke.name)} " if stroke.tool is Tool.CUT else ""
     path = stroke.path
     if isinstance(path, Circle):
         x, y = number(path.x), number(height_mm - path.y)

@@ -58,6 +58,13 @@ class Register(Enum):
     NONE = "none"
 
 
+class FabricEdge(Enum):
+    """What becomes of cut lines that lie on the fabric's own edge."""
+
+    CUT = "cut"
+    SKIP = "skip"
+
+
 class Drawn(Enum):
     """What the pen can draw, in the order in which it does."""
 
@@ -161,6 +168,15 @@ class MachineSpec:
     draw: tuple[Drawn, ...]  # in the order of `Drawn`, each at most once
     smallest_mm: float
     register: Register
+    kerf_mm: float = 0.0  # width of what the tool removes
+    swivel_mm: float = 0.0  # how far the knife's tip trails behind its axis
+    overcut_mm: float = 0.0  # how far cuts run on past their start
+    edge: FabricEdge = FabricEdge.CUT
+
+    @property
+    def beyond_mm(self) -> float:
+        """How far the tool's axis may run beyond the outline of a piece."""
+        return self.kerf_mm / 2 + self.swivel_mm
 
 
 class HpglArcs(Enum):

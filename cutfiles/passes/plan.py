@@ -25,6 +25,12 @@ class Stroke:
     path: Contour
     piece_id: str
     kind: Drawn | None = None  # what a drawn line is; None for register marks and cuts
+    part: str = ""  # of a piece that is cut in several lines: which; its outline, or most of it, has none
+
+    @property
+    def name(self) -> str:
+        """What the line is called in a file: the piece's id, and which part of it this is."""
+        return f"{self.piece_id}-{self.part}" if self.part else self.piece_id
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +41,8 @@ class LoadPlan:
     width_mm: float  # of the mat
     height_mm: float
     strokes: tuple[Stroke, ...]
+    travel_mm: float = 0.0  # how far the tools go while they are up, each from the mat's lower left corner
+    travel_as_laid_mm: float = 0.0  # the same, had everything been run in the order of the layout
 
     def of(self, tool: Tool) -> tuple[Stroke, ...]:
         """Return the strokes of one tool, in order."""

@@ -1,19 +1,21 @@
 """An outline of lines and arcs moved out or in by a seam: lines stay lines, arcs stay arcs. mm.
 
-Every edge is moved on its own, corners get their mitres, all of it is cut where it crosses, and the pieces
-that lie nowhere nearer to the outline than the seam are chained. A fine polygon, grown by the geometry
-library, then must be the same shape; where there is none, or more than one, nothing can be sewn.
+Every edge is moved on its own, corners get their mitres or arcs, all of it is cut where it crosses, and
+the pieces that lie nowhere nearer to the outline than the seam are chained. A fine polygon, grown by the
+geometry library, then must be the same shape; where there is none, or more than one, nothing can be sewn.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import Enum
 from itertools import pairwise
 
 import shapely
 
-from cutfiles.core.outline import Path, Point, Vertex, arc_of, area, bounds, ring
+from cutfiles.core.outline import Path, Point, Vertex, arc_of, area, bounds, heading, ring, turn_rad
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.pieces.arc_cross import crossings
 from cutfiles.pieces.arc_points import distance_to_edge, points_on
@@ -32,17 +34,24 @@ _CHORDS_MM = 2e-3  # how far chords may stray where arcs could not be had
 _NUDGES_MM = (0.0, 1e-6, -1e-6)  # where offsets lie exactly on each other a hair apart tells them
 
 
-def offset(path: Path, by_mm: float) -> Path | None:
+class Corners(Enum):
+    """How the moved edges are joined where they gape."""
+
+    MITRED = "mitred"
+    ROUND = "round"  # about the corner: nowhere further from the outline than the edges
+
+
+def offset(path: Path, by_mm: float, *, corners: Corners = Corners.MITRED) -> Path | None:
     """Return the outside of the closed ccw path moved out by `by_mm` (in, if below 0).
 
     None: nothing is left, or more than one. Bays that close become part of the inside.
     """
     edges = [_Edge(start, end) for start, end in path.edges()]
-    wanted = _by_library(path, edges, by_mm)
+    wanted = _by_library(path, edges, by_mm, corners)
     if wanted is None:
         return None
     for nudge in _NUDGES_MM:
-        found = _exact(edges, by_mm + nudge)
+        found = _exact(edges, by_mm + nudge, corners)
         if found is not None and _alike(found, wanted, _ALIKE * abs(by_mm)):
             return found
     # Chords are a poorer line to cut than arcs, but the right one.
@@ -50,24 +59,27 @@ def offset(path: Path, by_mm: float) -> Path | None:
     return ring(*[(float(x), float(y)) for x, y in (points if wanted.is_ccw else reversed(points))])
 
 
-def _by_library(path: Path, edges: list[_Edge], by_mm: float) -> shapely.LinearRing | None:
+def _by_library(path: Path, edges: list[_Edge], by_mm: float, corners: Corners) -> shapely.LinearRing | None:
     """The rim of what lies within the seam, and of the mitres.
 
     Not the library's own mitres: beside a reflex corner of many short edges they leave the bay out.
     """
     within = shapely.Polygon(points_on(path, stray_mm=_CLOSE_MM)).buffer(by_mm, quad_segs=_QUARTER)
-    mitres = shapely.union_all([shapely.Polygon(mitre) for mitre in _corners(edges, by_mm)])
+    gaping = _corners(edges, by_mm) if corners is Corners.MITRED else []
+    mitres = shapely.union_all([shapely.Polygon(mitre) for mitre in gaping])
     whole = within.union(mitres) if by_mm > 0 else within.difference(mitres)
     if not isinstance(whole, shapely.Polygon) or whole.is_empty:
         return None
     return whole.exterior
 
 
-def _exact(edges: list[_Edge], by_mm: float) -> Path | None:
-    corners = _corners(edges, by_mm)
-    mitres = [_Edge(Vertex(*a), b) for mitre in corners for a, b in pairwise(mitre[1:])]
-    pieces = _cut_up(_moved_edges(edges, by_mm) + mitres)
-    loops = _chained(_far_enough(pieces, edges, corners, abs(by_mm) - _AS_FAR_MM))
+def _exact(edges: list[_Edge], by_mm: float, corners: Corners) -> Path | None:
+    mitres = _corners(edges, by_mm) if corners is Corners.MITRED else []
+    joins = [_Edge(Vertex(*a), b) for mitre in mitres for a, b in pairwise(mitre[1:])]
+    if corners is Corners.ROUND:
+        joins = list(_arcs(edges, by_mm))
+    pieces = _cut_up(_moved_edges(edges, by_mm) + joins)
+    loops = _chained(_far_enough(pieces, edges, mitres, abs(by_mm) - _AS_FAR_MM))
     loop = max(loops, key=area, default=None)
     return None if loop is None else _run_on(loop)
 
@@ -80,7 +92,7 @@ def _run_on(loop: Path) -> Path:
         for before, edge in zip(edges[-1:] + edges[:-1], edges, strict=True)
         if before.start.bulge
         or edge.start.bulge
-        or abs(_turn(before.heading(at_end=True), edge.heading(at_end=False))) > _SMOOTH_RAD
+        or abs(turn_rad(before.heading(at_end=True), edge.heading(at_end=False))) > _SMOOTH_RAD
     )
     return Path(kept, closed=True)
 
@@ -100,12 +112,7 @@ class _Edge:
 
     def heading(self, *, at_end: bool) -> Point:
         """The unit tangent."""
-        x, y = self.end[0] - self.start.x, self.end[1] - self.start.y
-        size = math.hypot(x, y)
-        # An arc leaves its chord by half of its sweep, to the right if it runs counter-clockwise.
-        aside = 2 * math.atan(self.start.bulge) * (1 if at_end else -1)
-        cos, sin = math.cos(aside) / size, math.sin(aside) / size
-        return (x * cos - y * sin, x * sin + y * cos)
+        return heading(self.start, self.end, at_end=at_end)
 
 
 def _moved_edges(edges: list[_Edge], by_mm: float) -> list[_Edge]:
@@ -127,7 +134,7 @@ def _moved_edges(edges: list[_Edge], by_mm: float) -> list[_Edge]:
 
 def _turn_before(edges: list[_Edge], number: int) -> float:
     """By how much the outline turns, in radians, where an edge begins; before number 0 is the last."""
-    return _turn(edges[number - 1].heading(at_end=True), edges[number].heading(at_end=False))
+    return turn_rad(edges[number - 1].heading(at_end=True), edges[number].heading(at_end=False))
 
 
 def _corners(edges: list[_Edge], by_mm: float) -> list[list[Point]]:
@@ -140,6 +147,17 @@ def _corners(edges: list[_Edge], by_mm: float) -> list[list[Point]]:
     return found
 
 
+def _arcs(edges: list[_Edge], by_mm: float) -> Iterator[_Edge]:
+    """Where the moved edges gape: arcs about the corners."""
+    for number, edge in enumerate(edges):
+        turn = _turn_before(edges, number)
+        if turn * by_mm > _NODE_MM:
+            corner = edge.start[:2]
+            first = _right_of(corner, edges[number - 1].heading(at_end=True), by_mm)
+            last = _right_of(corner, edge.heading(at_end=False), by_mm)
+            yield _Edge(Vertex(*first, math.tan(turn / 4)), last)
+
+
 def _keeps_its_way(edge: _Edge, by_mm: float) -> bool:
     """Not so an arc that is moved in past its centre: all of it lies too near to its own start."""
     if not edge.start.bulge:
@@ -150,10 +168,6 @@ def _keeps_its_way(edge: _Edge, by_mm: float) -> bool:
 
 def _right_of(point: Point, heading: Point, by_mm: float) -> Point:
     return (point[0] + by_mm * heading[1], point[1] - by_mm * heading[0])
-
-
-def _turn(a: Point, b: Point) -> float:
-    return math.atan2(a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1])
 
 
 def _mitre(before: _Edge, after: _Edge, turn: float, by_mm: float) -> list[Point]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -15,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from cutfiles.core.outline import Contour, Path, Side, chords, line
 from cutfiles.core.pose import Pose, placed
 from cutfiles.core.tolerance import FLAT_ARC_MM
-from cutfiles.pieces.lettering import Text, written
+from cutfiles.pieces.lettering import written
 
 CAPITALS_MM = (4.0, 3.2, 2.5)  # a fine pen still writes 2.5 mm capitals; common practice
 FROM_EDGE_MM = 1.5  # between lettering and the cut line
@@ -50,19 +51,28 @@ def write_on(ground: Ground, *, texts: tuple[str, ...], grain_deg: float | None)
         texts: what the label may say, the best first; none for no label.
         grain_deg: direction of the lengthwise grain in the piece's frame, None for no arrow.
     """
+    arrow, _ = _cleared(ground, grain_deg)
+    for text in texts:
+        for capitals in CAPITALS_MM:
+            lettering = written(text, capitals_mm=capitals)
+            pose = _spot(ground, grain_deg, lettering.width_mm, lettering.height_mm)
+            if pose is not None:
+                return Written(arrow, tuple(placed(stroke, pose) for stroke in lettering.strokes), text)
+    return Written(arrow, (), "")
+
+
+# Pieces of one shape differ by their number alone, and few texts are of different sizes: what they have
+# in common is worked out once.
+@lru_cache(maxsize=256)
+def _cleared(ground: Ground, grain_deg: float | None) -> tuple[tuple[Path, ...], BaseGeometry]:
+    """The grain arrow, and what is then left free for lettering."""
     free = _free_area(ground)
     arrow: tuple[Path, ...] = ()
     if grain_deg is not None:
         arrow = _arrow(free, grain_deg)
         if arrow:
             free = free.difference(_around(arrow, FROM_LINE_MM))
-    for text in texts:
-        for capitals in CAPITALS_MM:
-            lettering = written(text, capitals_mm=capitals)
-            pose = _spot(free, lettering)
-            if pose is not None:
-                return Written(arrow, tuple(placed(stroke, pose) for stroke in lettering.strokes), text)
-    return Written(arrow, (), "")
+    return arrow, free
 
 
 def _free_area(ground: Ground) -> BaseGeometry:
@@ -100,12 +110,14 @@ def _arrow(free: BaseGeometry, grain_deg: float) -> tuple[Path, ...]:
     return ()
 
 
-def _spot(free: BaseGeometry, text: Text) -> Pose | None:
-    """Where the text has most room: read along the y axis if that fits, else along the x axis."""
-    along_y = _roomiest(free, width_mm=text.height_mm, height_mm=text.width_mm)
+@lru_cache(maxsize=1024)
+def _spot(ground: Ground, grain_deg: float | None, width_mm: float, height_mm: float) -> Pose | None:
+    """Where a text of that size has most room: read along the y axis if that fits, else along the x axis."""
+    _, free = _cleared(ground, grain_deg)
+    along_y = _roomiest(free, width_mm=height_mm, height_mm=width_mm)
     if along_y is not None:
-        return Pose(along_y[0] + text.height_mm, along_y[1], 90.0)
-    along_x = _roomiest(free, width_mm=text.width_mm, height_mm=text.height_mm)
+        return Pose(along_y[0] + height_mm, along_y[1], 90.0)
+    along_x = _roomiest(free, width_mm=width_mm, height_mm=height_mm)
     return None if along_x is None else Pose(along_x[0], along_x[1])
 
 

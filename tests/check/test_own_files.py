@@ -102,5 +102,6 @@ def test_a_number_changed_in_our_own_files_is_found(tmp_path: Path) -> None:
     assert before != changed != text
     svg.write_text(changed, encoding="utf-8")
     found = {finding.code for finding in check_paths([svg]).findings}
-    # What was drawn up to the old edge may now end beyond it.
-    assert {"changed-file", "wrong-shape"} <= found <= {"changed-file", "wrong-shape", "stray-mark"}
+    # What was drawn up to the old edge may now end beyond it, and the corner lie nearer to the next piece.
+    may = {"stray-mark", "too-near"}
+    assert {"changed-file", "wrong-shape"} <= found <= {"changed-file", "wrong-shape"} | may

@@ -1,0 +1,43 @@
+"""Which ends of runs lie near each other, found on a grid."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from cutfiles.core.outline import Point
+
+_MOST = 10  # neighbours an end
+_A_CELL = 2.0  # ends, on average
+
+
+def neighbours_of(ends: Sequence[Point]) -> list[list[int]]:
+    """Return for each end those of other runs that lie nearest, the nearest first.
+
+    Args:
+        ends: of run i the ends 2·i and 2·i + 1, mm.
+
+    Only the cell of the end and those around it are searched: an end far from all others has none.
+    """
+    if not ends:
+        return []
+    left, low = min(x for x, _ in ends), min(y for _, y in ends)
+    wide, high = max(x for x, _ in ends) - left, max(y for _, y in ends) - low
+    # At least so wide that a row of ends, which fills no area, doesn't make cells of no size.
+    cell = max(math.sqrt(wide * high * _A_CELL / len(ends)), max(wide, high) * _A_CELL / len(ends), 1.0)
+    cells: dict[tuple[int, int], list[int]] = {}
+    places = [(int((x - left) / cell), int((y - low) / cell)) for x, y in ends]
+    for end, place in enumerate(places):
+        cells.setdefault(place, []).append(end)
+    found = []
+    for end, (column, row) in enumerate(places):
+        around = [
+            (round(math.dist(ends[end], ends[other]), 6), other)
+            for x in (column - 1, column, column + 1)
+            for y in (row - 1, row, row + 1)
+            for other in cells.get((x, y), ())
+            if other >> 1 != end >> 1
+        ]
+        around.sort()
+        found.append([other for _, other in around[:_MOST]])
+    return found
