@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +12,8 @@ from typing import TYPE_CHECKING
 from cutfiles.job.model import Job
 from cutfiles.job.needs import check_supply, needs
 from cutfiles.job.read import read_job
+from cutfiles.nest.clock import MOVES_A_JOB, Clock
+from cutfiles.nest.progress import Progress
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.sizes import Json, sizes_json
@@ -19,7 +22,8 @@ if TYPE_CHECKING:
     from cutfiles.nest.layout import Layout
     from cutfiles.passes.plan import CutPlan
 
-Progress = Callable[[str, int, int], None]  # which fabric, pieces placed, pieces in all
+# Entered while the search runs, with the clock that can stop it.
+WhileNesting = Callable[[Clock], AbstractContextManager[object]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +41,12 @@ class Sized:
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """How to make: formats (None for the job's own), a limit on the time, and who is told of progress."""
+    """How to make: formats (None for the job's own), a limit on the time, who is told of progress."""
 
     formats: tuple[str, ...] | None = None
     time_s: float | None = None
     progress: Progress | None = None
+    while_nesting: WhileNesting = nullcontext
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +83,6 @@ def make(sized: Sized, wish: Wish) -> Made:
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
     from cutfiles.files.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
     from cutfiles.files.writers import machine_files  # noqa: PLC0415
-    from cutfiles.nest.clock import MOVES_A_JOB, Clock  # noqa: PLC0415
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
     from cutfiles.passes.passes import plan_cuts  # noqa: PLC0415
     from cutfiles.passes.split import split_plan  # noqa: PLC0415
@@ -89,7 +93,9 @@ def make(sized: Sized, wish: Wish) -> Made:
     check_supply(job)
     pieces = cut_list(job, plate)
     bed = Bed(job.mat, job.machine, job.unit)
-    layout = nest(pieces, bed, clock=Clock(wish.time_s, moves=MOVES_A_JOB), progress=wish.progress)
+    clock = Clock(wish.time_s, moves=MOVES_A_JOB)
+    with wish.while_nesting(clock):
+        layout = nest(pieces, bed, clock=clock, progress=wish.progress)
     plan = plan_cuts(layout, job.mat, job.machine)
     files = machine_files(split_plan(plan) if job.split else plan, wish.formats or job.files)
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files))

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import json
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import click
 
 from cutfiles.cli.made_text import made_text
 from cutfiles.cli.naming import naming
+from cutfiles.cli.nesting import bar, stopped_by_ctrl_c
 from cutfiles.job.read import output_formats
-from cutfiles.pipeline import Progress, Wish, save
+from cutfiles.pipeline import Wish, save
 from cutfiles.pipeline import make as make_all
 from cutfiles.pipeline import size as size_of
 
@@ -34,33 +32,16 @@ def make(job: Path, *, out: Path, formats: str | None, time_s: float | None, as_
     """Nest the pieces of JOB on its fabrics and mats, and write machine files and job sheet into a folder.
 
     Files of an earlier run are replaced; a file that cutfiles did not write is never touched.
+
+    Ctrl-C ends the search: the best layout so far is written if it gives all that the job asks. A second
+    Ctrl-C stops at once.
     """
     wanted = output_formats(formats) if formats is not None else None
     with naming(job):
         sized = size_of(job)
-        with _progress() as progress:
-            made = make_all(sized, Wish(wanted, time_s, progress))
+        with bar() as progress:
+            made = make_all(sized, Wish(wanted, time_s, progress, stopped_by_ctrl_c))
     save(out, made)
     for note in made.notes:
         click.echo(f"note: {note}", err=True)
     click.echo(json.dumps(made.layout, indent=1) if as_json else made_text(made, out, sized.job.unit))
-
-
-def _name(fabric: str | None) -> str:
-    return fabric or ""
-
-
-@contextmanager
-def _progress() -> Iterator[Progress | None]:
-    """A bar on a terminal; nothing in a pipe."""
-    if not sys.stderr.isatty():
-        yield None
-        return
-    with click.progressbar(length=1, file=sys.stderr, item_show_func=_name, show_eta=False) as bar:
-        bar.label = "nesting"
-
-        def report(what: str, done: int, total: int) -> None:
-            bar.length = max(total, 1)
-            bar.update(done - bar.pos, what)
-
-        yield report

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from cutfiles.core.errors import UnmetError
 from cutfiles.core.outline import area
 from cutfiles.job.model import FabricSpec, Share
 from cutfiles.nest.cutting import ALL, Cutter, FabricCut
+from cutfiles.nest.progress import Teller
 from cutfiles.nest.share import even_shares, in_whole_pieces
 from cutfiles.nest.shortage import Shortage
 from cutfiles.pieces.shape import CutList
 
 Asked = dict[str, dict[str, int]]  # fabric, then shape, then how many
-Progress = Callable[[str, int, int], None]  # which fabric, pieces placed so far, pieces in all
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,23 +25,19 @@ class Settled:
     cut: FabricCut
 
 
-def settle(
-    cut_list: CutList, cutter: Cutter, shortage: Shortage, progress: Progress | None = None
-) -> tuple[Settled, ...]:
-    """Return what each fabric gives.
+def settle(cut_list: CutList, cutter: Cutter, shortage: Shortage, teller: Teller) -> tuple[Settled, ...]:
+    """Return what each fabric gives, and tell how far it is on the way.
 
     Raises:
         UnmetError: a fabric can't give its number, or all together can't give what the plates need.
     """
-    return _Settling(cut_list, cutter, shortage, progress).settled()
+    return _Settling(cut_list, cutter, shortage, teller).settled()
 
 
 class _Settling:
     """One job on its way to being settled; `numbers` grow by the shares of the rest."""
 
-    def __init__(
-        self, cut_list: CutList, cutter: Cutter, shortage: Shortage, progress: Progress | None
-    ) -> None:
+    def __init__(self, cut_list: CutList, cutter: Cutter, shortage: Shortage, teller: Teller) -> None:
         self.cut_list, self.cutter, self.shortage = cut_list, cutter, shortage
         self.fabrics = [demand.fabric for demand in cut_list.demands]
         self.numbers: Asked = {
@@ -55,28 +50,23 @@ class _Settling:
             demand.fabric.name: {shape: ALL for shape, count in demand.counts if count is Share.FILL}
             for demand in cut_list.demands
         }
-        self.progress = progress
+        self.teller = teller
 
     def settled(self) -> tuple[Settled, ...]:
         for fabric in self.fabrics:
-            self._tell(fabric, 0)
+            self.teller.begin(fabric.name)
             self._check_numbers(fabric)
         for shape, need in self._in_order():
             self._share_rest(shape, need)
-        found, placed = [], 0
+        found = []
         for fabric in self.fabrics:
             cut = self._cut(fabric)
-            placed += sum(cut.given.values())
-            self._tell(fabric, placed)
+            self.teller.gives(fabric.name, sum(cut.given.values()))
             found.append(Settled(fabric, cut))
         return tuple(found)
 
-    def _tell(self, fabric: FabricSpec, placed: int) -> None:
-        if self.progress:
-            # How many "fill" gives isn't known before it is tried.
-            self.progress(fabric.name, placed, max(placed, sum(need for _, need in self.cut_list.needs)))
-
     def _cut(self, fabric: FabricSpec) -> FabricCut:
+        self.teller.begin(fabric.name)
         return self.cutter.cut(fabric, {**self.fills[fabric.name], **self.numbers[fabric.name]})
 
     def _in_order(self) -> list[tuple[str, int]]:
@@ -90,6 +80,7 @@ class _Settling:
     def _check_numbers(self, fabric: FabricSpec) -> None:
         numbers = self.numbers[fabric.name]
         given = self.cutter.cut(fabric, numbers).given
+        self.teller.could_give(fabric.name, sum(given.values()))
         for shape, count in numbers.items():
             if given[shape] < count:
                 raise UnmetError(self.shortage.of_number(fabric, numbers, shape))
@@ -145,8 +136,11 @@ class _Settling:
                 capacities[index] = self._capacity(offers[index], shape)
 
     def _capacity(self, fabric: FabricSpec, shape: str) -> int:
+        self.teller.begin(fabric.name)
         # What the fabric merely fills stands back for what the plates need.
-        return self.cutter.cut(fabric, {**self.numbers[fabric.name], shape: ALL}).given[shape]
+        given = self.cutter.cut(fabric, {**self.numbers[fabric.name], shape: ALL}).given
+        self.teller.could_give(fabric.name, sum(given.values()))
+        return given[shape]
 
     def _stretch(self, capacities: list[int], rest: int, offers: list[FabricSpec], shape: str) -> None:
         """Raise one capacity if its fabric gives what is short after all.

@@ -5,19 +5,20 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from cutfiles.core.errors import JobError
+from cutfiles.core.errors import JobError, UnmetError
 from cutfiles.core.outline import Point, area
 from cutfiles.core.pose import Pose
 from cutfiles.core.units import Unit, shown
 from cutfiles.job.model import FabricSpec, MachineSpec, MatSpec
-from cutfiles.nest.clock import Clock
+from cutfiles.nest.clock import Clock, Stop
 from cutfiles.nest.cutting import Cut, Cutter
-from cutfiles.nest.demand import Progress, Settled, settle
+from cutfiles.nest.demand import Settled, settle
 from cutfiles.nest.fill import Filler
 from cutfiles.nest.layout import FabricTally, HandCut, LaidFabric, Layout, Load, Placement, RoughCut
 from cutfiles.nest.loads import Spread, on_loads
 from cutfiles.nest.names import piece_stems
 from cutfiles.nest.obstacles import avoided_in, usable_mm2
+from cutfiles.nest.progress import Progress, Teller
 from cutfiles.nest.reach import Reach, reach_of
 from cutfiles.nest.shortage import Shortage
 from cutfiles.nest.turns import allowed_turns, turned_with
@@ -34,14 +35,20 @@ class Bed:
     unit: Unit  # for messages
 
 
+_STOPPED = {
+    Stop.TIME: "the time limit cut the search short",
+    Stop.USER: "the search was stopped by hand",
+}
+
+
 def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None = None) -> Layout:
     """Return where every piece lies.
 
     Args:
         cut_list: the shapes, and which fabric is asked for how many.
         bed: the mat and the machine.
-        clock: says when the search must stop.
-        progress: told the fabric, the pieces placed so far and the pieces in all.
+        clock: says when the search must stop; stopped early, it keeps the best that it has found.
+        progress: told how far it is.
 
     Raises:
         UnmetError: the fabrics can't give what is asked; the message says what is short and what would do.
@@ -53,14 +60,14 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
     gap = bed.machine.gap_mm
     filler = Filler(cut_list.shapes, gap_mm=gap, clock=clock)
     cutter = Cutter(cut_list.shapes, reach, filler, gap_mm=gap, mark_mm=bed.unit.rough_mark_mm)
-    settled = settle(cut_list, cutter, Shortage(cutter, bed.unit), progress)
+    settled = _settled(cut_list, cutter, Shortage(cutter, bed.unit), clock, progress)
     cuts = [(one.fabric, cut) for one in settled for cut in one.cut.cuts]
     sizes = [(cut.plot.rect.width_mm, cut.plot.rect.height_mm) for _, cut in cuts]
     spreads = on_loads(sizes, reach, gap_mm=gap)
     rects = [(fabric, cut, spread) for (fabric, cut), spread in zip(cuts, spreads, strict=True)]
     notes = _notes(cut_list, settled)
-    if clock.cut_short:
-        notes = (*notes, "the time limit cut the search short: without it a fabric may give more pieces")
+    if clock.stopped_by is not None:
+        notes = (*notes, f"{_STOPPED[clock.stopped_by]}: left to its end, a fabric may give more pieces")
     layout = Layout(
         cut_list.shapes,
         _loads(rects),
@@ -71,6 +78,22 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
     )
     verify(layout, Law(cut_list, bed.mat, bed.machine))
     return layout
+
+
+def _settled(
+    cut_list: CutList, cutter: Cutter, shortage: Shortage, clock: Clock, progress: Progress | None
+) -> tuple[Settled, ...]:
+    """What each fabric gives; where it is too little, the message owns up to a search cut short."""
+    teller = Teller(progress, needed=sum(need for _, need in cut_list.needs))
+    clock.watch(teller.found if progress else None)
+    try:
+        return settle(cut_list, cutter, shortage, teller)
+    except UnmetError as error:
+        if clock.stopped_by is None:
+            raise
+        raise UnmetError(f"{error}; {_STOPPED[clock.stopped_by]}, so more may fit") from None
+    finally:
+        clock.watch(None)
 
 
 def _check_outlines(cut_list: CutList, reach: Reach, unit: Unit) -> None:

@@ -5,15 +5,11 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-import signal
-import subprocess
-import sys
-import time
 from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import DEMO, SMALL, cutfiles
+from tests.cli.commands import SMALL, cutfiles
 
 
 @pytest.fixture(name="job")
@@ -109,23 +105,3 @@ def test_a_job_that_cannot_be_met_leaves_what_was_there(job: Path, tmp_path: Pat
     run = cutfiles("make", job, "--out", out)
     assert (run.returncode, run.stdout, run.stderr.count("\n")) == (2, "", 1)
     assert _sums(out) == before
-
-
-def test_ctrl_c_leaves_what_was_there(tmp_path: Path) -> None:
-    """Whenever it comes: the old files, whole, or the new ones."""
-    out = tmp_path / "cut"
-    small = tmp_path / "small.toml"
-    small.write_text(SMALL)
-    cutfiles("make", small, "--out", out)
-    before = _sums(out)
-    command = [sys.executable, "-m", "cutfiles"]
-    for wait_s in (0.4, 0.9):
-        process = subprocess.Popen(
-            [*command, "make", str(DEMO), "--out", str(out)], stderr=subprocess.PIPE, stdout=subprocess.PIPE
-        )
-        time.sleep(wait_s)
-        process.send_signal(signal.SIGINT)
-        process.wait(timeout=30)
-        assert process.returncode != 0
-        assert _sums(out) == before
-    assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".cutfiles")] == []

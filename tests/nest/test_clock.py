@@ -6,8 +6,9 @@ import time
 
 import pytest
 
+from cutfiles.core.errors import UnmetError
 from cutfiles.job.model import Share
-from cutfiles.nest.clock import Clock
+from cutfiles.nest.clock import Clock, Stop
 from tests.nest.jobs import bed_of, cut_list_of, fabric_of, nested, usual_shapes
 from tests.nest.measured import faults
 
@@ -47,3 +48,65 @@ def test_a_search_cut_short_keeps_the_laws_and_says_so() -> None:
     assert faults(layout, JOB, bed) == []
     assert layout.tallies[0].counts[0][1] >= 6
     assert [note for note in layout.notes if "time limit" in note]
+
+
+def test_a_stop_by_hand_keeps_the_laws_and_says_that_it_was_one() -> None:
+    """Asked before the first look: there still is a layout, and its note doesn't blame the time."""
+    bed, clock = bed_of(), Clock(1000.0)
+    clock.stop()
+    layout = nested(JOB, bed, clock=clock)
+    assert clock.stopped_by is Stop.USER
+    assert faults(layout, JOB, bed) == []
+    assert layout.notes[-1] == (
+        "the search was stopped by hand: left to its end, a fabric may give more pieces"
+    )
+
+
+def test_a_stop_that_no_search_was_told_of_is_no_stop() -> None:
+    """Whoever presses Ctrl-C when all is found reads nothing of a search cut short."""
+    clock = Clock()
+    clock.stop()
+    assert not clock.cut_short
+    assert clock.is_up()
+    assert clock.cut_short
+
+
+def test_what_came_first_cut_it_short() -> None:
+    """The limit has passed and was said; a stop after that changes no word."""
+    clock = Clock(0.0)
+    assert clock.is_up()
+    clock.stop()
+    assert clock.is_up()
+    assert clock.stopped_by is Stop.TIME
+
+
+@pytest.mark.parametrize("by_hand", [True, False])
+def test_too_little_found_by_a_search_cut_short_is_said_to_be_that(*, by_hand: bool) -> None:
+    """The job asks for what only a search to the end might find."""
+    much = cut_list_of(
+        usual_shapes(), {"blade": 90}, fabric_of(size=(10, 12), pieces=1, cuts={"blade": Share.REST})
+    )
+    clock = Clock(None if by_hand else 0.0)
+    if by_hand:
+        clock.stop()
+    with pytest.raises(UnmetError) as caught:
+        nested(much, clock=clock)
+    why = "the search was stopped by hand" if by_hand else "the time limit cut the search short"
+    assert str(caught.value).endswith(f"; {why}, so more may fit")
+    with pytest.raises(UnmetError) as caught:
+        nested(much)
+    assert "so more may fit" not in str(caught.value)
+
+
+def test_the_watcher_hears_every_tick_and_every_look() -> None:
+    """With the best so far, whether or not the search has a limit."""
+    heard: list[int] = []
+    clock = Clock()
+    clock.tick(3)
+    clock.watch(heard.append)
+    clock.is_up()
+    clock.tick(5)
+    clock.is_up()
+    clock.watch(None)
+    clock.tick(7)
+    assert heard == [3, 5, 5]

@@ -12,6 +12,7 @@ from cutfiles.job.model import FabricSpec, Share
 from cutfiles.nest.clock import Clock
 from cutfiles.nest.layout import Layout
 from cutfiles.nest.nest import nest
+from cutfiles.nest.progress import Standing
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList
 from tests.nest.jobs import Count, bed_of, blade_of, centre_circle, cut_list_of, fabric_of, nested
@@ -187,11 +188,29 @@ def _changed(cuts: CutList, name: str, *, pieces: int = 0, margin_mm: float | No
 
 def test_progress_names_each_fabric_and_ends_with_every_piece() -> None:
     """Pieces placed never go down, never pass the whole, and reach it."""
-    heard: list[tuple[str, int, int]] = []
+    heard: list[Standing] = []
     wanted = job({"blade": 20}, squares("tide", 10), squares("rope", 10))
-    nest(wanted, bed_of(), clock=Clock(), progress=lambda *said: heard.append(said))
-    assert {name for name, _, _ in heard} == {"tide", "rope"}
-    placed = [done for _, done, _ in heard]
+    nest(wanted, bed_of(), clock=Clock(), progress=heard.append)
+    assert {one.fabric for one in heard} == {"tide", "rope"}
+    placed = [one.placed for one in heard]
     assert placed == sorted(placed)
-    assert all(done <= total for _, done, total in heard)
-    assert heard[-1] == ("rope", 20, 20)
+    assert all(one.placed <= one.of for one in heard)
+    assert (heard[-1].fabric, heard[-1].placed, heard[-1].of) == ("rope", 20, 20)
+
+
+def test_progress_passes_on_what_the_search_has_found() -> None:
+    """Through the clock, while one fabric is long in the search; after the nest nobody is told any more."""
+    heard: list[Standing] = []
+    clock = Clock()
+    wanted = job({"blade": 2}, squares("tide", 1))
+
+    def told(standing: Standing) -> None:
+        heard.append(standing)
+        if len(heard) == 1:
+            clock.tick(38)
+
+    nest(wanted, bed_of(), clock=clock, progress=told)
+    assert Standing("tide", 38, 0, 2) in heard
+    count = len(heard)
+    clock.tick(39)
+    assert len(heard) == count

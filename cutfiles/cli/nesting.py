@@ -1,0 +1,76 @@
+"""What a person sees of a long search, and how they end it."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import FrameType
+
+import click
+
+from cutfiles.nest.clock import Clock
+from cutfiles.nest.progress import Progress, Standing
+
+_REDRAWN_S = 0.1  # a terminal over a slow line keeps up with ten lines a second
+_STOPPING = b"\nstopping: the best layout found so far is kept; Ctrl-C once more to leave without it\n"
+
+
+@contextmanager
+def bar() -> Iterator[Progress | None]:
+    """A bar on a terminal; nothing in a pipe."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    with click.progressbar(
+        length=1, label="nesting", file=sys.stderr, item_show_func=_shown, show_eta=False, show_percent=False
+    ) as drawn:
+        last_s = float("-inf")
+
+        def report(standing: Standing) -> None:
+            nonlocal last_s
+            moved = standing.placed - drawn.pos
+            now_s = time.monotonic()
+            if not moved and now_s - last_s < _REDRAWN_S:
+                return
+            last_s = now_s
+            drawn.length = max(standing.of, 1)
+            drawn.make_step(moved)
+            drawn.current_item = standing
+            drawn.render_progress()
+
+        yield report
+
+
+def _shown(standing: Standing | None) -> str:
+    if standing is None:
+        return ""
+    best = f" {standing.best}" if standing.best else ""
+    return f"{standing.fabric}{best}, {standing.placed} of {standing.of} placed"
+
+
+@contextmanager
+def stopped_by_ctrl_c(clock: Clock) -> Iterator[None]:
+    """While this lasts, the first Ctrl-C ends the search with the best it has; the second stops at once."""
+    before = signal.getsignal(signal.SIGINT)
+    # Only the main thread may be sent signals; and a run that was started deaf to them stays so.
+    if threading.current_thread() is not threading.main_thread() or before is not signal.default_int_handler:
+        yield
+        return
+
+    def stop(_number: int, _frame: FrameType | None) -> None:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+        clock.stop()
+        if sys.stderr.isatty():
+            # Not through Python's stream: the bar may be in the middle of writing to it.
+            os.write(2, _STOPPING)
+
+    signal.signal(signal.SIGINT, stop)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)

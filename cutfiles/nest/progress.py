@@ -1,0 +1,57 @@
+"""How far the nest is, for whoever watches."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How far the nest is."""
+
+    fabric: str  # the one that is searched
+    best: int  # pieces found so far on the rectangle of it that is searched, 0 where none is known yet
+    placed: int  # pieces on all fabrics that have a place by now
+    of: int  # pieces in all; how many "fill" gives isn't known before it is tried
+
+
+Progress = Callable[[Standing], None]
+
+
+class Teller:
+    """Keeps count of what each fabric is known to give, and tells."""
+
+    def __init__(self, progress: Progress | None, *, needed: int) -> None:
+        self._progress = progress
+        self._needed = needed
+        self._fabric = ""
+        self._known: dict[str, int] = {}
+        self._settled = 0
+        self._placed = 0
+
+    def begin(self, fabric: str) -> None:
+        """A fabric is searched from now on."""
+        self._fabric = fabric
+        self.found(0)
+
+    def could_give(self, fabric: str, count: int) -> None:
+        """A fabric was found to hold so many, of which not all need be taken."""
+        self._known[fabric] = count
+        self.found(0)
+
+    def gives(self, fabric: str, count: int) -> None:
+        """A fabric is settled."""
+        self._fabric = fabric
+        self._settled += count
+        self.found(0)
+
+    def found(self, best: int) -> None:
+        """Tell, with the most pieces found on the rectangle that is searched."""
+        if self._progress is None:
+            return
+        # What fabrics could give is often more than is asked of them.
+        placed = max(self._settled, min(sum(self._known.values()), self._needed))
+        # Where a fabric's share of one shape makes way for another it is less, but a bar never runs back.
+        self._placed = max(self._placed, placed)
+        self._progress(Standing(self._fabric, best, self._placed, max(self._placed, self._needed)))
