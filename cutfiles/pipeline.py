@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -47,6 +47,7 @@ class Wish:
     time_s: float | None = None
     progress: Progress | None = None
     while_nesting: WhileNesting = nullcontext
+    calibrate: bool = False  # also write a calibration sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,8 @@ def make(sized: Sized, wish: Wish) -> Made:
     from cutfiles.files.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
     from cutfiles.files.writers import machine_files  # noqa: PLC0415
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
+    from cutfiles.passes.calibrate import calibrated  # noqa: PLC0415
+    from cutfiles.passes.calibration_sheet import calibration_load  # noqa: PLC0415
     from cutfiles.passes.passes import plan_cuts  # noqa: PLC0415
     from cutfiles.passes.split import split_plan  # noqa: PLC0415
     from cutfiles.pieces.cutlist import cut_list  # noqa: PLC0415
@@ -93,11 +96,16 @@ def make(sized: Sized, wish: Wish) -> Made:
     check_supply(job)
     pieces = cut_list(job, plate)
     bed = Bed(job.mat, job.machine, job.unit)
+    sheets = (calibration_load(job.mat, job.machine),) if wish.calibrate else ()
     clock = Clock(wish.time_s, moves=MOVES_A_JOB)
     with wish.while_nesting(clock):
         layout = nest(pieces, bed, clock=clock, progress=wish.progress)
     plan = plan_cuts(layout, job.mat, job.machine)
-    files = machine_files(split_plan(plan) if job.split else plan, wish.formats or job.files)
+    runs = split_plan(plan) if job.split else plan
+    # The layout and the job sheet keep to what lies on the mat; only the machine is told otherwise.
+    runs = calibrated(replace(runs, loads=(*runs.loads, *sheets)), job.machine.calibration)
+    plan = replace(plan, notes=runs.notes)
+    files = machine_files(runs, wish.formats or job.files)
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files))
     files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan), files)
     return Made(files, layout, plan, (*layout.notes, *plan.notes))

@@ -5,13 +5,16 @@ from __future__ import annotations
 import hashlib
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from cutfiles.check.calibration import measure_calibration
 from cutfiles.check.codes import Code
+from cutfiles.check.correction import as_meant
 from cutfiles.check.drawing import Layer, Reading
 from cutfiles.check.dxf import read_dxf
 from cutfiles.check.folder import (
+    CALIBRATION,
     LAYOUT_NAME,
     READ,
     Target,
@@ -154,11 +157,18 @@ class _Run:
             self._say(path, [Fault(Code.UNREADABLE, "", str(error))])
             return None
         load = None if layout is None else layout.load(load_of(path.name))
+        drawn = reading.drawing
+        if layout is not None and _known(path.name, layout):
+            reading = replace(reading, drawing=as_meant(drawn, layout.correction))
         part = part_of(path.name)
-        result = (measure_drawn if part is Layer.DRAW else measure)(reading, layout, load)
-        self._say(path, [*result.faults, *astray(reading.drawing, part)])
+        if load is None and load_of(path.name) == CALIBRATION:
+            result = measure_calibration(reading)
+        else:
+            result = (measure_drawn if part is Layer.DRAW else measure)(reading, layout, load)
+        self._say(path, [*result.faults, *astray(drawn, part)])
         self.notes += [f"{path}: {note}" for note in result.notes]
-        return result
+        # Two formats are compared as they are: chords in place of arcs need not be the same number.
+        return replace(result, drawing=None if result.drawing is None else drawn)
 
     def _compare(self, folder: Path, files: list[tuple[str, Measured]], layers: list[Layer]) -> None:
         sound = [

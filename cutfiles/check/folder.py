@@ -15,7 +15,8 @@ from cutfiles.core.errors import UnreadableError
 LAYOUT_NAME = "layout.json"
 READ = (".svg", ".dxf")
 MOST_BYTES = 200_000_000
-_OURS = re.compile(r"(load-[0-9]+(-(draw|cut))?|template-[0-9]+)(\.r12)?\.(svg|dxf)")
+CALIBRATION = "calibration"
+_OURS = re.compile(rf"(load-[0-9]+(-(draw|cut))?|template-[0-9]+|{CALIBRATION})(\.r12)?\.(svg|dxf)")
 _PART = re.compile(r"(load-[0-9]+)-(draw|cut)")
 
 

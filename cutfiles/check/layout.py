@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from cutfiles.check.codes import Code
-from cutfiles.check.drawing import MOST_MM, chain, circle
+from cutfiles.check.correction import Correction, correction_of
+from cutfiles.check.drawing import chain, circle
+from cutfiles.check.layout_key import Key, WrongError
 from cutfiles.check.report import Fault
 from cutfiles.core.errors import UnreadableError
 from cutfiles.core.outline import Bounds, Contour, Path, area
@@ -74,18 +75,11 @@ class KnownLayout:
     sums: dict[str, str] | None  # SHA-256 by file name
     counts: dict[tuple[str, str], int]  # fabric and shape
     by_hand: dict[tuple[str, str], int]
+    correction: Correction  # of the machine files
 
     def load(self, name: str) -> KnownLoad | None:
         """Return the load of that name."""
         return next((load for load in self.loads if load.name == name), None)
-
-
-class _WrongError(Exception):
-    """Something in the layout can't be: the fault says what."""
-
-    def __init__(self, code: Code, key: str, says: str) -> None:
-        self.fault = Fault(code, key, says)
-        super().__init__(says)
 
 
 def read_layout(content: bytes) -> tuple[KnownLayout | None, tuple[Fault, ...]]:
@@ -101,14 +95,14 @@ def read_layout(content: bytes) -> tuple[KnownLayout | None, tuple[Fault, ...]]:
         raise UnreadableError(f"is no JSON ({words})") from None
     faults: list[Fault] = []
     try:
-        found = _Key(whole, "")
+        found = Key(whole, "")
         if found.find("format", "").value != FORMAT:
-            raise _WrongError(Code.BAD_LAYOUT, "format", f'is not "{FORMAT}": the layout is left aside')
+            raise WrongError(Code.BAD_LAYOUT, "format", f'is not "{FORMAT}": the layout is left aside')
         if found.find("version", 0).value != VERSION:
             words = f"is not {VERSION}, the only version known: the layout is left aside"
-            raise _WrongError(Code.BAD_LAYOUT, "version", words)
+            raise WrongError(Code.BAD_LAYOUT, "version", words)
         layout = _layout(found)
-    except _WrongError as error:
+    except WrongError as error:
         return None, (error.fault,)
     faults += _seal(whole)
     return layout, tuple(faults)
@@ -128,62 +122,7 @@ def _seal(whole: dict[str, Any]) -> Iterator[Fault]:
         yield Fault(Code.CHANGED_FILE, "seal", "layout.json was changed after it was written")
 
 
-@dataclass(frozen=True, slots=True)
-class _Key:
-    """A JSON value and the path of keys to it."""
-
-    value: Any
-    path: str
-
-    def find(self, key: str, default: Any = ...) -> _Key:
-        if not isinstance(self.value, dict):
-            raise _WrongError(Code.BAD_LAYOUT, self.path, "is no object")
-        path = f"{self.path}.{key}" if self.path else key
-        if key not in self.value:
-            if default is ...:
-                raise _WrongError(Code.BAD_LAYOUT, path, "is missing")
-            return _Key(default, path)
-        return _Key(self.value[key], path)
-
-    def each(self) -> list[_Key]:
-        if not isinstance(self.value, list):
-            raise _WrongError(Code.BAD_LAYOUT, self.path, "is no list")
-        return [_Key(value, f"{self.path}.{index + 1}") for index, value in enumerate(self.value)]
-
-    def number(self) -> float:
-        if isinstance(self.value, bool) or not isinstance(self.value, (int, float)):
-            raise _WrongError(Code.BAD_LAYOUT, self.path, "is no number")
-        if not math.isfinite(self.value if isinstance(self.value, float) else 0.0):
-            raise _WrongError(Code.NOT_A_NUMBER, self.path, f"is {self.value}, not a finite number")
-        if abs(self.value) > MOST_MM:
-            raise _WrongError(Code.HUGE_NUMBER, self.path, f"is beyond {MOST_MM:g}")
-        return float(self.value)
-
-    def size(self) -> float:
-        number = self.number()
-        if not number > 0:
-            raise _WrongError(Code.BAD_LAYOUT, self.path, f"is {number:g}, not above 0")
-        return number
-
-    def length(self) -> float:
-        number = self.number()
-        if number < 0:
-            raise _WrongError(Code.BAD_LAYOUT, self.path, f"is {number:g}, below 0")
-        return number
-
-    def text(self) -> str:
-        if not isinstance(self.value, str):
-            raise _WrongError(Code.BAD_LAYOUT, self.path, "is no text")
-        return self.value
-
-    def count(self) -> int:
-        number = self.number()
-        if number < 0 or number != int(number):
-            raise _WrongError(Code.BAD_LAYOUT, self.path, f"is {number:g}, no count")
-        return int(number)
-
-
-def _layout(whole: _Key) -> KnownLayout:
+def _layout(whole: Key) -> KnownLayout:
     shapes = {
         entry.find("name").text(): _contour(entry.find("cut")) for entry in whole.find("shapes", []).each()
     }
@@ -206,10 +145,11 @@ def _layout(whole: _Key) -> KnownLayout:
             (entry.find("fabric"), entry.find("shape"), entry.find("count"))
             for entry in whole.find("hand_cuts", []).each()
         ),
+        correction_of(machine),
     )
 
 
-def _tally(entries: Iterator[tuple[_Key, _Key, _Key]]) -> dict[tuple[str, str], int]:
+def _tally(entries: Iterator[tuple[Key, Key, Key]]) -> dict[tuple[str, str], int]:
     found: dict[tuple[str, str], int] = {}
     for fabric, shape, count in entries:
         key = (fabric.text(), shape.text())
@@ -217,45 +157,45 @@ def _tally(entries: Iterator[tuple[_Key, _Key, _Key]]) -> dict[tuple[str, str], 
     return found
 
 
-def _sums(files: _Key) -> dict[str, str]:
+def _sums(files: Key) -> dict[str, str]:
     sums = {}
     for entry in files.each():
         name = entry.find("name")
         text = name.text()
         # Never look outside the folder, whatever a layout says.
         if not text or text in (".", "..") or any(sign in text for sign in "/\\:\0"):
-            raise _WrongError(Code.BAD_LAYOUT, name.path, "is no plain file name")
+            raise WrongError(Code.BAD_LAYOUT, name.path, "is no plain file name")
         sums[text] = entry.find("sha256").text()
     return sums
 
 
-def _contour(key: _Key) -> Contour:
+def _contour(key: Key) -> Contour:
     if key.find("circle", None).value is not None:
         values = [entry.number() for entry in key.find("circle").each()]
         if len(values) != 3:
-            raise _WrongError(Code.BAD_LAYOUT, key.path, "a circle is x, y and radius")
+            raise WrongError(Code.BAD_LAYOUT, key.path, "a circle is x, y and radius")
         return _sound(circle(*values), key.path)
     return _chain(key.find("vertices"), key.path)
 
 
-def _chain(key: _Key, where: str) -> Contour:
+def _chain(key: Key, where: str) -> Contour:
     return _sound(chain([_corner(entry) for entry in key.each()], closed=True), where)
 
 
 def _sound(found: Contour | Fault, where: str) -> Contour:
     if isinstance(found, Fault):
-        raise _WrongError(found.code, where, found.says)
+        raise WrongError(found.code, where, found.says)
     return found if not isinstance(found, Path) or area(found) > 0 else found.backwards()
 
 
-def _corner(key: _Key) -> tuple[float, float, float]:
+def _corner(key: Key) -> tuple[float, float, float]:
     numbers = [entry.number() for entry in key.each()]
     if len(numbers) not in (2, 3):
-        raise _WrongError(Code.BAD_LAYOUT, key.path, "a vertex is x, y and bulge")
+        raise WrongError(Code.BAD_LAYOUT, key.path, "a vertex is x, y and bulge")
     return numbers[0], numbers[1], numbers[2] if len(numbers) == 3 else 0.0
 
 
-def _load(key: _Key, shapes: dict[str, Contour]) -> KnownLoad:
+def _load(key: Key, shapes: dict[str, Contour]) -> KnownLoad:
     return KnownLoad(
         key.find("name").text(),
         key.find("width_mm").size(),
@@ -265,12 +205,12 @@ def _load(key: _Key, shapes: dict[str, Contour]) -> KnownLoad:
     )
 
 
-def _fabric(key: _Key, shapes: dict[str, Contour]) -> KnownFabric:
+def _fabric(key: Key, shapes: dict[str, Contour]) -> KnownFabric:
     x, y = key.find("x_mm").number(), key.find("y_mm").number()
     width, length = key.find("width_mm").size(), key.find("length_mm").size()
     turn = key.find("turn_deg", 0)
     if turn.number() not in (0, 90):
-        raise _WrongError(Code.BAD_LAYOUT, turn.path, f"is {turn.number():g}, neither 0 nor 90")
+        raise WrongError(Code.BAD_LAYOUT, turn.path, f"is {turn.number():g}, neither 0 nor 90")
     if turn.number() == 90:
         width, length = length, width
     turns, outline = key.find("turns_deg", None), key.find("outline", None)
@@ -286,15 +226,15 @@ def _fabric(key: _Key, shapes: dict[str, Contour]) -> KnownFabric:
     )
 
 
-def _piece(key: _Key, shapes: dict[str, Contour]) -> KnownPiece:
+def _piece(key: Key, shapes: dict[str, Contour]) -> KnownPiece:
     shape = key.find("shape").text()
     mirrored = key.find("mirrored", False)
     if not isinstance(mirrored.value, bool):
-        raise _WrongError(Code.BAD_LAYOUT, mirrored.path, "is neither true nor false")
+        raise WrongError(Code.BAD_LAYOUT, mirrored.path, "is neither true nor false")
     pose = Pose(
         key.find("x_mm").number(), key.find("y_mm").number(), key.find("turn_deg").number(), mirrored.value
     )
     if shapes and shape not in shapes:
-        raise _WrongError(Code.BAD_LAYOUT, key.find("shape").path, f"{shape[:40]!r} is not among the shapes")
+        raise WrongError(Code.BAD_LAYOUT, key.find("shape").path, f"{shape[:40]!r} is not among the shapes")
     cut = placed(shapes[shape], pose) if shape in shapes else None
     return KnownPiece(key.find("id").text(), shape, pose, cut, key.path)

@@ -27,8 +27,11 @@ from cutfiles.pipeline import size as size_of
     type=click.FloatRange(min=0, min_open=True),
     help="Search no longer than this.",
 )
+@click.option("--calibrate", is_flag=True, help="Also write a sheet to measure the machine by.")
 @click.option("--json", "as_json", is_flag=True, help="The layout as one JSON object.")
-def make(job: Path, *, out: Path, formats: str | None, time_s: float | None, as_json: bool) -> None:
+def make(
+    job: Path, *, out: Path, formats: str | None, time_s: float | None, calibrate: bool, as_json: bool
+) -> None:
     """Nest the pieces of JOB on its fabrics and mats, and write machine files and job sheet into a folder.
 
     Files of an earlier run are replaced; a file that cutfiles did not write is never touched.
@@ -40,7 +43,7 @@ def make(job: Path, *, out: Path, formats: str | None, time_s: float | None, as_
     with naming(job):
         sized = size_of(job)
         with bar() as progress:
-            made = make_all(sized, Wish(wanted, time_s, progress, stopped_by_ctrl_c))
+            made = make_all(sized, Wish(wanted, time_s, progress, stopped_by_ctrl_c, calibrate))
     save(out, made)
     for note in made.notes:
         click.echo(f"note: {note}", err=True)

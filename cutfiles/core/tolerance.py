@@ -41,6 +41,10 @@ SAME_TURN_DEG = 1e-9
 # that a machine resolves, so that a curve checked at some points keeps to that at all.
 FIT_MM = 0.005
 
+# How far arcs may stray from the ellipse that a circle becomes for a machine with two scales. Two such
+# outlines side by side together stay below FILE_MM, so that their gap still measures right.
+CALIBRATED_MM = 5e-4
+
 # Ends of a drawing's lines nearer than this are joined: programs round what they export, and no
 # knife sees a gap of half a tenth.
 JOIN_MM = 0.05

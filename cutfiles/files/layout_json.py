@@ -40,6 +40,9 @@ def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
             "draw": [drawn.value for drawn in job.machine.draw],
             "smallest_mm": job.machine.smallest_mm,
             "register": job.machine.register.value,
+            "scale_x": job.machine.calibration.scale_x,
+            "scale_y": job.machine.calibration.scale_y,
+            "skew_deg": job.machine.calibration.skew_deg,
         },
         "shapes": [
             {

@@ -21,6 +21,7 @@ class Kind(Enum):
     CHOICE = "choice"
     CHOICES = "list of choices"
     FLAG = "true or false"
+    NUMBER = "number"
     CUTS = "table of shapes and counts"
     POINTS = "list of points"
     AVOIDED = "list of tables"
@@ -36,11 +37,11 @@ class Field:
     key: str
     kind: Kind
     says: str
-    default: str | int | tuple[str, ...] | None = None
+    default: str | float | tuple[str, ...] | None = None
     required: bool = False
     unless: str = ""  # not required where this key is given
-    least: int = 0  # of a COUNT; a LENGTH of least 1 must be above 0
-    most: int = 0
+    least: float = 0  # of a COUNT or NUMBER; a LENGTH of least 1 must be above 0
+    most: float = 0
     choices: tuple[str, ...] = ()
     later: str = ""  # set: any other value than the default is refused with these words
 
@@ -70,6 +71,13 @@ def _length(key: str, says: str, default: str | None = None, *, least: int = 0, 
 
 def _size(key: str, says: str, *, unless: str = "") -> Field:
     return Field(key, Kind.LENGTH, says, required=True, unless=unless, least=1)
+
+
+_MEASURED = "see [Calibration](registration.md#calibration)"
+
+
+def _scale(key: str, says: str) -> Field:
+    return Field(key, Kind.NUMBER, says + _MEASURED, 1.0, least=0.9, most=1.1)
 
 
 FORMATS = ("svg", "dxf")
@@ -218,6 +226,16 @@ MACHINE = Table(
         _length("smallest", "a note warns of anything finer than this", "0"),
         Field(
             "register", Kind.CHOICE, "marks for laying a load down again", "cross", choices=_values(Register)
+        ),
+        _scale("scale_x", "what lengths along x are multiplied by in machine files; "),
+        _scale("scale_y", "the same along y; "),
+        Field(
+            "skew_deg",
+            Kind.NUMBER,
+            f"degrees by which the machine's y axis leans to the right; {_MEASURED}",
+            0.0,
+            least=-5.0,
+            most=5.0,
         ),
     ),
 )  # fmt: skip

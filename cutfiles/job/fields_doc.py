@@ -49,6 +49,8 @@ def _row(field: Field) -> str:
 def _allowed(field: Field) -> str:
     if field.kind is Kind.COUNT:
         return f"whole number, {field.least} to {field.most}"
+    if field.kind is Kind.NUMBER:
+        return f"number, {field.least:g} to {field.most:g}"
     if field.kind is Kind.LENGTH:
         return "length above 0" if field.least else "length, 0 or more"
     if field.kind in (Kind.CHOICE, Kind.CHOICES):
@@ -66,7 +68,7 @@ def _default(field: Field) -> str:
         return f"`{str(field.default).lower()}`"
     if isinstance(field.default, tuple):
         return ", ".join(f"`{word}`" for word in field.default)
-    return f"`{field.default}`"
+    return f"`{field.default:g}`" if isinstance(field.default, float) else f"`{field.default}`"
 
 
 if __name__ == "__main__":

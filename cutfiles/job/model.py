@@ -161,6 +161,15 @@ class MatSpec:
 
 
 @dataclass(frozen=True, slots=True)
+class Calibration:
+    """How a machine strays: lengths in files are multiplied by the scales; its y axis leans to the right."""
+
+    scale_x: float = 1.0
+    scale_y: float = 1.0
+    skew_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class MachineSpec:
     """The `[machine]` table."""
 
@@ -172,6 +181,7 @@ class MachineSpec:
     swivel_mm: float = 0.0  # how far the knife's tip trails behind its axis
     overcut_mm: float = 0.0  # how far cuts run on past their start
     edge: FabricEdge = FabricEdge.CUT
+    calibration: Calibration = Calibration()
 
     @property
     def beyond_mm(self) -> float:

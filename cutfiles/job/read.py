@@ -13,6 +13,7 @@ from cutfiles.job import fields
 from cutfiles.job.fabric_shape import margin_within, shape_of
 from cutfiles.job.model import (
     BackgroundSpec,
+    Calibration,
     CentreSpec,
     Drawn,
     FabricSpec,
@@ -276,6 +277,9 @@ def _machine(section: Section) -> MachineSpec:
         draw=tuple(drawn for drawn in Drawn if drawn.value in wanted),
         smallest_mm=section.sure_length("smallest"),
         register=section.choice("register", Register),
+        calibration=Calibration(
+            section.number("scale_x"), section.number("scale_y"), section.number("skew_deg")
+        ),
     )
 
 

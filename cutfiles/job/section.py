@@ -126,6 +126,18 @@ class Section:
         assert count is not None, key
         return count
 
+    def number(self, key: str) -> float:
+        """Return a number without a unit, within its limits, to six places; it has a default."""
+        field, value = self.value(key)
+        fits = isinstance(value, (int, float)) and not isinstance(value, bool)
+        if not (fits and field.least <= value <= field.most):  # type: ignore[operator]  # NaN fails, too
+            raise self.error(
+                key,
+                f"{quoted(value)} is not allowed; give a number from {field.least:g} to {field.most:g}, "
+                "without quotes",
+            )
+        return round(float(value), 6)  # type: ignore[arg-type]
+
     def choice(self, key: str, kind: type[E]) -> E:
         """Return the member whose value is written there."""
         field, value = self.value(key)

@@ -8,6 +8,7 @@ from cutfiles.job.model import Job
 from cutfiles.nest.layout import Layout
 from cutfiles.passes.plan import CutPlan
 from cutfiles.plate.plate import Plate
+from cutfiles.sheet.calibration import calibration_section
 from cutfiles.sheet.cautions import cautions_section
 from cutfiles.sheet.cutting import cutting_section, rough_cuts_section
 from cutfiles.sheet.hand_cuts import hand_cuts_section
@@ -58,6 +59,7 @@ def _parts(job: Job, plate: Plate, layout: Layout, plan: CutPlan, files: tuple[s
         cautions_section(job, layout, plan),
         cutting_section(layout, job.unit),
         rough_cuts_section(job, layout),
+        calibration_section(job, files),
         *load_sections(job, layout, plan, files),
         hand_cuts_section(job, plate, layout),
         sewing_section(job, plate),

@@ -10,7 +10,7 @@ import pytest
 
 from cutfiles.core.outline import Path
 from cutfiles.core.units import fraction_in, shown
-from cutfiles.job.model import Drawn, Job, Tip
+from cutfiles.job.model import Calibration, Drawn, Job, Tip
 from cutfiles.nest.layout import FabricTally
 from cutfiles.sheet.html import job_sheet
 from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, PLAIN_FAN, sheet_of, words_of
@@ -156,6 +156,26 @@ def test_on_two_machines_each_gets_its_file_and_the_marks_are_not_cut() -> None:
     ]
     places = [words.index(step) for step in order]
     assert places == sorted(places)
+
+
+def test_a_calibration_sheet_comes_with_what_it_must_measure() -> None:
+    """The marks lie 4 mm inside the reach: 12 − 2·1/4 in less 8 mm are 284.1 mm, along the mat 588.9 mm."""
+    plain = sheet_of(HARBOUR)
+    assert plain.section("Calibration") == ""
+    files = (*plain.files, "calibration.svg")
+    page = job_sheet(HARBOUR, plain.plate, plain.layout, plain.plan, files=files)
+    words = replace(plain, bytes_=page).section("Calibration")
+    for length in ("284.10 mm", "588.90 mm", "653.85 mm", "50.00 mm", "25.40 mm"):
+        assert length in words
+    assert "corrected" not in words
+
+
+def test_a_machines_scale_changes_no_size_on_the_sheet() -> None:
+    """It is told in a section of its own; every other section is as it was."""
+    machine = replace(HARBOUR.machine, calibration=Calibration(1.0039, 0.998, 0.281))
+    plain, told = sheet_of(HARBOUR), sheet_of(replace(HARBOUR, machine=machine))
+    assert "x × 1.0039, y × 0.998, skew 0.281°" in told.section("Calibration")
+    assert told.text.replace(told.section("Calibration"), "").split() == plain.text.split()
 
 
 def test_every_face_and_every_direction_is_told() -> None:

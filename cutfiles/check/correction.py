@@ -1,0 +1,72 @@
+"""Files for a machine that is not quite true, taken back to what they mean on the mat."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from cutfiles.check.codes import Code
+from cutfiles.check.drawing import Drawing
+from cutfiles.check.layout_key import Key, WrongError
+from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, chords
+
+# How far chords may stray from an arc that becomes part of an ellipse.
+_HAIR_MM = 1e-4
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """What the files were made for: u and v in the file lie at `u / scale_x`, `v / scale_y` along the axes.
+
+    The y axis leans to the right by the skew.
+    """
+
+    scale_x: float = 1.0
+    scale_y: float = 1.0
+    skew_deg: float = 0.0
+
+    @property
+    def is_none(self) -> bool:
+        """Whether files are as things lie."""
+        return self == Correction()
+
+    def landing(self, point: Point) -> Point:
+        """Return where on the mat the machine puts a point of the file."""
+        along_x, along_y = point[0] / self.scale_x, point[1] / self.scale_y
+        skew = math.radians(self.skew_deg)
+        return (along_x + math.sin(skew) * along_y, math.cos(skew) * along_y)
+
+
+def correction_of(machine: Key) -> Correction:
+    """Return the correction that a layout's machine has; none where it doesn't say."""
+    found = Correction(
+        machine.find("scale_x", 1.0).size(),
+        machine.find("scale_y", 1.0).size(),
+        machine.find("skew_deg", 0.0).number(),
+    )
+    if abs(found.skew_deg) >= 45.0:
+        path = machine.find("skew_deg").path
+        raise WrongError(Code.BAD_LAYOUT, path, f"is {found.skew_deg:g}, no machine leans so far")
+    return found
+
+
+def as_meant(drawing: Drawing, correction: Correction) -> Drawing:
+    """Return a drawing as the machine puts it on the mat.
+
+    Arcs stay arcs where both scales are one and there is no skew; else they are taken as fine chords.
+    """
+    if correction.is_none:
+        return drawing
+    items = tuple(replace(item, path=_landed(item.path, correction)) for item in drawing.items)
+    return replace(drawing, items=items)
+
+
+def _landed(path: Contour, correction: Correction) -> Contour:
+    if correction.scale_x == correction.scale_y and not correction.skew_deg:
+        if isinstance(path, Circle):
+            return Circle(*correction.landing((path.x, path.y)), path.radius / correction.scale_x)
+        corners = (Vertex(*correction.landing(one[:2]), one.bulge) for one in path.vertices)
+        return Path(tuple(corners), path.closed)
+    points = chords(path, stray_mm=_HAIR_MM)
+    closed = isinstance(path, Circle) or path.closed
+    return Path(tuple(Vertex(*correction.landing(point)) for point in points), closed)

@@ -1,0 +1,133 @@
+"""Files for a machine that is not true are known for what they mean; a calibration sheet is measured."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from cutfiles.check.check import check_paths
+from cutfiles.check.correction import Correction, as_meant
+from cutfiles.check.drawing import Drawing, Item, Layer
+from cutfiles.core.outline import Circle
+from cutfiles.pipeline import Wish, make, save, size
+
+JOB = """
+[plate]
+blades = 20
+sewn = 4
+tip = "round"
+blade_length = "4 3/4"
+inner_radius = "1 1/4"
+
+[centre]
+
+[[fabric]]
+name = "tide"
+width = 5
+length = 5
+pieces = 3
+
+[mat]
+width = 12
+height = 12
+
+[machine]
+"""
+STRAYING = {
+    "one scale": "scale_x = 1.003\nscale_y = 1.003",
+    "two scales and skew": "scale_x = 0.997\nscale_y = 1.0021\nskew_deg = -0.21",
+}
+
+
+def made(folder: Path, machine: str) -> Path:
+    """Return the folder of a job for a machine, with a calibration sheet."""
+    (folder / "job.toml").write_text(JOB + machine, encoding="utf-8")
+    save(folder / "cut", make(size(folder / "job.toml"), Wish(calibrate=True)))
+    return folder / "cut"
+
+
+def codes(path: Path) -> set[str]:
+    """Return what is wrong with a file or folder."""
+    return {finding.code for finding in check_paths([path]).findings}
+
+
+@pytest.mark.parametrize("machine", STRAYING)
+def test_corrected_files_have_no_fault(tmp_path: Path, machine: str) -> None:
+    """Nor has their calibration sheet; each alone neither, as long as layout.json lies beside it."""
+    out = made(tmp_path, STRAYING[machine])
+    report = check_paths([out])
+    assert [finding.line() for finding in report.findings] == []
+    assert (report.files, report.pieces) == (4, 5)
+    assert not any("calibration" in note for note in report.notes)
+    for name in ("load-01.svg", "load-01.dxf", "calibration.svg", "calibration.dxf"):
+        assert codes(out / name) == set()
+
+
+@pytest.mark.parametrize("machine", STRAYING)
+def test_taken_for_a_true_machines_they_have(tmp_path: Path, machine: str) -> None:
+    """Without the scales in layout.json nothing is where it should be, and no square measures right."""
+    out = made(tmp_path, STRAYING[machine])
+    layout = json.loads((out / "layout.json").read_text(encoding="utf-8"))
+    for key in ("scale_x", "scale_y", "skew_deg"):
+        del layout["machine"][key]
+    (out / "layout.json").write_text(json.dumps(layout), encoding="utf-8")
+    assert "wrong-shape" in codes(out / "load-01.svg")
+    assert codes(out / "calibration.svg") == {"true-size"}
+
+
+def _further(number: re.Match[str]) -> str:
+    start, value = number[0].split('"')
+    return f'{start}"{float(value) + 0.01:.4f}'
+
+
+Change = Callable[[str], str]
+SHEET: dict[str, tuple[str, Change]] = {
+    "a corner a hundredth off": ("true-size", lambda text: re.sub(r'points="[\d.]+', _further, text, count=1)),
+    "a square too few": ("missing-piece", lambda text: text[: text.rindex("<polygon")] + "</g></svg>"),
+    "a square too many": (
+        "true-size",
+        lambda text: text.replace("</g></svg>", '<polygon points="10,10 60,10 60,60 10,60" /></g></svg>'),
+    ),
+    "no marks": (
+        "missing-register",
+        lambda text: (
+            text[: text.index('<g fill="none" id="register"')] + text[text.index('<g fill="none" id="cut"') :]
+        ),
+    ),
+}
+
+
+@pytest.mark.parametrize("fault", SHEET)
+def test_a_wrong_calibration_sheet_is_found(tmp_path: Path, fault: str) -> None:
+    """What is measured by must itself be right."""
+    out = made(tmp_path, "")
+    path = out / "calibration.svg"
+    code, change = SHEET[fault]
+    good = path.read_text(encoding="utf-8")
+    path.write_text(change(good), encoding="utf-8")
+    assert good != change(good)
+    assert codes(path) == {"changed-file", code}
+
+
+@pytest.mark.parametrize(("key", "value"), [("scale_x", 0), ("scale_y", -1), ("skew_deg", 60)])
+def test_a_layout_of_no_sense_is_said(tmp_path: Path, key: str, value: float) -> None:
+    """Nothing can be divided by 0, and no machine leans by 60 degrees."""
+    out = made(tmp_path, "")
+    layout = json.loads((out / "layout.json").read_text(encoding="utf-8"))
+    layout["machine"][key] = value
+    (out / "layout.json").write_text(json.dumps(layout), encoding="utf-8")
+    findings = check_paths([out]).findings
+    assert ("bad-layout", f"machine.{key}") in {(one.code, one.place) for one in findings}
+
+
+def test_one_scale_leaves_arcs() -> None:
+    """A circle of the file is a circle on the mat, smaller by the scale."""
+    drawing = Drawing(
+        None, None, (Item(Layer.CUT, "cut", Circle(10.0, 20.0, 5.0), None, "1"),), has_ids=False
+    )
+    assert as_meant(drawing, Correction()) is drawing
+    assert as_meant(drawing, Correction(1.25, 1.25)).items[0].path == Circle(8.0, 16.0, 4.0)
