@@ -30,7 +30,8 @@ def calibration_load(mat: MatSpec, machine: MachineSpec) -> LoadPlan:
     drawn: list[Stroke] = []
     cut: list[Stroke] = []
     for (side, text), (x, y) in zip(SQUARES, _corners(mat, register), strict=True):
-        cut.append(Stroke(Tool.CUT, ring((x, y), (x + side, y), (x + side, y + side), (x, y + side)), ""))
+        square = ring((x, y), (x + side, y), (x + side, y + side), (x, y + side))
+        cut.append(Stroke(Tool.CUT, square, f"square-{text.replace(' ', '-')}"))
         if machine.draw:
             label = written(text, capitals_mm=_CAPITALS_MM)
             # Below the middle and read along x: so a square that was lifted off shows which way it lay.

@@ -80,13 +80,15 @@ def test_taken_for_a_true_machines_they_have(tmp_path: Path, machine: str) -> No
 
 
 def _further(number: re.Match[str]) -> str:
-    start, value = number[0].split('"')
-    return f'{start}"{float(value) + 0.01:.4f}'
+    return f"{number[1]}{float(number[2]) + 0.01:.4f}"
 
 
 Change = Callable[[str], str]
 SHEET: dict[str, tuple[str, Change]] = {
-    "a corner a hundredth off": ("true-size", lambda text: re.sub(r'points="[\d.]+', _further, text, count=1)),
+    "a corner a hundredth off": (
+        "true-size",
+        lambda text: re.sub(r'(square-50-mm" points=")([\d.]+)', _further, text, count=1),
+    ),
     "a square too few": ("missing-piece", lambda text: text[: text.rindex("<polygon")] + "</g></svg>"),
     "a square too many": (
         "true-size",
