@@ -106,11 +106,18 @@ def _load(load: Load, run: LoadPlan) -> Json:
 
 
 def _laid(laid: LaidFabric) -> Json:
-    uneven: Json = {}
+    extra: Json = {}
     if laid.outline:
-        uneven["outline"] = [list(point) for point in laid.outline]
+        extra["outline"] = [list(point) for point in laid.outline]
     if laid.avoid:
-        uneven["avoid"] = [[list(point) for point in points] for points in laid.avoid]
+        extra["avoid"] = [[list(point) for point in points] for points in laid.avoid]
+    if laid.repeat:
+        extra["repeat"] = {
+            "x_mm": laid.repeat.x_mm,
+            "y_mm": laid.repeat.y_mm,
+            "width_mm": laid.repeat.width_mm,
+            "length_mm": laid.repeat.length_mm,
+        }
     return {
         "fabric": laid.fabric,
         "piece": laid.piece,
@@ -121,7 +128,7 @@ def _laid(laid: LaidFabric) -> Json:
         "turn_deg": laid.turn_deg,
         "margin_mm": laid.margin_mm,
         "turns_deg": None if laid.turns_deg is None else list(laid.turns_deg),
-        **uneven,
+        **extra,
         "pieces": [
             {
                 "id": placement.piece_id,

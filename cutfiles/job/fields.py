@@ -25,6 +25,8 @@ class Kind(Enum):
     CUTS = "table of shapes and counts"
     POINTS = "list of points"
     AVOIDED = "list of tables"
+    REPEAT = "table of width and length"
+    POINT = "point"
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +167,17 @@ FABRIC = Table(
             "flaws, stains, selvedges: no cut line enters them; see below, on every piece the same",
         ),
         Field(
+            "repeat",
+            Kind.REPEAT,
+            "of the print: every piece cut from the fabric then shows the same part of it; see below",
+        ),
+        Field(
+            "motif",
+            Kind.POINT,
+            "[x, y] of the place on the print where pieces have their origin; left out, it is the middle "
+            "of the first repeat; see below",
+        ),
+        Field(
             "cuts",
             Kind.CUTS,
             'shape = count; a count is a number, "rest" (what is still to be cut) or "fill" '
@@ -185,6 +198,22 @@ AVOID = Table(
         _size("width", "crosswise", unless="points"),
         _size("length", "along the lengthwise grain", unless="points"),
         Field("points", Kind.POINTS, "corners in order, each [x, y]"),
+    ),
+)
+REPEAT = Table(
+    "repeat",
+    "For cutting the same motif into every piece: `repeat = { width = 4, length = 6 }` and `motif = [2, 1]`. "
+    "Every piece cut from the fabric, whatever its shape, has its origin on the same place of the printed "
+    "repeat: on `motif`, or whole repeats from there. A blade's and a background's origin is the plate's "
+    "centre (a blade's narrow end lies `inner_radius` above it), a centre's its middle, an outline's the "
+    "origin of its points or the middle of its drawing. `motif` is measured on the right side of the fabric "
+    "piece, as the print is seen: x crosswise from its left edge, y lengthwise from its lower edge, on the "
+    "piece or in its first repeat. Every piece of the fabric must show the print in the same place. Turns "
+    "follow from `print` and `grain` as ever; a piece turned end for end has its origin on the motif, too, "
+    "and shows the print upside down. [The same motif on every blade](motifs.md) shows how to measure.",
+    (
+        _size("width", "of one repeat, crosswise; 3 mm or more"),
+        _size("length", "of one repeat, along the lengthwise grain; 3 mm or more"),
     ),
 )
 OUTLINE = Table(

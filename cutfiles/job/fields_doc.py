@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 
 from cutfiles.core.units import FORMS
-from cutfiles.job.fields import AVOID, FABRIC, TABLES, Field, Kind, Table
+from cutfiles.job.fields import AVOID, FABRIC, REPEAT, TABLES, Field, Kind, Table
 
 _HEAD = f"""\
 # The job file
@@ -27,6 +27,7 @@ def reference() -> str:
         parts.append(_table(table))
         if table is FABRIC:
             parts.append(_table(AVOID, heading="### `avoid` of a `[[fabric]]`"))
+            parts.append(_table(REPEAT, heading="### `repeat` and `motif` of a `[[fabric]]`"))
     return "\n".join(parts)
 
 

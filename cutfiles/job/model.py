@@ -114,6 +114,19 @@ class BackgroundSpec:
 
 
 @dataclass(frozen=True, slots=True)
+class RepeatSpec:
+    """A printed repeat, and where in it pieces have their origin.
+
+    `motif` counts crosswise and lengthwise from the lower left corner of the fabric piece's bounds as its
+    right side is seen, whichever side faces up on the mat.
+    """
+
+    width_mm: float
+    length_mm: float
+    motif: Point
+
+
+@dataclass(frozen=True, slots=True)
 class FabricSpec:
     """One `[[fabric]]`. `cuts` pairs a shape's name with a count, in the order of the file."""
 
@@ -129,6 +142,7 @@ class FabricSpec:
     # Crosswise x and lengthwise y from the lower left corner of the bounds, as the fabric lies on the mat.
     outline: tuple[Point, ...] = ()  # of an irregular scrap; empty: the whole rectangle
     avoid: tuple[tuple[Point, ...], ...] = ()  # polygons that no cut line enters
+    repeat: RepeatSpec | None = None  # every piece must show the same of the print
 
     @property
     def is_rectangle(self) -> bool:

@@ -30,6 +30,7 @@ from cutfiles.job.model import (
     Share,
     Tip,
 )
+from cutfiles.job.motif import repeat_of
 from cutfiles.job.needs import BACKGROUND, CENTRE, PLATE_SHAPES
 from cutfiles.job.polygon import corners_of
 from cutfiles.job.section import Section, known, quoted
@@ -210,6 +211,7 @@ def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str]) -> tuple[Fabric
                 cuts=_cuts(section, shapes),
                 outline=shape.outline,
                 avoid=shape.avoid,
+                repeat=repeat_of(section, shape.width_mm, shape.length_mm),
             )
         )
     return tuple(fabrics)

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from cutfiles.core.outline import area, bounds
+from cutfiles.core.outline import Bounds, Point, area, bounds
 from cutfiles.core.pose import Pose, placed
 from cutfiles.core.units import rounded_up_mm
 from cutfiles.job.model import FabricSpec, Face
@@ -15,7 +15,8 @@ from cutfiles.nest.ground import Ground
 from cutfiles.nest.obstacles import obstacles_in
 from cutfiles.nest.packing import Laid
 from cutfiles.nest.reach import Reach, Rect
-from cutfiles.nest.supply import ByHand, Plot, Worth, plots_of, rows_by_hand
+from cutfiles.nest.repeat import lattice_in, next_on
+from cutfiles.nest.supply import ByHand, Plot, Snap, Worth, plots_of, rows_by_hand
 from cutfiles.nest.turns import allowed_turns, tried
 from cutfiles.pieces.shape import Shape
 
@@ -69,7 +70,8 @@ class Cutter:
         turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
         mirrored = fabric.face is Face.WRONG_SIDE_UP
         obstacles = obstacles_in(fabric, rect)
-        return Ground(rect.width_mm, rect.height_mm, fabric.margin_mm, turns, mirrored, obstacles)
+        lattice = lattice_in(fabric, rect)
+        return Ground(rect.width_mm, rect.height_mm, fabric.margin_mm, turns, mirrored, obstacles, lattice)
 
     def by_hand(self, fabric: FabricSpec, shape: str) -> tuple[float, float] | None:
         """Return the size of a shape that is too big for the mat with its margin, else None."""
@@ -95,9 +97,9 @@ class Cutter:
         wanted_by_hand = [
             (shape, *size)
             for shape, size in hands.items()
-            for _ in range(min(asked[shape], self._most_by_hand(fabric, size)))
+            for _ in range(min(asked[shape], self._most_by_hand(fabric, shape, size)))
         ]
-        placed, _ = rows_by_hand(fabric, wanted_by_hand, spacing_mm=self._gap_mm)
+        placed, _ = self._rows(fabric, wanted_by_hand)
         left = {shape: count for shape, count in asked.items() if shape not in hands and count}
         if not left:
             return FabricCut((), tuple(placed))
@@ -135,7 +137,7 @@ class Cutter:
         """Return how many of a shape alone the fabric surely gives: found quickly, often not the most."""
         size = self.by_hand(fabric, shape)
         if size is not None:
-            return self._most_by_hand(fabric, size)
+            return self._most_by_hand(fabric, shape, size)
         plots = plots_of(fabric, [], self._reach, self._worth(fabric, [shape]))
         return sum(len(self._filler.quick(self.ground(fabric, plot.rect), shape)) for plot in plots)
 
@@ -143,13 +145,37 @@ class Cutter:
         """Return how many of a shape all the fabric's pieces can't pass, if nothing else is cut."""
         size = self.by_hand(fabric, shape)
         if size is not None:
-            return self._most_by_hand(fabric, size)
+            return self._most_by_hand(fabric, shape, size)
         ground = self.ground(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
         # A larger piece is rough-cut, and cut lines on both sides of a rough cut owe each other no gap.
         whole = self._reach.holds(fabric.width_mm, fabric.length_mm)
         return fabric.pieces * self._filler.bound(ground, shape, gap_mm=None if whole else 0.0)
 
-    def _most_by_hand(self, fabric: FabricSpec, size: tuple[float, float]) -> int:
+    def _rows(self, fabric: FabricSpec, wanted: list[tuple[str, float, float]]) -> tuple[list[ByHand], int]:
+        snap = self._snap(fabric) if fabric.repeat else None
+        return rows_by_hand(fabric, wanted, spacing_mm=self._gap_mm, snap=snap)
+
+    def _snap(self, fabric: FabricSpec) -> Snap:
+        """Where a print repeats, a shape's rectangle lies so that its origin is on the motif."""
+        lattice = lattice_in(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+        assert lattice is not None
+
+        def snap(shape: str, corner: Point) -> Point:
+            left, low, _, _ = self._bounds_by_hand(fabric, shape)
+            return (
+                next_on(lattice.x_mm + left, lattice.width_mm, corner[0]),
+                next_on(lattice.y_mm + low, lattice.length_mm, corner[1]),
+            )
+
+        return snap
+
+    def _bounds_by_hand(self, fabric: FabricSpec, shape: str) -> Bounds:
+        """The bounds of a shape as it is cut by hand, its origin at (0, 0)."""
+        turn = tried(allowed_turns(fabric.print_, fabric.grain, fabric.face))[0]
+        mirrored = fabric.face is Face.WRONG_SIDE_UP and not self._shapes[shape].symmetric
+        return bounds(placed(self._shapes[shape].cut, Pose(turn_deg=turn, mirrored=mirrored)))
+
+    def _most_by_hand(self, fabric: FabricSpec, shape: str, size: tuple[float, float]) -> int:
         if not fabric.is_rectangle:
             return 0  # rows are ruled on whole cloth only
         width, length = (side - 2 * fabric.margin_mm for side in (fabric.width_mm, fabric.length_mm))
@@ -157,6 +183,9 @@ class Cutter:
         each = int((width + self._gap_mm + 1e-9) // (size[0] + self._gap_mm)) * int(
             (length + self._gap_mm + 1e-9) // (size[1] + self._gap_mm)
         )
+        if fabric.repeat and each > 0:
+            placed, _ = self._rows(replace(fabric, pieces=1), [(shape, *size)] * each)
+            each = len(placed)
         return fabric.pieces * max(0, each)
 
     def _orders(self, asked: Mapping[str, int]) -> Iterator[list[str]]:

@@ -13,6 +13,7 @@ from cutfiles.nest.bound import most_in
 from cutfiles.nest.clock import Clock
 from cutfiles.nest.form import Form, form_of, without_bays
 from cutfiles.nest.ground import Ground
+from cutfiles.nest.lattice import OnLattice, Source
 from cutfiles.nest.most import Kit, Most
 from cutfiles.nest.packing import Fences, Laid, Packing, Rule
 from cutfiles.nest.rules import AROUND, RULES
@@ -34,11 +35,14 @@ class Filler:
         self._strips: dict[tuple[Form, ...], Strips] = {}
         kit = Kit(self._search_full, self._all_forms, self._form, self.bound, gap_mm, clock)
         self._most = Most(kit)
+        self._lattice = OnLattice(Source(self._shapes, self._all_forms), gap_mm=gap_mm, clock=clock)
         self._quick: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
         self._mixed: dict[tuple[Ground, Wanted], tuple[Laid, ...]] = {}
 
     def bound(self, ground: Ground, shape: str, *, gap_mm: float | None = None) -> int:
         """Return how many of a shape the ground can't pass; the gap is the job's if none is given."""
+        if ground.lattice is not None:
+            return self._lattice.bound(ground, shape, gap_mm=gap_mm)
         width, height = ground.room
         return most_in(
             self._shapes[shape],
@@ -51,10 +55,14 @@ class Filler:
 
     def full(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
         """Return as many pieces of one shape as the ground is found to hold."""
+        if ground.lattice is not None:
+            return self._lattice.full(ground, shape)
         return self._most.of(ground, shape)
 
     def quick(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
         """Return what two greedy rules find for one shape: enough to choose how to rough-cut."""
+        if ground.lattice is not None:
+            return self._lattice.quick(ground, shape)
         solved = self._most.solved(ground, shape)
         if solved is not None:
             return solved
@@ -78,6 +86,8 @@ class Filler:
 
         Positions count from the ground's lower left corner, margin included.
         """
+        if ground.lattice is not None:
+            return self._lattice.fill(ground, wanted)
         asked = tuple((shape, most) for shape, most in wanted if most > 0 and self.bound(ground, shape))
         if not asked:
             return ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from cutfiles.nest.packing import Rings
+from cutfiles.nest.repeat import Lattice
 from cutfiles.nest.turns import Turns
 
 
@@ -18,6 +19,7 @@ class Ground:
     turns: Turns
     mirrored: bool  # the fabric lies wrong side up
     obstacles: Rings = ()  # convex, cut lines stay out of them; from the room's lower left corner
+    lattice: Lattice | None = None  # where pieces may have their origin, from the ground's lower left corner
 
     @property
     def room(self) -> tuple[float, float]:

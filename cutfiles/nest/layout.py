@@ -21,6 +21,16 @@ class Placement:
 
 
 @dataclass(frozen=True, slots=True)
+class LaidRepeat:
+    """Where the print of a laid fabric repeats: (x, y) on the mat is a place of the motif."""
+
+    x_mm: float
+    y_mm: float
+    width_mm: float  # of the repeat, crosswise
+    length_mm: float  # along the lengthwise grain
+
+
+@dataclass(frozen=True, slots=True)
 class LaidFabric:
     """A rectangle of fabric as it lies on the mat, with the pieces to be cut from it."""
 
@@ -37,6 +47,7 @@ class LaidFabric:
     # Where it isn't a clean rectangle, as it lies on the mat: its edge, and polygons that no cut line enters.
     outline: tuple[Point, ...] = ()
     avoid: tuple[tuple[Point, ...], ...] = ()
+    repeat: LaidRepeat | None = None  # every piece has its origin on the motif, or whole repeats from it
 
     @property
     def across_mm(self) -> float:

@@ -14,12 +14,22 @@ from cutfiles.nest.clock import Clock, Stop
 from cutfiles.nest.cutting import Cut, Cutter
 from cutfiles.nest.demand import Settled, settle
 from cutfiles.nest.fill import Filler
-from cutfiles.nest.layout import FabricTally, HandCut, LaidFabric, Layout, Load, Placement, RoughCut
+from cutfiles.nest.layout import (
+    FabricTally,
+    HandCut,
+    LaidFabric,
+    LaidRepeat,
+    Layout,
+    Load,
+    Placement,
+    RoughCut,
+)
 from cutfiles.nest.loads import Spread, on_loads
 from cutfiles.nest.names import piece_stems
 from cutfiles.nest.obstacles import avoided_in, usable_mm2
 from cutfiles.nest.progress import Progress, Teller
 from cutfiles.nest.reach import Reach, reach_of
+from cutfiles.nest.repeat import Lattice, lattice_in
 from cutfiles.nest.shortage import Shortage
 from cutfiles.nest.turns import allowed_turns, turned_with
 from cutfiles.nest.verify import Law, verify
@@ -179,7 +189,14 @@ def _laid(fabric: FabricSpec, cut: Cut, spread: Spread, placements: tuple[Placem
         placements,
         on_mat(fabric.outline),
         tuple(on_mat(points) for points in avoided_in(fabric, rect)),
+        _laid_repeat(lattice_in(fabric, rect), pose),
     )
+
+
+def _laid_repeat(lattice: Lattice | None, pose: Pose) -> LaidRepeat | None:
+    if lattice is None:
+        return None
+    return LaidRepeat(*pose.point((lattice.x_mm, lattice.y_mm)), lattice.width_mm, lattice.length_mm)
 
 
 def _rough_cuts(settled: tuple[Settled, ...], rects: list[_Rect]) -> tuple[RoughCut, ...]:

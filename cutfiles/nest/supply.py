@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from cutfiles.core.outline import Point
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.job.model import FabricSpec
 from cutfiles.nest.reach import Reach, Rect
@@ -37,30 +38,48 @@ class ByHand:
 Worth = Callable[[Rect], float]
 
 
+# Moves the lower left corner of a shape's rectangle on the fabric right and up, to where it may lie.
+Snap = Callable[[str, Point], Point]
+
+
 def rows_by_hand(
-    fabric: FabricSpec, wanted: list[tuple[str, float, float]], *, spacing_mm: float
+    fabric: FabricSpec, wanted: list[tuple[str, float, float]], *, spacing_mm: float, snap: Snap | None = None
 ) -> tuple[list[ByHand], int]:
-    """Return places for rectangles (shape, width, length), row by row, and how many found none."""
-    room_width = fabric.width_mm - 2 * fabric.margin_mm
-    room_length = fabric.length_mm - 2 * fabric.margin_mm
+    """Return places for rectangles (shape, width, length), row by row, and how many found none.
+
+    Args:
+        fabric: what they are cut from.
+        wanted: equal shapes one after the other.
+        spacing_mm: between two.
+        snap: None lets a rectangle lie anywhere.
+    """
+    margin = fabric.margin_mm
+    right, top = fabric.width_mm - margin + TOUCH_MM, fabric.length_mm - margin + TOUCH_MM
     placed: list[ByHand] = []
     missed = 0
-    piece, x, y, row = 1, 0.0, 0.0, 0.0
+    piece, x, y, row = 1, margin, margin, margin  # row: where the row's highest piece ends
+
+    def spot(shape: str) -> Point:
+        return snap(shape, (x, y)) if snap else (x, y)
+
     for shape, width, length in wanted:
-        if width > room_width + TOUCH_MM or length > room_length + TOUCH_MM:
+        least = snap(shape, (margin, margin)) if snap else (margin, margin)
+        if least[0] + width > right or least[1] + length > top:
             missed += 1
             continue
-        if x + width > room_width + TOUCH_MM:
-            x, y, row = 0.0, y + row + spacing_mm, 0.0
-        if y + length > room_length + TOUCH_MM:
-            piece, x, y, row = piece + 1, 0.0, 0.0, 0.0
+        # Snapped, two shapes would not begin on one line.
+        mixed = snap is not None and bool(placed) and placed[-1].shape != shape and x > margin
+        if mixed or spot(shape)[0] + width > right:
+            x, y = margin, row + spacing_mm
+        if spot(shape)[1] + length > top:
+            piece, x, y, row = piece + 1, margin, margin, margin
         if piece > fabric.pieces:
             missed += 1
             continue
-        spot = Rect(x + fabric.margin_mm, y + fabric.margin_mm, width, length)
-        placed.append(ByHand(piece, spot, shape))
-        x += width + spacing_mm
-        row = max(row, length)
+        left, low = spot(shape)
+        placed.append(ByHand(piece, Rect(left, low, width, length), shape))
+        x = left + width + spacing_mm
+        row = max(row, low + length)
     return placed, missed
 
 
