@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from cutfiles.core.units import Unit, shown
+from cutfiles.nest.layout import FabricTally
 from cutfiles.pipeline import Made
 
 
@@ -18,11 +19,7 @@ def made_text(made: Made, out: Path, unit: Unit) -> str:
         lines.append(f"{load.name}  {_counted(count, 'piece')} from {', '.join(fabrics)}")
     lines.append("")
     for tally in layout.tallies:
-        gives = ", ".join(f"{count} × {shape}" for shape, count in tally.counts) or "nothing"
-        lines.append(
-            f"{tally.fabric}: {gives} from {tally.pieces_used} of {_counted(tally.pieces, 'piece')}"
-            + (f", {tally.used_share:.0%} of it used" if tally.pieces_used else "")
-        )
+        lines.append(_tally(tally, unit))
     for rough in layout.rough_cuts:
         size = f"{shown(rough.width_mm, unit)} × {shown(rough.length_mm, unit)}"
         lines.append(f"rough-cut {rough.fabric}: {size} for {rough.goes_to}")
@@ -35,6 +32,27 @@ def made_text(made: Made, out: Path, unit: Unit) -> str:
         f"\n{_counted(len(made.files), 'file')} in {out}; print {out / 'job-sheet.html'} and follow it"
     )
     return "\n".join(lines)
+
+
+def _tally(tally: FabricTally, unit: Unit) -> str:
+    """What a fabric gives; where that is all it holds, beside what no layout can pass; and what is left."""
+    gives = ", ".join(_gives(tally, shape, count) for shape, count in tally.counts) or "nothing"
+    parts = [f"{tally.fabric}: {gives} from {tally.pieces_used} of {_counted(tally.pieces, 'piece')}"]
+    if tally.pieces_used:
+        parts.append(f"{tally.used_share:.0%} of it used")
+    size = tally.left.size(unit) if tally.left else ""
+    if size:
+        parts.append(f"left in one piece: {size}")
+    return ", ".join(parts)
+
+
+def _gives(tally: FabricTally, shape: str, count: int) -> str:
+    most = dict(tally.at_most).get(shape, 0)
+    if shape not in tally.limited:
+        return f"{count} × {shape}"
+    if count == most:
+        return f"{count} × {shape} (no more can fit)"
+    return f"{count} of at most {most} × {shape}"
 
 
 def _counted(count: int, thing: str) -> str:

@@ -154,3 +154,18 @@ def in_both(mm: float) -> str:
 def rounded_up_mm(mm: float, step_mm: float) -> float:
     """Return the first whole multiple of `step_mm` that is not below `mm`."""
     return math.ceil((mm - RULE_MM) / step_mm) * step_mm
+
+
+def rounded_down_mm(mm: float, step_mm: float) -> float:
+    """Return the last whole multiple of `step_mm` that is not above `mm`."""
+    return math.floor((mm + RULE_MM) / step_mm) * step_mm
+
+
+def sides_shown(width_mm: float, length_mm: float, unit: Unit) -> str:
+    """Return a rectangle's two sides, the unit said once.
+
+    >>> sides_shown(127.0, 215.9, Unit.IN), sides_shown(127.0, 215.0, Unit.CM)
+    ('5 × 8 1/2 in', '12.7 × 21.5 cm')
+    """
+    width, length = shown(width_mm, unit), shown(length_mm, unit)
+    return f"{width.removesuffix(f' {unit.value}')} × {length}"

@@ -11,7 +11,7 @@ from cutfiles.core.errors import CutfilesError
 from cutfiles.core.outline import Circle, Contour, area
 from cutfiles.files.numbers import rounded
 from cutfiles.job.model import Job
-from cutfiles.nest.layout import LaidFabric, Layout, Load
+from cutfiles.nest.layout import LaidFabric, Layout, Left, Load
 from cutfiles.passes.plan import CutPlan, LoadPlan
 from cutfiles.plate.sizes import Json
 
@@ -61,7 +61,10 @@ def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
                 "pieces_used": tally.pieces_used,
                 "counts": _counts(tally.counts),
                 "at_most": _counts(tally.at_most),
+                "limited": list(tally.limited),
                 "used_share": tally.used_share,
+                "pieces_whole": tally.pieces_whole,
+                "left": _left(tally.left),
             }
             for tally in layout.tallies
         ],
@@ -86,6 +89,18 @@ def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
 
 def _counts(counts: tuple[tuple[str, int], ...]) -> list[Json]:
     return [{"shape": shape, "count": count} for shape, count in counts]
+
+
+def _left(left: Left | None) -> Json | None:
+    if left is None:
+        return None
+    return {
+        "piece": left.piece,
+        "x_mm": left.x_mm,
+        "y_mm": left.y_mm,
+        "width_mm": left.width_mm,
+        "length_mm": left.length_mm,
+    }
 
 
 def _contour(contour: Contour) -> Json:

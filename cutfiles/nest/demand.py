@@ -23,6 +23,7 @@ class Settled:
 
     fabric: FabricSpec
     cut: FabricCut
+    limited: frozenset[str]  # shapes of which it gives all that it was found to hold
 
 
 def settle(cut_list: CutList, cutter: Cutter, shortage: Shortage, teller: Teller) -> tuple[Settled, ...]:
@@ -50,6 +51,7 @@ class _Settling:
             demand.fabric.name: {shape: ALL for shape, count in demand.counts if count is Share.FILL}
             for demand in cut_list.demands
         }
+        self.limited: dict[str, set[str]] = {name: set(fills) for name, fills in self.fills.items()}
         self.teller = teller
 
     def settled(self) -> tuple[Settled, ...]:
@@ -62,7 +64,7 @@ class _Settling:
         for fabric in self.fabrics:
             cut = self._cut(fabric)
             self.teller.gives(fabric.name, sum(cut.given.values()))
-            found.append(Settled(fabric, cut))
+            found.append(Settled(fabric, cut, frozenset(self.limited[fabric.name])))
         return tuple(found)
 
     def _cut(self, fabric: FabricSpec) -> FabricCut:
@@ -112,9 +114,13 @@ class _Settling:
             # Mixtures are searched, not solved: now and then fewer of one crowd out another.
             for index in tight:
                 capacities[index] = shares[index] - 1
-        for fabric, share in zip(offers, shares, strict=True):
+        even = even_shares(rest, capacities)
+        for fabric, share, fair, capacity in zip(offers, shares, even, capacities, strict=True):
             if share:
                 self.numbers[fabric.name][shape] = share
+            # Where the fair share is less, the capacity may be one found quickly.
+            if share == fair == capacity:
+                self.limited[fabric.name].add(shape)
 
     def _capacities(self, rest: int, shape: str, offers: list[FabricSpec]) -> list[int]:
         """How many each fabric can give; where that is far above its share, a number found quickly does."""

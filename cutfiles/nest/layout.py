@@ -6,7 +6,11 @@ from dataclasses import dataclass
 
 from cutfiles.core.outline import Point
 from cutfiles.core.pose import Pose
+from cutfiles.core.units import Unit, rounded_down_mm, sides_shown
 from cutfiles.pieces.shape import Shape
+
+# Less than this each way isn't worth a word: seams eat it.
+LEAST_KEPT_MM = 25.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +98,22 @@ class HandCut:
 
 
 @dataclass(frozen=True, slots=True)
+class Left:
+    """The largest upright rectangle left in one piece, where it lies in the piece of fabric it is left of."""
+
+    piece: int  # from 1
+    x_mm: float  # crosswise
+    y_mm: float  # lengthwise
+    width_mm: float
+    length_mm: float
+
+    def size(self, unit: Unit) -> str:
+        """Return crosswise × lengthwise, rounded down to marks of a rule; nothing if too small to keep."""
+        width, length = (rounded_down_mm(mm, unit.rough_mark_mm) for mm in (self.width_mm, self.length_mm))
+        return sides_shown(width, length, unit) if min(width, length) >= LEAST_KEPT_MM else ""
+
+
+@dataclass(frozen=True, slots=True)
 class FabricTally:
     """What one fabric gives, and how well it is used."""
 
@@ -103,6 +123,13 @@ class FabricTally:
     counts: tuple[tuple[str, int], ...]  # shape, how many are cut from it (by machine or hand)
     at_most: tuple[tuple[str, int], ...]  # shape, a bound on how many all its pieces could give
     used_share: float  # area of the cut pieces over the area of the fabric pieces used, 0 to 1
+    limited: tuple[str, ...] = ()  # shapes of which it gives all that it was found to hold
+    left: Left | None = None  # of the last piece that is cut into
+
+    @property
+    def pieces_whole(self) -> int:
+        """How many of its pieces nothing is cut from."""
+        return self.pieces - self.pieces_used
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from cutfiles.core.errors import JobError, UnmetError
-from cutfiles.core.outline import Point, area
+from cutfiles.core.outline import Point
 from cutfiles.core.pose import Pose
 from cutfiles.core.units import Unit, shown
 from cutfiles.job.model import FabricSpec, MachineSpec, MatSpec
@@ -14,23 +14,15 @@ from cutfiles.nest.clock import Clock, Stop
 from cutfiles.nest.cutting import Cut, Cutter
 from cutfiles.nest.demand import Settled, settle
 from cutfiles.nest.fill import Filler
-from cutfiles.nest.layout import (
-    FabricTally,
-    HandCut,
-    LaidFabric,
-    LaidRepeat,
-    Layout,
-    Load,
-    Placement,
-    RoughCut,
-)
+from cutfiles.nest.layout import HandCut, LaidFabric, LaidRepeat, Layout, Load, Placement, RoughCut
 from cutfiles.nest.loads import Spread, on_loads
 from cutfiles.nest.names import piece_stems
-from cutfiles.nest.obstacles import avoided_in, usable_mm2
+from cutfiles.nest.obstacles import avoided_in
 from cutfiles.nest.progress import Progress, Teller
 from cutfiles.nest.reach import Reach, reach_of
 from cutfiles.nest.repeat import Lattice, lattice_in
 from cutfiles.nest.shortage import Shortage
+from cutfiles.nest.tally import tally_of
 from cutfiles.nest.turns import allowed_turns, turned_with
 from cutfiles.nest.verify import Law, verify
 from cutfiles.pieces.shape import CutList
@@ -83,7 +75,7 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
         _loads(rects),
         _rough_cuts(settled, rects),
         _hand_cuts(settled),
-        tuple(_tally(one, cut_list, cutter) for one in settled),
+        tuple(tally_of(one, cut_list, cutter) for one in settled),
         notes,
     )
     verify(layout, Law(cut_list, bed.mat, bed.machine))
@@ -237,19 +229,4 @@ def _notes(cut_list: CutList, settled: tuple[Settled, ...]) -> tuple[str, ...]:
         f"{shape}: only {total[shape]} of the {need} needed are cut here"
         for shape, need in cut_list.needs
         if total[shape] < need
-    )
-
-
-def _tally(one: Settled, cut_list: CutList, cutter: Cutter) -> FabricTally:
-    given = one.cut.given
-    counts = tuple((shape.name, given[shape.name]) for shape in cut_list.shapes if given[shape.name])
-    used = one.cut.pieces_used * usable_mm2(one.fabric)
-    cut_area = sum(area(cut_list.shape(shape).cut) * count for shape, count in counts)
-    return FabricTally(
-        one.fabric.name,
-        one.fabric.pieces,
-        one.cut.pieces_used,
-        counts,
-        tuple((shape, cutter.at_most(one.fabric, shape)) for shape, _ in counts),
-        cut_area / used if used else 0.0,
     )

@@ -6,19 +6,21 @@ from cutfiles.core.units import Unit, shown
 from cutfiles.job.model import Job, Print
 from cutfiles.nest.layout import FabricTally, Layout, RoughCut
 from cutfiles.sheet.markup import Content, Element, paragraph, section, table
-from cutfiles.sheet.words import listed, of_shape
+from cutfiles.sheet.words import counted, listed, of_shape
 
 
 def cutting_section(layout: Layout, unit: Unit) -> Element:
     """Return the cutting list, fabric by fabric."""
-    headings = ("Fabric", "Pieces cut into", "Cut from it", "All its pieces could give", "Used")
+    headings = ("Fabric", "Pieces cut into", "Cut from it", "All its pieces could give", "Used", "Left")
     used = [tally for tally in layout.tallies if tally.counts]
     unused = [tally for tally in layout.tallies if not tally.counts]
-    parts: list[Content] = [table(headings, (_rows(tally) for tally in used))]
+    parts: list[Content] = [table(headings, (_rows(tally, unit) for tally in used))]
     parts.append(
         paragraph(
             "“Used” is the share of the pieces cut into that ends up in cut shapes. What all pieces of a "
-            "fabric could give counts one shape alone; no layout can give more."
+            "fabric could give counts one shape alone; no layout can give more. “Left” is the largest "
+            "rectangle that the last piece cut into leaves in one piece, across the fabric × along the "
+            "lengthwise grain, and how many pieces stay whole."
         )
     )
     if unused:
@@ -27,16 +29,23 @@ def cutting_section(layout: Layout, unit: Unit) -> Element:
     return section("Cutting list", *parts)
 
 
-def _rows(tally: FabricTally) -> list[list[Content]]:
+def _rows(tally: FabricTally, unit: Unit) -> list[list[Content]]:
     most = dict(tally.at_most)
     rows: list[list[Content]] = []
     for shape, count in tally.counts:
         bound = f"at most {of_shape(most[shape], shape)}" if shape in most else "–"
-        rows.append(["", "", of_shape(count, shape), bound, ""])
+        rows.append(["", "", of_shape(count, shape), bound, "", ""])
     rows[0][0] = tally.fabric
     rows[0][1] = f"{tally.pieces_used} of {tally.pieces}"
     rows[0][4] = f"{100 * tally.used_share:.0f} %"
+    rows[0][5] = _left(tally, unit)
     return rows
+
+
+def _left(tally: FabricTally, unit: Unit) -> str:
+    size = tally.left.size(unit) if tally.left else ""
+    whole = f"{counted(tally.pieces_whole, 'whole piece')}" if tally.pieces_whole else ""
+    return "; ".join(part for part in (size, whole) if part) or "–"
 
 
 def rough_cuts_section(job: Job, layout: Layout) -> Element | None:

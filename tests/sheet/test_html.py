@@ -229,6 +229,11 @@ def test_the_cutting_list_agrees_with_the_layout(job: Job) -> None:
             name = shape if count == 1 else f"{shape}s"
             said = f"{count} {name}" if shape != "leaf" else f"{count} × {shape}"
             assert said in row
+        tally = next(tally for tally in sheet.layout.tallies if tally.fabric == spec.name)
+        if tally.counts and tally.pieces > tally.pieces_used:
+            assert f"{tally.pieces - tally.pieces_used} whole piece" in row
+        if tally.left and min(tally.left.width_mm, tally.left.length_mm) > 30:
+            assert tally.left.size(job.unit) in row
     assert "at most" in words
 
 

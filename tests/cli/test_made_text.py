@@ -1,0 +1,46 @@
+"""The summary of `make`, line by line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from cutfiles.cli.made_text import made_text
+from cutfiles.core.units import Unit
+from cutfiles.nest.layout import FabricTally, Layout, Left
+from cutfiles.passes.plan import CutPlan
+from cutfiles.pipeline import Made
+
+
+def _line(tally: FabricTally) -> str:
+    made = Made({}, Layout((), (), (), (), (tally,), ()), CutPlan((), ()), ())
+    text = made_text(made, Path("cut"), Unit.IN)
+    return text.splitlines()[1]
+
+
+_LEFT = Left(1, 0.0, 0.0, 127.0, 215.9)
+
+
+@pytest.mark.parametrize(
+    ("tally", "says"),
+    [
+        (
+            FabricTally("tide", 1, 1, (("blade", 38),), (("blade", 43),), 0.63, ("blade",), _LEFT),
+            "tide: 38 of at most 43 × blade from 1 of 1 piece, 63% of it used, "
+            "left in one piece: 5 × 8 1/2 in",
+        ),
+        (
+            FabricTally("tide", 1, 1, (("blade", 43),), (("blade", 43),), 0.63, ("blade",)),
+            "tide: 43 × blade (no more can fit) from 1 of 1 piece, 63% of it used",
+        ),
+        (
+            FabricTally("tide", 3, 2, (("blade", 5), ("centre", 1)), (("blade", 43), ("centre", 9)), 0.5),
+            "tide: 5 × blade, 1 × centre from 2 of 3 pieces, 50% of it used",
+        ),
+        (FabricTally("tide", 3, 0, (), (), 0.0), "tide: nothing from 0 of 3 pieces"),
+    ],
+)
+def test_a_fabrics_line(tally: FabricTally, says: str) -> None:
+    """The bound stands beside what is all a fabric holds, and nowhere else."""
+    assert _line(tally) == says
