@@ -11,10 +11,10 @@ from cutfiles.core.errors import CutfilesError, DiskError
 
 @contextmanager
 def naming(path: Path) -> Iterator[None]:
-    """Mark every error raised inside as being about this file; a disk error names its own."""
+    """Mark every error raised inside as being about this file, unless it names another; a disk error does."""
     try:
         yield
     except CutfilesError as error:
-        if not isinstance(error, DiskError):
+        if not (isinstance(error, DiskError) or error.file):
             error.file = str(path)
         raise

@@ -91,6 +91,12 @@ JOB = Table(
     (
         Field("title", Kind.TEXT, "heads the job sheet", "Plates"),
         Field("unit", Kind.CHOICE, "what a number without a unit means", "in", choices=_values(Unit)),
+        Field(
+            "machine",
+            Kind.TEXT,
+            "file with `[mat]` and `[machine]` tables, whose keys hold where the job has none of its own; "
+            "path from the job file's folder; see [Machine notes](registration.md#machine-notes)",
+        ),
     ),
 )
 PLATE = Table(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +9,7 @@ from cutfiles.core.errors import JobError
 from cutfiles.core.units import Unit
 from cutfiles.job import fields
 from cutfiles.job.fabric_shape import margin_within, shape_of
+from cutfiles.job.machine_notes import notes_of
 from cutfiles.job.model import (
     BackgroundSpec,
     Calibration,
@@ -34,12 +33,10 @@ from cutfiles.job.motif import repeat_of
 from cutfiles.job.needs import BACKGROUND, CENTRE, PLATE_SHAPES
 from cutfiles.job.polygon import corners_of
 from cutfiles.job.section import Section, known, quoted
+from cutfiles.job.toml_file import tables_of, text_of
 
-_LARGEST_BYTES = 1_000_000
 _MOST_CUT = 100_000
 _MOST_TABLES = 1000
-_AT_LINE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
-_BARE_FRACTION = re.compile(r"=\s*(?:\d+[ -])?\d+/\d|=\s*\d*[½⅓⅔¼¾⅛⅜⅝⅞]|=\s*[\d.]+\s*(?:in|cm|mm|\")")
 
 
 def read_job(path: Path) -> Job:
@@ -49,17 +46,9 @@ def read_job(path: Path) -> Job:
         JobError: the file can't be read, or a key of it is wrong.
     """
     try:
-        with path.open("rb") as file:
-            content = file.read(_LARGEST_BYTES + 1)
+        text = text_of(path)
     except OSError as error:
         raise JobError("", f"can't be read ({error.strerror}); give the path of a job file") from None
-    if len(content) > _LARGEST_BYTES:
-        raise JobError("", "is larger than 1 MB; a job file holds a few lines of text")
-    try:
-        text = content.decode("utf-8-sig")  # some editors put a mark first
-    except UnicodeDecodeError as error:
-        line = content.count(b"\n", 0, error.start) + 1
-        raise JobError(f"line {line}", "is not UTF-8 text; save the file as UTF-8") from None
     return parse_job(text, folder=path.parent)
 
 
@@ -69,7 +58,13 @@ def parse_job(text: str, *, folder: Path = Path()) -> Job:
     Raises:
         JobError: it isn't TOML, or a key of it is wrong.
     """
-    raw = _toml(text)
+    own = tables_of(text)
+    notes = notes_of(own, folder)
+    with notes.named(own):
+        return _job(notes.under(own), folder)
+
+
+def _job(raw: dict[str, Any], folder: Path) -> Job:
     for key in raw:
         known(key, [table.name for table in fields.TABLES], key if key.isprintable() else "", what="table")
     job = _one(raw, fields.JOB, Unit.IN)
@@ -106,22 +101,6 @@ def output_formats(text: str) -> tuple[str, ...]:
     """
     words = [word.strip() for word in text.split(",") if word.strip()]
     return _files(Section("--files", fields.OUTPUT, {"files": words}, Unit.IN), where="--files")
-
-
-def _toml(text: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except RecursionError:
-        raise JobError("", "is nested too deep to be a job file") from None
-    except tomllib.TOMLDecodeError as error:
-        match = _AT_LINE.search(str(error))
-        says = _AT_LINE.sub("", str(error)) if match else str(error)
-        where, hint = "", "write key = value, one a line"
-        if match and match["line"]:
-            where = f"line {match['line']}"
-            if _BARE_FRACTION.search(text.splitlines()[int(match["line"]) - 1]):
-                hint = 'put a length with a fraction or a unit in quotes, like "4 3/4"'
-        raise JobError(where, f"is not TOML: {says[:1].lower()}{says[1:]}; {hint}") from None
 
 
 def _one(raw: dict[str, Any], table: fields.Table, unit: Unit) -> Section:
