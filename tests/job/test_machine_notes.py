@@ -90,7 +90,7 @@ def test_paths_start_at_the_job(tmp_path: Path) -> None:
     [
         ("[machine]\ngap = -1\n", 'machine.gap: "-1 in" is below 0; a length of 0 or more is allowed'),
         ("[machine]\ngep = 1\n", 'machine.gep: unknown key "gep"; the nearest known one is gap'),
-        ("[plate]\nblades = 3\n", "plate: has no place in a machine file; it may hold unit, [mat], [machine]"),
+        ("[plate]\nblades = 3\n", "plate: has no place in a machine file; it may hold unit, [mat]"),
         ('unit = "ell"\n', 'unit: "ell" is not allowed; choose in, cm or mm'),
         ("mat = 5\n", "mat: 5 is not a table; write [mat]"),
         ("[mat]\nwidth = 3\nmargin = 2\n", "mat.margin: "),
