@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from cutfiles.core.units import Unit, shown
+from cutfiles.core.units import in_both
 from cutfiles.job.model import Calibration, Job
 from cutfiles.passes.calibration_sheet import CALIBRATION_NAME, SQUARES, mark_middles
 from cutfiles.sheet.markup import Content, Element, paragraph, section, table
@@ -46,11 +46,6 @@ def _meant(job: Job) -> Element:
         ("diagonal: lower right to upper left mark", math.dist(lower_right, upper_left)),
         *((f"sides of the {text} square", side) for side, text in SQUARES),
     )
-    rows: list[list[Content]] = [[what, _in_mm(length, job.unit), ""] for what, length in spans]
-    return table(("Length", "Meant", "Measured"), [rows])
-
-
-def _in_mm(length_mm: float, unit: Unit) -> str:
-    """Millimetres to the hundredth, as they are reckoned with, and the job's unit where it is another."""
-    text = f"{length_mm:.2f} mm"
-    return text if unit is Unit.MM else f"{text} ({shown(length_mm, unit)})"
+    rows: list[list[Content]] = [[what, in_both(length), ""] for what, length in spans]
+    # A group each, so that each has a box of its own to write into.
+    return table(("Length", "Meant", "Measured"), ([row] for row in rows))

@@ -165,7 +165,7 @@ def test_a_calibration_sheet_comes_with_what_it_must_measure() -> None:
     files = (*plain.files, "calibration.svg")
     page = job_sheet(HARBOUR, plain.plate, plain.layout, plain.plan, files=files)
     words = replace(plain, bytes_=page).section("Calibration")
-    for length in ("284.10 mm", "588.90 mm", "653.85 mm", "50.00 mm", "25.40 mm"):
+    for length in ("284.1 mm (11.185 in)", "588.9 mm", "653.85 mm", "50 mm (1.969 in)", "25.4 mm (1 in)"):
         assert length in words
     assert "corrected" not in words
 
