@@ -19,6 +19,7 @@ from cutfiles.core.pose import Pose
 from cutfiles.core.units import Unit
 from cutfiles.job.model import (
     BackgroundSpec,
+    Calibration,
     CentreSpec,
     Drawn,
     FabricSpec,
@@ -211,6 +212,11 @@ def fabric_specs(
         face=draw(st.sampled_from(Face)),
         cuts=cuts,
     )
+
+
+def calibrations() -> st.SearchStrategy[Calibration]:
+    """Machines that stray as far as a job may say."""
+    return st.builds(Calibration, st.floats(0.9, 1.1), st.floats(0.9, 1.1), st.floats(-5.0, 5.0))
 
 
 @st.composite

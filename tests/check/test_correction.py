@@ -67,6 +67,19 @@ def test_corrected_files_have_no_fault(tmp_path: Path, machine: str) -> None:
         assert codes(out / name) == set()
 
 
+def test_scales_change_the_files_and_nothing_of_the_layout(tmp_path: Path) -> None:
+    """Two machines that stray each in its way cut and draw the same load."""
+    layouts, files = [], []
+    for number, machine in enumerate(("", *STRAYING.values())):
+        (tmp_path / str(number)).mkdir()
+        out = made(tmp_path / str(number), machine)
+        layout = json.loads((out / "layout.json").read_text(encoding="utf-8"))
+        layouts.append({key: layout[key] for key in ("sizes", "mat", "shapes", "loads", "fabrics", "notes")})
+        files.append((out / "load-01.svg").read_bytes())
+    assert layouts[0] == layouts[1] == layouts[2]
+    assert len(set(files)) == 3
+
+
 @pytest.mark.parametrize("machine", STRAYING)
 def test_taken_for_a_true_machines_they_have(tmp_path: Path, machine: str) -> None:
     """Without the scales in layout.json nothing is where it should be, and no square measures right."""

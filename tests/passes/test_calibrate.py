@@ -62,14 +62,11 @@ def told(path: Contour, calibration: Calibration) -> Contour:
     return calibrated_load(load, calibration).strokes[0].path
 
 
-calibrations = st.one_of(
-    st.sampled_from(STRAYING),
-    st.builds(Calibration, st.floats(0.9, 1.1), st.floats(0.9, 1.1), st.floats(-5.0, 5.0)),
-)
-
-
 @settings(max_examples=25, deadline=None)
-@given(path=strategies.bulged_paths(), calibration=calibrations)
+@given(
+    path=strategies.bulged_paths(),
+    calibration=st.one_of(st.sampled_from(STRAYING), strategies.calibrations()),
+)
 def test_what_the_machine_makes_is_what_was_meant(path: Path, calibration: Calibration) -> None:
     """Both ways within the tolerance: nothing of it is elsewhere, nothing of it is missing."""
     found, meant = made(told(path, calibration), calibration), fine(path)
