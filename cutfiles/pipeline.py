@@ -83,7 +83,8 @@ def make(sized: Sized, wish: Wish) -> Made:
     """
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
     from cutfiles.files.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
-    from cutfiles.files.writers import machine_files  # noqa: PLC0415
+    from cutfiles.files.look import look_of  # noqa: PLC0415
+    from cutfiles.files.writers import file_notes, machine_files  # noqa: PLC0415
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
     from cutfiles.passes.calibrate import calibrated  # noqa: PLC0415
     from cutfiles.passes.calibration_sheet import calibration_load  # noqa: PLC0415
@@ -104,8 +105,9 @@ def make(sized: Sized, wish: Wish) -> Made:
     runs = split_plan(plan) if job.split else plan
     # The layout and the job sheet keep to what lies on the mat; only the machine is told otherwise.
     runs = calibrated(replace(runs, loads=(*runs.loads, *sheets)), job.machine.calibration)
-    plan = replace(plan, notes=runs.notes)
-    files = machine_files(runs, wish.formats or job.files)
+    formats = wish.formats or job.files
+    plan = replace(plan, notes=(*runs.notes, *file_notes(runs, formats)))
+    files = machine_files(runs, formats, look_of(job))
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files))
     files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan), files)
     return Made(files, layout, plan, (*layout.notes, *plan.notes))

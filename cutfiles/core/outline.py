@@ -133,6 +133,12 @@ def arc_of(start: Vertex, end: Point) -> Arc:
     return Arc(centre, radius, start_deg, math.degrees(4 * math.atan(bulge)))
 
 
+def bends(start: Vertex, end: Point) -> bool:
+    """Return whether an edge is an arc; one that its chord would stand for has no centre to speak of."""
+    # An arc rises above its chord by half of it, times the bulge.
+    return math.dist((start.x, start.y), end) * abs(start.bulge) / 2 > SAME_POINT_MM
+
+
 def heading(start: Vertex, end: Point, *, at_end: bool) -> Point:
     """Return the unit tangent of an edge, at its start or at its end; the ends must lie apart."""
     x, y = end[0] - start.x, end[1] - start.y

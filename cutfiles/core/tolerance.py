@@ -48,3 +48,14 @@ CALIBRATED_MM = 5e-4
 # Ends of a drawing's lines nearer than this are joined: programs round what they export, and no
 # knife sees a gap of half a tenth.
 JOIN_MM = 0.05
+
+# How far the chords of an arc may stray from it in HP-GL: with the 0.018 mm that rounding to whole plotter
+# units moves a corner at most, lines keep within a plotter unit, 0.025 mm.
+HPGL_CHORD_MM = 0.005
+
+# The same in sewn-product DXF, where nothing is rounded so coarsely.
+SEWN_CHORD_MM = 0.01
+
+# Headings nearer than this run on without a corner, in radians: a twentieth of a degree, where no eye and
+# no needle finds one.
+SMOOTH_RAD = 1e-3

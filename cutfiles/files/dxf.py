@@ -31,4 +31,4 @@ def written_dxf(version: str, plan: LoadPlan, look: Look) -> bytes:
     entities = Entities(empty.model, empty.free_handle)
     for stroke in plan.strokes:
         entities.add(names[stroke.tool], stroke.path)
-    return empty.filled(entities.text(), next_handle=entities.next_handle)
+    return empty.filled(entities.written(), next_handle=entities.next_handle)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, arc_of
+from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, arc_of, bends
 from cutfiles.files.numbers import DECIMALS, rounded
 
 _FINE = 9  # decimals of a bulge or an angle: over a long arc the sixth still moves it
@@ -42,7 +42,7 @@ class Entities:
     next_handle: int
     parts: list[str] = field(default_factory=list)
 
-    def text(self) -> str:
+    def written(self) -> str:
         """Return all entities, in order."""
         return "".join(self.parts)
 
@@ -54,7 +54,7 @@ class Entities:
             self.outline(layer, path)
         else:
             for start, end in path.edges():
-                if start.bulge:
+                if bends(start, end):
                     self.arc(layer, start, end)
                 else:
                     self.line(layer, start, end)
@@ -94,6 +94,32 @@ class Entities:
             self.parts.append(f" 10\n{real(x)}\n 20\n{real(y)}\n")
             if bulge:
                 self.parts.append(f" 42\n{real(bulge, _FINE)}\n")
+
+    def point(self, layer: str, point: Point) -> None:
+        """Add a POINT."""
+        opening = self._opening("POINT", layer, "AcDbPoint")
+        self.parts.append(f"{opening} 10\n{real(point[0])}\n 20\n{real(point[1])}\n 30\n0.0\n")
+
+    def text(self, layer: str, point: Point, height: float, words: str) -> None:
+        """Add a TEXT of ASCII words in R12."""
+        self.parts.append(
+            f"{self._opening('TEXT', layer, '')} 10\n{real(point[0])}\n 20\n{real(point[1])}\n 30\n0.0\n"
+            f" 40\n{real(height)}\n  1\n{words}\n"
+        )
+
+    def begin_block(self, name: str) -> None:
+        """Begin a block definition in R12, its origin the model's."""
+        opening = self._opening("BLOCK", "0", "")
+        self.parts.append(f"{opening}  2\n{name}\n 70\n0\n 10\n0.0\n 20\n0.0\n 30\n0.0\n  3\n{name}\n  1\n\n")
+
+    def end_block(self) -> None:
+        """End a block definition in R12."""
+        self.parts.append(self._opening("ENDBLK", "0", ""))
+
+    def insert(self, layer: str, name: str) -> None:
+        """Add an INSERT of a block in R12, where it was drawn."""
+        opening = self._opening("INSERT", layer, "")
+        self.parts.append(f"{opening}  2\n{name}\n 10\n0.0\n 20\n0.0\n 30\n0.0\n")
 
     def _old_outline(self, layer: str, path: Path) -> None:
         self.parts.append(

@@ -7,6 +7,7 @@ all loads of a job, and the entities are text of ours (`dxf_entities.py`).
 from __future__ import annotations
 
 import io
+import logging
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -62,9 +63,12 @@ def skeleton(version: str, *, width_mm: float, height_mm: float, layers: tuple[D
         height_mm: of the mat.
         layers: besides those that every DXF has.
     """
-    before = ezdxf.options.write_fixed_meta_data_for_testing
+    log = logging.getLogger("ezdxf")
+    before, said = ezdxf.options.write_fixed_meta_data_for_testing, log.level
     # Without it every file differs by its dates and GUIDs.
     ezdxf.options.write_fixed_meta_data_for_testing = True
+    # A new R12 drawing warns that R12 holds no unit. `docs/files-and-layers.md` says so where it helps.
+    log.setLevel(logging.ERROR)
     try:
         document = ezdxf.new(version)
         _set_header(document, rounded(width_mm, DECIMALS), rounded(height_mm, DECIMALS))
@@ -74,6 +78,7 @@ def skeleton(version: str, *, width_mm: float, height_mm: float, layers: tuple[D
         document.write(stream)
     finally:
         ezdxf.options.write_fixed_meta_data_for_testing = before
+        log.setLevel(said)
     before_seed, rest = stream.getvalue().split(_SEED)
     seed, rest = rest.split("\n", 1)
     before_blocks, after = rest.split(_AFTER_BLOCKS)
@@ -88,7 +93,7 @@ def skeleton(version: str, *, width_mm: float, height_mm: float, layers: tuple[D
 
 
 def _set_header(document: Drawing, width: float, height: float) -> None:
-    # R12 has no variable for the unit, and ezdxf says so aloud when it drops one.
+    # R12 has no variable for either.
     if document.dxfversion != "AC1009":
         document.header["$INSUNITS"] = _MILLIMETRES
         document.header["$MEASUREMENT"] = _METRIC

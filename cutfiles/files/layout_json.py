@@ -44,6 +44,11 @@ def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
             "scale_y": job.machine.calibration.scale_y,
             "skew_deg": job.machine.calibration.skew_deg,
         },
+        "layers": {
+            "draw": {"name": job.layers.draw.name, "colour": job.layers.draw.colour},
+            "register": {"name": job.layers.register.name, "colour": job.layers.register.colour},
+            "cut": {"name": job.layers.cut.name, "colour": job.layers.cut.colour},
+        },
         "shapes": [
             {
                 "name": shape.name,

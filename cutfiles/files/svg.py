@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from xml.sax.saxutils import quoteattr
 
-from cutfiles.core.outline import Circle, Path, Point, Vertex
+from cutfiles.core.outline import Circle, Path, Point, Vertex, bends
 from cutfiles.files.look import USUAL, Look
 from cutfiles.files.numbers import DECIMALS, number, rounded
 from cutfiles.passes.plan import LoadPlan, Stroke, Tool
@@ -48,7 +48,7 @@ def _element(stroke: Stroke, height_mm: float) -> str:
     if isinstance(path, Circle):
         x, y = number(path.x), number(height_mm - path.y)
         return f'<circle cx="{x}" cy="{y}" {named}r="{number(path.radius)}" />'
-    if any(vertex.bulge for vertex in path.vertices):
+    if any(bends(start, end) for start, end in path.edges()):
         return f'<path d="{_path_text(path, height_mm)}" {named}/>'
     points = [(number(vertex.x), number(height_mm - vertex.y)) for vertex in path.vertices]
     if len(points) == 2 and not path.closed:
@@ -63,7 +63,7 @@ def _path_text(path: Path, height_mm: float) -> str:
     words = [f"M{number(first.x)} {number(height_mm - first.y)}"]
     for start, end in path.edges():
         x, y = number(end[0]), number(height_mm - end[1])
-        if start.bulge:
+        if bends(start, end):
             radius = number(_radius(start, end, height_mm), _RADIUS_PLACES)
             large = int(abs(start.bulge) > 1)
             # Counter-clockwise with y up is SVG's negative direction with y down.

@@ -5,23 +5,33 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from cutfiles.files.dxf import write_dxf
+from cutfiles.files.dxf import write_dxf, write_dxf_r12
+from cutfiles.files.hpgl import far_note, write_hpgl
 from cutfiles.files.look import USUAL, Look
+from cutfiles.files.sewn_dxf import write_sewn_dxf
 from cutfiles.files.svg import write_svg
 from cutfiles.passes.plan import CutPlan, LoadPlan
 
 
+def _nothing(_plan: LoadPlan) -> None:
+    """Most formats hold whatever there is."""
+
+
 @dataclass(frozen=True, slots=True)
 class Writer:
-    """A format: the end of its files' names, and what writes them."""
+    """A format: the end of its files' names, what writes them, and what it can't hold."""
 
     suffix: str
     write: Callable[[LoadPlan, Look], bytes]
+    note: Callable[[LoadPlan], str | None] = _nothing  # what a person should know of a load in this format
 
 
 WRITERS: dict[str, Writer] = {
     "svg": Writer(".svg", write_svg),
     "dxf": Writer(".dxf", write_dxf),
+    "dxf-r12": Writer(".r12.dxf", write_dxf_r12),
+    "hpgl": Writer(".plt", write_hpgl, far_note),
+    "sewn-dxf": Writer(".sewn.dxf", write_sewn_dxf),
 }
 
 
@@ -32,3 +42,9 @@ def machine_files(plan: CutPlan, formats: tuple[str, ...], look: Look = USUAL) -
         for load in plan.loads
         for name in formats
     }
+
+
+def file_notes(plan: CutPlan, formats: tuple[str, ...]) -> tuple[str, ...]:
+    """Return what a person should know of the loads in these formats."""
+    found = (WRITERS[name].note(load) for load in plan.loads for name in formats)
+    return tuple(note for note in found if note)

@@ -2,65 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 
 from cutfiles.core.units import Unit
-from cutfiles.job.model import Drawn, Face, Grain, Print, Register, SewnOrCut, Tip
-
-LONGEST_MM = 100_000.0  # a bolt of fabric is below 100 m; beyond it a length is a slip of the keyboard
-
-
-class Kind(Enum):
-    """What a value is."""
-
-    TEXT = "text"
-    NAME = "name"
-    COUNT = "whole number"
-    LENGTH = "length"
-    CHOICE = "choice"
-    CHOICES = "list of choices"
-    FLAG = "true or false"
-    NUMBER = "number"
-    CUTS = "table of shapes and counts"
-    POINTS = "list of points"
-    AVOIDED = "list of tables"
-    REPEAT = "table of width and length"
-    POINT = "point"
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """One key.
-
-    `default` is written as a user would; None is a key that may be left out for good, unless `required`.
-    """
-
-    key: str
-    kind: Kind
-    says: str
-    default: str | float | tuple[str, ...] | None = None
-    required: bool = False
-    unless: str = ""  # not required where this key is given
-    least: float = 0  # of a COUNT or NUMBER; a LENGTH of least 1 must be above 0
-    most: float = 0
-    choices: tuple[str, ...] = ()
-    later: str = ""  # set: any other value than the default is refused with these words
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """One table; a repeated one is written `[[name]]`."""
-
-    name: str
-    says: str
-    fields: tuple[Field, ...]
-    repeated: bool = False
-    later: str = ""
-
-    def field(self, key: str) -> Field:
-        """Return the field of that key."""
-        return next(field for field in self.fields if field.key == key)
+from cutfiles.job.field import Field, Kind, Table
+from cutfiles.job.model import Drawn, Face, Grain, HpglArcs, Print, Register, SewnOrCut, Tip
 
 
 def _values(kind: type[Enum]) -> tuple[str, ...]:
@@ -82,8 +28,12 @@ def _scale(key: str, says: str) -> Field:
     return Field(key, Kind.NUMBER, says + _MEASURED, 1.0, least=0.9, most=1.1)
 
 
-FORMATS = ("svg", "dxf")
-LATER_FORMATS = ("dxf-r12", "hpgl", "pdf")
+def _pace(key: str, says: str, *, most: int) -> Field:
+    return Field(key, Kind.COUNT, says, least=1, most=most)
+
+
+FORMATS = ("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf")
+LATER_FORMATS = ("pdf",)
 
 JOB = Table(
     "job",
@@ -272,13 +222,49 @@ MACHINE = Table(
             least=-5.0,
             most=5.0,
         ),
+        Field(
+            "hpgl_arcs", Kind.CHOICE, "arcs in HP-GL: as chords, which any plotter takes, or as arcs",
+            "chords", choices=_values(HpglArcs),
+        ),
+        _pace("draw_speed", "cm/s of the pen in HP-GL; left out, the plotter's own", most=200),
+        _pace("cut_speed", "cm/s of the knife in HP-GL; left out, the plotter's own", most=200),
+        _pace("draw_force", "the same for the force on the pen, in the plotter's own steps", most=999),
+        _pace("cut_force", "the same for the force on the knife", most=999),
     ),
 )  # fmt: skip
+LAYERS = Table(
+    "layers",
+    "What the layers of DXF files are called, and their colours in DXF and SVG. "
+    'A layer is written `draw = { name = "PEN", colour = "#0072B2" }`; either of the two may be left out.',
+    (
+        Field("draw", Kind.LAYER, "what the pen draws"),
+        Field("register", Kind.LAYER, "marks for laying a load down again"),
+        Field("cut", Kind.LAYER, "what is cut"),
+    ),
+)
+LAYER = Table(
+    "layer",
+    "No two layers may have one name, nor one colour: readers tell them apart by either.",
+    (
+        Field(
+            "name",
+            Kind.TEXT,
+            "1 to 31 of A to Z, 0 to 9, `$`, `_` and `-`, as DXF R12 allows; left out, the key in capitals",
+        ),
+        Field("colour", Kind.TEXT, "`#` and six of 0 to 9 and A to F: red, green, blue"),
+    ),
+)
 OUTPUT = Table(
     "output",
     "Which machine files to write.",
     (
-        Field("files", Kind.CHOICES, "formats", FORMATS, choices=FORMATS),
+        Field(
+            "files",
+            Kind.CHOICES,
+            "formats; [Files and layers](files-and-layers.md) says which is for what",
+            ("svg", "dxf"),
+            choices=FORMATS,
+        ),
         Field(
             "split",
             Kind.FLAG,
@@ -289,7 +275,7 @@ OUTPUT = Table(
 )
 _NO_TEMPLATES = "rigid templates are not made yet; leave the table out"
 TABLES = (
-    JOB, PLATE, CENTRE, BACKGROUND, FABRIC, OUTLINE, MAT, MACHINE, OUTPUT,
+    JOB, PLATE, CENTRE, BACKGROUND, FABRIC, OUTLINE, MAT, MACHINE, LAYERS, OUTPUT,
     Table("template", "Rigid templates.", (), repeated=True, later=_NO_TEMPLATES),
     Table("stock", "What templates are cut from.", (), later=_NO_TEMPLATES),
 )  # fmt: skip

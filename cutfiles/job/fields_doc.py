@@ -5,7 +5,8 @@ from __future__ import annotations
 import sys
 
 from cutfiles.core.units import FORMS
-from cutfiles.job.fields import AVOID, FABRIC, REPEAT, TABLES, Field, Kind, Table
+from cutfiles.job.field import Field, Kind, Table
+from cutfiles.job.fields import AVOID, FABRIC, LAYER, LAYERS, REPEAT, TABLES
 
 _HEAD = f"""\
 # The job file
@@ -28,6 +29,8 @@ def reference() -> str:
         if table is FABRIC:
             parts.append(_table(AVOID, heading="### `avoid` of a `[[fabric]]`"))
             parts.append(_table(REPEAT, heading="### `repeat` and `motif` of a `[[fabric]]`"))
+        if table is LAYERS:
+            parts.append(_table(LAYER, heading="### A layer of `[layers]`"))
     return "\n".join(parts)
 
 

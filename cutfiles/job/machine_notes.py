@@ -11,12 +11,13 @@ from typing import Any
 from cutfiles.core.errors import JobError
 from cutfiles.core.units import Unit
 from cutfiles.job import fields
+from cutfiles.job.field import Field, Kind, Table
 from cutfiles.job.section import Section, quoted
 from cutfiles.job.toml_file import tables_of, text_of
 
 # The tables that such a file may hold.
 TABLES = (fields.MAT, fields.MACHINE)
-_UNIT = fields.Table("", "", (fields.JOB.field("unit"),))
+_UNIT = Table("", "", (fields.JOB.field("unit"),))
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,9 +119,9 @@ class _Top(Section):
         return JobError(key, says)
 
 
-def _with_unit(known_field: fields.Field, value: object, unit: Unit) -> object:
+def _with_unit(known_field: Field, value: object, unit: Unit) -> object:
     """A number without a unit means this file's unit, whatever the job's is."""
-    if known_field.kind is not fields.Kind.LENGTH or isinstance(value, bool):
+    if known_field.kind is not Kind.LENGTH or isinstance(value, bool):
         return value
     if isinstance(value, (int, float)):
         return f"{value!r} {unit.value}"

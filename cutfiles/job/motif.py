@@ -7,6 +7,7 @@ from cutfiles.core.outline import Point
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import FORMS, length_mm, shown
 from cutfiles.job import fields
+from cutfiles.job.field import LONGEST_MM
 from cutfiles.job.model import RepeatSpec
 from cutfiles.job.section import Section, quoted
 
@@ -64,9 +65,9 @@ def _motif(section: Section) -> Point | None:
         raise section.error("motif", f"{found}; write [x, y]")
     found_mm = []
     for number, entry in enumerate(value, start=1):
-        too_long = isinstance(entry, int) and abs(entry) > fields.LONGEST_MM
+        too_long = isinstance(entry, int) and abs(entry) > LONGEST_MM
         try:
-            found_mm.append(fields.LONGEST_MM * 2 if too_long else length_mm(entry, section.unit))
+            found_mm.append(LONGEST_MM * 2 if too_long else length_mm(entry, section.unit))
         except GeometryError:
             raise section.error(
                 f"motif.{number}", f"{quoted(entry)} is not a length; write one like {FORMS}"

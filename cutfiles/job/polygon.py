@@ -6,7 +6,7 @@ from cutfiles.core.errors import GeometryError
 from cutfiles.core.outline import Point, area, ring
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.core.units import FORMS, length_mm
-from cutfiles.job.fields import LONGEST_MM
+from cutfiles.job.field import LONGEST_MM
 from cutfiles.job.section import Section, quoted
 
 _MOST_CORNERS = 500

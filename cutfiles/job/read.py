@@ -9,6 +9,8 @@ from cutfiles.core.errors import JobError
 from cutfiles.core.units import Unit
 from cutfiles.job import fields
 from cutfiles.job.fabric_shape import margin_within, shape_of
+from cutfiles.job.field import Table
+from cutfiles.job.look import formats_of, layers_of, plotter_of
 from cutfiles.job.machine_notes import notes_of
 from cutfiles.job.model import (
     BackgroundSpec,
@@ -87,9 +89,11 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         fabrics=_fabrics(raw, unit, shapes),
         outlines=outlines,
         mat=_mat(_one(raw, fields.MAT, unit)),
-        machine=_machine(_one(raw, fields.MACHINE, unit)),
-        files=_files(output := _one(raw, fields.OUTPUT, unit)),
+        machine=_machine(machine := _one(raw, fields.MACHINE, unit)),
+        files=formats_of(output := _one(raw, fields.OUTPUT, unit)),
         split=output.flag("split"),
+        layers=layers_of(_one(raw, fields.LAYERS, unit)),
+        plotter=plotter_of(machine),
     )
 
 
@@ -100,10 +104,10 @@ def output_formats(text: str) -> tuple[str, ...]:
         JobError: an unknown format, one named twice, or none.
     """
     words = [word.strip() for word in text.split(",") if word.strip()]
-    return _files(Section("--files", fields.OUTPUT, {"files": words}, Unit.IN), where="--files")
+    return formats_of(Section("--files", fields.OUTPUT, {"files": words}, Unit.IN), where="--files")
 
 
-def _one(raw: dict[str, Any], table: fields.Table, unit: Unit) -> Section:
+def _one(raw: dict[str, Any], table: Table, unit: Unit) -> Section:
     value = raw.get(table.name, {})
     if not isinstance(value, dict):
         how = f"write it once, as [{table.name}]" if isinstance(value, list) else f"write [{table.name}]"
@@ -111,7 +115,7 @@ def _one(raw: dict[str, Any], table: fields.Table, unit: Unit) -> Section:
     return Section(table.name, table, value, unit)
 
 
-def _many(raw: dict[str, Any], table: fields.Table, unit: Unit) -> list[Section]:
+def _many(raw: dict[str, Any], table: Table, unit: Unit) -> list[Section]:
     value = raw.get(table.name, [])
     if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
         raise JobError(table.name, f"write each one as [[{table.name}]], in double brackets")
@@ -262,17 +266,3 @@ def _machine(section: Section) -> MachineSpec:
             section.number("scale_x"), section.number("scale_y"), section.number("skew_deg")
         ),
     )
-
-
-def _files(section: Section, *, where: str = "output.files") -> tuple[str, ...]:
-    value = section.raw.get("files")
-    for word in value if isinstance(value, list) else ():
-        if word in fields.LATER_FORMATS:
-            raise JobError(where, f"{quoted(word)} is not written yet; choose {' or '.join(fields.FORMATS)}")
-    try:
-        formats = section.choices("files")
-    except JobError as error:
-        raise JobError(where, error.says) from None
-    if not formats:
-        raise JobError(where, f"names no format; choose {' or '.join(fields.FORMATS)}")
-    return formats

@@ -11,7 +11,7 @@ from typing import TypeVar
 
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.units import FORMS, Unit, length_mm
-from cutfiles.job.fields import LONGEST_MM, Field, Table
+from cutfiles.job.field import LONGEST_MM, Field, Table
 
 E = TypeVar("E", bound=Enum)
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,39}")
@@ -142,7 +142,7 @@ class Section:
         """Return the member whose value is written there."""
         field, value = self.value(key)
         if value not in field.choices:
-            raise self.error(key, f"{quoted(value)} is not allowed; choose {_either(field.choices)}")
+            raise self.error(key, f"{quoted(value)} is not allowed; choose {either(field.choices)}")
         return kind(value)
 
     def choices(self, key: str) -> tuple[str, ...]:
@@ -155,7 +155,7 @@ class Section:
         for number, word in enumerate(value, start=1):
             if word not in field.choices:
                 raise self.error(
-                    f"{key}.{number}", f"{quoted(word)} is not allowed; choose {_either(field.choices)}"
+                    f"{key}.{number}", f"{quoted(word)} is not allowed; choose {either(field.choices)}"
                 )
             if value.index(word) != number - 1:
                 raise self.error(f"{key}.{number}", f"{quoted(word)} is there twice; leave one out")
@@ -193,7 +193,8 @@ def _allowed(field: Field) -> str:
     return "above 0 is allowed" if field.least else "of 0 or more is allowed"
 
 
-def _either(choices: tuple[str, ...]) -> str:
+def either(choices: tuple[str, ...]) -> str:
+    """Return choices as a message lists them: `svg, dxf or hpgl`."""
     if len(choices) == 1:
         return choices[0]
     return f"{', '.join(choices[:-1])} or {choices[-1]}"

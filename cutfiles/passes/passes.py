@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from cutfiles.core.pose import placed
 from cutfiles.job.model import MachineSpec, MatSpec
 from cutfiles.nest.layout import Layout, Load
 from cutfiles.passes.cuts import CutLines, cuts
@@ -18,13 +19,13 @@ def plan_cuts(layout: Layout, mat: MatSpec, machine: MachineSpec) -> CutPlan:
     marks = shorter(strokes, strokes)
     lines = {shape.name: CutLines(shape.cut, ()) for shape in layout.shapes}
     loads = tuple(
-        _load_plan(load, mat, (pen.drawn(load), marks, cuts(layout, load, lines, machine)))
+        _load_plan(layout, load, mat, (pen.drawn(load), marks, cuts(layout, load, lines, machine)))
         for load in layout.loads
     )
     return CutPlan(loads, (*pen.notes(), *too_small(layout, machine)))
 
 
-def _load_plan(load: Load, mat: MatSpec, passes: tuple[Pass, ...]) -> LoadPlan:
+def _load_plan(layout: Layout, load: Load, mat: MatSpec, passes: tuple[Pass, ...]) -> LoadPlan:
     return LoadPlan(
         load.name,
         mat.width_mm,
@@ -32,4 +33,9 @@ def _load_plan(load: Load, mat: MatSpec, passes: tuple[Pass, ...]) -> LoadPlan:
         tuple(stroke for one in passes for stroke in one.strokes),
         sum(one.travel_mm for one in passes),
         sum(one.travel_as_laid_mm for one in passes),
+        tuple(
+            (placement.piece_id, placed(layout.shape(placement.shape).cut, placement.pose))
+            for laid in load.laid
+            for placement in laid.placements
+        ),
     )

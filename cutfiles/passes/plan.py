@@ -43,6 +43,8 @@ class LoadPlan:
     strokes: tuple[Stroke, ...]
     travel_mm: float = 0.0  # how far the tools go while they are up, each from the mat's lower left corner
     travel_as_laid_mm: float = 0.0  # the same, had everything been run in the order of the layout
+    # Each piece's id and its outline as it is to come out, whatever way the tool takes around it.
+    outlines: tuple[tuple[str, Contour], ...] = ()
 
     def of(self, tool: Tool) -> tuple[Stroke, ...]:
         """Return the strokes of one tool, in order."""

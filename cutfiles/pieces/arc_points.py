@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from cutfiles.core.outline import Contour, Path, Point, Vertex, arc_of
+from cutfiles.core.outline import Contour, Path, Point, Vertex, arc_of, bends
 from cutfiles.core.tolerance import SAME_POINT_MM
 
 
@@ -16,7 +16,7 @@ def points_on(contour: Contour, *, stray_mm: float) -> list[Point]:
     points: list[Point] = []
     for start, end in contour.edges():
         points.append((start.x, start.y))
-        if start.bulge:
+        if bends(start, end):
             arc = arc_of(start, end)
             # A chord leaves its arc by r·(1 − cos h) = 2·r·sin²(h/2), h being half of its step.
             step = 4 * math.asin(math.sqrt(min(0.25, stray_mm / arc.radius / 2)))

@@ -35,4 +35,5 @@ def plan() -> LoadPlan:
         Stroke(Tool.CUT, rounded_blade(150, 20), "tide-blade-002"),
         Stroke(Tool.CUT, rounded_blade(220, 20, sign=-1), "tide-leaf-001"),
     )
-    return LoadPlan("load-01", WIDTH, HEIGHT, strokes)
+    outlines = tuple((stroke.piece_id, stroke.path) for stroke in strokes if stroke.tool is Tool.CUT)
+    return LoadPlan("load-01", WIDTH, HEIGHT, strokes, outlines=outlines)

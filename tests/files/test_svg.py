@@ -157,6 +157,13 @@ def test_an_arc_near_half_a_circle_stays_where_it_is(sweep_deg: float, sign: int
     assert abs(middle(*arcs_of(str(element.get("d")))[0]) - complex(x, HEIGHT - y)) < 4e-4
 
 
+def test_an_arc_without_a_rise_is_a_straight_line() -> None:
+    """Its radius would be beyond all numbers."""
+    path = Path((Vertex(10, 10, 1e-300), Vertex(40, 10), Vertex(40, 50, 0.5)), closed=True)
+    element = root_of(LoadPlan("load-01", WIDTH, HEIGHT, (Stroke(Tool.CUT, path, "a"),)))[2][1]
+    assert re.findall("[A-Z]", str(element.get("d"))) == ["M", "L", "L", "A", "Z"]
+
+
 def test_a_mirrored_outline_keeps_its_bends() -> None:
     """Mirrored and run backwards, an arc that bulged out still does."""
     stroke = plan().strokes[9]

@@ -11,8 +11,23 @@ from hypothesis import strategies as st
 
 from cutfiles.core.errors import CutfilesError, JobError
 from cutfiles.core.units import Unit
-from cutfiles.job.fields import TABLES, Field, Kind, Table
-from cutfiles.job.model import Drawn, Face, Grain, Job, Print, Register, SewnOrCut, Share, Tip
+from cutfiles.job.field import Field, Kind, Table
+from cutfiles.job.fields import TABLES
+from cutfiles.job.model import (
+    Drawn,
+    Face,
+    Grain,
+    HpglArcs,
+    Job,
+    LayerSpec,
+    LayersSpec,
+    PlotterSpec,
+    Print,
+    Register,
+    SewnOrCut,
+    Share,
+    Tip,
+)
 from cutfiles.job.read import output_formats, parse_job, read_job
 from cutfiles.job.starter import STARTER
 
@@ -158,7 +173,8 @@ def test_a_missing_file_and_a_folder_are_refused(tmp_path: Path) -> None:
 def test_formats_of_the_command_line_are_read() -> None:
     """A list with commas, blanks forgiven."""
     assert output_formats("dxf, svg") == ("dxf", "svg")
-    with pytest.raises(JobError, match=r'^--files: "pgn" is not allowed; choose svg or dxf$'):
+    allowed = "choose svg, dxf, dxf-r12, hpgl or sewn-dxf"
+    with pytest.raises(JobError, match=rf'^--files: "pgn" is not allowed; {allowed}$'):
         output_formats("svg,pgn")
 
 
@@ -206,3 +222,18 @@ def test_any_value_anywhere_is_read_or_refused_in_one_line(field: tuple[Table, F
 def test_every_field_kind_is_used() -> None:
     """No dead kinds in the table."""
     assert {field.kind for table in TABLES for field in table.fields} == set(Kind)
+
+
+def test_layers_and_the_plotters_pens_are_read() -> None:
+    """What is left out keeps its usual name and colour, or is the plotter's own."""
+    job = parse_job(
+        PLATE
+        + '[machine]\nhpgl_arcs = "arcs"\ncut_speed = 12\ndraw_force = 3\n'
+        + '[layers]\ndraw = { name = "PEN" }\ncut = { colour = "#aa0011" }\n'
+    )
+    assert job.layers.draw == LayerSpec("PEN", "#0072B2")
+    assert job.layers.register == LayerSpec("REGISTER", "#009E73")
+    assert job.layers.cut == LayerSpec("CUT", "#AA0011")
+    assert job.plotter == PlotterSpec(HpglArcs.ARCS, None, 12, 3, None)
+    assert parse_job(PLATE).plotter == PlotterSpec()
+    assert parse_job(PLATE).layers == LayersSpec()
