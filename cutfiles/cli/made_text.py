@@ -17,7 +17,7 @@ def made_text(made: Made, out: Path, unit: Unit) -> str:
         count = sum(len(laid.placements) for laid in load.laid)
         fabrics = dict.fromkeys(laid.fabric for laid in load.laid)
         lines.append(f"{load.name}  {_counted(count, 'piece')} from {', '.join(fabrics)}")
-    lines.append("")
+    lines += [_loads(len(layout.loads), layout.least_loads), ""] if layout.loads else [""]
     for tally in layout.tallies:
         lines.append(_tally(tally, unit))
     for rough in layout.rough_cuts:
@@ -32,6 +32,13 @@ def made_text(made: Made, out: Path, unit: Unit) -> str:
         f"\n{_counted(len(made.files), 'file')} in {out}; print {out / 'job-sheet.html'} and follow it"
     )
     return "\n".join(lines)
+
+
+def _loads(count: int, at_least: int) -> str:
+    """How many loads there are, beside what these pieces of fabric need whatever the packing."""
+    if count <= at_least:
+        return f"{_counted(count, 'load')}, proven fewest"
+    return f"{_counted(count, 'load')}, at least {at_least} needed"
 
 
 def _tally(tally: FabricTally, unit: Unit) -> str:

@@ -59,6 +59,7 @@ def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
             for shape in layout.shapes
         ],
         "loads": [_load(load, run) for load, run in zip(layout.loads, plan.loads, strict=True)],
+        "least_loads": layout.least_loads,
         "fabrics": [
             {
                 "fabric": tally.fabric,

@@ -5,10 +5,13 @@ Source: J. Jylänki, "A Thousand Ways to Pack the Bin" (2010), whose notation is
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.nest.reach import Rect
+
+Score = tuple[float, ...]  # the least is the best
+Rule = Callable[[Rect, float, float], Score]  # of a free rectangle, and of what is to lie in its corner
 
 
 class FreeSpace:
@@ -16,27 +19,61 @@ class FreeSpace:
 
     def __init__(self, free: Sequence[Rect]) -> None:
         self.free = list(free)
+        self.looks = 0  # at pairs of rectangles: what it has cost so far
 
     def spot(self, width_mm: float, height_mm: float) -> Rect | None:
         """Return the lowest, then leftmost place for a rectangle as it lies, or None."""
-        fits = [rect for rect in self.free if rect.holds(width_mm, height_mm)]
-        if not fits:
-            return None
-        place = min(fits, key=lambda rect: (round(rect.y_mm, 6), round(rect.x_mm, 6)))
-        return Rect(place.x_mm, place.y_mm, width_mm, height_mm)
+        found = self.best(width_mm, height_mm, lowest)
+        return None if found is None else found[1]
+
+    def best(self, width_mm: float, height_mm: float, rule: Rule) -> tuple[Score, Rect] | None:
+        """Return the place of least score for a rectangle as it lies, or None; lower left among equals."""
+        found: tuple[Score, Rect] | None = None
+        self.looks += len(self.free)
+        for free in self.free:
+            if free.holds(width_mm, height_mm):
+                score = (*rule(free, width_mm, height_mm), round(free.y_mm, 6), round(free.x_mm, 6))
+                if found is None or score < found[0]:
+                    found = (score, Rect(free.x_mm, free.y_mm, width_mm, height_mm))
+        return found
 
     def take(self, taken: Rect) -> None:
         """Mark a rectangle as used."""
-        parts = [part for rect in self.free for part in _less(rect, taken)]
-        self.free = [
+        kept, parts = [], []
+        for rect in self.free:
+            left = _less(rect, taken)
+            if len(left) == 1 and left[0] is rect:
+                kept.append(rect)
+            else:
+                parts += left
+        # What was largest before still is; only what was cut may lie within another.
+        whole = kept + parts
+        self.looks += len(parts) * len(whole)
+        self.free = kept + [
             part
-            for index, part in enumerate(parts)
+            for index, part in enumerate(parts, start=len(kept))
             if not any(
                 _within(part, other) and (not _within(other, part) or before < index)
-                for before, other in enumerate(parts)
+                for before, other in enumerate(whole)
                 if before != index
             )
         ]
+
+
+def lowest(free: Rect, _width_mm: float, height_mm: float) -> Score:
+    """The place whose upper edge is lowest, then leftmost."""
+    return (round(free.y_mm + height_mm, 6), round(free.x_mm, 6))
+
+
+def tightest(free: Rect, width_mm: float, height_mm: float) -> Score:
+    """The place that leaves least beside the rectangle one way, then the other ("best short side fit")."""
+    beside, above = round(free.width_mm - width_mm, 6), round(free.height_mm - height_mm, 6)
+    return (min(beside, above), max(beside, above))
+
+
+def fullest(free: Rect, width_mm: float, height_mm: float) -> Score:
+    """The smallest free rectangle that holds it ("best area fit")."""
+    return (round(free.width_mm * free.height_mm - width_mm * height_mm, 6),)
 
 
 def _less(rect: Rect, taken: Rect) -> list[Rect]:

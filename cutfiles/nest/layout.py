@@ -142,6 +142,7 @@ class Layout:
     hand_cuts: tuple[HandCut, ...]
     tallies: tuple[FabricTally, ...]
     notes: tuple[str, ...]
+    least_loads: int = 0  # the rectangles of fabric that lie on the mats can't lie on fewer loads
 
     def shape(self, name: str) -> Shape:
         """Return the shape of that name."""

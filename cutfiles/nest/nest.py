@@ -65,8 +65,8 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
     settled = _settled(cut_list, cutter, Shortage(cutter, bed.unit), clock, progress)
     cuts = [(one.fabric, cut) for one in settled for cut in one.cut.cuts]
     sizes = [(cut.plot.rect.width_mm, cut.plot.rect.height_mm) for _, cut in cuts]
-    spreads = on_loads(sizes, reach, gap_mm=gap)
-    rects = [(fabric, cut, spread) for (fabric, cut), spread in zip(cuts, spreads, strict=True)]
+    spreads = on_loads(sizes, reach, gap_mm=gap, names=[fabric.name for fabric, _ in cuts])
+    rects = [(fabric, cut, spread) for (fabric, cut), spread in zip(cuts, spreads.places, strict=True)]
     notes = _notes(cut_list, settled)
     if clock.stopped_by is not None:
         notes = (*notes, f"{_STOPPED[clock.stopped_by]}: left to its end, a fabric may give more pieces")
@@ -77,6 +77,7 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
         _hand_cuts(settled),
         tuple(tally_of(one, cut_list, cutter) for one in settled),
         notes,
+        spreads.at_least,
     )
     verify(layout, Law(cut_list, bed.mat, bed.machine))
     return layout

@@ -8,7 +8,7 @@ import pytest
 
 from cutfiles.cli.made_text import made_text
 from cutfiles.core.units import Unit
-from cutfiles.nest.layout import FabricTally, Layout, Left
+from cutfiles.nest.layout import FabricTally, Layout, Left, Load
 from cutfiles.passes.plan import CutPlan
 from cutfiles.pipeline import Made
 
@@ -44,3 +44,24 @@ _LEFT = Left(1, 0.0, 0.0, 127.0, 215.9)
 def test_a_fabrics_line(tally: FabricTally, says: str) -> None:
     """The bound stands beside what is all a fabric holds, and nowhere else."""
     assert _line(tally) == says
+
+
+def _summary_of_loads(loads: int, at_least: int) -> str:
+    """Return the summary of a layout with so many empty loads."""
+    names = tuple(Load(f"load-{number:02d}", ()) for number in range(1, loads + 1))
+    layout = Layout((), names, (), (), (), (), at_least)
+    return made_text(Made({}, layout, CutPlan((), ()), ()), Path("cut"), Unit.IN)
+
+
+@pytest.mark.parametrize(
+    ("loads", "at_least", "says"),
+    [
+        (3, 3, "3 loads, proven fewest"),
+        (4, 3, "4 loads, at least 3 needed"),
+        (1, 1, "1 load, proven fewest"),
+    ],
+)
+def test_the_loads_stand_beside_what_is_proven(loads: int, at_least: int, says: str) -> None:
+    """Behind the list of loads; where there are none, nothing is said of them."""
+    assert says in _summary_of_loads(loads, at_least).splitlines()
+    assert "fewest" not in _summary_of_loads(0, 0)

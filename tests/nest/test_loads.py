@@ -110,7 +110,7 @@ def test_rectangles_on_loads_keep_apart_and_in_reach(
 ) -> None:
     """On each load at least the gap (and a mm) between fabrics, none on a mark, no load left out."""
     reach = reach_of(bed_of(mat=(9, 10)).mat, register)
-    spreads = on_loads(sizes, reach, gap_mm=gap)
+    spreads = on_loads(sizes, reach, gap_mm=gap).places
     boxes = []
     for (width, length), spread in zip(sizes, spreads, strict=True):
         across, up = (width, length) if spread.turn_deg == 0 else (length, width)
