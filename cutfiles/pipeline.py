@@ -107,7 +107,7 @@ def make(sized: Sized, wish: Wish) -> Made:
     runs = calibrated(replace(runs, loads=(*runs.loads, *sheets)), job.machine.calibration)
     formats = wish.formats or job.files
     plan = replace(plan, notes=(*runs.notes, *file_notes(runs, formats)))
-    files = machine_files(runs, formats, look_of(job))
+    files = machine_files(plan, formats, look_of(job), told=runs)
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files))
     files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan), files)
     return Made(files, layout, plan, (*layout.notes, *plan.notes))

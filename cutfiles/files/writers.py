@@ -24,6 +24,7 @@ class Writer:
     suffix: str
     write: Callable[[LoadPlan, Look], bytes]
     note: Callable[[LoadPlan], str | None] = _nothing  # what a person should know of a load in this format
+    of_pieces: bool = False  # for other programs, not for a machine: whole pieces, at true size
 
 
 WRITERS: dict[str, Writer] = {
@@ -31,16 +32,26 @@ WRITERS: dict[str, Writer] = {
     "dxf": Writer(".dxf", write_dxf),
     "dxf-r12": Writer(".r12.dxf", write_dxf_r12),
     "hpgl": Writer(".plt", write_hpgl, far_note),
-    "sewn-dxf": Writer(".sewn.dxf", write_sewn_dxf),
+    "sewn-dxf": Writer(".sewn.dxf", write_sewn_dxf, of_pieces=True),
 }
 
 
-def machine_files(plan: CutPlan, formats: tuple[str, ...], look: Look = USUAL) -> dict[str, bytes]:
-    """Return the machine files by name, load by load."""
+def machine_files(
+    plan: CutPlan, formats: tuple[str, ...], look: Look = USUAL, *, told: CutPlan | None = None
+) -> dict[str, bytes]:
+    """Return the machine files by name, format by format.
+
+    Args:
+        plan: all loads as they lie on the mat.
+        formats: which to write.
+        look: names and colours of layers, and the like.
+        told: what a machine is told instead: in parts, or corrected for it. Formats of pieces keep to `plan`.
+    """
+    machine = told or plan
     return {
         f"{load.name}{WRITERS[name].suffix}": WRITERS[name].write(load, look)
-        for load in plan.loads
         for name in formats
+        for load in (plan if WRITERS[name].of_pieces else machine).loads
     }
 
 

@@ -44,8 +44,8 @@ JOB = Table(
         Field(
             "machine",
             Kind.TEXT,
-            "file with `[mat]` and `[machine]` tables, whose keys hold where the job has none of its own; "
-            "path from the job file's folder; see [Machine notes](registration.md#machine-notes)",
+            "file with `[mat]`, `[machine]` and `[layers]` tables, whose keys hold where the job has none of "
+            "its own; path from the job file's folder; see [Machine notes](registration.md#machine-notes)",
         ),
     ),
 )

@@ -16,7 +16,7 @@ from cutfiles.job.section import Section, quoted
 from cutfiles.job.toml_file import tables_of, text_of
 
 # The tables that such a file may hold.
-TABLES = (fields.MAT, fields.MACHINE)
+TABLES = (fields.MAT, fields.MACHINE, fields.LAYERS)
 _UNIT = Table("", "", (fields.JOB.field("unit"),))
 
 

@@ -16,7 +16,10 @@ from cutfiles.core.outline import ring
 from cutfiles.files.look import USUAL
 from cutfiles.files.writers import WRITERS, file_notes, machine_files
 from cutfiles.job.fields import FORMATS
+from cutfiles.job.model import Calibration
+from cutfiles.passes.calibrate import calibrated
 from cutfiles.passes.plan import CutPlan, LoadPlan, Stroke, Tool
+from cutfiles.passes.split import split_plan
 from tests.files.plans import plan
 
 ROOT = Path(__file__).parents[2]
@@ -72,3 +75,23 @@ def test_notes_are_of_the_formats_that_are_written() -> None:
     assert file_notes(loads, ("svg", "dxf")) == ()
     (note,) = file_notes(loads, ("svg", "hpgl"))
     assert note.startswith("load-01: lines reach 900 mm; some plotters read HP-GL only to 819 mm")
+
+
+def test_what_a_machine_is_told_is_no_matter_for_formats_of_pieces() -> None:
+    """Other formats come in the parts that are told; sewn-product DXF keeps whole pieces at true size."""
+    load = replace(plan(), outlines=tuple((s.piece_id, s.path) for s in plan().of(Tool.CUT)))
+    whole = CutPlan((load,), ())
+    told = calibrated(split_plan(whole), Calibration(1.01, 1.0, 0.5))
+    plain = machine_files(whole, FORMATS)
+    found = machine_files(whole, FORMATS, told=told)
+    assert set(found) == {
+        "load-01.sewn.dxf",
+        *(
+            f"load-01-{part}{end}"
+            for part in ("draw", "cut")
+            for end in SUFFIXES.values()
+            if end != ".sewn.dxf"
+        ),
+    }
+    assert found["load-01.sewn.dxf"] == plain["load-01.sewn.dxf"]
+    assert found["load-01-cut.svg"] != machine_files(split_plan(whole), ("svg",))["load-01-cut.svg"]

@@ -31,6 +31,10 @@ draw = ["sew"]
 register = "ring"
 smallest = "3 mm"
 scale_x = 1.002
+
+[layers]
+draw = { name = "PEN" }
+cut = { name = "KNIFE" }
 """
 
 
@@ -51,17 +55,24 @@ def test_what_the_job_lacks_comes_from_the_machines_file(tmp_path: Path) -> None
     assert job.machine.register is Register.RING
     assert job.machine.calibration == Calibration(scale_x=1.002)
     assert job.plate.blade_length_mm == 120.0
+    assert (job.layers.draw.name, job.layers.register.name, job.layers.cut.name) == (
+        "PEN",
+        "REGISTER",
+        "KNIFE",
+    )
 
 
 def test_the_jobs_own_keys_win_one_by_one(tmp_path: Path) -> None:
     """A key of the job takes the place of that key alone, in the job's unit."""
-    own = '[mat]\nwidth = 200\n[machine]\ngap = 1\ndraw = []\nscale_x = 1\nregister = "none"\n'
+    machine = '[machine]\ngap = 1\ndraw = []\nscale_x = 1\nregister = "none"\n'
+    own = f"[mat]\nwidth = 200\n{machine}[layers]\ncut = {{}}\n"
     job = job_of(tmp_path, f'[job]\nunit = "mm"\nmachine = "cutter.toml"\n{PLATE}{own}')
     assert (job.mat.width_mm, job.mat.height_mm) == (200.0, 400.0)
     assert (job.machine.gap_mm, job.machine.smallest_mm) == (1.0, 3.0)
     assert job.machine.draw == ()
     assert job.machine.register is Register.NONE
     assert job.machine.calibration == Calibration()
+    assert (job.layers.draw.name, job.layers.cut.name) == ("PEN", "CUT")
 
 
 def test_it_may_be_named_at_the_top(tmp_path: Path) -> None:
@@ -90,10 +101,11 @@ def test_paths_start_at_the_job(tmp_path: Path) -> None:
     [
         ("[machine]\ngap = -1\n", 'machine.gap: "-1 in" is below 0; a length of 0 or more is allowed'),
         ("[machine]\ngep = 1\n", 'machine.gep: unknown key "gep"; the nearest known one is gap'),
-        ("[plate]\nblades = 3\n", "plate: has no place in a machine file; it may hold unit, [mat]"),
+        ("[plate]\nblades = 3\n", "plate: has no place in a machine file; it may hold unit, "),
         ('unit = "ell"\n', 'unit: "ell" is not allowed; choose in, cm or mm'),
         ("mat = 5\n", "mat: 5 is not a table; write [mat]"),
         ("[mat]\nwidth = 3\nmargin = 2\n", "mat.margin: "),
+        ('[layers]\ncut = { name = "a" }\n', 'layers.cut.name: "a" is not allowed; '),
         ("[mat]\nwidth = 4 1/2\n", "line 2: is not TOML: "),
         ("[machine]\nscale_y = 2\n", "machine.scale_y: 2 is not allowed; give a number from 0.9 to 1.1"),
         ('[machine]\ndraw = ["sew", "seam"]\n', 'machine.draw.2: "seam" is not allowed; choose'),
