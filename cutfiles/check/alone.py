@@ -6,6 +6,8 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
+import numpy as np
+
 from cutfiles.check.codes import Code
 from cutfiles.check.contours import as_line
 from cutfiles.check.drawing import Drawing, Item, Layer
@@ -15,17 +17,12 @@ from cutfiles.core.tolerance import FLAT_ARC_MM
 
 # How far chords may stray from arcs while measuring; see `most_chords`.
 CHORD_MM = FLAT_ARC_MM / 10
-_MOST_LINES = 300_000
 _MOST_CHORDS = 3_000_000
 _AREALESS_MM2 = 1e-6
 
 
 def too_much(drawing: Drawing) -> Fault | None:
     """Return a fault where a drawing holds more than can be measured in reasonable time."""
-    if len(drawing.items) > _MOST_LINES:
-        return Fault(
-            Code.TOO_MUCH, "", f"{len(drawing.items)} lines, above {_MOST_LINES}: nothing was measured"
-        )
     if sum(_chords(item.path) for item in drawing.items) > _MOST_CHORDS:
         return Fault(Code.TOO_MUCH, "", "its lines and arcs are too long or too many: nothing was measured")
     return None
@@ -55,14 +52,26 @@ def wrong_order(drawing: Drawing) -> Iterator[Fault]:
     """Yield a fault at the first line that comes after a later tool's."""
     layers = list(Layer)
     latest = layers[0]
-    for item in drawing.items:
+    late: tuple[int, str, Layer, Layer] | None = None
+    begun: int | None = None  # where anything but drawing begins
+    for item in sorted(drawing.items, key=lambda one: one.order):
         if item.layer is None:
             continue
+        if begun is None and item.layer is not Layer.DRAW:
+            begun = item.order
         if layers.index(item.layer) < layers.index(latest):
-            words = f"a line to {item.layer.value} comes after one to {latest.value}"
-            yield Fault(Code.WRONG_ORDER, item.place, words)
-            return
+            late = (item.order, item.place, item.layer, latest)
+            break
         latest = item.layer
+    after = np.flatnonzero(drawing.drawn.order > begun) if begun is not None else np.empty(0, dtype=int)
+    if len(after) and (late is None or drawing.drawn.order[after[0]] < late[0]):
+        order = int(drawing.drawn.order[after[0]])
+        before = [i.layer for i in drawing.items if i.layer is not None and i.order < order]
+        late = (order, drawing.drawn.place(int(after[0])), Layer.DRAW, max(before, key=layers.index))
+    if late is not None:
+        yield Fault(
+            Code.WRONG_ORDER, late[1], f"a line to {late[2].value} comes after one to {late[3].value}"
+        )
 
 
 def nothing_to_cut(drawing: Drawing) -> Iterator[Fault]:

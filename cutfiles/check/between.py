@@ -66,7 +66,7 @@ def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
         if one in doubles or other in doubles:
             continue
         first, second = outlines[one], outlines[other]
-        if apart <= spacing.slack_mm and same_outline(first.path, second.path):
+        if apart <= spacing.slack_mm and same_outline(first.path, second.path, within_mm=spacing.slack_mm):
             doubles.add(other)
             faults.append(Fault(Code.DOUBLED_CUT, second.place, f"the same outline as {first.place}"))
             continue
@@ -75,11 +75,16 @@ def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
             inner, outer = (second, first) if overlap[1] == "second" else (first, second)
             words = "crosses" if overlap[0] is Code.CROSSING_CUTS else "lies inside"
             faults.append(Fault(overlap[0], inner.place, f"{words} {outer.place}"))
+            if overlap[0] is Code.PIECE_IN_PIECE and inner.order > outer.order:
+                words = f"lies inside {outer.place} and is cut after it"
+                faults.append(Fault(Code.INNER_AFTER_OUTER, inner.place, words))
             continue
         for index in (one, other):
             if index not in edges:
                 edges[index] = edges_of(outlines[index].path)
-        if apart <= spacing.slack_mm + 2 * CHORD_MM:
+        # A gap that the format can't tell from none says nothing of doubled lines.
+        told_apart = not spacing.gap_mm or spacing.gap_mm > spacing.slack_mm
+        if told_apart and apart <= spacing.slack_mm + 2 * CHORD_MM:
             run = shared_mm(edges[one], edges[other], slack_mm=spacing.slack_mm)
             if run > _DOUBLED_MM and spacing.gap_mm == 0:
                 shared += 1

@@ -25,8 +25,10 @@ from cutfiles.check.folder import (
     targets_of,
 )
 from cutfiles.check.formats import formats_differ
+from cutfiles.check.hpgl import read_hpgl
 from cutfiles.check.layout import KnownLayout, read_layout
 from cutfiles.check.layout_faults import layout_faults
+from cutfiles.check.limits import TooMuchError
 from cutfiles.check.measure import NO_SIZE, Measured, measure
 from cutfiles.check.parts import astray, measure_drawn
 from cutfiles.check.report import Fault, Finding, Report, in_order, plain
@@ -36,14 +38,19 @@ from cutfiles.core.errors import UnreadableError
 # A file that is wrong all over needn't say so a thousand times.
 _MOST_OF_A_KIND = 200
 
-_READERS: dict[str, Callable[[bytes], Reading]] = {".svg": read_svg, ".dxf": read_dxf}
+_READERS: dict[str, Callable[[bytes], Reading]] = {
+    ".svg": read_svg,
+    ".dxf": read_dxf,
+    ".plt": read_hpgl,
+    ".hpgl": read_hpgl,
+}
 
 
 def check_paths(paths: Sequence[Path]) -> Report:
     """Return what is wrong with machine files.
 
     Args:
-        paths: machine files (.svg, .dxf), folders that hold some, or a folder's layout.json.
+        paths: machine files (.svg, .dxf, .plt), folders that hold some, or a folder's layout.json.
 
     Raises:
         UnreadableError: a path doesn't exist, is no machine file, or is a folder with nothing to check.
@@ -123,7 +130,7 @@ class _Run:
             elif file.suffix.lower() not in READ:
                 self._sum(file, layout)
                 if file.suffix.lower() != ".html":
-                    self.notes.append(f"{file}: only its sum was checked; SVG and DXF are read")
+                    self.notes.append(f"{file}: only its sum was checked; SVG, DXF and HP-GL are read")
         for name in target.names:
             named = layout.sums is None or name in layout.sums
             if (_known(name, layout) or looks_ours(name)) and not (named and _known(name, layout)):
@@ -153,6 +160,9 @@ class _Run:
             self._sum(path, layout, content)
         try:
             reading = _READERS[path.suffix.lower()](content)
+        except TooMuchError as error:
+            self._say(path, [Fault(Code.TOO_MUCH, "", f"{error}: nothing was measured")])
+            return None
         except UnreadableError as error:
             self._say(path, [Fault(Code.UNREADABLE, "", str(error))])
             return None

@@ -22,16 +22,20 @@ class Code(Enum):
     FABRIC_OFF_MAT = "fabric-off-mat"
     TRUE_SIZE = "true-size"
     MAT_SIZE = "mat-size"
+    WRONG_SCALE = "wrong-scale"
     NOT_A_NUMBER = "not-a-number"
     HUGE_NUMBER = "huge-number"
+    NOT_ASCII = "not-ascii"
     UNKNOWN_ELEMENT = "unknown-element"
     UNKNOWN_LAYER = "unknown-layer"
     TRANSFORM = "transform"
     STYLE_SHEET = "style-sheet"
     WRONG_ORDER = "wrong-order"
+    INNER_AFTER_OUTER = "inner-after-outer"
     NOTHING_TO_CUT = "nothing-to-cut"
     ZERO_LENGTH = "zero-length"
     OPEN_OUTLINE = "open-outline"
+    NEEDLESS_POINTS = "needless-points"
     SELF_CROSSING = "self-crossing"
     DOUBLED_CUT = "doubled-cut"
     CROSSING_CUTS = "crossing-cuts"
@@ -44,6 +48,8 @@ class Code(Enum):
     MISSING_REGISTER = "missing-register"
     MISSING_PIECE = "missing-piece"
     EXTRA_PIECE = "extra-piece"
+    OTHER_JOB = "other-job"
+    WRONG_LAYER = "wrong-layer"
     WRONG_ID = "wrong-id"
     WRONG_SHAPE = "wrong-shape"
     WRONG_PLACE = "wrong-place"
@@ -93,8 +99,16 @@ MEANINGS: dict[Code, Meaning] = {
         "set the size; don't cut before a test square measures right",
     ),
     Code.MAT_SIZE: Meaning("the file's mat is not the mat of layout.json", _MAKE_AGAIN),
+    Code.WRONG_SCALE: Meaning(
+        "every outline is larger or smaller than its piece by one factor: a unit was taken for another",
+        "make the files again, or import them as mm",
+    ),
     Code.NOT_A_NUMBER: Meaning("a coordinate is no finite number, or path data makes no sense", _MAKE_AGAIN),
     Code.HUGE_NUMBER: Meaning("a line reaches further than 100 m", "look for a slipped decimal point"),
+    Code.NOT_ASCII: Meaning(
+        "a DXF before version 2007 or an HP-GL holds signs beyond ASCII, which programs read differently",
+        "use the letters A to Z, digits and simple signs",
+    ),
     Code.UNKNOWN_ELEMENT: Meaning(
         "something is neither a line, an arc, a circle nor a chain of them (text, splines, blocks, "
         "curves); it was not measured",
@@ -117,12 +131,20 @@ MEANINGS: dict[Code, Meaning] = {
         "something is cut before everything is drawn and marked: the fabric may shift",
         "order the groups draw, register, cut",
     ),
+    Code.INNER_AFTER_OUTER: Meaning(
+        "an outline inside another is cut after it: by then the piece may have shifted",
+        "cut what is inside first",
+    ),
     Code.NOTHING_TO_CUT: Meaning("the file holds no cut line", "see whether the layers have the right names"),
     Code.ZERO_LENGTH: Meaning(
         "a line without length: the tool would go down and up on one spot", "delete it"
     ),
     Code.OPEN_OUTLINE: Meaning(
         "a cut line doesn't come back to its start: the piece stays attached", "close it"
+    ),
+    Code.NEEDLESS_POINTS: Meaning(
+        "a curve or straight line is broken into many points: slow to cut, and rough at every one",
+        "write arcs as arcs; make the files again",
     ),
     Code.SELF_CROSSING: Meaning("an outline crosses or touches itself", "draw it anew"),
     Code.DOUBLED_CUT: Meaning("one line is cut twice, whole or along a part", "delete one of the two"),
@@ -139,6 +161,13 @@ MEANINGS: dict[Code, Meaning] = {
     Code.MISSING_REGISTER: Meaning("layout.json promises register marks and there are none", _MAKE_AGAIN),
     Code.MISSING_PIECE: Meaning("a piece of layout.json is not cut in the file", _MAKE_AGAIN),
     Code.EXTRA_PIECE: Meaning("an outline belongs to no piece of layout.json", "delete it, or make again"),
+    Code.OTHER_JOB: Meaning(
+        "no outline has the shape of any piece of its load: the file is of another job, or of another size",
+        "look which job it belongs to, and keep it out of this folder",
+    ),
+    Code.WRONG_LAYER: Meaning(
+        "the outline of a piece is there, but on a layer that isn't cut", "move it to the layer cut"
+    ),
     Code.WRONG_ID: Meaning("an outline lies where one piece should, with no id or another's", _MAKE_AGAIN),
     Code.WRONG_SHAPE: Meaning("an outline is not the shape that layout.json has for the piece", _MAKE_AGAIN),
     Code.WRONG_PLACE: Meaning(

@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from cutfiles.check.codes import Code
 from cutfiles.check.drawing import Drawing
 from cutfiles.check.layout_key import Key, WrongError
+from cutfiles.check.strokes import Floats
 from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, chords
 
 # How far chords may stray from an arc that becomes part of an ellipse.
@@ -36,6 +39,12 @@ class Correction:
         skew = math.radians(self.skew_deg)
         return (along_x + math.sin(skew) * along_y, math.cos(skew) * along_y)
 
+    def landings(self, points: Floats) -> Floats:
+        """Return where it puts many points, a row each."""
+        along_x, along_y = points[:, 0] / self.scale_x, points[:, 1] / self.scale_y
+        skew = math.radians(self.skew_deg)
+        return np.column_stack([along_x + math.sin(skew) * along_y, math.cos(skew) * along_y])
+
 
 def correction_of(machine: Key) -> Correction:
     """Return the correction that a layout's machine has; none where it doesn't say."""
@@ -58,7 +67,9 @@ def as_meant(drawing: Drawing, correction: Correction) -> Drawing:
     if correction.is_none:
         return drawing
     items = tuple(replace(item, path=_landed(item.path, correction)) for item in drawing.items)
-    return replace(drawing, items=items)
+    drawn = replace(drawing.drawn, points=correction.landings(drawing.drawn.points))
+    chopped = correction.scale_x != correction.scale_y or bool(correction.skew_deg)
+    return replace(drawing, items=items, drawn=drawn, kind=replace(drawing.kind, as_written=not chopped))
 
 
 def _landed(path: Contour, correction: Correction) -> Contour:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import Enum
 
 from cutfiles.check.codes import Code
 from cutfiles.check.report import Fault
+from cutfiles.check.strokes import Strokes, no_strokes
 from cutfiles.core.outline import Arc, Circle, Contour, Path, Vertex, arc_of, bounds
-from cutfiles.core.tolerance import FILE_MM, SAME_POINT_MM
+from cutfiles.core.tolerance import FILE_MM, MOST_MM, SAME_POINT_MM
 
-# No mat is longer; coordinates beyond it would make measuring arcs endless.
-MOST_MM = 100_000.0
 # An arc that strays less from its chord is straight: its centre would be lost in rounding.
 STRAIGHT_MM = 1e-6
 _MOST_BULGE = 1e4  # more than 359.97 degrees: a circle with a hair cut out of it
@@ -34,21 +33,50 @@ class Item:
     layer: Layer | None  # None: a layer whose name we don't know
     layer_name: str
     path: Contour
-    piece_id: str | None  # only SVG has ids
+    piece_id: str | None  # only SVG and blocks of DXF have names
     place: str  # for a person to find it by
+    order: int = 0  # its place among all lines of the file
+
+
+class Marks(Enum):
+    """How a format holds the marks for register."""
+
+    APART = "apart"  # on a layer of their own
+    DRAWN = "drawn"  # by the pen that draws the rest
+    NONE = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What a format can say, and how exactly."""
+
+    name: str
+    within_mm: float = FILE_MM  # how far a point may lie from where it was meant
+    pair_mm: float = FILE_MM  # by how much the distance of two lines may be off
+    has_ids: bool = False  # its outlines carry the ids of their pieces
+    has_size: bool = True  # it says how large the mat is
+    marks: Marks = Marks.APART
+    has_order: bool = True  # its lines stand in the order to run them
+    as_written: bool = True  # its corners are the file's own
+    has_arcs: bool = True  # a curve needn't be broken into chords
 
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """A machine file as read. `width_mm` and `height_mm` are None where the file doesn't say."""
+    """A machine file as read. `width_mm` and `height_mm` are None where the file doesn't say.
+
+    `drawn` are straight strokes of the pen, packed: there may be hundreds of thousands. All else, curves of
+    the pen among it, is in `items`.
+    """
 
     width_mm: float | None
     height_mm: float | None
     items: tuple[Item, ...]
-    has_ids: bool
+    kind: Kind
+    drawn: Strokes = field(default_factory=no_strokes)
 
     def on(self, layer: Layer) -> tuple[Item, ...]:
-        """Return the lines of one layer, in the file's order."""
+        """Return the lines of one layer in the file's order, without the packed strokes."""
         return tuple(item for item in self.items if item.layer is layer)
 
 

@@ -1,64 +1,33 @@
-"""DXF read as a stranger would: pairs of group code and value, R12 to R2018, ASCII. Own code.
+"""DXF read as a stranger would: R12 to R2018, ASCII, with blocks. Own code.
 
-Source: Autodesk, DXF reference: header variables ($INSUNITS 4 is mm), entities LINE, ARC, CIRCLE,
-LWPOLYLINE, POLYLINE/VERTEX/SEQEND, and the arbitrary axis algorithm for extrusions (only ±z occurs in
-flat drawings).
+Source: Autodesk, DXF reference: sections, header variables ($INSUNITS 4 is mm).
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
+import re
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from cutfiles.check.codes import Code
-from cutfiles.check.drawing import Drawing, Item, Reading, chain, circle, layer_of
+from cutfiles.check.drawing import Drawing, Item, Kind, Layer, Reading, layer_of
+from cutfiles.check.dxf_blocks import Block, Blocks
+from cutfiles.check.dxf_entities import path_of
+from cutfiles.check.dxf_lines import Lines, lines_in
+from cutfiles.check.dxf_pairs import Entity, Stretch, number_of, shown, stretches
+from cutfiles.check.dxf_sewn import SEWN_KIND, SEWN_LAYERS, SEWN_WORDS, is_sewn, piece_names
+from cutfiles.check.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, TooMuchError
 from cutfiles.check.report import Fault
+from cutfiles.check.strokes import Heap, sound
 from cutfiles.core.errors import UnreadableError
-from cutfiles.core.outline import Contour
+from cutfiles.core.outline import Circle, Contour, Path
 
 _BINARY = b"AutoCAD Binary DXF"
 _MILLIMETRES = 4
-_R12 = "AC1009"
-# What may stand in a file without being drawn.
-_SILENT = {"ATTDEF", "SEQEND", "VIEWPORT"}
-_MESH = 8 | 16 | 64  # polylines that aren't flat
-_SPLINE_FRAME = 16
-
-
-class _TiltedError(Exception):
-    """An entity isn't flat."""
-
-
-@dataclass(frozen=True, slots=True)
-class Pair:
-    """A group code, its value, and the line on which it stands."""
-
-    code: int
-    value: str
-    line: int
-
-
-@dataclass(slots=True)
-class Entity:
-    """One entity: its kind, its pairs, and for an old polyline its vertices."""
-
-    kind: str
-    line: int
-    pairs: list[Pair] = field(default_factory=list)
-    vertices: list[Entity] = field(default_factory=list)
-
-    def text(self, code: int, default: str = "") -> str:
-        """Return the first value of a group code."""
-        return next((pair.value for pair in self.pairs if pair.code == code), default)
-
-    def number(self, code: int, default: float = 0.0) -> float:
-        """Return the first value of a group code as a number; ValueError if it is none."""
-        return _number(self.text(code, str(default)))
-
-    def flags(self) -> int:
-        """Return group 70, the flags."""
-        return _whole(self.text(70, "0"))
+_R12, _R2007 = "AC1009", "AC1021"  # from the latter on text is UTF-8
+_HIGH = re.compile(rb"[\x80-\xff]")
+_KIND = Kind("DXF")
 
 
 def read_dxf(content: bytes) -> Reading:
@@ -66,79 +35,167 @@ def read_dxf(content: bytes) -> Reading:
 
     Raises:
         UnreadableError: it is binary, or no DXF, or it ends in the middle.
+        TooMuchError: it holds more than can be measured.
     """
     if content.startswith(_BINARY):
         raise UnreadableError("is a binary DXF; save it as ASCII")
     if b"\0" in content:
         raise UnreadableError("is no ASCII DXF: it holds zero bytes")
-    header, entities = _sections(_pairs(content))
-    faults, notes = _units(header)
-    items = []
-    for entity in entities:
-        place = f"line {entity.line}"
-        layer = entity.text(8, "0")
-        try:
-            path = _path(entity)
-        except ValueError as error:
-            path = Fault(Code.NOT_A_NUMBER, "", str(error))
-        if isinstance(path, Fault):
-            faults.append(Fault(path.code, place, f"{entity.kind[:40]} {path.says}"))
-        elif path is not None:
-            items.append(Item(layer_of(layer), layer, path, None, place))
-    width, height = _mat(header, faults)
-    return Reading(Drawing(width, height, tuple(items), has_ids=False), tuple(faults), tuple(notes))
+    reader = _Reader()
+    for stretch in stretches(content):
+        reader.take(stretch)
+    return reader.result(content)
 
 
-def _pairs(content: bytes) -> Iterator[Pair]:
-    lines = content.decode("utf-8", errors="replace").split("\n")
-    for index in range(0, len(lines) - 1, 2):
-        code = lines[index].strip()
-        try:
-            number = _whole(code)
-        except ValueError:
-            raise UnreadableError(
-                f"line {index + 1}: {code[:20]!r} stands where a DXF has a group code"
-            ) from None
-        yield Pair(number, lines[index + 1].strip(), index + 2)
+@dataclass(slots=True)
+class _Reader:
+    """Goes along the file once; keeps what is drawn, not what it was read from."""
 
+    header: dict[str, dict[int, str]] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+    items: list[Item] = field(default_factory=list)
+    heap: Heap = field(default_factory=Heap)
+    blocks: Blocks = field(default_factory=Blocks)
+    section: str = ""
+    ended: bool = False
+    sewn: bool = False  # the layers are those of the sewn trade
+    _block: Block | Fault | None = None
+    _polyline: Entity | None = None  # an old polyline whose vertices still come
+    _inserts: list[Entity] = field(default_factory=list)
 
-def _sections(pairs: Iterator[Pair]) -> tuple[dict[str, dict[int, str]], list[Entity]]:
-    """The header variables (each with its group codes) and the entities of the model."""
-    header: dict[str, dict[int, str]] = {}
-    entities: list[Entity] = []
-    section, variable, naming, ended = "", "", False, False
-    for pair in pairs:
-        if pair.code == 0 and pair.value in ("SECTION", "ENDSEC", "EOF"):
-            naming, section = pair.value == "SECTION", ""
-            if pair.value == "EOF":
-                ended = True
-                break
-        elif naming and pair.code == 2:
-            section, naming = pair.value, False
-        elif section == "HEADER":
-            if pair.code == 9:
-                variable = pair.value
-                header[variable] = {}
-            elif variable:
-                header[variable].setdefault(pair.code, pair.value)
-        elif section == "ENTITIES":
-            _collect(entities, pair)
-    if not ended:
-        raise UnreadableError("is no whole DXF: the end mark (0, EOF) is missing")
-    return header, entities
+    def take(self, stretch: Stretch) -> None:
+        """Read some entities."""
+        codes = np.array(stretch.codes, dtype=np.int64)
+        starts = np.flatnonzero(codes == 0).tolist()
+        after = [*starts[1:], len(codes)]
+        lines = lines_in(stretch, codes)
+        index = 0
+        while index < len(starts) and not self.ended:
+            run = lines.run_from(index)
+            if run > index and self.section == "ENTITIES":
+                self._close_polyline()
+                self._take_lines(lines, index, run, stretch)
+                index = run
+                continue
+            self._entity(stretch.entity(starts[index], after[index]))
+            index += 1
 
+    def _take_lines(self, lines: Lines, first: int, last: int, stretch: Stretch) -> None:
+        order = stretch.line + 2 * lines.starts[first:last] + 1
+        self.heap.add_lines(lines.ends_of(first, last), order)
+        if self.heap.corners > MOST_CORNERS:
+            raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
 
-def _collect(entities: list[Entity], pair: Pair) -> None:
-    if pair.code == 0:
-        entity = Entity(pair.value, pair.line)
-        polyline = bool(entities) and entities[-1].kind == "POLYLINE"
-        if polyline and pair.value in ("VERTEX", "SEQEND"):
-            entities[-1].vertices.append(entity)
+    def _entity(self, entity: Entity) -> None:
+        if entity.kind in ("VERTEX", "SEQEND") and self._polyline is not None:
+            self._polyline.vertices.append(entity)
+            self._count(1)
             return
-        entities.append(entity)
-    elif entities:
-        last = entities[-1]
-        (last.vertices[-1] if last.vertices else last).pairs.append(pair)
+        self._close_polyline()
+        if entity.kind in ("SECTION", "ENDSEC", "EOF"):
+            self.section = entity.text(2) if entity.kind == "SECTION" else ""
+            self.ended = entity.kind == "EOF"
+            if self.section == "HEADER":
+                self._header(entity)
+            elif self.section == "ENTITIES":
+                self.sewn = is_sewn(self.blocks)
+        elif entity.kind == "BLOCK" and self.section == "BLOCKS":
+            self._block = self.blocks.begin(entity)
+            if isinstance(self._block, Fault):
+                self._say(self._block)
+        elif entity.kind == "ENDBLK":
+            self._block = None
+        elif entity.kind == "POLYLINE":
+            self._polyline = entity
+        elif self.section in ("ENTITIES", "BLOCKS"):
+            self._keep(entity)
+
+    def _close_polyline(self) -> None:
+        if self._polyline is not None:
+            whole, self._polyline = self._polyline, None
+            self._keep(whole)
+
+    def _keep(self, entity: Entity) -> None:
+        self._count(len(entity.values) // 2)
+        if self.section == "BLOCKS":
+            if isinstance(self._block, Block):
+                self.blocks.hold(self._block, entity)
+        elif entity.kind == "INSERT":
+            # A block may come after what inserts it in files of other programs: looked up at the end.
+            self._inserts.append(entity)
+        else:
+            self._draw(entity, path_of(entity), entity.text(8, "0"), None)
+
+    def _draw(self, entity: Entity, path: Contour | Fault | None, name: str, block: str | None) -> None:
+        layer = SEWN_LAYERS.get(name) if self.sewn else None
+        if layer is None:
+            self._add(entity, path, name, layer_of(name), block)
+        elif entity.kind not in SEWN_WORDS:
+            # Lines to draw that belong to no piece are marks for register.
+            layer = Layer.REGISTER if block is None and layer is Layer.DRAW else layer
+            self._add(entity, path, layer.value, layer, block)
+
+    def _add(
+        self, entity: Entity, path: Contour | Fault | None, name: str, layer: Layer | None, block: str | None
+    ) -> None:
+        place = block or f"line {entity.line}"
+        if isinstance(path, Fault):
+            self._say(Fault(path.code, place, f"{entity.kind[:40]} {path.says}"))
+        elif isinstance(path, Path) and layer is Layer.DRAW and not any(v.bulge for v in path.vertices):
+            ring = (*path.vertices, path.vertices[0]) if path.closed else path.vertices
+            self.heap.add([number for vertex in ring for number in vertex[:2]], entity.line)
+        elif isinstance(path, (Path, Circle)):
+            self.items.append(Item(layer, name, path, block, place, entity.line))
+            if len(self.items) > MOST_ITEMS:
+                raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
+
+    def _say(self, fault: Fault) -> None:
+        self.faults.append(fault)
+        if len(self.faults) > MOST_FAULTS:
+            raise TooMuchError(f"more than {MOST_FAULTS} things in it can't be read")
+
+    def _count(self, corners: int) -> None:
+        self.heap.corners += corners
+        if self.heap.corners > MOST_CORNERS:
+            raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
+
+    def _header(self, section: Entity) -> None:
+        variable: dict[int, str] = {}
+        for code, value in zip(section.codes, section.values, strict=True):
+            if code == 9:
+                variable = self.header.setdefault(shown(value), {})
+            else:
+                variable.setdefault(code, shown(value))
+
+    def result(self, content: bytes) -> Reading:
+        """Return the reading; what is wrong with the whole file comes first.
+
+        Raises:
+            UnreadableError: the file ended in the middle.
+        """
+        if not self.ended:
+            raise UnreadableError("is no whole DXF: the end mark (0, EOF) is missing")
+        self._insert_blocks()
+        drawn, faults = sound(self.heap.strokes(lambda line: f"line {line}"))
+        units, notes = _units(self.header)
+        width, height = _mat(self.header, units)
+        high = None if self._is_unicode() or content.isascii() else _HIGH.search(content)
+        if high is not None:
+            words = "holds signs beyond ASCII, which before version 2007 every program reads in its own way"
+            line = content.count(b"\n", 0, high.start()) + 1
+            units.append(Fault(Code.NOT_ASCII, f"line {line}", words))
+        kind = SEWN_KIND if self.sewn else _KIND
+        whole = Drawing(width, height, tuple(self.items), kind, drawn)
+        return Reading(whole, (*units, *self.faults, *faults), tuple(notes))
+
+    def _is_unicode(self) -> bool:
+        return self.header.get("$ACADVER", {}).get(1, _R12) >= _R2007
+
+    def _insert_blocks(self) -> None:
+        names = piece_names(self.blocks) if self.sewn else {}
+        for insert in self._inserts:
+            for part in self.blocks.expand(insert):
+                self._draw(part.entity, part.path, part.layer, names.get(part.block, part.block)[:200])
 
 
 def _units(header: dict[str, dict[int, str]]) -> tuple[list[Fault], list[str]]:
@@ -156,109 +213,11 @@ def _mat(header: dict[str, dict[int, str]], faults: list[Fault]) -> tuple[float 
     """The mat's size as the drawing's limits give it; None where they give none."""
     low, high = header.get("$LIMMIN", {}), header.get("$LIMMAX", {})
     try:
-        left, floor = _number(low.get(10, "0")), _number(low.get(20, "0"))
-        width, height = _number(high.get(10, "0")) - left, _number(high.get(20, "0")) - floor
+        left, floor = number_of(low.get(10, "0")), number_of(low.get(20, "0"))
+        width, height = number_of(high.get(10, "0")) - left, number_of(high.get(20, "0")) - floor
     except ValueError as error:
         faults.append(Fault(Code.NOT_A_NUMBER, "$LIMMAX", str(error)))
         return None, None
     # Drawing programs write limits of their own (an A3 sheet, zero); only ours begin at 0 and mean the mat.
     known = left == 0 and floor == 0 and width > 0 and height > 0
     return (width, height) if known else (None, None)
-
-
-def _number(text: str) -> float:
-    try:
-        value = float(text)
-    except ValueError:
-        raise ValueError(f"{text[:40]!r} is no number") from None
-    if not math.isfinite(value):
-        raise ValueError(f"{text[:40]!r} is no finite number")
-    return value
-
-
-def _whole(text: str) -> int:
-    if len(text) > 11:
-        raise ValueError(f"{text[:20]!r} is no whole number")
-    try:
-        return int(text)
-    except ValueError:
-        raise ValueError(f"{text[:20]!r} is no whole number") from None
-
-
-def _path(entity: Entity) -> Contour | Fault | None:
-    """The line that an entity stands for; None if nothing is drawn."""
-    if entity.kind in _SILENT:
-        return None
-    if entity.text(67, "0") == "1":
-        return Fault(Code.UNKNOWN_ELEMENT, "", "lies in paper space, not in the drawing")
-    read = _READ.get(entity.kind)
-    if read is None:
-        return Fault(Code.UNKNOWN_ELEMENT, "", "is neither line, arc, circle nor polyline")
-    try:
-        return read(entity)
-    except _TiltedError:
-        return Fault(Code.UNKNOWN_ELEMENT, "", "lies in a tilted plane")
-
-
-def _side(entity: Entity) -> float:
-    """+1, or −1 where the entity is seen from behind: its x axis then runs the other way."""
-    if entity.number(210) or entity.number(220):
-        raise _TiltedError
-    return -1.0 if entity.number(230, 1.0) < 0 else 1.0
-
-
-def _line(entity: Entity) -> Contour | Fault:
-    start = (entity.number(10), entity.number(20), 0.0)
-    return chain([start, (entity.number(11), entity.number(21), 0.0)], closed=False)
-
-
-def _circle(entity: Entity) -> Contour | Fault:
-    return circle(_side(entity) * entity.number(10), entity.number(20), entity.number(40))
-
-
-def _arc(entity: Entity) -> Contour | Fault:
-    side, x, y, radius = _side(entity), entity.number(10), entity.number(20), entity.number(40)
-    first, last = entity.number(50), entity.number(51)
-    sweep = (last - first) % 360.0
-    if sweep == 0:
-        return circle(side * x, y, radius)
-    if not radius > 0:
-        return Fault(Code.ZERO_LENGTH, "", f"has radius {radius:g} mm")
-
-    def at(angle_deg: float, bulge: float) -> tuple[float, float, float]:
-        angle = math.radians(angle_deg)
-        return (side * (x + radius * math.cos(angle)), y + radius * math.sin(angle), side * bulge)
-
-    bulge = math.tan(math.radians(sweep) / 4)
-    return chain([at(first, bulge), at(first + sweep, 0.0)], closed=False)
-
-
-def _lwpolyline(entity: Entity) -> Contour | Fault:
-    side = _side(entity)
-    corners: list[tuple[float, float, float]] = []
-    for pair in entity.pairs:
-        if pair.code == 10:
-            corners.append((side * _number(pair.value), 0.0, 0.0))
-        elif pair.code == 20 and corners:
-            corners[-1] = (corners[-1][0], _number(pair.value), corners[-1][2])
-        elif pair.code == 42 and corners:
-            corners[-1] = (*corners[-1][:2], side * _number(pair.value))
-    return chain(corners, closed=bool(entity.flags() & 1))
-
-
-def _polyline(entity: Entity) -> Contour | Fault:
-    flags = entity.flags()
-    if flags & _MESH:
-        return Fault(Code.UNKNOWN_ELEMENT, "", "is a polyline in space or a mesh, not flat")
-    if not any(vertex.kind == "SEQEND" for vertex in entity.vertices):
-        return Fault(Code.UNKNOWN_ELEMENT, "", "has no SEQEND after its vertices")
-    side = _side(entity)
-    corners = [
-        (side * vertex.number(10), vertex.number(20), side * vertex.number(42))
-        for vertex in entity.vertices
-        if vertex.kind == "VERTEX" and not vertex.flags() & _SPLINE_FRAME
-    ]
-    return chain(corners, closed=bool(flags & 1))
-
-
-_READ = {"LINE": _line, "CIRCLE": _circle, "ARC": _arc, "LWPOLYLINE": _lwpolyline, "POLYLINE": _polyline}

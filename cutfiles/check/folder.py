@@ -9,14 +9,16 @@ from pathlib import Path
 
 from cutfiles.check.codes import Code
 from cutfiles.check.drawing import Layer
+from cutfiles.check.limits import MOST_BYTES
 from cutfiles.check.report import Fault
 from cutfiles.core.errors import UnreadableError
 
 LAYOUT_NAME = "layout.json"
-READ = (".svg", ".dxf")
-MOST_BYTES = 200_000_000
+READ = (".svg", ".dxf", ".plt", ".hpgl")
 CALIBRATION = "calibration"
-_OURS = re.compile(rf"(load-[0-9]+(-(draw|cut))?|template-[0-9]+|{CALIBRATION})(\.r12)?\.(svg|dxf)")
+_OURS = re.compile(
+    rf"(load-[0-9]+(-(draw|cut))?|template-[0-9]+|{CALIBRATION})(\.(svg|plt)|(\.r12|\.sewn)?\.dxf)"
+)
 _PART = re.compile(r"(load-[0-9]+)-(draw|cut)")
 
 
@@ -52,7 +54,7 @@ def targets_of(paths: Sequence[Path]) -> tuple[Target, ...]:
         elif path.name == LAYOUT_NAME:
             asked[path.parent] = None
         elif path.suffix.lower() not in READ:
-            raise UnreadableError(f"{path}: can't be checked; SVG and DXF files and folders of them can")
+            raise UnreadableError(f"{path}: can't be checked; SVG, DXF, HP-GL (.plt) and folders of them can")
         else:
             names = asked.setdefault(path.parent, set())
             if names is not None:
@@ -70,7 +72,9 @@ def _target(folder: Path, names: set[str] | None) -> Target:
         raise UnreadableError(f"{folder}: can't be read ({error.strerror})") from None
     machine = tuple(name for name in found if Path(name).suffix.lower() in READ)
     if not machine and not has_layout:
-        raise UnreadableError(f"{folder}: nothing to check, no .svg, no .dxf and no {LAYOUT_NAME} lies there")
+        raise UnreadableError(
+            f"{folder}: nothing to check, no .svg, .dxf or .plt and no {LAYOUT_NAME} lies there"
+        )
     return Target(folder, machine, whole=True, has_layout=has_layout)
 
 
@@ -88,7 +92,7 @@ def part_of(name: str) -> Layer | None:
 
 
 def _stem(name: str) -> str:
-    return Path(name).stem.removesuffix(".r12")
+    return Path(name).stem.removesuffix(".r12").removesuffix(".sewn")
 
 
 def looks_ours(name: str) -> bool:

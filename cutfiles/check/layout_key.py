@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from cutfiles.check.codes import Code
-from cutfiles.check.drawing import MOST_MM
 from cutfiles.check.report import Fault
+from cutfiles.core.tolerance import MOST_MM
 
 
 class WrongError(Exception):

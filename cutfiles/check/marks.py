@@ -12,42 +12,80 @@ from cutfiles.check.codes import Code
 from cutfiles.check.contours import as_line
 from cutfiles.check.drawing import Item
 from cutfiles.check.layout import KnownLoad
+from cutfiles.check.limits import TooMuchError
 from cutfiles.check.report import Fault
+from cutfiles.check.strokes import Strokes
 from cutfiles.core.tolerance import FILE_MM
 
-# Thirty thousand drawn lines, each in one piece of several near it, make some sixty thousand.
-_MOST_LOOKED_AT = 400_000
-_CHUNK = 256
+# Six hundred thousand drawn lines, each in one piece of several near it, make some million.
+_MOST_LOOKED_AT = 3_000_000
+_CHUNK = 4096
 
 
-def stray_marks(drawn: Sequence[Item], outlines: Sequence[Item]) -> Iterator[Fault]:
+def stray_marks(
+    drawn: Sequence[Item], strokes: Strokes, outlines: Sequence[Item], *, slack_mm: float = FILE_MM
+) -> Iterator[Fault]:
     """Yield a fault for each drawn line that is not inside one piece.
 
-    It may pass the cut line by the files' rounding; 0.01 mm beyond is always found.
+    It may pass the cut line by the files' rounding; where that is FILE_MM, 0.01 mm beyond is always found.
+
+    Args:
+        drawn: curves and other lines of the pen.
+        strokes: straight ones, packed.
+        outlines: the pieces.
+        slack_mm: by how much a line may pass its outline.
     """
-    pieces = [_generous(as_line(item.path, stray_mm=CHORD_MM)) for item in outlines]
-    tree = shapely.STRtree(pieces)
-    looked_at = 0
-    for start in range(0, len(drawn), _CHUNK):
-        lines = [as_line(item.path, stray_mm=CHORD_MM) for item in drawn[start : start + _CHUNK]]
-        looked_at += tree.query(lines).shape[1]
-        if looked_at > _MOST_LOOKED_AT:
-            words = "too many drawn lines and outlines lie over each other: the rest wasn't measured"
-            yield Fault(Code.TOO_MUCH, "", words)
-            return
-        inside = np.zeros(len(lines), dtype=bool)
-        inside[tree.query(lines, predicate="covered_by")[0]] = True
-        for index in np.flatnonzero(~inside).tolist():
-            yield Fault(
-                Code.STRAY_MARK, drawn[start + index].place, "is drawn outside every piece, or across two"
+    grounds = _Grounds([_generous(as_line(item.path, stray_mm=CHORD_MM), slack_mm) for item in outlines])
+    says = "is drawn outside every piece, or across two"
+    try:
+        for start in range(0, len(drawn), _CHUNK):
+            some = drawn[start : start + _CHUNK]
+            inside = grounds.hold(np.array([as_line(item.path, stray_mm=CHORD_MM) for item in some]))
+            for index in np.flatnonzero(~inside).tolist():
+                yield Fault(Code.STRAY_MARK, some[index].place, says)
+        for start in range(0, len(strokes), _CHUNK):
+            last = min(start + _CHUNK, len(strokes))
+            for index in np.flatnonzero(~grounds.hold(strokes.lines(start, last))).tolist():
+                yield Fault(Code.STRAY_MARK, strokes.place(start + index), says)
+    except TooMuchError as error:
+        yield Fault(Code.TOO_MUCH, "", str(error))
+
+
+class _Grounds:
+    """The pieces, and how often they were looked at."""
+
+    def __init__(self, pieces: list[shapely.geometry.base.BaseGeometry]) -> None:
+        self._tree = shapely.STRtree(pieces)
+        self._looked_at = 0
+
+    def hold(
+        self, lines: np.ndarray[tuple[int], np.dtype[np.object_]]
+    ) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+        """Return which of the lines lie inside one piece.
+
+        Raises:
+            TooMuchError: too many pieces lie over each other.
+        """
+        near, pieces = self._tree.query(lines)
+        self._looked_at += len(near)
+        if self._looked_at > _MOST_LOOKED_AT:
+            raise TooMuchError(
+                "too many drawn lines and outlines lie over each other: the rest wasn't measured"
             )
+        inside = np.zeros(len(lines), dtype=bool)
+        # By piece, so that each is prepared once for all the lines near it.
+        held = shapely.covers(self._tree.geometries[pieces], lines[near])
+        inside[near[held]] = True
+        return inside
 
 
-def _generous(ring: shapely.LineString) -> shapely.geometry.base.BaseGeometry:
+def _generous(ring: shapely.LineString, slack_mm: float) -> shapely.geometry.base.BaseGeometry:
     piece = shapely.Polygon(ring.coords)
     # An outline that crosses itself is a fault of its own: its marks are then taken to be somewhere in it.
     sound = piece if piece.is_valid else piece.convex_hull
-    return sound.buffer(FILE_MM + 2 * CHORD_MM, quad_segs=4)
+    grown = sound.buffer(slack_mm + 2 * CHORD_MM, quad_segs=4)
+    shapely.prepare(grown)
+    return grown
 
 
 def marks_on_fabric(marks: Sequence[Item], load: KnownLoad) -> Iterator[Fault]:

@@ -15,13 +15,15 @@ from cutfiles.check.alone import (
 )
 from cutfiles.check.between import Spacing, between
 from cutfiles.check.codes import Code
-from cutfiles.check.drawing import Drawing, Item, Layer, Reading
+from cutfiles.check.drawing import Drawing, Item, Layer, Marks, Reading
 from cutfiles.check.layout import KnownLayout, KnownLoad
 from cutfiles.check.layout_faults import off_fabric, reach_of
 from cutfiles.check.marks import marks_on_fabric, stray_marks
+from cutfiles.check.needless import needless, needless_points
 from cutfiles.check.outlines import outlines_of
+from cutfiles.check.pens import closed_elsewhere, marks_apart
 from cutfiles.check.report import Fault
-from cutfiles.core.outline import Bounds
+from cutfiles.check.scale import wrong_scale
 from cutfiles.core.tolerance import FILE_MM
 
 # Without these nothing can be compared with the layout: where things lie isn't known.
@@ -52,58 +54,78 @@ def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None
     if heap is not None:
         return Measured((*reading.faults, heap), tuple(notes), 0, None)
     faults = list(reading.faults)
-    if load is None and drawing.items and all(item.layer is None for item in drawing.items):
+    if (
+        load is None
+        and drawing.items
+        and not len(drawing.drawn)
+        and all(i.layer is None for i in drawing.items)
+    ):
         drawing = replace(drawing, items=tuple(replace(item, layer=Layer.CUT) for item in drawing.items))
         notes.append("no layer is named draw, register or cut: every line was taken for one to cut")
-    faults += [*unknown_layers(drawing), *wrong_order(drawing), *nothing_to_cut(drawing)]
+    kind = drawing.kind
     found = outlines_of(drawing)
-    faults += [*found.faults, *self_crossing(found.items)]
+    if kind.marks is Marks.DRAWN:
+        drawing = marks_apart(drawing, (*found.items, *found.almost), layout, load)
+    faults += [*unknown_layers(drawing), *nothing_to_cut(drawing), *found.faults]
+    faults += wrong_order(drawing) if kind.has_order else ()
+    if load is not None:
+        scaled = wrong_scale((*found.items, *found.almost), load, within_mm=kind.within_mm)
+        if scaled is not None:
+            notes.append("its scale is wrong, so nothing else was compared with layout.json")
+            return Measured((*faults, scaled), tuple(notes), len(found.items), drawing)
+    faults += self_crossing(found.items)
     gap = None if layout is None or load is None else layout.gap_mm
-    pairs = between(found.items, Spacing(gap, FILE_MM))
+    pairs = between(found.items, Spacing(gap, kind.pair_mm))
     faults += pairs.faults
     if pairs.shared:
         notes.append(f"at a gap of 0 outlines touch: {pairs.shared} stretches are cut twice")
     pieces = (
         tuple(item for index, item in enumerate(found.items) if index not in pairs.doubles) + found.almost
     )
-    faults += stray_marks(drawing.on(Layer.DRAW), pieces)
+    faults += stray_marks(drawing.on(Layer.DRAW), drawing.drawn, pieces, slack_mm=kind.pair_mm)
     run = (*drawing.on(Layer.REGISTER), *drawing.on(Layer.CUT))
     if layout is None or load is None:
         if drawing.width_mm is not None and drawing.height_mm is not None:
             mat = (0.0, 0.0, drawing.width_mm, drawing.height_mm)
-            faults += [fault for _, fault in off_mat(run, mat, slack_mm=FILE_MM)]
+            faults += [fault for _, fault in off_mat(run, mat, slack_mm=kind.within_mm)]
         else:
             notes.append("the file doesn't say how large the mat is: whether it fits wasn't checked")
+        faults += [fault for _, fault in needless_points(pieces, kind)]
         notes.append("no layout.json knows this file: gap, fabric, pieces and their places weren't checked")
         return Measured(tuple(faults), tuple(notes), len(pieces), drawing)
     faults += [*mat_size(drawing, load), *missing_register(drawing, layout)]
     if any(fault.code in NO_SIZE for fault in faults):
         notes.append("its size is wrong, so pieces and places weren't compared with layout.json")
         return Measured(tuple(faults), tuple(notes), len(pieces), drawing)
-    known = (*drawing.on(Layer.REGISTER), *pieces)
-    faults += _against(known, drawing, layout, load, reach_of(load, layout))
+    faults += _against((*drawing.on(Layer.REGISTER), *pieces), drawing, layout, load)
     if not layout.shapes:
         notes.append("layout.json gives no shapes: outlines and their places weren't compared")
     return Measured(tuple(faults), tuple(notes), len(pieces), drawing)
 
 
-def _against(
-    run: tuple[Item, ...], drawing: Drawing, layout: KnownLayout, load: KnownLoad, reach: Bounds
-) -> list[Fault]:
+def _against(run: tuple[Item, ...], drawing: Drawing, layout: KnownLayout, load: KnownLoad) -> list[Fault]:
+    kind = drawing.kind
     faults: list[Fault] = []
     outside = set()
-    for item, fault in off_mat(run, reach, slack_mm=FILE_MM):
+    for item, fault in off_mat(run, reach_of(load, layout), slack_mm=kind.within_mm):
         outside.add(item.place)
         faults.append(fault)
     faults += marks_on_fabric(drawing.on(Layer.REGISTER), load)
     pieces = [item for item in run if item.layer is Layer.CUT]
+    broken = list(needless_points(pieces, kind))
     if not layout.shapes:
-        return [*faults, *match_names(pieces, load, has_ids=drawing.has_ids)]
-    matched = match(pieces, load, layout.shapes, has_ids=drawing.has_ids)
+        faults += [fault for _, fault in broken]
+        return [*faults, *match_names(pieces, load, has_ids=kind.has_ids)]
+    matched = match(pieces, load, layout.shapes, kind, closed_elsewhere(drawing))
     faults += matched.faults
-    for item, fabric in matched.pairs:
+    for item, fabric, _ in matched.pairs:
         if item.place not in outside:
-            faults += off_fabric(item, fabric, slack_mm=FILE_MM)
+            faults += off_fabric(item, fabric, slack_mm=kind.within_mm)
+    # A shape that has so many points of its own is meant so.
+    meant = {id(item): cut for item, _, cut in matched.pairs}
+    for item, fault in broken:
+        if id(item) not in meant or not needless(meant[id(item)], has_arcs=kind.has_arcs):
+            faults.append(fault)
     return faults
 
 
@@ -111,12 +133,16 @@ def missing_register(drawing: Drawing, layout: KnownLayout) -> list[Fault]:
     """Return a fault where the layout promises register marks and there are none."""
     if layout.register not in ("cross", "ring") or drawing.on(Layer.REGISTER):
         return []
+    if drawing.kind.marks is Marks.NONE:
+        return []
     return [Fault(Code.MISSING_REGISTER, "", f"no register mark, layout.json has {layout.register}")]
 
 
 def mat_size(drawing: Drawing, load: KnownLoad) -> list[Fault]:
     """Return a fault where the file's mat isn't the load's."""
     if drawing.width_mm is None or drawing.height_mm is None:
+        if not drawing.kind.has_size:
+            return []
         return [Fault(Code.MAT_SIZE, "", "the file doesn't say how large the mat is")]
     off = max(abs(drawing.width_mm - load.width_mm), abs(drawing.height_mm - load.height_mm))
     if off <= FILE_MM:

@@ -6,13 +6,15 @@ from collections.abc import Iterator
 
 from cutfiles.check.alone import off_mat, too_much, unknown_layers
 from cutfiles.check.codes import Code
-from cutfiles.check.drawing import Drawing, Item, Layer, Reading
+from cutfiles.check.drawing import Drawing, Item, Layer, Marks, Reading
 from cutfiles.check.layout import KnownLayout, KnownLoad
 from cutfiles.check.layout_faults import reach_of
 from cutfiles.check.marks import marks_on_fabric, stray_marks
 from cutfiles.check.measure import NO_SIZE, Measured, mat_size, missing_register
+from cutfiles.check.pens import marks_apart
 from cutfiles.check.report import Fault
-from cutfiles.core.tolerance import FILE_MM
+
+_DRAWN = "is to be drawn, in a file that is for the knife only"
 
 
 def astray(drawing: Drawing, part: Layer | None) -> Iterator[Fault]:
@@ -22,13 +24,17 @@ def astray(drawing: Drawing, part: Layer | None) -> Iterator[Fault]:
             yield Fault(Code.EXTRA_PIECE, item.place, "is to be cut, in a file that is for the pen only")
     elif part is Layer.CUT:
         for item in drawing.on(Layer.DRAW):
-            yield Fault(Code.STRAY_MARK, item.place, "is to be drawn, in a file that is for the knife only")
+            yield Fault(Code.STRAY_MARK, item.place, _DRAWN)
+        for index in range(len(drawing.drawn)):
+            yield Fault(Code.STRAY_MARK, drawing.drawn.place(index), _DRAWN)
 
 
 def measure_drawn(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None) -> Measured:
     """Return everything that is wrong with a file for the pen only; its pieces are those of the layout."""
     notes = list(reading.notes)
     drawing = reading.drawing
+    if drawing.kind.marks is Marks.DRAWN:
+        drawing = marks_apart(drawing, (), layout, load)
     heap = too_much(drawing)
     if heap is not None:
         return Measured((*reading.faults, heap), tuple(notes), 0, None)
@@ -39,10 +45,13 @@ def measure_drawn(reading: Reading, layout: KnownLayout | None, load: KnownLoad 
     faults += [*mat_size(drawing, load), *missing_register(drawing, layout)]
     if not any(fault.code in NO_SIZE for fault in faults):
         marks = drawing.on(Layer.REGISTER)
-        faults += [fault for _, fault in off_mat(marks, reach_of(load, layout), slack_mm=FILE_MM)]
+        faults += [
+            fault for _, fault in off_mat(marks, reach_of(load, layout), slack_mm=drawing.kind.within_mm)
+        ]
         faults += marks_on_fabric(marks, load)
         if layout.shapes:
-            faults += stray_marks(drawing.on(Layer.DRAW), _pieces(load))
+            drawn, slack_mm = drawing.on(Layer.DRAW), drawing.kind.pair_mm
+            faults += stray_marks(drawn, drawing.drawn, _pieces(load), slack_mm=slack_mm)
     return Measured(tuple(faults), tuple(notes), 0, drawing)
 
 

@@ -59,3 +59,18 @@ SEWN_CHORD_MM = 0.01
 # Headings nearer than this run on without a corner, in radians: a twentieth of a degree, where no eye and
 # no needle finds one.
 SMOOTH_RAD = 1e-3
+
+# No mat is longer: a coordinate beyond 100 m in a machine file is a slip, and measuring its arcs would
+# never end.
+MOST_MM = 100_000.0
+
+# HP-GL counts in fortieths of a mm (HP PCL 5 reference, part II: a plotter unit is 0.025 mm), and its
+# curves may be chords that stray by 0.02 mm. What lies that near is where it should be.
+HPGL_STEP_MM = 0.025
+HPGL_MM = 0.02 + HPGL_STEP_MM
+
+# What two readings of a sewn-product file may differ by: its chords, and four decimals.
+SEWN_MM = SEWN_CHORD_MM + FILE_MM
+
+# A file is drawn at another scale if all of it is off by more than this share: half a mm on half a metre.
+SCALE_SHARE = 1e-3

@@ -11,7 +11,7 @@ import pytest
 
 from cutfiles.check.check import check_paths
 from cutfiles.check.correction import Correction, as_meant
-from cutfiles.check.drawing import Drawing, Item, Layer
+from cutfiles.check.drawing import Drawing, Item, Kind, Layer
 from cutfiles.core.outline import Circle
 from cutfiles.pipeline import Wish, make, save, size
 
@@ -88,7 +88,7 @@ def test_taken_for_a_true_machines_they_have(tmp_path: Path, machine: str) -> No
     for key in ("scale_x", "scale_y", "skew_deg"):
         del layout["machine"][key]
     (out / "layout.json").write_text(json.dumps(layout), encoding="utf-8")
-    assert "wrong-shape" in codes(out / "load-01.svg")
+    assert ("wrong-scale" if machine == "one scale" else "wrong-shape") in codes(out / "load-01.svg")
     assert codes(out / "calibration.svg") == {"true-size"}
 
 
@@ -141,8 +141,6 @@ def test_a_layout_of_no_sense_is_said(tmp_path: Path, key: str, value: float) ->
 
 def test_one_scale_leaves_arcs() -> None:
     """A circle of the file is a circle on the mat, smaller by the scale."""
-    drawing = Drawing(
-        None, None, (Item(Layer.CUT, "cut", Circle(10.0, 20.0, 5.0), None, "1"),), has_ids=False
-    )
+    drawing = Drawing(None, None, (Item(Layer.CUT, "cut", Circle(10.0, 20.0, 5.0), None, "1"),), Kind("any"))
     assert as_meant(drawing, Correction()) is drawing
     assert as_meant(drawing, Correction(1.25, 1.25)).items[0].path == Circle(8.0, 16.0, 4.0)

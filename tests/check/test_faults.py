@@ -56,7 +56,7 @@ def _touching_corners(layout: Layout) -> None:
 
 
 def _with_dot(layout: Layout) -> None:
-    layout["loads"][0]["fabrics"][0]["pieces"].append(piece("tide-dot-001", 60, 90))
+    layout["loads"][0]["fabrics"][0]["pieces"].insert(0, piece("tide-dot-001", 60, 90))
 
 
 def _near_the_mat_s_edge(layout: Layout) -> None:

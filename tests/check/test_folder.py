@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from cutfiles.check import alone, between, folder, marks
+from cutfiles.check import alone, between, folder, marks, svg
 from cutfiles.check.check import check_paths
 from cutfiles.core.errors import UnreadableError
 from tests.check.drawings import (
@@ -177,7 +177,8 @@ def test_a_file_above_the_limit_is_not_read(tmp_path: Path, monkeypatch: pytest.
 @pytest.mark.parametrize(
     ("module", "limit"),
     [
-        (alone, "_MOST_LINES"),
+        (svg, "MOST_ITEMS"),
+        (svg, "MOST_CORNERS"),
         (alone, "_MOST_CHORDS"),
         (between, "_MOST_PAIRS"),
         (between, "_MOST_LOOKED_AT"),

@@ -1,0 +1,32 @@
+"""How much `check` reads and measures before it says that it is too much. Each with its reason."""
+
+from __future__ import annotations
+
+from cutfiles.core.errors import UnreadableError
+
+# A load of 2,400 labelled pieces is 80 MB of DXF, the wordiest of the formats. A file is held in memory.
+MOST_BYTES = 200_000_000
+
+# Lines that are kept one by one: outlines, arcs, circles. Each takes about a kilobyte.
+MOST_ITEMS = 200_000
+
+# Corners of all lines together: the straight strokes of a million-line drawing take 16 bytes a corner.
+MOST_CORNERS = 4_000_000
+
+# Groups within groups, and blocks within blocks. Drawing programs stay below ten.
+DEEPEST = 64
+DEEPEST_BLOCK = 16
+
+# Entities of blocks, counted each time that they are inserted: a few blocks that insert each other ten
+# times make a billion.
+MOST_INSERTED = 200_000
+
+# Of a DXF that is taken apart at a time: large enough to be quick, small enough to be nothing.
+CHUNK_BYTES = 4_000_000
+
+# Things in one file that can't be read, told one by one, before the reading is given up.
+MOST_FAULTS = 20_000
+
+
+class TooMuchError(UnreadableError):
+    """A file that holds more than can be measured: a clear refusal, in time."""

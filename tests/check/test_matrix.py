@@ -1,0 +1,241 @@
+"""Every planted fault in every format in which it can exist; the table of docs/checks.md is this one."""
+
+from __future__ import annotations
+
+import copy
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import pytest
+
+from cutfiles.check.check import check_paths
+from tests.check.drawings import Layout, Line, Sheet, piece, sheet_of, stroke, usual_layout, write_folder
+from tests.check.more_formats import FORMATS
+
+DOCS = Path(__file__).parents[2] / "docs" / "checks.md"
+SheetChange = Callable[[Sheet], None]
+TextChange = Callable[[str], str]
+NAMES = {"svg": "SVG", "dxf": "DXF", "r12.dxf": "DXF R12", "plt": "HP-GL", "sewn.dxf": "sewn-product DXF"}
+
+
+@dataclass(frozen=True)
+class Plant:
+    """A fault: how it is planted in the lines or in the text, its code, and where it can't exist and why."""
+
+    code: str
+    lines: SheetChange | None = None
+    text: dict[str, TextChange] | None = None
+    never: dict[str, str] | None = None
+
+
+def _scaled(factor: float) -> SheetChange:
+    def change(sheet: Sheet) -> None:
+        sheet.lines = [
+            replace(
+                line,
+                corners=tuple(
+                    (x * factor, y * factor, b * (factor if line.circle else 1)) for x, y, b in line.corners
+                ),
+            )
+            for line in sheet.lines
+        ]
+
+    return change
+
+
+def _edit(name: str, change: Callable[[Line], Line]) -> SheetChange:
+    def apply(sheet: Sheet) -> None:
+        index = sheet.at(name)
+        sheet.lines[index] = change(sheet.lines[index])
+
+    return apply
+
+
+def _about_middle(line: Line, change: Callable[[complex], complex], *, mirrors: bool = False) -> Line:
+    middle = sum(complex(x, y) for x, y, _ in line.corners) / len(line.corners)
+    corners = []
+    for x, y, bulge in line.corners:
+        point = change(complex(x, y) - middle) + middle
+        corners.append((point.real, point.imag, -bulge if mirrors else bulge))
+    return replace(line, corners=tuple(corners))
+
+
+def _add(line: Line, *, last: bool = False) -> SheetChange:
+    def apply(sheet: Sheet) -> None:
+        same = [index for index, one in enumerate(sheet.lines) if one.layer == line.layer]
+        sheet.lines.insert(same[-1] + 1 if last else same[0], line)
+
+    return apply
+
+
+def _swap_layers(sheet: Sheet) -> None:
+    other = {"cut": "draw", "draw": "cut"}
+    swapped = [replace(line, layer=other.get(line.layer, line.layer)) for line in sheet.lines]
+    sheet.lines = sorted(swapped, key=lambda line: ["draw", "register", "cut"].index(line.layer))
+
+
+def _cut_first(sheet: Sheet) -> None:
+    sheet.lines.sort(key=lambda line: ["cut", "draw", "register"].index(line.layer))
+
+
+def _broken_curve(line: Line) -> Line:
+    """The one arc of the flag as two hundred straight edges."""
+    (x, y, bulge), (to_x, to_y, _) = line.corners[2:4]
+    sweep, chord = 4 * math.atan(bulge), complex(to_x - x, to_y - y)
+    centre = complex(x, y) + chord / 2 + 1j * chord / 2 / math.tan(sweep / 2)
+    arm = complex(x, y) - centre
+    turns = (sweep * step / 200 for step in range(200))
+    points = [centre + arm * complex(math.cos(turn), math.sin(turn)) for turn in turns]
+    corners = [(point.real, point.imag, 0.0) for point in points]
+    return replace(line, corners=(*line.corners[:2], *corners, line.corners[3]))
+
+
+def _another_job(sheet: Sheet) -> None:
+    kite = ((0, 0, 0), (9, 14, 0), (0, 33, 0), (-9, 14, 0))
+    sheet.lines = [line for line in sheet.lines if line.layer != "cut"]
+    for number in range(5):
+        corners = tuple((x + 40 + 22 * number, y + 40, b) for x, y, b in kite)
+        sheet.lines.append(Line("cut", f"tide-tab-{number:03d}", corners))
+
+
+def _swap(old: str, new: str) -> TextChange:
+    def change(text: str) -> str:
+        assert re.search(old, text), old
+        return re.sub(old, new, text, count=1)
+
+    return change
+
+
+def _ends_at(mark: str) -> TextChange:
+    """Cut short behind the last such text but one: in the middle of a line."""
+    return lambda text: text[: text.rindex(mark, 0, text.rindex(mark)) + len(mark)]
+
+
+_NO_UNIT = "R12 has no unit; a note says so"
+_FIXED = "its unit is fixed"
+_TURN = complex(0, 1)
+_PATTERN = "it has no order to run"
+PLANTS: dict[str, Plant] = {
+    "25.4 times too large": Plant("wrong-scale", _scaled(25.4)),
+    "scaled by 96/72": Plant("wrong-scale", _scaled(96 / 72)),
+    "scaled by 90/96": Plant("wrong-scale", _scaled(90 / 96)),
+    "no unit": Plant(
+        "true-size",
+        text={
+            "svg": _swap('width="300mm" height="200mm"', 'width="300" height="200"'),
+            "dxf": _swap(r"  9\n\$INSUNITS\n 70\n4\n", ""),
+        },
+        never={"r12.dxf": _NO_UNIT, "plt": _FIXED, "sewn.dxf": _NO_UNIT},
+    ),
+    "open outline": Plant("open-outline", _edit("tide-tab-002", lambda line: replace(line, closed=False))),
+    "outline cut twice": Plant(
+        "doubled-cut", lambda sheet: _add(replace(sheet.lines[sheet.at("tide-tab-002")], name=""))(sheet)
+    ),
+    "crossing outlines": Plant("crossing-cuts", _edit("tide-tab-002", lambda line: line.moved(-5, 3))),
+    "pieces too near": Plant("too-near", _edit("tide-tab-002", lambda line: line.moved(-0.5, 0))),
+    "off the mat": Plant("off-mat", _edit("shingle-tab-001", lambda line: line.moved(90, 0))),
+    "off its fabric": Plant("off-fabric", _edit("tide-disc-001", lambda line: line.moved(19, 0))),
+    "missing piece": Plant("missing-piece", lambda sheet: sheet.lines.pop(sheet.at("tide-tab-002")) and None),
+    "extra piece": Plant(
+        "extra-piece",
+        _add(Line("cut", "tide-tab-9", ((80, 105, 0), (90, 105, 0), (90, 112, 0), (80, 112, 0))), last=True),
+    ),
+    "wrong size": Plant(
+        "wrong-shape", _edit("tide-tab-002", lambda line: _about_middle(line, lambda z: 0.95 * z))
+    ),
+    "lopsided piece mirrored": Plant(
+        "mirrored-piece",
+        _edit("tide-flag-002", lambda line: _about_middle(line, lambda z: -z.conjugate(), mirrors=True)),
+    ),
+    "forbidden turn": Plant(
+        "forbidden-turn", _edit("tide-flag-002", lambda line: _about_middle(line, lambda z: _TURN * z))
+    ),
+    "drawn outside its piece": Plant("stray-mark", _add(stroke("draw", (100, 90), (110, 90)))),
+    "layers swapped": Plant("wrong-layer", _swap_layers),
+    "cut before drawn": Plant("wrong-order", _cut_first, never={"sewn.dxf": _PATTERN}),
+    "inner outline cut last": Plant(
+        "inner-after-outer", _add(Line("cut", "", ((60, 90, 4),), circle=True), last=True)
+    ),
+    "curve of needless points": Plant("needless-points", _edit("tide-flag-001", _broken_curve)),
+    "stroke of no length": Plant("zero-length", _add(stroke("draw", (30, 30), (30, 30)))),
+    "not a number": Plant(
+        "not-a-number",
+        text={
+            "svg": _swap('points="28,', 'points="NaN,'),
+            "plt": _swap("PU1120,", "PUnan,"),
+            **dict.fromkeys(("dxf", "r12.dxf", "sewn.dxf"), _swap(r" 10\n28(\.0+)?\n", " 10\nnan\n")),
+        },
+    ),
+    "not ASCII": Plant(
+        "not-ascii",
+        text={
+            "plt": _swap("PA;", "PA;·"),
+            **dict.fromkeys(("dxf", "r12.dxf", "sewn.dxf"), lambda text: f"999\nfür den Hafen\n{text}"),
+        },
+        never={"svg": "XML may hold any sign"},
+    ),
+    "cut short": Plant(
+        "unreadable",
+        text={
+            "svg": _ends_at('points="'),
+            "plt": _ends_at("PD"),
+            **dict.fromkeys(("dxf", "r12.dxf", "sewn.dxf"), _ends_at(" 10\n")),
+        },
+    ),
+    "file of another job": Plant("other-job", _another_job),
+}
+
+
+def _layout() -> Layout:
+    """The usual layout; the tab that others are compared with has room to move in."""
+    layout = copy.deepcopy(usual_layout())
+    layout["loads"][0]["fabrics"][1]["pieces"] = [piece("shingle-tab-001", 210, 30, 30)]
+    return layout
+
+
+def _found(folder: Path, suffix: str, text: str) -> set[str]:
+    return {one.code for one in check_paths([write_folder(folder, _layout(), {suffix: text})]).findings}
+
+
+@pytest.mark.parametrize("suffix", FORMATS)
+def test_the_sound_file_has_no_fault(tmp_path: Path, suffix: str) -> None:
+    """Else a planted fault would prove nothing."""
+    assert _found(tmp_path, suffix, FORMATS[suffix](sheet_of(_layout()))) == set()
+
+
+CELLS = [
+    (fault, suffix)
+    for fault, plant in PLANTS.items()
+    for suffix in FORMATS
+    if suffix not in (plant.never or {})
+]
+
+
+@pytest.mark.parametrize(("fault", "suffix"), CELLS)
+def test_a_planted_fault_is_found(tmp_path: Path, fault: str, suffix: str) -> None:
+    """In each format in which it can exist."""
+    plant = PLANTS[fault]
+    sheet = sheet_of(_layout())
+    if plant.lines is not None:
+        plant.lines(sheet)
+    text = FORMATS[suffix](sheet)
+    if plant.text is not None:
+        text = plant.text[suffix](text)
+    assert plant.code in _found(tmp_path, suffix, text)
+
+
+def table() -> list[str]:
+    """Return the rows of the table in the documentation."""
+    rows = [f"| planted | code | {' | '.join(NAMES.values())} |", "|---|---|" + "---|" * len(NAMES)]
+    for fault, plant in PLANTS.items():
+        cells = [(plant.never or {}).get(suffix, "found") for suffix in NAMES]
+        rows.append(f"| {fault} | `{plant.code}` | {' | '.join(cells)} |")
+    return rows
+
+
+def test_the_documentation_has_this_table() -> None:
+    """Row by row."""
+    assert "\n".join(table()) in DOCS.read_text(encoding="utf-8")
