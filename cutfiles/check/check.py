@@ -11,7 +11,7 @@ from pathlib import Path
 from cutfiles.check.calibration import measure_calibration
 from cutfiles.check.codes import Code
 from cutfiles.check.correction import as_meant
-from cutfiles.check.drawing import Layer, Reading
+from cutfiles.check.drawing import Layer, Names, Reading
 from cutfiles.check.dxf import read_dxf
 from cutfiles.check.folder import (
     CALIBRATION,
@@ -38,11 +38,12 @@ from cutfiles.core.errors import UnreadableError
 # A file that is wrong all over needn't say so a thousand times.
 _MOST_OF_A_KIND = 200
 
-_READERS: dict[str, Callable[[bytes], Reading]] = {
-    ".svg": read_svg,
+# Only a DXF has layers whose names a job may choose.
+_READERS: dict[str, Callable[[bytes, Names], Reading]] = {
+    ".svg": lambda content, _names: read_svg(content),
     ".dxf": read_dxf,
-    ".plt": read_hpgl,
-    ".hpgl": read_hpgl,
+    ".plt": lambda content, _names: read_hpgl(content),
+    ".hpgl": lambda content, _names: read_hpgl(content),
 }
 
 
@@ -159,7 +160,8 @@ class _Run:
         if layout is not None:
             self._sum(path, layout, content)
         try:
-            reading = _READERS[path.suffix.lower()](content)
+            names = layout.names if layout is not None and _known(path.name, layout) else {}
+            reading = _READERS[path.suffix.lower()](content, names)
         except TooMuchError as error:
             self._say(path, [Fault(Code.TOO_MUCH, "", f"{error}: nothing was measured")])
             return None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import Enum
 
@@ -26,6 +26,9 @@ class Layer(Enum):
     CUT = "cut"
 
 
+Names = Mapping[str, Layer]
+
+
 @dataclass(frozen=True, slots=True)
 class Item:
     """One line of a file."""
@@ -43,7 +46,7 @@ class Marks(Enum):
 
     APART = "apart"  # on a layer of their own
     DRAWN = "drawn"  # by the pen that draws the rest
-    NONE = "none"
+    NONE = "none"  # or perhaps: nobody misses them
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +92,15 @@ class Reading:
     notes: tuple[str, ...]
 
 
-def layer_of(name: str) -> Layer | None:
-    """Return the layer of that name, in capitals or not."""
+def layer_of(name: str, names: Names | None = None) -> Layer | None:
+    """Return the layer of that name, in capitals or not.
+
+    Args:
+        name: as the file has it.
+        names: in capitals, where a job chose others than ours.
+    """
+    if names:
+        return names.get(name.upper())
     try:
         return Layer(name.lower())
     except ValueError:

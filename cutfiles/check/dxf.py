@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutfiles.check.codes import Code
-from cutfiles.check.drawing import Drawing, Item, Kind, Layer, Reading, layer_of
+from cutfiles.check.drawing import Drawing, Item, Kind, Layer, Names, Reading, layer_of
 from cutfiles.check.dxf_blocks import Block, Blocks
 from cutfiles.check.dxf_entities import path_of
 from cutfiles.check.dxf_lines import Lines, lines_in
@@ -30,8 +30,12 @@ _HIGH = re.compile(rb"[\x80-\xff]")
 _KIND = Kind("DXF")
 
 
-def read_dxf(content: bytes) -> Reading:
+def read_dxf(content: bytes, names: Names | None = None) -> Reading:
     """Return the drawing of a DXF.
+
+    Args:
+        content: the file.
+        names: what its layers are called, in capitals, if not as ours are.
 
     Raises:
         UnreadableError: it is binary, or no DXF, or it ends in the middle.
@@ -41,7 +45,7 @@ def read_dxf(content: bytes) -> Reading:
         raise UnreadableError("is a binary DXF; save it as ASCII")
     if b"\0" in content:
         raise UnreadableError("is no ASCII DXF: it holds zero bytes")
-    reader = _Reader()
+    reader = _Reader(names or {})
     for stretch in stretches(content):
         reader.take(stretch)
     return reader.result(content)
@@ -51,6 +55,7 @@ def read_dxf(content: bytes) -> Reading:
 class _Reader:
     """Goes along the file once; keeps what is drawn, not what it was read from."""
 
+    names: Names
     header: dict[str, dict[int, str]] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     items: list[Item] = field(default_factory=list)
@@ -68,7 +73,7 @@ class _Reader:
         codes = np.array(stretch.codes, dtype=np.int64)
         starts = np.flatnonzero(codes == 0).tolist()
         after = [*starts[1:], len(codes)]
-        lines = lines_in(stretch, codes)
+        lines = lines_in(stretch, codes, self._to_draw())
         index = 0
         while index < len(starts) and not self.ended:
             run = lines.run_from(index)
@@ -79,6 +84,10 @@ class _Reader:
                 continue
             self._entity(stretch.entity(starts[index], after[index]))
             index += 1
+
+    def _to_draw(self) -> frozenset[bytes]:
+        names = [name for name, layer in self.names.items() if layer is Layer.DRAW]
+        return frozenset(name.encode() for name in names or [Layer.DRAW.value.upper()])
 
     def _take_lines(self, lines: Lines, first: int, last: int, stretch: Stretch) -> None:
         order = stretch.line + 2 * lines.starts[first:last] + 1
@@ -129,7 +138,7 @@ class _Reader:
     def _draw(self, entity: Entity, path: Contour | Fault | None, name: str, block: str | None) -> None:
         layer = SEWN_LAYERS.get(name) if self.sewn else None
         if layer is None:
-            self._add(entity, path, name, layer_of(name), block)
+            self._add(entity, path, name, layer_of(name, self.names), block)
         elif entity.kind not in SEWN_WORDS:
             # Lines to draw that belong to no piece are marks for register.
             layer = Layer.REGISTER if block is None and layer is Layer.DRAW else layer

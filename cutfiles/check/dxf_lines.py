@@ -11,7 +11,6 @@ from cutfiles.check.strokes import Floats, Ints
 
 _ENDS = (10, 20, 11, 21)
 _ODD = (67, 210, 220, 230)  # paper space, tilted planes: not for here
-_DRAW = b"DRAW"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +32,13 @@ class Lines:
         return rows
 
 
-def lines_in(stretch: Stretch, codes: Ints) -> Lines:
+def lines_in(stretch: Stretch, codes: Ints, to_draw: frozenset[bytes]) -> Lines:
     """Return the plain lines of a stretch.
 
     Args:
         stretch: whole entities.
         codes: its group codes.
+        to_draw: names of layers, in capitals.
     """
     starts = np.flatnonzero(codes == 0)
     count = len(starts)
@@ -54,7 +54,7 @@ def lines_in(stretch: Stretch, codes: Ints) -> Lines:
         where[code] = first
     plain[entity[np.isin(codes, _ODD)]] = False
     chosen = np.flatnonzero(plain)
-    on_draw = [values[spot].strip().upper() == _DRAW for spot in where[8][chosen].tolist()]
+    on_draw = [values[spot].strip().upper() in to_draw for spot in where[8][chosen].tolist()]
     chosen = chosen[np.array(on_draw, dtype=bool)]
     columns = []
     good = np.ones(len(chosen), dtype=bool)

@@ -6,7 +6,7 @@ Source: ASTM D6673-10 (withdrawn 2019), from memory: 1 boundary, 2 turn points, 
 
 from __future__ import annotations
 
-from cutfiles.check.drawing import Kind, Layer
+from cutfiles.check.drawing import Kind, Layer, Marks
 from cutfiles.check.dxf_blocks import Block, Blocks
 from cutfiles.core.tolerance import SEWN_MM
 
@@ -17,6 +17,7 @@ SEWN_KIND = Kind(
     has_ids=True,
     has_size=False,
     has_arcs=False,
+    marks=Marks.NONE,
     has_order=False,
 )
 SEWN_LAYERS = {"1": Layer.CUT, **dict.fromkeys(("2", "3", "4", "7", "8", "14", "15"), Layer.DRAW)}

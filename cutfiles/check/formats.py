@@ -34,33 +34,40 @@ def formats_differ(
     # Each of the two may be off by its own rounding.
     within_mm = mine.kind.within_mm + theirs.kind.within_mm
     for layer in layers:
-        if not _both_hold(mine.kind, theirs.kind, layer):
-            continue
-        ours, others = _edges(mine, layer), _edges(theirs, layer)
+        together = _together(mine.kind, theirs.kind, layer)
+        ours, others = _edges(mine, together), _edges(theirs, together)
         extra, missing = _unmatched(ours, others, within_mm)
         if not (mine.kind.has_arcs and theirs.kind.has_arcs):
             # What is an arc in one is chords in the other: it is enough that they lie on each other.
-            extra = extra[~_lie_on(ours[extra], _all_lines(theirs, layer), within_mm)]
-            missing = missing[~_lie_on(others[missing], _all_lines(mine, layer), within_mm)]
+            extra = extra[~_lie_on(ours[extra], _all_lines(theirs, together), within_mm)]
+            missing = missing[~_lie_on(others[missing], _all_lines(mine, together), within_mm)]
         if len(extra) or len(missing):
             words = f"{len(extra)} lines that {other_name} lacks, and lacks {len(missing)} of its lines"
             yield Fault(Code.FORMATS_DIFFER, layer.value, f"has {words}")
 
 
-def _both_hold(mine: Kind, theirs: Kind, layer: Layer) -> bool:
-    return layer is not Layer.REGISTER or Marks.NONE not in (mine.marks, theirs.marks)
+def _together(mine: Kind, theirs: Kind, layer: Layer) -> tuple[Layer, ...]:
+    """Which layers are to be compared in one with this one; none where they can't be."""
+    marks = {mine.marks, theirs.marks}
+    if layer is Layer.CUT or marks == {Marks.APART}:
+        return (layer,)
+    if Marks.NONE in marks:
+        return (layer,) if layer is Layer.DRAW and Marks.DRAWN not in marks else ()
+    # One pen draws marks and all else.
+    return (Layer.DRAW, Layer.REGISTER) if layer is Layer.DRAW else ()
 
 
-def _edges(drawing: Drawing, layer: Layer) -> Floats:
+def _edges(drawing: Drawing, layers: tuple[Layer, ...]) -> Floats:
     """Start, middle and end of each edge: x, y, x, y, x, y."""
     rows = [
         (*edge.start, *edge.at(0.5), *edge.end)
+        for layer in layers
         for item in drawing.on(layer)
         for edge in edges_of(item.path)
         if edge.length() > SAME_POINT_MM
     ]
     found: Floats = np.array(rows, dtype=np.float64).reshape(-1, 6)
-    if layer is Layer.DRAW and len(drawing.drawn):
+    if Layer.DRAW in layers and len(drawing.drawn):
         first, last = drawing.drawn.edges()
         long = np.abs(last - first).max(axis=1) > SAME_POINT_MM
         first, last = first[long], last[long]
@@ -130,9 +137,10 @@ def _same(one: Floats, other: Floats, within_mm: float) -> _Flags:
     return (np.minimum(along, against) <= within_mm) & (off(middle, middle) <= within_mm)
 
 
-def _all_lines(drawing: Drawing, layer: Layer) -> list[shapely.LineString]:
-    lines = [as_line(item.path, stray_mm=FLAT_ARC_MM / 10) for item in drawing.on(layer)]
-    if layer is Layer.DRAW:
+def _all_lines(drawing: Drawing, layers: tuple[Layer, ...]) -> list[shapely.LineString]:
+    items = (item for layer in layers for item in drawing.on(layer))
+    lines = [as_line(item.path, stray_mm=FLAT_ARC_MM / 10) for item in items]
+    if Layer.DRAW in layers:
         lines += drawing.drawn.lines(0, len(drawing.drawn)).tolist()
     return lines
 

@@ -34,6 +34,7 @@ _ESCAPE = re.compile(rb"\x1b(?:%-?[0-9]*[A-Z]|E|\.[@-~][0-9;]*:?)")
 _SILENT = {"VS", "FS", "AS", "PG", "PS", "IP", "NP", "PC", "PW", "WU", "DT", "EC", "OE"}
 _SILENT_IF_BARE = {"SC", "RO", "LT", "IW", "SM"}
 _OUT_OF_16_BITS = 32767
+_SAME_UNITS = 2.0  # centre and ends of an arc are whole units, each off by up to 0.7
 
 
 def read_hpgl(content: bytes) -> Reading:
@@ -233,7 +234,8 @@ class _Plotter:
 
     def _finish(self) -> None:
         """The pen goes up: what it drew is a line."""
-        run, bulges, self._run, self._bulges = self._run, self._bulges, [], {}
+        run, bulges = _settled(self._run, self._bulges) if self._bulges else (self._run, {})
+        self._run, self._bulges = [], {}
         if not self.down or not run or self.pen == 0:
             return
         if self.pen == 1 and not bulges and len(run) > 2:
@@ -284,6 +286,19 @@ class _Plotter:
         drawn, faults = sound(self.heap.strokes(lambda count: f"command {count}", scale=HPGL_STEP_MM))
         whole = Drawing(None, None, tuple(self.items), _KIND, drawn)
         return Reading(whole, (*self.faults, *faults), tuple(notes))
+
+
+def _settled(run: list[float], bulges: dict[int, float]) -> tuple[list[float], dict[int, float]]:
+    """Leave out where an arc ends by its angle, if the next point says the same in whole units."""
+    corners: list[tuple[float, float, float]] = []
+    for index in range(0, len(run), 2):
+        x, y, bulge = run[index], run[index + 1], bulges.get(index // 2, 0.0)
+        after_arc = len(corners) > 1 and not corners[-1][2] and corners[-2][2]
+        if after_arc and math.dist(corners[-1][:2], (x, y)) <= _SAME_UNITS:
+            corners.pop()
+        corners.append((x, y, bulge))
+    kept = {index: corner[2] for index, corner in enumerate(corners) if corner[2]}
+    return [number for corner in corners for number in corner[:2]], kept
 
 
 _ACTS = {

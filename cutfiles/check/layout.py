@@ -10,7 +10,7 @@ from typing import Any
 
 from cutfiles.check.codes import Code
 from cutfiles.check.correction import Correction, correction_of
-from cutfiles.check.drawing import chain, circle
+from cutfiles.check.drawing import Layer, Names, chain, circle
 from cutfiles.check.layout_key import Key, WrongError
 from cutfiles.check.report import Fault
 from cutfiles.core.errors import UnreadableError
@@ -76,6 +76,7 @@ class KnownLayout:
     counts: dict[tuple[str, str], int]  # fabric and shape
     by_hand: dict[tuple[str, str], int]
     correction: Correction  # of the machine files
+    names: Names  # what the job calls the layers, in capitals
 
     def load(self, name: str) -> KnownLoad | None:
         """Return the load of that name."""
@@ -146,7 +147,14 @@ def _layout(whole: Key) -> KnownLayout:
             for entry in whole.find("hand_cuts", []).each()
         ),
         correction_of(machine),
+        _names(whole.find("layers", {})),
     )
+
+
+def _names(layers: Key) -> dict[str, Layer]:
+    """What the job calls its layers, in capitals."""
+    found = ((layer, layers.find(layer.value, {}).find("name", layer.value)) for layer in Layer)
+    return {name.text().upper(): layer for layer, name in found}
 
 
 def _tally(entries: Iterator[tuple[Key, Key, Key]]) -> dict[tuple[str, str], int]:

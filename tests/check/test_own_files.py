@@ -52,6 +52,10 @@ margin = "1/4"
 gap = "{gap}"
 draw = ["sew", "fold", "label", "grain", "notch"]
 register = "{register}"
+hpgl_arcs = "{arcs}"
+
+[layers]
+draw = {{ name = "{pen}" }}
 """
 USUAL = {
     "blades": "20",
@@ -61,12 +65,14 @@ USUAL = {
     "face": "wrong side up",
     "gap": "1/16",
     "register": "cross",
+    "arcs": "chords",
+    "pen": "DRAW",
 }
 KINDS = {
     "usual": {},
-    "round tips": {"tip": "round", "register": "ring", "grain": "any", "print_": "plain"},
+    "round tips": {"tip": "round", "register": "ring", "grain": "any", "print_": "plain", "arcs": "arcs"},
     "flat tips, few blades": {"tip": "flat", "blades": "8", "face": "right side up", "register": "none"},
-    "no gap": {"gap": "0", "grain": "crosswise", "print_": "one-way"},
+    "no gap": {"gap": "0", "grain": "crosswise", "print_": "one-way", "arcs": "arcs", "pen": "PEN"},
 }
 
 
@@ -74,7 +80,7 @@ def _made(folder: Path, kind: str) -> Path:
     job = folder / "job.toml"
     job.write_text(JOB.format(**{**USUAL, **KINDS[kind]}), encoding="utf-8")
     out = folder / "cut"
-    save(out, make(size(job), Wish(("svg", "dxf"))))
+    save(out, make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf"))))
     return out
 
 
@@ -86,7 +92,7 @@ def test_files_of_our_own_writers_have_no_fault(tmp_path: Path, kind: str) -> No
     assert [finding.line() for finding in report.findings] == []
     assert report.files >= 2
     assert report.pieces >= 3
-    for path in (*out.glob("*.svg"), *out.glob("*.dxf")):
+    for path in (*out.glob("*.svg"), *out.glob("*.dxf"), *out.glob("*.plt")):
         assert check_paths([path]).findings == ()
 
 
