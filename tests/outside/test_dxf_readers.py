@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import math
-import os
 from collections.abc import Iterator
 from functools import cache
 from typing import Any
@@ -14,31 +13,34 @@ import pyogrio.raw
 import pytest
 import shapely
 
-from cutfiles.files.dxf import write_dxf
+from cutfiles.files.dxf import write_dxf, write_dxf_r12
+from cutfiles.files.sewn_dxf import write_sewn_dxf
 from cutfiles.job.model import Tip
 from tests.outside.made import IN, Made, whole_plate
+from tests.outside.placed import nearest, outlines
 
 LAYERS = {"DRAW", "REGISTER", "CUT"}
+# Boundary, turn and curve points, notches, grain, internal lines, sew lines, annotation.
+SEWN_LAYERS = {"1", "2", "3", "4", "7", "8", "14", "15"}
+
+
+WRITERS = {"dxf": write_dxf, "dxf-r12": write_dxf_r12, "sewn-dxf": write_sewn_dxf}
 
 
 @cache
-def whole(tip: Tip) -> tuple[Made, bytes]:
+def whole(tip: Tip, flavour: str = "dxf") -> tuple[Made, bytes]:
     found = whole_plate(tip)
-    return found, write_dxf(found.plan.loads[0])
+    return found, WRITERS[flavour](found.plan.loads[0])
 
 
 @pytest.fixture
 def fine_arcs() -> Iterator[None]:
     """GDAL turns arcs into chords of 4° unless told otherwise (GDAL manual, AutoCAD DXF driver)."""
-    before = os.environ.get("OGR_ARC_STEPSIZE")
-    os.environ["OGR_ARC_STEPSIZE"] = "0.1"
-    try:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("OGR_ARC_STEPSIZE", "0.1")
+        # Each line of a block with its own layer, not all in one collection.
+        patch.setenv("DXF_MERGE_BLOCK_GEOMETRIES", "FALSE")
         yield
-    finally:
-        if before is None:
-            del os.environ["OGR_ARC_STEPSIZE"]
-        else:
-            os.environ["OGR_ARC_STEPSIZE"] = before
 
 
 def read_by_gdal(dxf: bytes) -> list[tuple[str, Any]]:
@@ -65,13 +67,19 @@ def closed_forms(tip: Tip) -> dict[str, float]:
     return {"blade": sum(half_widths) * (foot - inner) + cap, "centre": centre, "background": (13 * IN) ** 2}
 
 
+@pytest.mark.parametrize("flavour", WRITERS)
 @pytest.mark.parametrize("tip", Tip)
 @pytest.mark.usefixtures("fine_arcs")
-def test_gdal_reads_the_layers_and_closed_rings_of_the_right_area(tip: Tip) -> None:
+def test_gdal_reads_the_layers_and_closed_rings_of_the_right_area(tip: Tip, flavour: str) -> None:
     """Twenty blades, a centre, a background and two leaves: closed rings of their closed-form areas."""
-    found = read_by_gdal(whole(tip)[1])
-    assert {layer for layer, _ in found} == LAYERS
-    cuts = [geometry for layer, geometry in found if layer == "CUT"]
+    found = read_by_gdal(whole(tip, flavour)[1])
+    sewn = flavour == "sewn-dxf"
+    assert {layer for layer, _ in found} == (SEWN_LAYERS if sewn else LAYERS)
+    cuts = [
+        geometry
+        for layer, geometry in found
+        if layer == ("1" if sewn else "CUT") and geometry.geom_type != "Point"
+    ]
     assert len(cuts) == 24
     assert all(geometry.is_ring for geometry in cuts)
     areas = sorted(shapely.Polygon(geometry.coords).area for geometry in cuts)
@@ -79,17 +87,49 @@ def test_gdal_reads_the_layers_and_closed_rings_of_the_right_area(tip: Tip) -> N
     leaf = shapely.Polygon([(0, -30), (25, 0), (0, 45), (-20, 5)])
     cut_leaf = leaf.buffer(0.25 * IN, join_style="mitre", mitre_limit=2.0).area
     whole_list = [expected["blade"]] * 20 + [expected["centre"], expected["background"]] + [cut_leaf] * 2
-    assert areas == pytest.approx(sorted(whole_list), rel=1e-5)
+    # The sewn trade's file has chords within a hundredth of a mm: of a round end of 30 mm, a ten-thousandth.
+    assert areas == pytest.approx(sorted(whole_list), rel=3e-4 if sewn else 1e-5)
 
 
+@pytest.mark.parametrize("flavour", WRITERS)
 @pytest.mark.parametrize("tip", Tip)
 @pytest.mark.usefixtures("fine_arcs")
-def test_gdal_sees_everything_on_the_mat(tip: Tip) -> None:
+def test_gdal_finds_every_outline_where_the_layout_says(tip: Tip, flavour: str) -> None:
+    """Against the shapes moved by shapely; GDAL's own chords of 0.1° are within a ten-thousandth of a mm."""
+    wanted = outlines(whole(tip)[0].layout)
+    layer_of_cuts = "1" if flavour == "sewn-dxf" else "CUT"
+    found = dict(
+        nearest(wanted, geometry)
+        for layer, geometry in read_by_gdal(whole(tip, flavour)[1])
+        if layer == layer_of_cuts and geometry.geom_type != "Point"
+    )
+    assert set(found) == set(wanted)
+    assert max(found.values()) < (0.011 if flavour == "sewn-dxf" else 0.001)
+
+
+@pytest.mark.parametrize("flavour", WRITERS)
+@pytest.mark.parametrize("tip", Tip)
+@pytest.mark.usefixtures("fine_arcs")
+def test_gdal_sees_everything_on_the_mat(tip: Tip, flavour: str) -> None:
     """In mm, with the origin at the mat's lower left corner."""
-    for _, geometry in read_by_gdal(whole(tip)[1]):
+    for _, geometry in read_by_gdal(whole(tip, flavour)[1]):
         left, low, right, high = geometry.bounds
         assert 0 <= left <= right <= 32 * IN
         assert 0 <= low <= high <= 32 * IN
+
+
+@pytest.mark.parametrize("flavour", ["dxf-r12", "sewn-dxf"])
+@pytest.mark.parametrize("tip", Tip)
+def test_the_audit_finds_nothing_in_what_is_r12(tip: Tip, flavour: str) -> None:
+    """AC1009, closed polylines; entities that R12 has."""
+    document = ezdxf.read(io.StringIO(whole(tip, flavour)[1].decode()))
+    auditor = document.audit()
+    assert (auditor.errors, auditor.fixes, document.dxfversion) == ([], [], "AC1009")
+    entities = [entity for layout in document.blocks for entity in layout]
+    assert {entity.dxftype() for entity in entities} <= {
+        "CIRCLE", "LINE", "ARC", "POLYLINE", "POINT", "TEXT", "INSERT",
+    }  # fmt: skip
+    assert all(entity.is_closed for entity in entities if entity.dxftype() == "POLYLINE")
 
 
 @pytest.mark.parametrize("tip", Tip)
