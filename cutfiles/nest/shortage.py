@@ -26,7 +26,7 @@ class Shortage:
         return (
             f"{fabric.name}: {_of(asked[shape], shape)} asked, {given} fit on "
             f"{_counted(fabric.pieces, 'piece')}; "
-            f"{self._remedy(fabric, asked, shape)}"
+            f"{self._not_by_hand([fabric], shape) or self._remedy(fabric, asked, shape)}"
         )
 
     def of_rest(
@@ -43,6 +43,9 @@ class Shortage:
         gives = ", ".join(f"{fabric.name} {count}" for fabric, count, _ in offers)
         message = f"{_of(rest, shape)} still to be cut, {total} fit ({gives}): {rest - total} short"
         fabric, count, besides = max(offers, key=lambda offer: offer[1] / offer[0].pieces)
+        uneven = self._not_by_hand([offer for offer, _, _ in offers], shape)
+        if uneven:
+            return f"{message}; {uneven}"
         if not count:
             sizes = ", ".join(f"{offer.name} {self._size(offer)}" for offer, _, _ in offers)
             bare = [replace(offer, margin_mm=0.0) for offer, _, _ in offers if offer.margin_mm > 0]
@@ -51,6 +54,20 @@ class Shortage:
             return f"{message}; no piece has room for one ({sizes}); {ways}"
         wish = {**besides, shape: count + rest - total}
         return f"{message}; of {fabric.name}, {self._remedy(fabric, wish, shape)}"
+
+    def _not_by_hand(self, fabrics: Sequence[FabricSpec], shape: str) -> str:
+        """Why some fabrics give none of a shape that is too large for the mat; nothing if that isn't so."""
+        uneven = [one for one in fabrics if not one.is_rectangle and self.cutter.by_hand(one, shape)]
+        if not uneven:
+            return ""
+        names = " and ".join(one.name for one in uneven)
+        keys = sorted(
+            {key for one in uneven for key in ("outline", "avoid") if getattr(one, key)}, reverse=True
+        )
+        return (
+            f"{shape} is too large for the mat, and cuts by hand are ruled on plain rectangles only, not on "
+            f"{names} with {' or '.join(keys)}; use a larger mat, or give it a fabric without"
+        )
 
     def _remedy(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> str:
         ways = []

@@ -15,7 +15,16 @@ from cutfiles.nest.nest import nest
 from cutfiles.nest.progress import Standing
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList
-from tests.nest.jobs import Count, bed_of, blade_of, centre_circle, cut_list_of, fabric_of, nested
+from tests.nest.jobs import (
+    Count,
+    background_square,
+    bed_of,
+    blade_of,
+    centre_circle,
+    cut_list_of,
+    fabric_of,
+    nested,
+)
 
 # At a hole of 1.4 in and a margin of 1/8 in a plain square of 5 in gives two blades.
 SHAPES = (blade_shape(blade_of(inner=1.4)), centre_circle())
@@ -121,6 +130,22 @@ def test_no_margin_is_proposed_where_it_is_the_margin_that_stands_in_the_way() -
     shapes = (blade_shape(blade_of(length=4.875)),)
     with pytest.raises(UnmetError, match=r"2 blades asked, 0 fit on 1 piece; no margin would do"):
         nested(cut_list_of(shapes, {"blade": 2}, squares("tide", 1, blade=2)))
+
+
+@pytest.mark.parametrize(("key", "count"), [("outline", 1), ("avoid", 1), ("outline", Share.REST)])
+def test_uneven_fabric_that_cannot_be_ruled_by_hand_is_the_reason_given(key: str, count: Count) -> None:
+    """More of it would not help: a background above the mat is cut by hand, from plain rectangles only."""
+    triangle = ((0.0, 0.0), (300.0, 0.0), (0.0, 300.0))
+    fabric = fabric_of("driftwood", size=(11, 11), pieces=1, cuts={"background": count})
+    fabric = replace(fabric, **{key: triangle if key == "outline" else (triangle,)})
+    with pytest.raises(UnmetError) as caught:
+        nested(cut_list_of((background_square(14),), {"background": 1}, fabric))
+    assert str(caught.value).endswith(
+        "; background is too large for the mat, and cuts by hand are ruled on plain rectangles only, not on "
+        f"driftwood with {key}; use a larger mat, or give it a fabric without"
+    )
+    plain = replace(fabric, width_mm=400.0, length_mm=400.0, outline=(), avoid=())
+    assert nested(cut_list_of((background_square(14),), {"background": 1}, plain)).hand_cuts
 
 
 SHORT = {
