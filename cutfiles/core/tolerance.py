@@ -74,3 +74,9 @@ SEWN_MM = SEWN_CHORD_MM + FILE_MM
 
 # A file is drawn at another scale if all of it is off by more than this share: half a mm on half a metre.
 SCALE_SHARE = 1e-3
+
+# How far the edge of a drawn scrap may be straightened, inwards, where it has arcs and where it has
+# very many corners: cloth frays by more. The most is for pinked edges, which fray by their teeth.
+CLOTH_ARC_MM = 0.1
+CLOTH_STRAY_MM = 0.5
+CLOTH_STRAY_MOST_MM = 2.0

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.outline import Point
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.core.units import shown
+from cutfiles.core.units import Unit, shown
 from cutfiles.job import fields
 from cutfiles.job.polygon import corners_of
 from cutfiles.job.section import Section, quoted
@@ -23,16 +24,25 @@ class FabricShape:
     length_mm: float
     outline: tuple[Point, ...]  # empty: the whole rectangle
     avoid: tuple[tuple[Point, ...], ...]
+    drawing: Path | None = None  # of the outline: then width and length are 0, not known yet
 
 
-def shape_of(section: Section) -> FabricShape:
-    """Return the shape of a `[[fabric]]`.
+def shape_of(section: Section, folder: Path) -> FabricShape:
+    """Return the shape of a `[[fabric]]`; the path of a drawing starts at `folder`.
 
     Raises:
         JobError: no simple polygon, sizes that contradict the outline, or something avoided that isn't there.
     """
     outline: tuple[Point, ...] = ()
+    if isinstance(section.raw.get("outline"), str):
+        return _drawn(section, folder)
     if "outline" in section.raw:
+        if not isinstance(section.raw["outline"], list):
+            found = quoted(section.raw["outline"])
+            raise section.error(
+                "outline",
+                f'{found} is no outline; write its corners, like [[0, 0], [9, 0], [8, 7]], or "scrap.svg"',
+            )
         outline = corners_of(section, key="outline")
         left, low = (min(point[axis] for point in outline) for axis in (0, 1))
         outline = _moved(outline, -left, -low)
@@ -43,12 +53,30 @@ def shape_of(section: Section) -> FabricShape:
         left = low = 0.0
         width, length = section.sure_length("width"), section.sure_length("length")
     avoid = tuple(_moved(points, -left, -low) for points in _avoided(section))
-    for number, points in enumerate(avoid, start=1):
+    shape = FabricShape(width, length, outline, avoid)
+    check_avoided(section.where, shape, section.unit)
+    return shape
+
+
+def _drawn(section: Section, folder: Path) -> FabricShape:
+    """A scrap with a drawing: what is avoided counts from its bounds, whatever place it has on its page."""
+    for key in ("width", "length"):
+        if key in section.raw:
+            raise section.error(key, f"stands beside a drawing, which has a size of its own; leave {key} out")
+    return FabricShape(0.0, 0.0, (), tuple(_avoided(section)), folder / section.text("outline"))
+
+
+def check_avoided(where: str, shape: FabricShape, unit: Unit) -> None:
+    """Do nothing if all that is avoided lies on the fabric, at least in part.
+
+    Raises:
+        JobError: something doesn't.
+    """
+    for number, points in enumerate(shape.avoid, start=1):
         xs, ys = zip(*points, strict=True)
-        if min(xs) >= width or min(ys) >= length or max(xs) <= 0 or max(ys) <= 0:
-            size = f"{shown(width, section.unit)} × {shown(length, section.unit)}"
-            raise JobError(f"{section.where}.avoid.{number}", f"lies outside the fabric of {size}; move it")
-    return FabricShape(width, length, outline, avoid)
+        if min(xs) >= shape.width_mm or min(ys) >= shape.length_mm or max(xs) <= 0 or max(ys) <= 0:
+            size = f"{shown(shape.width_mm, unit)} × {shown(shape.length_mm, unit)}"
+            raise JobError(f"{where}.avoid.{number}", f"lies outside the fabric of {size}; move it")
 
 
 def margin_within(section: Section, width_mm: float, length_mm: float) -> float:
@@ -57,11 +85,22 @@ def margin_within(section: Section, width_mm: float, length_mm: float) -> float:
     Raises:
         JobError: it leaves nothing between two sides.
     """
-    margin, across = section.sure_length("margin"), min(width_mm, length_mm)
-    if 2 * margin >= across:
-        half, whole = shown(across / 2, section.unit), shown(across, section.unit)
-        raise section.error("margin", f"on both sides leaves nothing of {whole}; less than {half} is allowed")
+    margin = section.sure_length("margin")
+    check_margin(section.where, margin, min(width_mm, length_mm), section.unit)
     return margin
+
+
+def check_margin(where: str, margin_mm: float, across_mm: float, unit: Unit) -> None:
+    """Do nothing if a margin on both sides leaves something of a width.
+
+    Raises:
+        JobError: it doesn't.
+    """
+    if 2 * margin_mm >= across_mm:
+        half, whole = shown(across_mm / 2, unit), shown(across_mm, unit)
+        raise JobError(
+            f"{where}.margin", f"on both sides leaves nothing of {whole}; less than {half} is allowed"
+        )
 
 
 def _moved(points: tuple[Point, ...], x_mm: float, y_mm: float) -> tuple[Point, ...]:

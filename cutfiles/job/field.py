@@ -21,6 +21,7 @@ class Kind(Enum):
     NUMBER = "number"
     CUTS = "table of shapes and counts"
     POINTS = "list of points"
+    EDGE = "list of points, or text"
     AVOIDED = "list of tables"
     REPEAT = "table of width and length"
     POINT = "point"

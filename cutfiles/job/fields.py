@@ -113,9 +113,10 @@ FABRIC = Table(
         Field("face", Kind.CHOICE, "how it lies on the mat", "wrong side up", choices=_values(Face)),
         Field(
             "outline",
-            Kind.POINTS,
-            "corners in order, each [x, y], of an irregular scrap: x crosswise, y lengthwise, seen from the "
-            "side that faces up; it must fit the mat uncut",
+            Kind.EDGE,
+            "of an irregular scrap: corners in order, each [x, y], or an SVG or DXF drawing (path from the "
+            "job file's folder; see [Scraps](own-outlines.md#scraps)); x crosswise, y lengthwise, seen from "
+            "the side that faces up; it must fit the mat uncut",
         ),
         Field(
             "avoid",
@@ -147,7 +148,8 @@ AVOID = Table(
     "What to avoid on a fabric, written as a list: "
     "`avoid = [{ x = 1, y = 2, width = 1, length = 3 }, { points = [[0, 0], [1, 0], [0, 1]] }]`. "
     "A rectangle, or `points` alone. x runs crosswise and y lengthwise from the fabric's lower left corner, "
-    "seen from the side that faces up on the mat; beside an `outline`, from where its corners count.",
+    "seen from the side that faces up on the mat; beside an `outline`, from where its corners count, or from "
+    "the lower left corner of its bounds where that is a drawing.",
     (
         _length("x", "left edge", "0"),
         _length("y", "lower edge", "0"),

@@ -142,6 +142,8 @@ class FabricSpec:
     # Crosswise x and lengthwise y from the lower left corner of the bounds, as the fabric lies on the mat.
     outline: tuple[Point, ...] = ()  # of an irregular scrap; empty: the whole rectangle
     avoid: tuple[tuple[Point, ...], ...] = ()  # polygons that no cut line enters
+    # Of its edge, not looked at yet: until `pieces` has, width and length are 0 and there is no outline.
+    drawing: Path | None = None
     repeat: RepeatSpec | None = None  # every piece must show the same of the print
 
     @property

@@ -86,7 +86,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         plate=_plate(_one(raw, fields.PLATE, unit)),
         centre=centre,
         background=background,
-        fabrics=_fabrics(raw, unit, shapes),
+        fabrics=_fabrics(raw, unit, shapes, folder),
         outlines=outlines,
         mat=_mat(_one(raw, fields.MAT, unit)),
         machine=_machine(machine := _one(raw, fields.MACHINE, unit)),
@@ -174,13 +174,14 @@ def _background(raw: dict[str, Any], unit: Unit) -> BackgroundSpec | None:
     return BackgroundSpec(margin_mm=section.sure_length("margin") if cut is None else None, cut_mm=cut)
 
 
-def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str]) -> tuple[FabricSpec, ...]:
+def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path) -> tuple[FabricSpec, ...]:
     fabrics: list[FabricSpec] = []
     for section in _many(raw, fields.FABRIC, unit):
         name = section.name("name")
         if any(name == fabric.name for fabric in fabrics):
             raise section.error("name", f"{quoted(name)} is taken by an earlier fabric; choose another")
-        shape = shape_of(section)
+        shape = shape_of(section, folder)
+        drawn = shape.drawing is not None
         fabrics.append(
             FabricSpec(
                 name=name,
@@ -189,11 +190,14 @@ def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str]) -> tuple[Fabric
                 pieces=section.sure_count("pieces"),
                 print_=section.choice("print", Print),
                 grain=section.choice("grain", Grain),
-                margin_mm=margin_within(section, shape.width_mm, shape.length_mm),
+                margin_mm=section.sure_length("margin")
+                if drawn
+                else margin_within(section, shape.width_mm, shape.length_mm),
                 face=section.choice("face", Face),
                 cuts=_cuts(section, shapes),
                 outline=shape.outline,
                 avoid=shape.avoid,
+                drawing=shape.drawing,
                 repeat=repeat_of(section, shape.width_mm, shape.length_mm),
             )
         )

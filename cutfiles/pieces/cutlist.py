@@ -7,6 +7,7 @@ from dataclasses import replace
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.job.model import Job
 from cutfiles.job.needs import needs
+from cutfiles.pieces.drawn_fabric import drawn_fabric
 from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
 from cutfiles.pieces.shape import CutList, Demand, Shape
@@ -17,7 +18,8 @@ def cut_list(job: Job, plate: Plate) -> CutList:
     """Return the shapes, with only those lines that the job wants drawn, and the demand by fabric.
 
     Raises:
-        JobError: a drawing that holds no outline, or an outline that its seam leaves nothing of.
+        JobError: a drawing that holds no outline, one that its seam leaves nothing of, or a scrap that
+            its margin does.
     """
     shapes = [blade_shape(plate.blade)]
     if plate.centre:
@@ -35,7 +37,10 @@ def cut_list(job: Job, plate: Plate) -> CutList:
     return CutList(
         tuple(_with_wanted_marks(shape, job) for shape in shapes),
         needs(job),
-        tuple(Demand(fabric, fabric.cuts) for fabric in job.fabrics),
+        tuple(
+            Demand(drawn_fabric(fabric, f"fabric.{number}", job.unit), fabric.cuts)
+            for number, fabric in enumerate(job.fabrics, start=1)
+        ),
     )
 
 
