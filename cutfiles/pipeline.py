@@ -14,6 +14,7 @@ from cutfiles.job.needs import check_supply, needs
 from cutfiles.job.read import read_job
 from cutfiles.nest.clock import MOVES_A_JOB, Clock
 from cutfiles.nest.progress import Progress
+from cutfiles.nest.repeat_needs import RepeatNeed, repeat_needs
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.sizes import Json, sizes_json
@@ -33,10 +34,12 @@ class Sized:
     job: Job
     plate: Plate
     needs: tuple[tuple[str, int], ...]
+    repeats: tuple[RepeatNeed, ...] = ()
 
     def json(self) -> Json:
-        """Return the measurements as `size --json` gives them."""
-        return sizes_json(self.plate, self.needs)
+        """Return the measurements as `size --json` gives them; "repeats" only where a print repeats."""
+        sizes = sizes_json(self.plate, self.needs)
+        return {**sizes, "repeats": [one.json() for one in self.repeats]} if self.repeats else sizes
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +74,8 @@ class Made:
 def size(path: Path) -> Sized:
     """Return the plate of a job file and what it needs, with no nesting."""
     job = read_job(path)
-    return Sized(job, plate_of(job), needs(job))
+    plate = plate_of(job)
+    return Sized(job, plate, needs(job), repeat_needs(job, plate))
 
 
 def make(sized: Sized, wish: Wish) -> Made:

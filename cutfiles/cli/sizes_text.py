@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from cutfiles.core.units import shown
+from cutfiles.core.units import rounded_up_mm, shown, sold
+from cutfiles.nest.repeat_needs import Amount, RepeatNeed
 from cutfiles.pipeline import Sized
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, for_a_sewer
 
@@ -32,9 +33,47 @@ def sizes_text(sized: Sized) -> str:
     if plate.background:
         rows.append(("background", f"cut {shown(plate.background.cut_side_mm, unit)} square"))
     rows.append(("needs", ", ".join(f"{count} × {shape}" for shape, count in sized.needs)))
+    for need in sized.repeats:
+        rows += _repeat_rows(need, sized)
     width = max(len(name) for name, _ in rows)
     return "\n".join(f"{name:<{width}}  {text}" for name, text in rows)
 
 
 def _tip_to_tip(blades: int) -> str:
     return "tip to tip" if blades % 2 == 0 else "twice the centre to a tip (no two tips are opposite)"
+
+
+def _repeat_rows(need: RepeatNeed, sized: Sized) -> list[tuple[str, str]]:
+    """A print's repeat, how neighbours lie on it, and the cloth that a plate and the whole job need."""
+    unit, block = sized.job.unit, need.block
+    each = (
+        f"a {need.shape} takes" if block.pieces == 1 else f"{block.pieces} {need.shape}s, end for end, take"
+    )
+    size = f"{shown(need.repeat.width_mm, unit)} × {shown(need.repeat.length_mm, unit)}"
+    rows = [(need.fabric, f"repeats every {size}; {each} {_repeats(block.across, block.along)}")]
+    if need.plate is None:
+        width = next(one.width_mm for one in sized.job.fabrics if one.name == need.fabric)
+        return [*rows, ("", f"on {shown(width, unit)} of width no {need.shape} fits with its motif")]
+    rows.append(("", _amount("a plate's", need.plate, need, sized)))
+    if need.job and need.job.pieces != need.plate.pieces:
+        rows.append(("", _amount("its", need.job, need, sized)))
+    return rows
+
+
+def _amount(whose: str, amount: Amount, need: RepeatNeed, sized: Sized) -> str:
+    pieces = f"{amount.pieces} {need.shape}{'' if amount.pieces == 1 else 's'}"
+    unit = sized.job.unit
+    long = shown(rounded_up_mm(amount.length_mm, unit.rough_mark_mm), unit)
+    repeats = _repeats(amount.across, amount.along)
+    return f"{whose} {pieces}: {repeats}, {long} long; buy {sold(amount.buy_mm, unit)}"
+
+
+def _repeats(across: int, along: int) -> str:
+    """A block of repeats.
+
+    >>> _repeats(1, 1), _repeats(10, 2)
+    ('1 repeat', '20 repeats (10 across × 2 along)')
+    """
+    if across == along == 1:
+        return "1 repeat"
+    return f"{across * along} repeats ({across} across × {along} along)"

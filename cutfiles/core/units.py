@@ -34,6 +34,11 @@ class Unit(Enum):
         """Between the marks that a rough cut is measured by: 1/8 in or 5 mm."""
         return MM_PER_INCH / 8 if self is Unit.IN else MM_PER_CM / 2
 
+    @property
+    def sold_by_mm(self) -> float:
+        """What fabric is sold by: 1/8 yd (of 36 in) or 10 cm; common practice, no published source."""
+        return 36 * MM_PER_INCH / 8 if self is Unit.IN else 10 * MM_PER_CM
+
 
 _SUFFIXES = {
     "": None,
@@ -169,3 +174,13 @@ def sides_shown(width_mm: float, length_mm: float, unit: Unit) -> str:
     """
     width, length = shown(width_mm, unit), shown(length_mm, unit)
     return f"{width.removesuffix(f' {unit.value}')} × {length}"
+
+
+def sold(mm: float, unit: Unit) -> str:
+    """Return a length of fabric as a shop cuts it, rounded up, never down.
+
+    >>> sold(400.0, Unit.IN), sold(914.4, Unit.IN), sold(401.0, Unit.CM)
+    ('1/2 yd', '1 yd', '50 cm')
+    """
+    up = rounded_up_mm(mm, unit.sold_by_mm)
+    return f"{fraction_in(up / 36, parts=8)} yd" if unit is Unit.IN else shown(up, unit)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from cutfiles.core.outline import Bounds, Point, area, bounds
 from cutfiles.core.pose import Pose, placed
+from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.core.units import rounded_up_mm
 from cutfiles.job.model import FabricSpec, Face
 from cutfiles.nest.fill import Filler
@@ -16,7 +17,7 @@ from cutfiles.nest.obstacles import obstacles_in
 from cutfiles.nest.packing import Laid
 from cutfiles.nest.reach import Reach, Rect
 from cutfiles.nest.repeat import lattice_in, next_on
-from cutfiles.nest.supply import ByHand, Plot, Snap, Worth, plots_of, rows_by_hand
+from cutfiles.nest.supply import Beat, Beats, ByHand, Plot, Snap, Worth, plots_of, rows_by_hand
 from cutfiles.nest.turns import allowed_turns, tried
 from cutfiles.pieces.shape import Shape
 
@@ -122,7 +123,9 @@ class Cutter:
     ) -> tuple[Cut, ...]:
         left = dict(asked)
         cuts = []
-        for plot in plots_of(fabric, by_hand, self._reach, self._worth(fabric, order)):
+        for plot in plots_of(
+            fabric, by_hand, self._reach, self._worth(fabric, order), self._beats(fabric, order[-1])
+        ):
             ground = self.ground(fabric, plot.rect)
             laid = self._filler.fill(ground, tuple((shape, left[shape]) for shape in order))
             if laid:
@@ -138,7 +141,7 @@ class Cutter:
         size = self.by_hand(fabric, shape)
         if size is not None:
             return self._most_by_hand(fabric, shape, size)
-        plots = plots_of(fabric, [], self._reach, self._worth(fabric, [shape]))
+        plots = plots_of(fabric, [], self._reach, self._worth(fabric, [shape]), self._beats(fabric, shape))
         return sum(len(self._filler.quick(self.ground(fabric, plot.rect), shape)) for plot in plots)
 
     def at_most(self, fabric: FabricSpec, shape: str) -> int:
@@ -198,6 +201,24 @@ class Cutter:
         numbers = [shape for shape in order if asked[shape] < ALL]
         for last in numbers[-2::-1]:
             yield [*(shape for shape in numbers if shape != last), last, *order[len(numbers) :]]
+
+    def _beats(self, fabric: FabricSpec, shape: str) -> Beats:
+        """Where a print repeats, rough cuts begin with a piece of one shape, its margin before it."""
+        lattice = lattice_in(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+        if lattice is None:
+            return None
+        mirrored = fabric.face is Face.WRONG_SIDE_UP and not self._shapes[shape].symmetric
+        turns = tried(allowed_turns(fabric.print_, fabric.grain, fabric.face))
+        poses = (Pose(turn_deg=turn, mirrored=mirrored) for turn in turns)
+        boxes = [bounds(placed(self._shapes[shape].cut, pose)) for pose in poses]
+        starts = [
+            tuple(sorted({(first + box[axis] - fabric.margin_mm - SAME_POINT_MM) % step for box in boxes}))
+            for axis, first, step in (
+                (0, lattice.x_mm, lattice.width_mm),
+                (1, lattice.y_mm, lattice.length_mm),
+            )
+        ]
+        return Beat(lattice.width_mm, starts[0]), Beat(lattice.length_mm, starts[1])
 
     def _worth(self, fabric: FabricSpec, order: list[str]) -> Worth:
         """Cells are worth what they give of the shape laid last, the one there is most of."""

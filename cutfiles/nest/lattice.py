@@ -54,6 +54,7 @@ class OnLattice:
         self._clashes = {gap_mm: Clashes(gap_mm=gap_mm)}
         self._spots: dict[tuple[Ground, tuple[str, ...], float], Spots] = {}
         self._solved: dict[tuple[Ground, str], _Solved] = {}
+        self._quick: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
         self._laid: dict[tuple[Ground, Wanted], tuple[Laid, ...]] = {}
 
     def bound(self, ground: Ground, shape: str, *, gap_mm: float | None = None) -> int:
@@ -69,11 +70,15 @@ class OnLattice:
 
     def quick(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
         """Return what two greedy rules find for one shape: enough to choose how to rough-cut."""
-        if (ground, shape) in self._solved:
-            return self._solved[(ground, shape)].laid
-        spots = self._spots_of(ground, (shape,))
-        choices = [_greedy(spots, _order(spots, rule)) for rule in RULES[:2]]
-        return _pieces(spots, choices[0] if len(choices[0]) >= len(choices[1]) else choices[1])
+        key = (ground, shape)
+        if key in self._solved:
+            return self._solved[key].laid
+        if key not in self._quick:
+            spots = self._spots_of(ground, (shape,))
+            found = [self.quick(ground.with_turns(few), shape) for few in _narrower(ground)]
+            found += [_pieces(spots, _greedy(spots, _order(spots, rule))) for rule in RULES[:2]]
+            self._quick[key] = max(found, key=_count)
+        return self._quick[key]
 
     def fill(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
         """Return pieces laid on the ground, at most as many of each shape as wanted.
@@ -133,7 +138,9 @@ class OnLattice:
         most = self._most(ground, shape, spots, part)
         if not most:
             return _Solved((), 0)
-        starts = [[spots.spot_of(one) for one in laid] for laid in self._narrower(ground, shape)]
+        # Lest a wider rule give less than a narrower one, that one's answer is where it begins, too.
+        narrower = (self.full(ground.with_turns(few), shape) for few in _narrower(ground))
+        starts = [[spots.spot_of(one) for one in laid] for laid in narrower]
         starts += [_greedy(spots, _order(spots, rule)) for rule in (*RULES, *AROUND)]
         best = max(starts, key=len)
         if len(best) < most and part:
@@ -142,12 +149,6 @@ class OnLattice:
                 best, proven = part.largest(best, clock=self._clock)
                 most = len(best) if proven else most
         return _Solved(_pieces(spots, best), most)
-
-    def _narrower(self, ground: Ground, shape: str) -> list[tuple[Laid, ...]]:
-        """What narrower sets of turns give, lest a wider one give less: of four turns pairs, of two each."""
-        turns = tried(ground.turns)
-        sets = [turns[:1], turns[1:]] if len(turns) == 2 else [turns[::2], turns[1::2]]
-        return [self.full(ground.with_turns(few), shape) for few in sets] if len(turns) > 1 else []
 
     def _few(self, ground: Ground, shape: str, most: int) -> tuple[Laid, ...]:
         """Fewer pieces than fit: laid so that what is left of the ground is large and in one piece."""
@@ -217,6 +218,14 @@ class _Part:
         return [int(self._spots[number]) for number in found.things], found.proven
 
 
+def _narrower(ground: Ground) -> tuple[tuple[float, ...], ...]:
+    """Narrower sets of turns: of four turns the pairs end for end, of two each alone."""
+    turns = tried(ground.turns)
+    if len(turns) == 2:
+        return turns[:1], turns[1:]
+    return (turns[::2], turns[1::2]) if len(turns) > 2 else ()
+
+
 def _order(spots: Spots, rule: Rule) -> Numbers:
     """All spots, the best by a rule first."""
     scores = [rule(one.form, spots.xy[spots.kind == kind]) for kind, one in enumerate(spots.windows)]
@@ -250,3 +259,7 @@ def _left_over(laid: Sequence[Laid], ground: Ground) -> float:
     high = max(one.y_mm + one.form.bounds[3] for one in laid)
     across = max(left, ground.width_mm - right) * ground.length_mm
     return max(across, max(low, ground.length_mm - high) * ground.width_mm)
+
+
+def _count(laid: Sequence[Laid]) -> int:
+    return len(laid)

@@ -58,3 +58,8 @@ def _first(place: float, step: float) -> float:
 def next_on(place: float, step: float, least: float) -> float:
     """Return the first of place + i·step, for whole numbers i, that isn't below `least`."""
     return place + math.ceil((least - place - TOUCH_MM) / step) * step
+
+
+def strides(repeat_mm: float, reach_mm: float) -> tuple[int, ...]:
+    """Return how many repeats apart rough cuts may begin: all that the mat takes, or with waste between."""
+    return tuple(sorted({math.floor(reach_mm / repeat_mm), math.ceil(reach_mm / repeat_mm)} - {0}))

@@ -9,11 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from cutfiles.core.outline import Point
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.job.model import FabricSpec
 from cutfiles.nest.reach import Reach, Rect
+from cutfiles.nest.repeat import strides
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,35 @@ class ByHand:
 
 # How many pieces a cell of a fabric piece is worth; used to choose how to rough-cut.
 Worth = Callable[[Rect], float]
+
+
+@dataclass(frozen=True, slots=True)
+class Beat:
+    """Where rough cuts may begin along a side of the fabric lest they part what a repeat keeps together."""
+
+    step_mm: float
+    starts_mm: tuple[float, ...]  # from the fabric's corner; whole steps from there do as well
+
+    def cuts(self, from_mm: float, whole_mm: float, most_mm: float) -> Iterator[tuple[float, ...]]:
+        """Yield ways to cut a length that begins there into parts no longer than the most.
+
+        A part begins whole steps after the one before; where those are longer than the most, a waste strip
+        lies between.
+        """
+        for start in self.starts_mm:
+            first = (start - from_mm) % self.step_mm
+            for steps in strides(self.step_mm, most_mm):
+                apart = steps * self.step_mm
+                ends = [first]
+                while ends[-1] < whole_mm:
+                    ends += [ends[-1] + min(apart, most_mm), ends[-1] + apart]
+                ends = [0.0, max(0.0, first - most_mm), *(end for end in ends if end < whole_mm), whole_mm]
+                parts = tuple(end - begin for begin, end in pairwise(ends) if end - begin > TOUCH_MM)
+                if max(parts) <= most_mm + TOUCH_MM:
+                    yield parts
+
+
+Beats = tuple[Beat, Beat] | None  # across and along; None where no print repeats
 
 
 # Moves the lower left corner of a shape's rectangle on the fabric right and up, to where it may lie.
@@ -83,7 +114,9 @@ def rows_by_hand(
     return placed, missed
 
 
-def plots_of(fabric: FabricSpec, by_hand: list[ByHand], reach: Reach, worth: Worth) -> Iterator[Plot]:
+def plots_of(
+    fabric: FabricSpec, by_hand: list[ByHand], reach: Reach, worth: Worth, beats: Beats = None
+) -> Iterator[Plot]:
     """Yield the plots of all of a fabric's pieces, piece after piece."""
     whole = Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm)
     untouched: list[Rect] | None = None
@@ -93,10 +126,10 @@ def plots_of(fabric: FabricSpec, by_hand: list[ByHand], reach: Reach, worth: Wor
             yield Plot(piece, whole, rough=False)
             continue
         if taken:
-            cells = [cell for rest in _beside(whole, taken) for cell in _cells(rest, reach, worth)]
+            cells = [cell for rest in _beside(whole, taken) for cell in _cells(rest, reach, worth, beats)]
         else:
             if untouched is None:
-                untouched = _cells(whole, reach, worth)
+                untouched = _cells(whole, reach, worth, beats)
             cells = untouched
         for cell in cells:
             yield Plot(piece, cell, rough=True)
@@ -118,7 +151,7 @@ def _beside(whole: Rect, taken: list[Rect]) -> list[Rect]:
     return [rect for rect in left if rect.width_mm > TOUCH_MM and rect.height_mm > TOUCH_MM]
 
 
-def _cells(region: Rect, reach: Reach, worth: Worth) -> list[Rect]:
+def _cells(region: Rect, reach: Reach, worth: Worth, beats: Beats) -> list[Rect]:
     """The grid of rectangles the mat takes that is worth most; the fewest cells among equals."""
     if reach.holds(region.width_mm, region.height_mm):
         return [region]
@@ -126,8 +159,8 @@ def _cells(region: Rect, reach: Reach, worth: Worth) -> list[Rect]:
     sizes |= {(height, width) for width, height in sizes}
     grids = []
     for width, height in sorted(sizes):
-        for columns in _cuts(region.width_mm, width):
-            for rows in _cuts(region.height_mm, height):
+        for columns in _cuts(region.x_mm, region.width_mm, width, beats and beats[0]):
+            for rows in _cuts(region.y_mm, region.height_mm, height, beats and beats[1]):
                 value = sum(worth(cell) for cell in _grid(region, columns, rows))
                 grids.append((-round(value, 6), len(columns) * len(rows), columns, rows))
     _, _, columns, rows = min(grids)
@@ -146,11 +179,12 @@ def _grid(region: Rect, columns: tuple[float, ...], rows: tuple[float, ...]) -> 
     return cells
 
 
-def _cuts(whole_mm: float, most_mm: float) -> list[tuple[float, ...]]:
-    """A length cut into parts no longer than the most: full parts and a rest, or equal parts."""
+def _cuts(from_mm: float, whole_mm: float, most_mm: float, beat: Beat | None) -> list[tuple[float, ...]]:
+    """A length cut into parts no longer than the most: full parts and a rest, equal parts, or on the beat."""
     count = math.ceil(whole_mm / most_mm - TOUCH_MM)
     if count <= 1:
         return [(whole_mm,)]
     rest = whole_mm - (count - 1) * most_mm
     full = (*[most_mm] * (count - 1), rest) if rest > TOUCH_MM else (most_mm,) * count
-    return [full, (whole_mm / count,) * count]
+    found = [full, (whole_mm / count,) * count]
+    return [*found, *beat.cuts(from_mm, whole_mm, most_mm)] if beat else found
