@@ -6,12 +6,11 @@ import math
 
 from cutfiles.check.alone import self_crossing, too_much, unknown_layers, wrong_order
 from cutfiles.check.codes import Code
-from cutfiles.check.drawing import Item, Layer, Reading
+from cutfiles.check.drawing import Item, Layer, Marks, Reading
 from cutfiles.check.measure import Measured
 from cutfiles.check.outlines import outlines_of
 from cutfiles.check.report import Fault
 from cutfiles.core.outline import Path
-from cutfiles.core.tolerance import FILE_MM
 from cutfiles.core.units import MM_PER_INCH
 
 SIDES_MM = (50.0, MM_PER_INCH)
@@ -28,14 +27,15 @@ def measure_calibration(reading: Reading) -> Measured:
     faults += [*found.faults, *self_crossing(found.items)]
     sides = list(SIDES_MM)
     for item in found.items:
-        side = next((side for side in sides if _is_square(item, side)), None)
+        side = next((side for side in sides if _is_square(item, side, drawing.kind.pair_mm)), None)
         if side is None:
             faults.append(Fault(Code.TRUE_SIZE, item.place, f"is no square of {_listed(sides)}"))
         else:
             sides.remove(side)
     if sides and len(found.items) < len(SIDES_MM):
         faults.append(Fault(Code.MISSING_PIECE, "", f"lacks the square of {_listed(sides)}"))
-    if not drawing.on(Layer.REGISTER):
+    # Where the pen that draws also marks, marks can't be told from letters.
+    if drawing.kind.marks is Marks.APART and not drawing.on(Layer.REGISTER):
         faults.append(Fault(Code.MISSING_REGISTER, "", "no register mark to measure between"))
     return Measured(tuple(faults), reading.notes, 0, drawing)
 
@@ -44,7 +44,7 @@ def _listed(sides: list[float]) -> str:
     return " or ".join(f"{side:g} mm" for side in sides) or "any size that is still missing"
 
 
-def _is_square(item: Item, side_mm: float) -> bool:
+def _is_square(item: Item, side_mm: float, slack_mm: float) -> bool:
     """Whether four straight sides and both diagonals measure right."""
     if not isinstance(item.path, Path) or len(item.path.vertices) != 4:
         return False
@@ -53,4 +53,4 @@ def _is_square(item: Item, side_mm: float) -> bool:
     corners = [vertex[:2] for vertex in item.path.vertices]
     off = [abs(math.dist(corners[i], corners[i - 1]) - side_mm) for i in range(4)]
     off += [abs(math.dist(corners[i], corners[i + 2]) - side_mm * math.sqrt(2)) for i in range(2)]
-    return max(off) <= FILE_MM
+    return max(off) <= slack_mm

@@ -177,10 +177,11 @@ class _Run:
             result = measure_calibration(reading)
         else:
             result = (measure_drawn if part is Layer.DRAW else measure)(reading, layout, load)
-        self._say(path, [*result.faults, *astray(drawn, part)])
+        self._say(path, [*result.faults, *astray(result.drawing or drawn, part)])
         self.notes += [f"{path}: {note}" for note in result.notes]
         # Two formats are compared as they are: chords in place of arcs need not be the same number.
-        return replace(result, drawing=None if result.drawing is None else drawn)
+        as_others = drawn.kind.for_machine or layout is None or layout.correction.is_none
+        return replace(result, drawing=drawn if as_others and result.drawing is not None else None)
 
     def _compare(self, folder: Path, files: list[tuple[str, Measured]], layers: list[Layer]) -> None:
         sound = [

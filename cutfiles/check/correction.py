@@ -64,7 +64,7 @@ def as_meant(drawing: Drawing, correction: Correction) -> Drawing:
 
     Arcs stay arcs where both scales are one and there is no skew; else they are taken as fine chords.
     """
-    if correction.is_none:
+    if correction.is_none or not drawing.kind.for_machine:
         return drawing
     items = tuple(replace(item, path=_landed(item.path, correction)) for item in drawing.items)
     drawn = replace(drawing.drawn, points=correction.landings(drawing.drawn.points))

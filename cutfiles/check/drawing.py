@@ -62,6 +62,7 @@ class Kind:
     has_order: bool = True  # its lines stand in the order to run them
     as_written: bool = True  # its corners are the file's own
     has_arcs: bool = True  # a curve needn't be broken into chords
+    for_machine: bool = True  # scales and skew of the machine are worked in
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ SEWN_KIND = Kind(
     has_arcs=False,
     marks=Marks.NONE,
     has_order=False,
+    for_machine=False,
 )
 SEWN_LAYERS = {"1": Layer.CUT, **dict.fromkeys(("2", "3", "4", "7", "8", "14", "15"), Layer.DRAW)}
 # On those layers they are words and marks for people, beside the lines.

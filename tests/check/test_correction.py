@@ -13,6 +13,7 @@ from cutfiles.check.check import check_paths
 from cutfiles.check.correction import Correction, as_meant
 from cutfiles.check.drawing import Drawing, Item, Kind, Layer
 from cutfiles.core.outline import Circle
+from cutfiles.job.fields import FORMATS
 from cutfiles.pipeline import Wish, make, save, size
 
 JOB = """
@@ -46,7 +47,7 @@ STRAYING = {
 def made(folder: Path, machine: str) -> Path:
     """Return the folder of a job for a machine, with a calibration sheet."""
     (folder / "job.toml").write_text(JOB + machine, encoding="utf-8")
-    save(folder / "cut", make(size(folder / "job.toml"), Wish(calibrate=True)))
+    save(folder / "cut", make(size(folder / "job.toml"), Wish(FORMATS, calibrate=True)))
     return folder / "cut"
 
 
@@ -61,10 +62,13 @@ def test_corrected_files_have_no_fault(tmp_path: Path, machine: str) -> None:
     out = made(tmp_path, STRAYING[machine])
     report = check_paths([out])
     assert [finding.line() for finding in report.findings] == []
-    assert (report.files, report.pieces) == (4, 5)
-    assert not any("calibration" in note for note in report.notes)
-    for name in ("load-01.svg", "load-01.dxf", "calibration.svg", "calibration.dxf"):
-        assert codes(out / name) == set()
+    assert (report.files, report.pieces) == (9, 5)
+    # All there is to say of it is that R12 holds no unit.
+    assert all("R12" in note for note in report.notes if "calibration" in note)
+    machine_files = [*out.glob("load-*"), *out.glob("calibration.*")]
+    assert len(machine_files) == 9
+    for file in machine_files:
+        assert codes(file) == set()
 
 
 def test_scales_change_the_files_and_nothing_of_the_layout(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
+from cutfiles.job.fields import FORMATS
 from cutfiles.pipeline import Wish, make, save, size
 from tests.cli.commands import SMALL
 
@@ -21,7 +22,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("parts")
     for name, text in (("split", SPLIT), ("whole", WHOLE)):
         (folder / f"{name}.toml").write_text(text, encoding="utf-8")
-        save(folder / name, make(size(folder / f"{name}.toml"), Wish()))
+        save(folder / name, make(size(folder / f"{name}.toml"), Wish(FORMATS)))
     return folder
 
 
@@ -47,7 +48,8 @@ def test_split_files_together_hold_the_lines_of_the_whole(made: Path) -> None:
     assert cut[:7] == marks
     names = {path.name for path in (made / "split").iterdir()}
     assert names == {
-        *(f"load-01-{part}.{kind}" for part in ("draw", "cut") for kind in ("svg", "dxf")),
+        *(f"load-01-{part}.{kind}" for part in ("draw", "cut") for kind in ("svg", "dxf", "r12.dxf", "plt")),
+        "load-01.sewn.dxf",  # of whole pieces
         "job-sheet.html",
         "layout.json",
     }
@@ -57,7 +59,7 @@ def test_parts_have_no_fault(made: Path) -> None:
     """As a folder and each alone; what the pen's file doesn't cut is no fault."""
     report = check_paths([made / "split"])
     assert [finding.line() for finding in report.findings] == []
-    assert (report.files, report.pieces) == (4, 4)
+    assert (report.files, report.pieces) == (9, 4)
     for path in (made / "split").glob("load-*"):
         assert codes(path) == set()
 
