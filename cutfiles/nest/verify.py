@@ -20,6 +20,7 @@ from cutfiles.nest.layout import LaidFabric, Layout, Load
 from cutfiles.nest.reach import MARK_ZONE_MM, reach_of
 from cutfiles.nest.turns import allowed_turns
 from cutfiles.nest.verify_pieces import Piece, Pieces, too_near
+from cutfiles.nest.verify_print import print_faults
 from cutfiles.nest.verify_rough import rough_faults
 from cutfiles.pieces.shape import CutList
 
@@ -75,6 +76,7 @@ def faults_of(layout: Layout, law: Law) -> Iterator[str]:
             yield from _on_fabric(laid, placed)
             yield from _uneven(laid, placed)
     yield from rough_faults(layout, law.cut_list)
+    yield from print_faults(layout, law.cut_list)
     yield from _ids(layout)
     yield from _counts(layout, law.cut_list)
 

@@ -46,17 +46,6 @@ def _as_in_the_job(laid: LaidFabric, fabric: FabricSpec) -> Iterator[str]:
         yield f"{name} is not its own size"
     if not _same_points(laid.outline, _on_mat(laid, fabric.outline)):
         yield f"the outline of {name} is not its own"
-    # What is avoided beyond the fabric's edge need not come along.
-    inside = [points for points in fabric.avoid if _is_inside(points, fabric)]
-    lost = [
-        points for points in inside if not any(_same_points(_on_mat(laid, points), one) for one in laid.avoid)
-    ]
-    if lost or len(laid.avoid) < len(inside):
-        yield f"what is to be avoided on {name} is not marked on the mat"
-
-
-def _is_inside(points: Sequence[Point], fabric: FabricSpec) -> bool:
-    return all(0 <= x <= fabric.width_mm and 0 <= y <= fabric.length_mm for x, y in points)
 
 
 def _on_mat(laid: LaidFabric, points: Sequence[Point]) -> list[Point]:

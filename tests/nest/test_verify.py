@@ -32,6 +32,7 @@ from tests.nest.jobs import (
     fabric_of,
     nested,
 )
+from tests.nest.printed import with_repeat
 
 Spoil = Callable[[Layout], Layout]
 SCRAP = ((0.0, 0.0), (10.0, 0.0), (9.0, 7.0), (5.0, 5.0), (1.0, 6.0))  # inches
@@ -181,7 +182,7 @@ PLANTED: dict[str, tuple[Spoil, str]] = {
     "fabric of another size": (_laid("tide", width_mm=6 * IN), "tide 1 is not its own size"),
     "a margin forgotten": (_laid("tide", margin_mm=0.0), "tide 1 has a margin of 0 mm"),
     "a scrap of another outline": (_outline_less_a_corner, "the outline of lantern 1 is not its own"),
-    "a flaw forgotten": (_laid("lantern", avoid=()), "what is to be avoided on lantern 1 is not marked"),
+    "a flaw forgotten": (_laid("lantern", avoid=()), "what is to be avoided on lantern 1 is not where"),
     "an id twice": (
         _with_piece("shingle", lambda one: replace(one, piece_id="shingle-centre-002")),
         "shingle-centre-002 is there 2 times",
@@ -248,6 +249,31 @@ def test_rest_that_is_short_and_rest_that_is_too_much_are_found() -> None:
     for need, says in ((1, "2 of centre are cut, 1 are asked for"), (3, "2 of centre are cut, 3 are needed")):
         other = replace(job, needs=(("centre", need),))
         assert list(faults_of(layout, Law(other, bed.mat, bed.machine))) == [says]
+
+
+def _printed() -> tuple[CutList, Bed, Layout]:
+    """Yardage with a motif and a flaw, cut roughly for the mat."""
+    fabric = with_repeat(fabric_of("buoy", size=(22, 18), pieces=1, cuts={"blade": 12}), 3.0, 1.5, (1.0, 0.5))
+    fabric = replace(fabric, avoid=(_mm(((6.0, 6.0), (9.0, 6.0), (6.0, 9.0))),))
+    job, bed = cut_list_of((blade_shape(blade_of()),), {"blade": 12}, fabric), bed_of()
+    return job, bed, nested(job, bed)
+
+
+@pytest.mark.parametrize(
+    ("spoil", "says"),
+    [
+        (_posed("buoy", y=2e-6), "buoy-blade-001 misses the motif"),
+        (_laid("buoy", repeat=None), "the print of buoy 1 is not shown where it repeats"),
+        (_laid("buoy", avoid=()), "what is to be avoided on buoy 1 is not where the job has it"),
+    ],
+)
+def test_a_print_or_a_flaw_out_of_place_is_found_on_rough_cuts(spoil: Spoil, says: str) -> None:
+    """By the job's own repeat, wherever on the cloth the rough cut comes from."""
+    job, bed, layout = _printed()
+    law = Law(job, bed.mat, bed.machine)
+    assert layout.rough_cuts
+    assert list(faults_of(layout, law)) == []
+    assert says in list(faults_of(spoil(layout), law))
 
 
 @given(
