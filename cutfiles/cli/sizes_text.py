@@ -52,8 +52,14 @@ def _repeat_rows(need: RepeatNeed, sized: Sized) -> list[tuple[str, str]]:
     size = f"{shown(need.repeat.width_mm, unit)} × {shown(need.repeat.length_mm, unit)}"
     rows = [(need.fabric, f"repeats every {size}; {each} {_repeats(block.across, block.along)}")]
     if need.plate is None:
-        width = next(one.width_mm for one in sized.job.fabrics if one.name == need.fabric)
-        return [*rows, ("", f"on {shown(width, unit)} of width no {need.shape} fits with its motif")]
+        fabric = next(one for one in sized.job.fabrics if one.name == need.fabric)
+        across = f"its width of {shown(fabric.width_mm, unit)}"
+        why = (
+            f"no {need.shape} fits {across} with its motif"
+            if fabric.is_rectangle
+            else "make tells what it gives"
+        )
+        return [*rows, ("", why)]
     rows.append(("", _amount("a plate's", need.plate, need, sized)))
     if need.job and need.job.pieces != need.plate.pieces:
         rows.append(("", _amount("its", need.job, need, sized)))

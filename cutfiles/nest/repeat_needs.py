@@ -39,7 +39,7 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class RepeatNeed:
-    """What a shape needs of a fabric with a repeat; amounts are None where not one fits across its width."""
+    """What a shape needs of a fabric with a repeat; no amounts where none fits its width, or it has flaws."""
 
     fabric: str
     shape: str
@@ -112,8 +112,9 @@ def _need(job: Job, fabric: FabricSpec, repeat: RepeatSpec, shape: str, body: Bo
         asked = told if isinstance(told, int) else 0
     spreads = list(_spreads(job, fabric, repeat, body))
     each = wanted // job.plate.count
-    for_plate = _least(spreads, fabric, repeat, each, job)
-    for_job = _least(spreads, fabric, repeat, asked, job) if asked else None
+    rows = spreads if fabric.is_rectangle else []
+    for_plate = _least(rows, fabric, repeat, each, job)
+    for_job = _least(rows, fabric, repeat, asked, job) if asked else None
     # Without a number the densest rows are what there is to tell.
     chosen = for_plate[0] if for_plate else min(spreads, key=_Spread.share)
     return RepeatNeed(

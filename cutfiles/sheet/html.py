@@ -14,6 +14,7 @@ from cutfiles.sheet.cutting import cutting_section, rough_cuts_section
 from cutfiles.sheet.hand_cuts import hand_cuts_section
 from cutfiles.sheet.load_steps import load_sections
 from cutfiles.sheet.markup import Element, bullets, html, section
+from cutfiles.sheet.motifs import motifs_section
 from cutfiles.sheet.plate_picture import plate_drawing
 from cutfiles.sheet.sewing import sewing_section
 from cutfiles.sheet.sizes import seam_section, sizes_section
@@ -58,6 +59,7 @@ def _parts(job: Job, plate: Plate, layout: Layout, plan: CutPlan, files: tuple[s
         seam_section(plate, job.unit),
         cautions_section(job, layout, plan),
         cutting_section(layout, job.unit),
+        motifs_section(job, plate, layout),
         rough_cuts_section(job, layout),
         calibration_section(job, files),
         *load_sections(job, layout, plan, files),

@@ -17,6 +17,7 @@ from cutfiles.sheet.colours import FAINT, INK
 from cutfiles.sheet.drawing import Box, canvas, drawn, frame, segment, text_width, words
 from cutfiles.sheet.load_texts import Badge, LoadTexts, Placed
 from cutfiles.sheet.markup import Element, svg
+from cutfiles.sheet.motifs import MOTIF, motif_ring, motif_rings
 
 # A page of A4 or US Letter has room for 180 × 250 mm. The picture of a tall mat leaves room for the steps
 # beside it, any other for the steps below it.
@@ -138,6 +139,7 @@ def _fabrics(load: Load, bench: Bench) -> list[Element]:
             parts.append(frame(fabric_box(laid), data_fabric=laid.fabric, **look))
         for points in laid.avoid:
             parts += _avoided(points, laid.fabric, bench.scale)
+        parts += motif_rings(laid, bench.scale)
     return parts
 
 
@@ -224,6 +226,8 @@ def _legend(bench: Bench, plan: LoadPlan) -> tuple[list[Element], int]:
         entries.append(("register mark", MARK))
     if any(laid.avoid for load in bench.layout.loads for laid in load.laid):
         entries.append((AVOIDED, AVOID))
+    if any(motif_rings(laid, scale) for load in bench.layout.loads for laid in load.laid):
+        entries.append((MOTIF, None))
     entries.append(("lengthwise grain", None))
     size, sample = LEGEND_TEXT_MM * scale, 8.0 * scale
     parts: list[Element] = []
@@ -234,7 +238,9 @@ def _legend(bench: Bench, plan: LoadPlan) -> tuple[list[Element], int]:
             x, row = 0.0, row + 1
         y = bench.mat.height_mm + (4.5 + row * LEGEND_ROW_MM) * scale
         middle = y - 0.33 * size
-        if style is None:
+        if text == MOTIF:
+            parts.append(motif_ring(x + sample / 2, middle, scale))
+        elif style is None:
             parts += _arrow_sample(x, middle, sample, scale)
         elif style is AVOID:
             left, right, low, high = x, x + 0.8 * sample, middle - 0.9 * scale, middle + 0.9 * scale

@@ -14,6 +14,7 @@ from cutfiles.sheet.colours import fabric_colour
 from cutfiles.sheet.load_picture import Bench, load_drawing
 from cutfiles.sheet.load_texts import letter
 from cutfiles.sheet.markup import Content, Element, html, paragraph, steps, table
+from cutfiles.sheet.motifs import motif_words
 from cutfiles.sheet.words import listed, of_shape, ruled
 
 
@@ -74,6 +75,7 @@ def _fabrics(load: Load, unit: Unit) -> Element:
 
 def _steps(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...]) -> list[Content]:
     found: list[Content] = [_lay(job, load), _arrows(load), *_print_ways(job, load)]
+    found += [motif_words(letter(index), laid, job) for index, laid in enumerate(load.laid)]
     found.append("Smooth the fabric flat without stretching it; every edge must stick.")
     found += _two_machines(job, plan, files) if _is_split(job, plan) else _one_machine(job, plan, files)
     found.append(f"Lift off and count: {_counted(load.laid)}. Keep the pieces in stacks by fabric.")

@@ -115,6 +115,15 @@ def test_no_room_is_told() -> None:
     assert (need.plate, need.job) == (None, None)
 
 
+def test_a_flawed_fabric_is_promised_nothing() -> None:
+    """Rows would run through the flaw; how neighbours lie is told all the same."""
+    job = job_of()
+    flawed = replace(job.fabrics[0], avoid=(((0, 0), (30, 0), (0, 30)),))
+    (need,) = repeat_needs(replace(job, fabrics=(flawed,)), plate_of(job))
+    assert (need.plate, need.job) == (None, None)
+    assert need.block.pieces == 1
+
+
 @st.composite
 def jobs_on_repeats(draw: st.DrawFn) -> Job:
     """Jobs of two plates whose only fabric gives some blades."""
