@@ -1,7 +1,8 @@
 """How long `check` takes, and how that grows: `python -m tests.bench.bench_check`.
 
-Blades with their sew lines and about sixty strokes of lettering each, in one load and in many, as files of
-our own writers. Times are CPU seconds of the check alone.
+Blades with their sew and fold lines and sixty strokes of lettering each, all in one load, as files of our own
+writers. Times are CPU seconds of the check alone. A second row has long labels in their place, as the pen
+writes them: some forty strokes of two hundred and fifty edges a blade.
 """
 
 from __future__ import annotations
@@ -14,13 +15,15 @@ from dataclasses import replace
 from pathlib import Path
 
 from cutfiles.check.check import check_paths
+from cutfiles.core.outline import bounds, line
 from cutfiles.core.pose import Pose
 from cutfiles.files.layout_json import layout_json, sealed
-from cutfiles.files.writers import WRITERS, machine_files
+from cutfiles.files.writers import machine_files
 from cutfiles.job.model import MatSpec
 from cutfiles.job.read import read_job
 from cutfiles.nest.layout import LaidFabric, Layout, Load, Placement
 from cutfiles.passes.passes import plan_cuts
+from cutfiles.passes.plan import LoadPlan, Stroke, Tool
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.sizes import sizes_json
@@ -42,22 +45,24 @@ width = 400
 height = 400
 [machine]
 gap = "1/16"
-draw = ["sew", "fold", "label", "grain", "notch"]
+draw = ["sew", "fold"{label}]
 [output]
 files = ["svg"]
 """
+FORMATS = ("svg", "dxf", "hpgl")
+FILES = ("load-01.svg", "load-01.dxf", "load-01.plt")
 STEP_MM = (70.0, 130.0)
 LABEL = "samphire {} harbour side"  # fills a blade with strokes
 
 
-def laid_out(folder: Path, *, pieces: int, loads: int) -> Path:
+def laid_out(folder: Path, *, pieces: int, loads: int, long_labels: bool) -> Path:
     """Write a folder as `make` would, its blades on a grid in place of a nest."""
     path = folder / "job.toml"
-    path.write_text(JOB, encoding="utf-8")
+    text = JOB.replace("{label}", ', "label", "grain", "notch"' if long_labels else "")
+    path.write_text(text, encoding="utf-8")
     job = read_job(path)
     plate = plate_of(job)
     shapes = tuple(piece for piece in cut_list(job, plate).shapes)
-    blade = next(shape for shape in shapes if shape.name == "blade")
     each = -(-pieces // loads)
     columns = max(1, round((each * STEP_MM[1] / STEP_MM[0]) ** 0.5))
     width, height = columns * STEP_MM[0] + 80, -(-each // columns) * STEP_MM[1] + 80
@@ -79,14 +84,26 @@ def laid_out(folder: Path, *, pieces: int, loads: int) -> Path:
     layout = Layout(shapes, tuple(whole), (), (), (), ())
     job = replace(job, mat=mat)
     plan = plan_cuts(layout, mat, job.machine)
-    files = machine_files(plan, tuple(WRITERS))
-    del blade
+    if not long_labels:
+        plan = replace(plan, loads=tuple(_lettered(load) for load in plan.loads))
+    files = machine_files(plan, FORMATS)
     files["layout.json"] = sealed(layout_json(job, sizes_json(plate, ()), layout, plan), files)
     for name, content in files.items():
         (folder / name).write_bytes(content)
     strokes = sum(len(one.strokes) for one in plan.loads)
     print(json.dumps({"pieces": pieces, "strokes": strokes, "kB": sum(map(len, files.values())) // 1000}))
     return folder
+
+
+def _lettered(load: LoadPlan) -> LoadPlan:
+    """The load with sixty strokes of 2 mm in each blade."""
+    strokes = []
+    for stroke in load.of(Tool.CUT):
+        left, low, right, high = bounds(stroke.path)
+        x, y = (left + right) / 2 - 6, (low + high) / 2
+        spots = [(x + step % 10 * 1.2, y + step // 10 * 3) for step in range(60)]
+        strokes += [Stroke(Tool.DRAW, line((a, b), (a + 0.7, b + 2)), stroke.piece_id) for a, b in spots]
+    return replace(load, strokes=(*strokes, *load.strokes))
 
 
 def spent_s(paths: list[Path]) -> float:
@@ -101,8 +118,9 @@ def spent_s(paths: list[Path]) -> float:
 
 if __name__ == "__main__":
     for pieces in map(int, sys.argv[1:] or ("300", "600", "1200", "2400")):
-        with tempfile.TemporaryDirectory() as name:
-            folder = laid_out(Path(name), pieces=pieces, loads=1)
-            for suffix in sorted({one.suffix for one in WRITERS.values()}):
-                print(f"  {suffix:10} {spent_s(sorted(folder.glob(f'*{suffix}'))):6.2f} s")
-            print(f"  {'folder':10} {spent_s([folder]):6.2f} s")
+        for long_labels in (False, True):
+            with tempfile.TemporaryDirectory() as name:
+                folder = laid_out(Path(name), pieces=pieces, loads=1, long_labels=long_labels)
+                for file in FILES:
+                    print(f"  {file:14} {spent_s([folder / file]):6.2f} s")
+                print(f"  {'the folder':14} {spent_s([folder]):6.2f} s")
