@@ -18,6 +18,8 @@ from cutfiles.core.errors import UnreadableError
 _COMMAND = re.compile(
     rb"[\s;]*([A-Za-z]{2})([^A-Za-z;\x03\x1b]*(?:(?i:nan|inf(?=[,;\s]))[^A-Za-z;\x03\x1b]*)*)(;?)"
 )
+# The commonest of all, a stroke of lettering: there with the pen up, along with it down, and up again.
+_STROKE = re.compile(rb"\s*PU(-?[0-9]{1,9},-?[0-9]{1,9});PD(-?[0-9]{1,9}(?:,-?[0-9]{1,9})*);(?=\s*PU)")
 _BLANK = re.compile(rb"[\s;\x03]*")
 _ESCAPE = re.compile(rb"\x1b(?:%-?[0-9]*[A-Z]|E|\.[@-~][0-9;]*:?)")
 
@@ -36,16 +38,29 @@ def read_hpgl(content: bytes) -> Reading:
         place = next(index for index, byte in enumerate(content) if byte > 127)
         reader.say(Fault(Code.NOT_ASCII, f"byte {place + 1}", "holds signs beyond ASCII"))
     at = 0
-    while (match := _COMMAND.match(content, at)) is not None or (at := _over(content, at, reader)) >= 0:
-        if match is None:
-            continue
-        at = match.end()
-        name = match[1].decode("ascii").upper()
-        if name == "LB":
-            end = content.find(b"\x03", at)
-            at = len(content) if end < 0 else end + 1
-        reader.run(name, match[2], ended=bool(match[3]) or at < len(content))
+    while at >= 0:
+        stroke = _STROKE.match(content, at) if reader.may_hurry() else None
+        if stroke is not None and reader.hurry(_numbers(stroke[1]) + _numbers(stroke[2])):
+            at = stroke.end()
+        else:
+            command = _COMMAND.match(content, at)
+            at = _over(content, at, reader) if command is None else _obeyed(content, command, reader)
     return reader.result()
+
+
+def _numbers(text: bytes) -> list[float]:
+    return list(map(float, text.split(b",")))
+
+
+def _obeyed(content: bytes, command: re.Match[bytes], reader: Plotter) -> int:
+    """Let a command be obeyed, and return where the next begins."""
+    at = command.end()
+    name = command[1].decode("ascii").upper()
+    if name == "LB":
+        end = content.find(b"\x03", at)
+        at = len(content) if end < 0 else end + 1
+    reader.run(name, command[2], ended=bool(command[3]) or at < len(content))
+    return at
 
 
 def _over(content: bytes, at: int, reader: Plotter) -> int:

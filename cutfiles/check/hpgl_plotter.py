@@ -10,6 +10,8 @@ import math
 from collections import Counter
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from cutfiles.check.codes import Code
 from cutfiles.check.drawing import Drawing, Item, Kind, Layer, Marks, Reading, chain, circle
 from cutfiles.check.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, TooMuchError
@@ -105,6 +107,22 @@ class Plotter:
         self._finish()
         self.down = False
         self.move(numbers)
+
+    def may_hurry(self) -> bool:
+        """Return whether what comes may be a stroke for `hurry`."""
+        return self.pen == 1 and not self.relative
+
+    def hurry(self, corners: list[float]) -> bool:
+        """Take a straight stroke of PU, PD and PU as a whole; False if a number is missing."""
+        if len(corners) % 2:
+            return False
+        self._finish()
+        self.down = False
+        self.count += 2
+        self.heap.add(corners, self.count)
+        self._grow(0)
+        self.at = (corners[-2], corners[-1])
+        return True
 
     def lower(self, numbers: list[float]) -> None:
         """PD: pen down, then move."""
@@ -233,9 +251,9 @@ class Plotter:
         for name, count in sorted(self.unknown.items()):
             words = "a label" if name == "LB" else f"the command {name[:2]}, {count} times"
             self.say(Fault(Code.UNKNOWN_ELEMENT, "", f"holds {words}, which was not measured"))
-        if self.far:
-            notes.append("it reaches beyond 819 mm, which readers of 16-bit numbers can't follow")
         drawn, faults = sound(self.heap.strokes(lambda count: f"command {count}", scale=HPGL_STEP_MM))
+        if self.far or (len(drawn) and np.abs(drawn.points).max() > _OUT_OF_16_BITS * HPGL_STEP_MM):
+            notes.append("it reaches beyond 819 mm, which readers of 16-bit numbers can't follow")
         whole = Drawing(None, None, tuple(self.items), _KIND, drawn)
         return Reading(whole, (*self.faults, *faults), tuple(notes))
 

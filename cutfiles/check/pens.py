@@ -16,6 +16,7 @@ from cutfiles.check.report import Fault
 from cutfiles.check.strokes import Strokes
 from cutfiles.core.outline import Circle
 
+_MOST_MARKS = 1_000
 _MOST_CLOSED = 20_000  # packed strokes that are taken for outlines which should have been cut
 
 
@@ -48,7 +49,10 @@ def marks_apart(
     for first in range(0, len(strokes), 4096):
         last = min(first + 4096, len(strokes))
         on[first + tree.query(strokes.lines(first, last), predicate="intersects")[0]] = True
-    for index in np.flatnonzero(~on).tolist():
+    astray = np.flatnonzero(~on)
+    # No mat has so many marks: they stay what they are, lines beside the pieces.
+    on[astray[_MOST_MARKS:]] = True
+    for index in astray[:_MOST_MARKS].tolist():
         order, place = int(strokes.order[index]), strokes.place(index)
         items.append(Item(Layer.REGISTER, Layer.REGISTER.value, strokes.path(index), None, place, order))
     items.sort(key=lambda item: item.order)

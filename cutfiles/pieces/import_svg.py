@@ -66,6 +66,8 @@ def _root(content: bytes) -> etree._Element:
         root = etree.fromstring(content, parser)
     except (etree.XMLSyntaxError, LookupError, ValueError) as error:
         text = " ".join(str(error).split()).partition(" (<string>")[0][:120]
+        # The parser quotes what it found, whatever that is.
+        text = text if text.isprintable() else ascii(text)
         raise GeometryError(f"is no well-formed SVG ({text}); export it anew") from None
     declared: Any = root.getroottree().docinfo.internalDTD
     if declared is not None and declared.entities():  # in an encoding that the bytes don't show
