@@ -102,11 +102,9 @@ def test_what_cannot_be_measured_is_told(commands: str) -> None:
 
 
 def test_settings_are_passed_over() -> None:
-    """Speed, force, page, size and pen widths change no line; nor do SC, RO, IW and LT that take things back."""
-    assert (
-        _read("VS9,1;FS10;AS2;PG;PS4000,4000;PW.3;SC;RO0;RO;IW;LT;IP0,0,9,9;PU0,0;PD40,0,0,40,0,0;").faults
-        == ()
-    )
+    """Speed, force, page and pen width change no line; nor do SC, RO, IW and LT that take things back."""
+    settings = "VS9,1;FS10;AS2;PG;PS4000,4000;PW.3;SC;RO0;RO;IW;LT;IP0,0,9,9;"
+    assert _read(f"{settings}PU0,0;PD40,0,0,40,0,0;").faults == ()
 
 
 @pytest.mark.parametrize("end", ["PU400,400;PD800,400,8", "PU400,400;PD800,400;"])
