@@ -36,9 +36,7 @@ def calibrated_load(load: LoadPlan, calibration: Calibration) -> LoadPlan:
     """Return one load for such a machine; its mat keeps its size."""
     strain = _strain(calibration)
     return replace(
-        load,
-        strokes=tuple(replace(stroke, path=strain.path(stroke.path)) for stroke in load.strokes),
-        outlines=tuple((piece_id, strain.path(outline)) for piece_id, outline in load.outlines),
+        load, strokes=tuple(replace(stroke, path=strain.path(stroke.path)) for stroke in load.strokes)
     )
 
 

@@ -38,9 +38,7 @@ def calibration_load(mat: MatSpec, machine: MachineSpec) -> LoadPlan:
             pose = Pose(x + (side - label.width_mm) / 2, y + side / 2 - label.height_mm)
             drawn += [Stroke(Tool.DRAW, placed(path, pose), "", Drawn.LABEL) for path in label.strokes]
     marks = register_marks(mat, register)
-    outlines = tuple((stroke.piece_id, stroke.path) for stroke in cut)
-    strokes = (*drawn, *marks, *cut)
-    return LoadPlan(CALIBRATION_NAME, mat.width_mm, mat.height_mm, strokes, outlines=outlines)
+    return LoadPlan(CALIBRATION_NAME, mat.width_mm, mat.height_mm, (*drawn, *marks, *cut))
 
 
 def mark_middles(mat: MatSpec, machine: MachineSpec) -> tuple[Point, ...]:

@@ -23,7 +23,6 @@ def _parts(load: LoadPlan) -> list[LoadPlan]:
             load.width_mm,
             load.height_mm,
             tuple(stroke for stroke in load.strokes if stroke.tool in (tool, Tool.REGISTER)),
-            outlines=load.outlines,
         )
         for tool, name in PARTS.items()
         if load.of(tool)
