@@ -6,11 +6,13 @@ from collections import Counter
 from collections.abc import Iterable
 
 from cutfiles.core.units import Unit, shown
+from cutfiles.files.look import look_of
 from cutfiles.job.model import Job, Print, Register
 from cutfiles.nest.layout import LaidFabric, Layout, Load
 from cutfiles.passes.plan import CutPlan, LoadPlan, Tool
 from cutfiles.passes.split import PARTS
 from cutfiles.sheet.colours import fabric_colour
+from cutfiles.sheet.load_files import for_machines, of_pieces, to_open, where
 from cutfiles.sheet.load_picture import Bench, load_drawing
 from cutfiles.sheet.load_texts import letter
 from cutfiles.sheet.markup import Content, Element, html, paragraph, steps, table
@@ -24,19 +26,13 @@ def load_sections(job: Job, layout: Layout, plan: CutPlan, files: tuple[str, ...
     bench = Bench(layout, job.mat, job.machine.register, colours)
     pairs = list(zip(layout.loads, plan.loads, strict=True))
     return [
-        _section(
-            job, load, load_plan, bench, heading=f"Load {number} of {len(pairs)}", files=_own(files, load)
-        )
+        _section(job, load, load_plan, bench, heading=f"Load {number} of {len(pairs)}", written=files)
         for number, (load, load_plan) in enumerate(pairs, start=1)
     ]
 
 
-def _own(files: tuple[str, ...], load: Load) -> tuple[str, ...]:
-    return tuple(name for name in files if name.startswith((f"{load.name}.", f"{load.name}-")))
-
-
 def _section(
-    job: Job, load: Load, plan: LoadPlan, bench: Bench, *, heading: str, files: tuple[str, ...]
+    job: Job, load: Load, plan: LoadPlan, bench: Bench, *, heading: str, written: tuple[str, ...]
 ) -> Element:
     mat = f"{shown(job.mat.width_mm, job.unit)} × {shown(job.mat.height_mm, job.unit)}"
     caption = html(
@@ -45,11 +41,15 @@ def _section(
         f"number where the whole label has no room; the pen's own lettering isn't shown.",
     )
     parts: list[Content] = [html("h2", f"{heading}: {load.name}")]
+    files, others = for_machines(written, load), of_pieces(written, load)
     if files:
         several = "Files, one for each kind of machine" if len(files) > 1 else "File"
         if _is_split(job, plan):
             several = "Files, for the pen and for the knife"
         parts.append(paragraph(f"{several}: ", html("span", ", ".join(files), class_="files")))
+    if others:
+        whom = "For programs that take whole pieces, not for the machine: "
+        parts.append(paragraph(whom, html("span", ", ".join(others), class_="files")))
     figure = html("figure", load_drawing(load, plan, bench), caption)
     words = (_fabrics(load, job.unit), steps(_steps(job, load, plan, files)))
     if bench.is_tall:
@@ -88,41 +88,39 @@ def _is_split(job: Job, plan: LoadPlan) -> bool:
 
 
 def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
-    found = [_open(files)]
+    look = look_of(job)
+    found = [to_open(files)]
     first = plan.of(Tool.DRAW) or plan.of(Tool.REGISTER)
     if first:
         found.append("Put the pen in.")
     if plan.of(Tool.DRAW):
-        found.append(f"Run draw ({_where('draw', files)}). Leave the mat as it is.")
+        found.append(f"Run draw ({where(Tool.DRAW, files, look)}). Leave the mat as it is.")
     if plan.of(Tool.REGISTER):
         found.append(
-            f"Run register ({_where('register', files)}): {_marks(job)} Should the mat come out before all "
-            f"is cut, lay it back so that the pen meets them."
+            f"Run register ({where(Tool.REGISTER, files, look)}): {_marks(job)} Should the mat come out "
+            f"before all is cut, lay it back so that the pen meets them."
         )
     found.append(f"{'Change the pen for the knife' if first else 'Put the knife in'}.")
-    found.append(f"Run cut ({_where('cut', files)}).")
+    found.append(f"Run cut ({where(Tool.CUT, files, look)}).")
     return found
 
 
 def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
+    look = look_of(job)
     drawn = tuple(name for name in files if f"-{PARTS[Tool.DRAW]}." in name)
     cut = tuple(name for name in files if f"-{PARTS[Tool.CUT]}." in name)
-    found = [f"At the machine with the pen: {_open(drawn)}", f"Run draw ({_where('draw', drawn)})."]
+    found = [f"At the machine with the pen: {to_open(drawn)}", f"Run draw ({where(Tool.DRAW, drawn, look)})."]
     if plan.of(Tool.REGISTER):
-        found.append(f"Run register ({_where('register', drawn)}): {_marks(job)}")
+        found.append(f"Run register ({where(Tool.REGISTER, drawn, look)}): {_marks(job)}")
     found.append("Carry the mat to the machine with the knife; the fabric must not move on it.")
-    found.append(_open(cut))
+    found.append(to_open(cut))
     if plan.of(Tool.REGISTER):
         found.append(
             f"Lay the mat so that the marks on it lie under those of the file: the tool, blade up, meets all "
-            f"three where the file has them. Don't cut the marks ({_where('register', cut)})."
+            f"three where the file has them. Don't cut the marks ({where(Tool.REGISTER, cut, look)})."
         )
-    found.append(f"Put the knife in. Run cut ({_where('cut', cut)}).")
+    found.append(f"Put the knife in. Run cut ({where(Tool.CUT, cut, look)}).")
     return found
-
-
-def _open(files: tuple[str, ...]) -> str:
-    return f"Open {' or '.join(files)} at true size: nothing scaled, nothing moved." if files else ""
 
 
 def _marks(job: Job) -> str:
@@ -134,13 +132,6 @@ def _marks(job: Job) -> str:
         f"{mark} in three corners of the mat, the lower right one {odd}; the upper right corner stays empty. "
         f"If they look otherwise, the mat lies turned or flipped."
     )
-
-
-def _where(tool: str, files: Iterable[str]) -> str:
-    """What the tool's strokes are called in each kind of file."""
-    kinds = {"svg": f"group “{tool}” in the SVG", "dxf": f"layer “{tool.upper()}” in the DXF"}
-    ends = dict.fromkeys(name.rsplit(".", 1)[-1] for name in files)
-    return ", ".join(kinds[end] for end in ends if end in kinds) or f"the part called “{tool}”"
 
 
 def _letters(load: Load, laid: Iterable[LaidFabric]) -> str:

@@ -10,7 +10,7 @@ import pytest
 
 from cutfiles.core.outline import Path
 from cutfiles.core.units import fraction_in, shown
-from cutfiles.job.model import Calibration, Drawn, Job, Tip
+from cutfiles.job.model import Calibration, Drawn, Job, LayerSpec, LayersSpec, Tip
 from cutfiles.nest.layout import FabricTally
 from cutfiles.sheet.html import job_sheet
 from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, PLAIN_FAN, sheet_of, words_of
@@ -135,6 +135,24 @@ def test_with_a_pen_the_steps_run_draw_then_register_then_cut() -> None:
     order = ["Put the pen in", "Run draw", "Run register", "Change the pen for the knife", "Run cut"]
     places = [words.index(step) for step in order]
     assert places == sorted(places)
+
+
+def test_each_format_is_opened_in_its_own_way() -> None:
+    """Layers by the names that the job gives them, pens in HP-GL, a unit for R12; patterns for no machine."""
+    own = LayersSpec(draw=LayerSpec("PEN", "#000000"), cut=LayerSpec("KNIFE", "#FF0000"))
+    plain = sheet_of(HARBOUR)
+    files = tuple(f"load-01.{end}" for end in ("svg", "dxf", "r12.dxf", "plt", "sewn.dxf"))
+    page = job_sheet(replace(HARBOUR, layers=own), plain.plate, plain.layout, plain.plan, files=files)
+    words = replace(plain, bytes_=page).section("Load 1 of")
+    assert "Open load-01.svg or load-01.dxf or load-01.r12.dxf or load-01.plt at true size" in words
+    assert "R12 holds no unit: answer millimetres" in words
+    assert "In HP-GL pen 1 draws, lines and marks in one go, and pen 2 cuts." in words
+    assert "Run draw (group “draw” in the SVG, layer “PEN” in the DXF, pen 1 in the HP-GL)" in words
+    assert "Run cut (group “cut” in the SVG, layer “KNIFE” in the DXF, pen 2 in the HP-GL)" in words
+    assert "not for the machine: load-01.sewn.dxf" in " ".join(words.split())
+    only = job_sheet(HARBOUR, plain.plate, plain.layout, plain.plan, files=("load-01.svg",))
+    words = replace(plain, bytes_=only).section("Load 1 of")
+    assert not any(word in words for word in ("HP-GL", "R12", "DXF", "not for the machine"))
 
 
 def test_on_two_machines_each_gets_its_file_and_the_marks_are_not_cut() -> None:
