@@ -36,7 +36,9 @@ class Piece:
 
     def enters(self, other: Solid) -> bool:
         """Return whether the two areas lie in each other by more than what counts."""
-        if not self.solid.outer.intersects(other.outer):
+        common = self.solid.outer.intersection(other.outer)
+        # Where not even polygons around both have more than a sliver in common, no arc need be measured.
+        if common.buffer(-GAP_CHECK_MM / 2, join_style="mitre").is_empty:
             return False
         return overlap_mm(self.solid, other) > GAP_CHECK_MM
 
