@@ -27,7 +27,7 @@ Wanted = tuple[tuple[str, int], ...]  # shape and how many at most, the one to l
 
 # Spots up to which swaps are worth their time, and up to which a proof is tried.
 _MANY, _FEW = 5000, 800
-_KICKS, _NODES = 1000, 6000  # the work of swaps, and of a proof
+_FEW_KICKS, _KICKS, _NODES = 30, 1000, 6000  # the work of swaps, and of a proof
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,15 +69,19 @@ class OnLattice:
         return self._solve(ground, shape).laid
 
     def quick(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
-        """Return what two greedy rules find for one shape: enough to choose how to rough-cut."""
+        """Return what two greedy rules and a few swaps find for one shape: enough to choose rough cuts by."""
         key = (ground, shape)
         if key in self._solved:
             return self._solved[key].laid
         if key not in self._quick:
             spots = self._spots_of(ground, (shape,))
-            found = [self.quick(ground.with_turns(few), shape) for few in _narrower(ground)]
-            found += [_pieces(spots, _greedy(spots, _order(spots, rule))) for rule in RULES[:2]]
-            self._quick[key] = max(found, key=_count)
+            narrower = (self.quick(ground.with_turns(few), shape) for few in _narrower(ground))
+            starts = [[spots.spot_of(one) for one in laid] for laid in narrower]
+            best = max(*starts, *(_greedy(spots, _order(spots, rule)) for rule in RULES[:2]), key=len)
+            few = np.flatnonzero(spots.free)
+            if len(best) < len(few) <= _FEW:
+                best = _Part(spots, few).improved(best, most=len(few), kicks=_FEW_KICKS, clock=self._clock)
+            self._quick[key] = _pieces(spots, best)
         return self._quick[key]
 
     def fill(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
@@ -207,9 +211,9 @@ class _Part:
             clashes.append(int.from_bytes(np.packbits(flags, bitorder="little").tobytes(), "little"))
         self.graph = Graph(clashes)
 
-    def improved(self, start: Iterable[int], *, most: int, clock: Clock) -> list[int]:
+    def improved(self, start: Iterable[int], *, most: int, clock: Clock, kicks: int = _KICKS) -> list[int]:
         numbers = (self._number[spot] for spot in start)
-        found = self.graph.improved(numbers, most=most, kicks=_KICKS, clock=clock)
+        found = self.graph.improved(numbers, most=most, kicks=kicks, clock=clock)
         return [int(self._spots[number]) for number in found]
 
     def largest(self, start: Iterable[int], *, clock: Clock) -> tuple[list[int], bool]:
@@ -259,7 +263,3 @@ def _left_over(laid: Sequence[Laid], ground: Ground) -> float:
     high = max(one.y_mm + one.form.bounds[3] for one in laid)
     across = max(left, ground.width_mm - right) * ground.length_mm
     return max(across, max(low, ground.length_mm - high) * ground.width_mm)
-
-
-def _count(laid: Sequence[Laid]) -> int:
-    return len(laid)
