@@ -94,10 +94,10 @@ def match(
         elsewhere: closed lines on other layers, among which missing pieces are looked for.
     """
     wanted = [
-        _Wanted(piece, fabric, piece.cut)
+        _Wanted(piece, fabric, piece.line)
         for fabric in load.fabrics
         for piece in fabric.pieces
-        if piece.cut is not None
+        if piece.line is not None
     ]
     found = _exact(outlines, wanted, kind.within_mm)
     look = _Look(shapes, kind.within_mm)

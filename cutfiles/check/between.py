@@ -35,10 +35,12 @@ class Spacing:
     Args:
         gap_mm: least distance; 0 lets them touch, None where nobody knows.
         slack_mm: how far coordinates may be off by rounding.
+        over_mm: how far lines that end on another's may run on along it.
     """
 
     gap_mm: float | None
     slack_mm: float
+    over_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +87,11 @@ def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
         # A gap that the format can't tell from none says nothing of doubled lines.
         told_apart = not spacing.gap_mm or spacing.gap_mm > spacing.slack_mm
         if told_apart and apart <= spacing.slack_mm + 2 * CHORD_MM:
-            run = shared_mm(edges[one], edges[other], slack_mm=spacing.slack_mm)
+            run = shared_mm(
+                *(_drawn(outlines[index], edges[index]) for index in (one, other)), slack_mm=spacing.slack_mm
+            )
             if run > _DOUBLED_MM and spacing.gap_mm == 0:
-                shared += 1
+                shared += run > _DOUBLED_MM + spacing.over_mm
             elif run > _DOUBLED_MM:
                 words = f"{run:.4g} mm of it run on the line of {first.place}"
                 faults.append(Fault(Code.DOUBLED_CUT, second.place, words))
@@ -96,6 +100,11 @@ def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
         if fault is not None:
             faults.append(fault)
     return Between(tuple(faults), frozenset(doubles), shared)
+
+
+def _drawn(item: Item, edges: list[Edge]) -> list[Edge]:
+    """The edges that the file has for an outline: of a shared one not all."""
+    return [edge for path in item.drawn for edge in edges_of(path)] if item.is_shared else edges
 
 
 def _near(

@@ -33,6 +33,11 @@ class Correction:
         """Whether files are as things lie."""
         return self == Correction()
 
+    @property
+    def keeps_circles(self) -> bool:
+        """Whether an arc of the file is an arc on the mat."""
+        return self.scale_x == self.scale_y and not self.skew_deg
+
     def landing(self, point: Point) -> Point:
         """Return where on the mat the machine puts a point of the file."""
         along_x, along_y = point[0] / self.scale_x, point[1] / self.scale_y
@@ -73,7 +78,7 @@ def as_meant(drawing: Drawing, correction: Correction) -> Drawing:
 
 
 def _landed(path: Contour, correction: Correction) -> Contour:
-    if correction.scale_x == correction.scale_y and not correction.skew_deg:
+    if correction.keeps_circles:
         if isinstance(path, Circle):
             return Circle(*correction.landing((path.x, path.y)), path.radius / correction.scale_x)
         corners = (Vertex(*correction.landing(one[:2]), one.bulge) for one in path.vertices)

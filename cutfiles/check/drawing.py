@@ -39,6 +39,8 @@ class Item:
     piece_id: str | None  # only SVG and blocks of DXF have names
     place: str  # for a person to find it by
     order: int = 0  # its place among all lines of the file
+    is_shared: bool = False  # an outline that a neighbour's cut, or the fabric's edge, makes whole
+    drawn: tuple[Contour, ...] = ()  # the lines of its own that a shared outline has
 
 
 class Marks(Enum):

@@ -5,17 +5,19 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from cutfiles.check.codes import Code
 from cutfiles.check.correction import Correction, correction_of
-from cutfiles.check.drawing import Layer, Names, chain, circle
+from cutfiles.check.drawing import Kind, Layer, Names, chain, circle
 from cutfiles.check.layout_key import Key, WrongError
 from cutfiles.check.report import Fault
+from cutfiles.check.tool import KnownTool, tool_of
 from cutfiles.core.errors import UnreadableError
 from cutfiles.core.outline import Bounds, Contour, Path, area
 from cutfiles.core.pose import Pose, placed
+from cutfiles.core.tolerance import FILE_MM
 
 FORMAT = "cutfiles layout"
 VERSION = 1
@@ -30,6 +32,7 @@ class KnownPiece:
     pose: Pose
     cut: Contour | None  # placed on the mat; None where the layout doesn't give the shape
     key: str  # where it stands in layout.json
+    line: Contour | None = None  # what is cut for it in the file: further out by half the kerf
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +64,15 @@ class KnownLoad:
     height_mm: float
     fabrics: tuple[KnownFabric, ...]
     key: str
+    shares: bool = False  # cut lines may lie on each other, and are then cut once
+
+    def without_tool(self) -> KnownLoad:
+        """Return the load with lines that are the pieces' own outlines, each whole."""
+        fabrics = tuple(
+            replace(fabric, pieces=tuple(replace(piece, line=piece.cut) for piece in fabric.pieces))
+            for fabric in self.fabrics
+        )
+        return replace(self, fabrics=fabrics, shares=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +89,18 @@ class KnownLayout:
     by_hand: dict[tuple[str, str], int]
     correction: Correction  # of the machine files
     names: Names  # what the job calls the layers, in capitals
+    tool: KnownTool
+    lines: dict[str, Contour]  # what is cut for each shape, in its own frame
+
+    def hides_cuts(self, kind: Kind) -> bool:
+        """Return whether files can't be taken back to what is cut: a knife's small arcs are lost in them."""
+        coarse = not kind.has_arcs or kind.within_mm > FILE_MM or not self.correction.keeps_circles
+        return self.tool.swivel_mm > 0 and coarse
+
+    def without_tool(self) -> KnownLayout:
+        """Return the layout for files that hold pieces as they are to come out."""
+        loads = tuple(load.without_tool() for load in self.loads)
+        return replace(self, loads=loads, tool=KnownTool(), lines=self.shapes)
 
     def load(self, name: str) -> KnownLoad | None:
         """Return the load of that name."""
@@ -127,14 +151,21 @@ def _layout(whole: Key) -> KnownLayout:
     shapes = {
         entry.find("name").text(): _contour(entry.find("cut")) for entry in whole.find("shapes", []).each()
     }
+    lines = {
+        entry.find("name").text(): _contour(entry.find("line", entry.find("cut").value))
+        for entry in whole.find("shapes", []).each()
+    }
     machine, mat = whole.find("machine", {}), whole.find("mat", {})
     gap, register = machine.find("gap_mm", None), machine.find("register", None)
-    files = whole.find("files", None)
+    files, tool = whole.find("files", None), tool_of(machine)
+    gap_mm = None if gap.value is None else gap.length()
+    shares = tool.spacing_mm(gap_mm) == 0.0
+    loads = (_load(entry, shapes, lines) for entry in whole.find("loads").each())
     return KnownLayout(
-        tuple(_load(entry, shapes) for entry in whole.find("loads").each()),
+        tuple(replace(load, shares=shares) for load in loads),
         shapes,
         mat.find("margin_mm", 0.0).length(),
-        None if gap.value is None else gap.length(),
+        gap_mm,
         None if register.value is None else register.text(),
         None if files.value is None else _sums(files),
         _tally(
@@ -148,6 +179,8 @@ def _layout(whole: Key) -> KnownLayout:
         ),
         correction_of(machine),
         _names(whole.find("layers", {})),
+        tool,
+        lines,
     )
 
 
@@ -203,17 +236,17 @@ def _corner(key: Key) -> tuple[float, float, float]:
     return numbers[0], numbers[1], numbers[2] if len(numbers) == 3 else 0.0
 
 
-def _load(key: Key, shapes: dict[str, Contour]) -> KnownLoad:
+def _load(key: Key, shapes: dict[str, Contour], lines: dict[str, Contour]) -> KnownLoad:
     return KnownLoad(
         key.find("name").text(),
         key.find("width_mm").size(),
         key.find("height_mm").size(),
-        tuple(_fabric(entry, shapes) for entry in key.find("fabrics").each()),
+        tuple(_fabric(entry, shapes, lines) for entry in key.find("fabrics").each()),
         key.path,
     )
 
 
-def _fabric(key: Key, shapes: dict[str, Contour]) -> KnownFabric:
+def _fabric(key: Key, shapes: dict[str, Contour], lines: dict[str, Contour]) -> KnownFabric:
     x, y = key.find("x_mm").number(), key.find("y_mm").number()
     width, length = key.find("width_mm").size(), key.find("length_mm").size()
     turn = key.find("turn_deg", 0)
@@ -227,14 +260,14 @@ def _fabric(key: Key, shapes: dict[str, Contour]) -> KnownFabric:
         (x, y, x + width, y + length),
         key.find("margin_mm", 0.0).length(),
         None if turns.value is None else tuple(entry.number() % 360.0 for entry in turns.each()),
-        tuple(_piece(entry, shapes) for entry in key.find("pieces").each()),
+        tuple(_piece(entry, shapes, lines) for entry in key.find("pieces").each()),
         key.path,
         None if outline.value is None else _chain(outline, outline.path),
         tuple(_chain(entry, entry.path) for entry in key.find("avoid", []).each()),
     )
 
 
-def _piece(key: Key, shapes: dict[str, Contour]) -> KnownPiece:
+def _piece(key: Key, shapes: dict[str, Contour], lines: dict[str, Contour]) -> KnownPiece:
     shape = key.find("shape").text()
     mirrored = key.find("mirrored", False)
     if not isinstance(mirrored.value, bool):
@@ -244,5 +277,5 @@ def _piece(key: Key, shapes: dict[str, Contour]) -> KnownPiece:
     )
     if shapes and shape not in shapes:
         raise WrongError(Code.BAD_LAYOUT, key.find("shape").path, f"{shape[:40]!r} is not among the shapes")
-    cut = placed(shapes[shape], pose) if shape in shapes else None
-    return KnownPiece(key.find("id").text(), shape, pose, cut, key.path)
+    cut, line = (placed(one[shape], pose) if shape in one else None for one in (shapes, lines))
+    return KnownPiece(key.find("id").text(), shape, pose, cut, key.path, line)

@@ -13,6 +13,7 @@ from cutfiles.check.contours import mirror_image, motion_of
 from cutfiles.check.drawing import Item, Layer
 from cutfiles.check.layout import KnownFabric, KnownLayout, KnownLoad, KnownPiece
 from cutfiles.check.report import Fault
+from cutfiles.check.tool import kerf_faults
 from cutfiles.check.uneven import uneven
 from cutfiles.core.outline import Bounds, Path
 from cutfiles.core.tolerance import GAP_CHECK_MM
@@ -30,6 +31,7 @@ def layout_faults(layout: KnownLayout) -> Iterator[Fault]:
     """Yield what contradicts itself in a layout."""
     slack = _slack(layout)
     yield from _same_names(layout)
+    yield from kerf_faults(layout.shapes, layout.lines, layout.tool)
     for load in layout.loads:
         yield from _fabrics(load)
         for fabric in load.fabrics:

@@ -15,7 +15,7 @@ from cutfiles.check.alone import (
 )
 from cutfiles.check.between import Spacing, between
 from cutfiles.check.codes import Code
-from cutfiles.check.drawing import Drawing, Item, Layer, Marks, Reading
+from cutfiles.check.drawing import Drawing, Item, Kind, Layer, Marks, Reading
 from cutfiles.check.layout import KnownLayout, KnownLoad
 from cutfiles.check.layout_faults import off_fabric, reach_of
 from cutfiles.check.marks import marks_on_fabric, stray_marks
@@ -24,6 +24,7 @@ from cutfiles.check.outlines import outlines_of
 from cutfiles.check.pens import closed_elsewhere, marks_apart
 from cutfiles.check.report import Fault
 from cutfiles.check.scale import wrong_scale
+from cutfiles.check.tool import KnownTool
 from cutfiles.core.tolerance import FILE_MM
 
 # Without these nothing can be compared with the layout: where things lie isn't known.
@@ -54,16 +55,16 @@ def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None
     if heap is not None:
         return Measured((*reading.faults, heap), tuple(notes), 0, None)
     faults = list(reading.faults)
-    if (
-        load is None
-        and drawing.items
-        and not len(drawing.drawn)
-        and all(i.layer is None for i in drawing.items)
-    ):
+    if load is None and _is_nameless(drawing):
         drawing = replace(drawing, items=tuple(replace(item, layer=Layer.CUT) for item in drawing.items))
         notes.append("no layer is named draw, register or cut: every line was taken for one to cut")
     kind = drawing.kind
-    found = outlines_of(drawing)
+    if layout is not None and load is not None:
+        layout, load = _as_held(layout, load, kind)
+    tool = KnownTool() if layout is None or load is None else layout.tool
+    if load is not None and layout is not None and layout.hides_cuts(kind):
+        return _unmeasured(reading, drawing, load)
+    found = outlines_of(drawing, load, tool)
     if kind.marks is Marks.DRAWN:
         drawing = marks_apart(drawing, (*found.items, *found.almost), layout, load)
     faults += [*unknown_layers(drawing), *nothing_to_cut(drawing), *found.faults]
@@ -74,10 +75,10 @@ def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None
             notes.append("its scale is wrong, so nothing else was compared with layout.json")
             return Measured((*faults, scaled), tuple(notes), len(found.items), drawing)
     faults += self_crossing(found.items)
-    gap = None if layout is None or load is None else layout.gap_mm
-    pairs = between(found.items, Spacing(gap, kind.pair_mm))
+    gap = None if layout is None or load is None else tool.spacing_mm(layout.gap_mm)
+    pairs = between(found.items, Spacing(gap, kind.pair_mm, tool.over_mm))
     faults += pairs.faults
-    if pairs.shared:
+    if pairs.shared and kind.for_machine:
         notes.append(f"at a gap of 0 outlines touch: {pairs.shared} stretches are cut twice")
     pieces = (
         tuple(item for index, item in enumerate(found.items) if index not in pairs.doubles) + found.almost
@@ -97,30 +98,52 @@ def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None
     if any(fault.code in NO_SIZE for fault in faults):
         notes.append("its size is wrong, so pieces and places weren't compared with layout.json")
         return Measured(tuple(faults), tuple(notes), len(pieces), drawing)
-    faults += _against((*drawing.on(Layer.REGISTER), *pieces), drawing, layout, load)
-    if not layout.shapes:
-        notes.append("layout.json gives no shapes: outlines and their places weren't compared")
+    faults += _against(pieces, drawing, layout, load)
+    bare = "layout.json gives no shapes: outlines and their places weren't compared"
+    notes += [] if layout.shapes else [bare]
     return Measured(tuple(faults), tuple(notes), len(pieces), drawing)
 
 
-def _against(run: tuple[Item, ...], drawing: Drawing, layout: KnownLayout, load: KnownLoad) -> list[Fault]:
+def _is_nameless(drawing: Drawing) -> bool:
+    """Whether no line at all is on a layer with a name of ours."""
+    return bool(drawing.items) and not len(drawing.drawn) and all(i.layer is None for i in drawing.items)
+
+
+def _as_held(layout: KnownLayout, load: KnownLoad, kind: Kind) -> tuple[KnownLayout, KnownLoad]:
+    """The layout as a format holds it: some have pieces as they are to come out, that no tool has touched."""
+    if kind.for_machine:
+        return layout, load
+    plain = layout.without_tool()
+    return plain, plain.load(load.name) or load
+
+
+def _unmeasured(reading: Reading, drawing: Drawing, load: KnownLoad) -> Measured:
+    words = "the way of a trailing knife can't be taken back here: cuts weren't measured"
+    faults = (*reading.faults, *unknown_layers(drawing), *nothing_to_cut(drawing))
+    sizes = mat_size(drawing, load)
+    return Measured((*faults, *sizes), (*reading.notes, words), len(drawing.on(Layer.CUT)), drawing)
+
+
+def _against(pieces: tuple[Item, ...], drawing: Drawing, layout: KnownLayout, load: KnownLoad) -> list[Fault]:
     kind = drawing.kind
     faults: list[Fault] = []
     outside = set()
+    # A knife's axis runs further out than the knife: what counts is where the machine goes.
+    run = (*drawing.on(Layer.REGISTER), *(drawing.on(Layer.CUT) if layout.tool.swivel_mm else pieces))
     for item, fault in off_mat(run, reach_of(load, layout), slack_mm=kind.within_mm):
         outside.add(item.place)
         faults.append(fault)
     faults += marks_on_fabric(drawing.on(Layer.REGISTER), load)
-    pieces = [item for item in run if item.layer is Layer.CUT]
     broken = list(needless_points(pieces, kind))
     if not layout.shapes:
         faults += [fault for _, fault in broken]
         return [*faults, *match_names(pieces, load, has_ids=kind.has_ids)]
-    matched = match(pieces, load, layout.shapes, kind, closed_elsewhere(drawing))
+    matched = match(pieces, load, layout.lines, kind, closed_elsewhere(drawing))
     faults += matched.faults
     for item, fabric, _ in matched.pairs:
         if item.place not in outside:
-            faults += off_fabric(item, fabric, slack_mm=kind.within_mm)
+            # The cut line may pass the fabric's edge by half the kerf: the piece doesn't.
+            faults += off_fabric(item, fabric, slack_mm=kind.within_mm + layout.tool.kerf_mm / 2)
     # A shape that has so many points of its own is meant so.
     meant = {id(item): cut for item, _, cut in matched.pairs}
     for item, fault in broken:

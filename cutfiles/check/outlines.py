@@ -11,9 +11,15 @@ import shapely
 
 from cutfiles.check.codes import Code
 from cutfiles.check.drawing import Drawing, Item, Layer, chain, without_repeats
+from cutfiles.check.layout import KnownLoad
 from cutfiles.check.report import Fault
-from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex
+from cutfiles.check.restored import Restored, restored
+from cutfiles.check.tool import KnownTool
+from cutfiles.check.tool_path import as_cut, joined_in_order
+from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, bounds
 from cutfiles.core.tolerance import FILE_MM
+
+_PLAIN = KnownTool()
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,10 +31,15 @@ class Outlines:
     faults: tuple[Fault, ...]
 
 
-def outlines_of(drawing: Drawing) -> Outlines:
+def outlines_of(drawing: Drawing, load: KnownLoad | None = None, tool: KnownTool = _PLAIN) -> Outlines:
     """Return the closed outlines on the cut layer, in the file's order.
 
     Lines and arcs that meet end to end, as some programs write an outline, are joined first.
+
+    Args:
+        drawing: the file.
+        load: the pieces that it should cut, if they are known.
+        tool: what it was written for: what the tool does to the lines is undone.
     """
     closed: list[Item] = []
     open_: list[tuple[Item, Path]] = []
@@ -41,16 +52,44 @@ def outlines_of(drawing: Drawing) -> Outlines:
             open_.append((item, item.path))
         else:
             closed.append(item)
+    if tool.over_mm and load is not None:
+        lines = joined_in_order([item for item, _ in open_])
+        joined = list(_cut_lines([*lines, *closed], load, tool, drawing.kind.within_mm))
+        closed = []
+    else:
+        joined = list(_joined(open_))
+    left: list[Item] = []
+    for item, path in joined:
+        (closed if _is_closed(path) else left).append(replace(item, path=path))
     almost: list[Item] = []
-    for item, path in _joined(open_):
-        if isinstance(path, Circle) or path.closed:
-            closed.append(replace(item, path=path))
+    shared = Restored((), frozenset())
+    if load is not None and (load.shares or tool.skips_edge):
+        shared = restored(closed, left, load, tool, within_mm=drawing.kind.within_mm)
+    for number, item in enumerate(left):
+        if number in shared.used:
             continue
+        path = item.path
+        assert isinstance(path, Path)
         gap = math.dist(path.vertices[0][:2], path.vertices[-1][:2])
         faults.append(Fault(Code.OPEN_OUTLINE, item.place, f"its ends are {gap:.4g} mm apart"))
         if len(path.vertices) > 2:
             almost.append(replace(item, path=Path(path.vertices, closed=True)))
-    return Outlines(tuple(closed), tuple(almost), tuple(faults))
+    return Outlines((*closed, *shared.items), tuple(almost), tuple(faults))
+
+
+def _is_closed(path: Contour) -> bool:
+    return isinstance(path, Circle) or path.closed
+
+
+def _cut_lines(
+    items: Sequence[Item], load: KnownLoad, tool: KnownTool, within_mm: float
+) -> Iterator[tuple[Item, Contour]]:
+    """What the tool cuts along each line."""
+    pieces = [piece.line for fabric in load.fabrics for piece in fabric.pieces if piece.line is not None]
+    tree = shapely.STRtree([shapely.box(*bounds(line)) for line in pieces])
+    for item in items:
+        near = tree.query(shapely.box(*bounds(item.path))).tolist() if tool.swivel_mm else []
+        yield item, as_cut(item.path, tool, [pieces[number] for number in sorted(near)], within_mm=within_mm)
 
 
 def _joined(open_: Sequence[tuple[Item, Path]]) -> Iterator[tuple[Item, Contour]]:

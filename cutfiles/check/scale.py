@@ -43,7 +43,7 @@ def wrong_scale(outlines: Sequence[Item], load: KnownLoad, *, within_mm: float) 
 
     Lengths and roots of areas are compared in order of size, so it needs no places and no names.
     """
-    cuts = [piece.cut for fabric in load.fabrics for piece in fabric.pieces if piece.cut is not None]
+    cuts = [piece.line for fabric in load.fabrics for piece in fabric.pieces if piece.line is not None]
     if not outlines or len(cuts) != len(outlines):
         return None
     factors = []

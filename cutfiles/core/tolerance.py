@@ -80,3 +80,11 @@ SCALE_SHARE = 1e-3
 CLOTH_ARC_MM = 0.1
 CLOTH_STRAY_MM = 0.5
 CLOTH_STRAY_MOST_MM = 2.0
+
+# A corner over which a trailing knife's tip would stray by less than this needs no turn of its own. Half of
+# the 0.01 mm that a machine resolves.
+SWIVEL_STRAY_MM = 0.005
+
+# Cut lines nearer than this are one line and are cut once: no knife tells them apart, and it is ten times
+# what files and placements are rounded to.
+ONE_LINE_MM = 1e-3

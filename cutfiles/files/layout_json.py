@@ -12,7 +12,9 @@ from cutfiles.core.outline import Circle, Contour, area
 from cutfiles.files.numbers import rounded
 from cutfiles.job.model import Job
 from cutfiles.nest.layout import LaidFabric, Layout, Left, Load
+from cutfiles.passes.kerf import cut_lines
 from cutfiles.passes.plan import CutPlan, LoadPlan
+from cutfiles.pieces.shape import Shape
 from cutfiles.plate.sizes import Json
 
 LAYOUT_NAME = "layout.json"
@@ -40,6 +42,10 @@ def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
             "draw": [drawn.value for drawn in job.machine.draw],
             "smallest_mm": job.machine.smallest_mm,
             "register": job.machine.register.value,
+            "kerf_mm": job.machine.kerf_mm,
+            "swivel_mm": job.machine.swivel_mm,
+            "overcut_mm": job.machine.overcut_mm,
+            "edge": job.machine.edge.value,
             "scale_x": job.machine.calibration.scale_x,
             "scale_y": job.machine.calibration.scale_y,
             "skew_deg": job.machine.calibration.skew_deg,
@@ -53,6 +59,7 @@ def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
             {
                 "name": shape.name,
                 "cut": _contour(shape.cut),
+                **_line(shape, job.machine.kerf_mm),
                 "area_mm2": area(shape.cut),
                 "symmetric": shape.symmetric,
             }
@@ -107,6 +114,11 @@ def _left(left: Left | None) -> Json | None:
         "width_mm": left.width_mm,
         "length_mm": left.length_mm,
     }
+
+
+def _line(shape: Shape, kerf_mm: float) -> Json:
+    """What is cut for it, where the kerf makes that another line."""
+    return {"line": _contour(cut_lines(shape, kerf_mm).outer)} if kerf_mm else {}
 
 
 def _contour(contour: Contour) -> Json:

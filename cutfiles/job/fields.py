@@ -6,7 +6,7 @@ from enum import Enum
 
 from cutfiles.core.units import Unit
 from cutfiles.job.field import Field, Kind, Table
-from cutfiles.job.model import Drawn, Face, Grain, HpglArcs, Print, Register, SewnOrCut, Tip
+from cutfiles.job.model import Drawn, FabricEdge, Face, Grain, HpglArcs, Print, Register, SewnOrCut, Tip
 
 
 def _values(kind: type[Enum]) -> tuple[str, ...]:
@@ -197,19 +197,25 @@ MAT = Table(
         _length("margin", "what the machine can't reach, all round", "1/4 in"),
     ),
 )
-_NOT_YET = "is not worked out yet; leave it 0"
 MACHINE = Table(
     "machine",
-    "How the machine cuts and draws.",
+    "How the machine cuts and draws. [Machines](machines.md) says when to set `kerf`, `swivel`, `overcut` "
+    "and `edge`.",
     (
         _length("gap", "least distance between cut lines", "1/16 in"),
         Field(
             "draw", Kind.CHOICES, "what the pen draws; [] for nothing", ("sew", "fold", "label"),
             choices=_values(Drawn),
         ),
-        _length("kerf", "width of what the tool removes", "0", later=_NOT_YET),
-        _length("swivel", "how far the knife's tip trails behind its axis", "0", later=_NOT_YET),
-        _length("overcut", "how far to cut past the start", "0", later=_NOT_YET),
+        _length("kerf", "width of what the tool removes, at most `gap`; 0 where the machine sees to it", "0"),
+        _length(
+            "swivel", "how far the knife's tip trails behind its axis; 0 where the machine sees to it", "0"
+        ),
+        _length("overcut", "how far to cut past the start, so that the corner lets go", "0"),
+        Field(
+            "edge", Kind.CHOICE, "cut lines that lie on the fabric's own edge: `skip` leaves them out", "cut",
+            choices=_values(FabricEdge),
+        ),
         _length("smallest", "a note warns of anything finer than this", "0"),
         Field(
             "register", Kind.CHOICE, "marks for laying a load down again", "cross", choices=_values(Register)

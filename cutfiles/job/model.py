@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from pathlib import Path
 
@@ -174,6 +174,10 @@ class MatSpec:
     width_mm: float
     height_mm: float
     margin_mm: float
+
+    def less(self, by_mm: float) -> MatSpec:
+        """Return the mat with so much more kept clear inside its edge."""
+        return replace(self, margin_mm=self.margin_mm + by_mm)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,22 +11,19 @@ from cutfiles.job import fields
 from cutfiles.job.fabric_shape import margin_within, shape_of
 from cutfiles.job.field import Table
 from cutfiles.job.look import formats_of, layers_of, plotter_of
+from cutfiles.job.machine import machine_of
 from cutfiles.job.machine_notes import notes_of
 from cutfiles.job.model import (
     BackgroundSpec,
-    Calibration,
     CentreSpec,
-    Drawn,
     FabricSpec,
     Face,
     Grain,
     Job,
-    MachineSpec,
     MatSpec,
     OutlineSpec,
     PlateSpec,
     Print,
-    Register,
     SewnOrCut,
     Share,
     Tip,
@@ -89,7 +86,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         fabrics=_fabrics(raw, unit, shapes, folder),
         outlines=outlines,
         mat=_mat(_one(raw, fields.MAT, unit)),
-        machine=_machine(machine := _one(raw, fields.MACHINE, unit)),
+        machine=machine_of(machine := _one(raw, fields.MACHINE, unit)),
         files=formats_of(output := _one(raw, fields.OUTPUT, unit)),
         split=output.flag("split"),
         layers=layers_of(_one(raw, fields.LAYERS, unit)),
@@ -255,18 +252,3 @@ def _outlines(raw: dict[str, Any], unit: Unit, folder: Path) -> tuple[OutlineSpe
 def _mat(section: Section) -> MatSpec:
     width, height = section.sure_length("width"), section.sure_length("height")
     return MatSpec(width, height, margin_within(section, width, height))
-
-
-def _machine(section: Section) -> MachineSpec:
-    for key in ("kerf", "swivel", "overcut"):
-        section.length(key)
-    wanted = section.choices("draw")
-    return MachineSpec(
-        gap_mm=section.sure_length("gap"),
-        draw=tuple(drawn for drawn in Drawn if drawn.value in wanted),
-        smallest_mm=section.sure_length("smallest"),
-        register=section.choice("register", Register),
-        calibration=Calibration(
-            section.number("scale_x"), section.number("scale_y"), section.number("skew_deg")
-        ),
-    )

@@ -57,7 +57,8 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
         JobError: nothing of the mat can be used.
         WrongLayoutError: what was found breaks a law; a bug of ours.
     """
-    reach = reach_of(bed.mat, bed.machine.register)
+    # Its axis runs a little further out than the pieces, and must stay within its reach.
+    reach = reach_of(bed.mat.less(bed.machine.beyond_mm), bed.machine.register)
     _check_outlines(cut_list, reach, bed.unit)
     gap = bed.machine.gap_mm
     filler = Filler(cut_list.shapes, gap_mm=gap, clock=clock)

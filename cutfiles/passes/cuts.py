@@ -2,31 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from cutfiles.core.outline import Contour, Path, Point, area, bounds
+from cutfiles.core.outline import Circle, Contour, Path, Point, area, bounds, length
 from cutfiles.core.pose import placed
-from cutfiles.job.model import MachineSpec
+from cutfiles.core.tolerance import ONE_LINE_MM
+from cutfiles.job.model import FabricEdge, MachineSpec
 from cutfiles.nest.layout import Layout, Load
 from cutfiles.passes.drawing import Pass, shorter
+from cutfiles.passes.kerf import CutLines
 from cutfiles.passes.plan import Stroke, Tool
+from cutfiles.passes.shared import Span, left_over, on_fabric_edge, spared
 from cutfiles.passes.starts import begun_variously, best_starts
-from cutfiles.passes.stretch import reversed_ring, run_on
-from cutfiles.passes.travel import end_of, in_short_order, start_of
-
-
-@dataclass(frozen=True, slots=True)
-class CutLines:
-    """Where the tool runs to cut a shape, in the shape's own frame."""
-
-    outer: Contour
-    inner: tuple[Contour, ...]
+from cutfiles.passes.stretch import as_path, reversed_ring, run_on, stretch
+from cutfiles.passes.swivel import AT_FIRST, SETTLED, axis_path
+from cutfiles.passes.travel import backwards, end_of, in_short_order, start_of
 
 
 @dataclass(frozen=True, slots=True)
 class _Run:
-    """What is cut in one go: the lines' names within the piece, and the ways in which they may be run."""
+    """What is cut in one go: the lines' names within the piece, and the ways in which they may be run.
+
+    Outlines are closed here: how far to run on past their start is decided when they are run.
+    """
 
     piece_id: str
     parts: tuple[str, ...]
@@ -35,14 +34,38 @@ class _Run:
 
 def cuts(layout: Layout, load: Load, lines: dict[str, CutLines], machine: MachineSpec) -> Pass:
     """Return a load's cuts."""
-    runs = []
-    for laid in load.laid:
-        for placement in laid.placements:
-            line = lines[placement.shape]
-            outer = placed(line.outer, placement.pose)
-            inner = tuple(_clockwise(placed(hole, placement.pose)) for hole in line.inner)
-            runs.append(_piece(placement.piece_id, outer, inner, machine))
-    return shorter(_strokes(runs, *_in_order(runs)), _strokes(runs, range(len(runs)), [0] * len(runs)))
+    pieces = [(laid, placement) for laid in load.laid for placement in laid.placements]
+    outlines = [placed(lines[one.shape].outer, one.pose) for _, one in pieces]
+    gone: list[list[Span]] = [[] for _ in outlines]
+    if machine.gap_mm - machine.kerf_mm <= ONE_LINE_MM:
+        gone = spared(outlines)
+    if machine.edge is FabricEdge.SKIP:
+        for number, (laid, _) in enumerate(pieces):
+            gone[number] += on_fabric_edge(outlines[number], laid, out_mm=machine.kerf_mm / 2)
+    runs: list[_Run] = []
+    for (_, one), outline, spans in zip(pieces, outlines, gone, strict=True):
+        inner = tuple(_clockwise(placed(hole, one.pose)) for hole in lines[one.shape].inner)
+        runs += _piece(one.piece_id, _Line(outline, tuple(spans)), inner, machine)
+    as_laid = _strokes(runs, range(len(runs)), [0] * len(runs), machine)
+    return shorter(_strokes(runs, *_in_order(runs), machine), as_laid)
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A closed outline, and what of it is cut with another piece or not at all."""
+
+    outline: Contour
+    gone: tuple[Span, ...]
+
+    def open_parts(self, machine: MachineSpec) -> list[Path]:
+        """What is left to cut, each part run on at both ends along what is gone."""
+        path = as_path(self.outline)
+        whole = length(path)
+        found = []
+        for first, last in left_over(path, self.gone, kerf_mm=machine.kerf_mm):
+            over = min(machine.overcut_mm, (whole - (last - first)) / 2)
+            found.append(stretch(path, from_mm=first - over, to_mm=last + over))
+        return found
 
 
 def _clockwise(hole: Contour) -> Contour:
@@ -50,13 +73,23 @@ def _clockwise(hole: Contour) -> Contour:
     return reversed_ring(hole) if area(hole) > 0 else hole
 
 
-def _piece(piece_id: str, outer: Contour, inner: Sequence[Contour], machine: MachineSpec) -> _Run:
-    over = machine.overcut_mm
+def _piece(piece_id: str, line: _Line, inner: tuple[Contour, ...], machine: MachineSpec) -> Iterator[_Run]:
+    holes = tuple(f"inner-{number}" for number in range(1, len(inner) + 1))
+    if line.gone:
+        parts: list[Contour] = [*line.open_parts(machine)]
+        names = ["", *(f"part-{number}" for number in range(2, len(parts) + 1))][: len(parts)]
+        if inner:
+            way = (*inner, *parts)
+            yield _Run(piece_id, (*holes, *names), (way, way))
+            return
+        for name, part in zip(names, parts, strict=True):
+            yield _Run(piece_id, (name,), ((part,), (part,), (backwards(part),)))
+        return
+    # A trailing knife is steadiest where it comes down on a straight edge.
+    edges_above = 2 * SETTLED * machine.swivel_mm if machine.swivel_mm else None
+    begun = begun_variously(line.outline, on_edges_above_mm=edges_above)
     # Inner cuts first: once the outline is cut, the piece can shift.
-    first = tuple(run_on(hole, over) for hole in inner)
-    names = (*(f"inner-{number}" for number in range(1, len(inner) + 1)), "")
-    ways = [(*first, run_on(begun, over)) for begun in begun_variously(outer)]
-    return _Run(piece_id, names, ((*first, run_on(outer, over)), *ways))
+    yield _Run(piece_id, (*holes, ""), tuple((*inner, one) for one in (line.outline, *begun)))
 
 
 def _in_order(runs: Sequence[_Run]) -> tuple[list[int], list[int]]:
@@ -84,9 +117,19 @@ def _about(run: _Run) -> tuple[Point, Point]:
     return middle, middle
 
 
-def _strokes(runs: Sequence[_Run], order: Sequence[int], picks: Sequence[int]) -> list[Stroke]:
-    return [
-        Stroke(Tool.CUT, path, runs[index].piece_id, part=part)
-        for index, pick in zip(order, picks, strict=True)
-        for part, path in zip(runs[index].parts, runs[index].ways[pick], strict=True)
-    ]
+def _strokes(
+    runs: Sequence[_Run], order: Sequence[int], picks: Sequence[int], machine: MachineSpec
+) -> list[Stroke]:
+    strokes: list[Stroke] = []
+    pointing = AT_FIRST
+    for index, pick in zip(order, picks, strict=True):
+        for part, way in zip(runs[index].parts, runs[index].ways[pick], strict=True):
+            path = way
+            if isinstance(path, Circle) or path.closed:
+                # Nobody knows where a knife points at first: the first outline is run until it has settled.
+                over = machine.overcut_mm if strokes else max(machine.overcut_mm, SETTLED * machine.swivel_mm)
+                path = run_on(path, over)
+            if machine.swivel_mm:
+                path, pointing = axis_path(path, swivel_mm=machine.swivel_mm, before=pointing)
+            strokes.append(Stroke(Tool.CUT, path, runs[index].piece_id, part=part))
+    return strokes

@@ -5,24 +5,30 @@ from __future__ import annotations
 from cutfiles.core.pose import placed
 from cutfiles.job.model import MachineSpec, MatSpec
 from cutfiles.nest.layout import Layout, Load
-from cutfiles.passes.cuts import CutLines, cuts
+from cutfiles.passes.cuts import cuts
 from cutfiles.passes.drawing import Pass, Pen, shorter
 from cutfiles.passes.features import too_small
+from cutfiles.passes.kerf import cut_lines, kept_too_much
 from cutfiles.passes.plan import CutPlan, LoadPlan
 from cutfiles.passes.register import register_marks
 
 
 def plan_cuts(layout: Layout, mat: MatSpec, machine: MachineSpec) -> CutPlan:
-    """Return the strokes of every load, in the order to run them."""
+    """Return the strokes of every load, in the order to run them.
+
+    Raises:
+        JobError: a shape that can't be cut with the machine's kerf.
+    """
     pen = Pen(layout, machine)
     strokes = list(register_marks(mat, machine.register))
     marks = shorter(strokes, strokes)
-    lines = {shape.name: CutLines(shape.cut, ()) for shape in layout.shapes}
+    lines = {shape.name: cut_lines(shape, machine.kerf_mm) for shape in layout.shapes}
     loads = tuple(
         _load_plan(layout, load, mat, (pen.drawn(load), marks, cuts(layout, load, lines, machine)))
         for load in layout.loads
     )
-    return CutPlan(loads, (*pen.notes(), *too_small(layout, machine)))
+    kept = [note for shape in layout.shapes for note in kept_too_much(shape, machine.kerf_mm)]
+    return CutPlan(loads, (*pen.notes(), *kept, *too_small(layout, machine)))
 
 
 def _load_plan(layout: Layout, load: Load, mat: MatSpec, passes: tuple[Pass, ...]) -> LoadPlan:

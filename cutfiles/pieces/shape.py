@@ -29,6 +29,7 @@ class Shape:
     cut: Contour  # closed, counter-clockwise
     marks: tuple[Mark, ...]
     symmetric: bool  # it is its own mirror image about the y axis: a flipped fabric changes nothing
+    inner: tuple[Contour, ...] = ()  # holes in it: closed, counter-clockwise, cut before its outline
 
     def __post_init__(self) -> None:
         if isinstance(self.cut, Path) and not self.cut.closed:

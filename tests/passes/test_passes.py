@@ -12,6 +12,7 @@ from hypothesis import given, settings
 
 from cutfiles.core.outline import Circle, Contour, Path, Side, chords, ring
 from cutfiles.core.pose import Pose, placed
+from cutfiles.core.tolerance import ONE_LINE_MM
 from cutfiles.job.model import Drawn, Face, Job, Register
 from cutfiles.nest.clock import Clock
 from cutfiles.nest.layout import Layout
@@ -57,9 +58,14 @@ def test_every_load_is_drawn_then_marked_then_cut_and_every_outline_once(job: Jo
             for one in laid.placements
         }
         cuts = plan.of(Tool.CUT)
-        assert Counter(stroke.piece_id for stroke in cuts) == Counter(list(outlines))
-        assert all(is_begun_anew(stroke.path, outlines[stroke.piece_id]) for stroke in cuts)
-        assert all(not isinstance(stroke.path, Path) or stroke.path.closed for stroke in cuts)
+        if job.machine.gap_mm > ONE_LINE_MM:
+            assert Counter(stroke.name for stroke in cuts) == Counter(list(outlines))
+            assert all(is_begun_anew(stroke.path, outlines[stroke.piece_id]) for stroke in cuts)
+        else:  # edges may be shared: tests/passes/test_shared.py
+            assert {stroke.piece_id for stroke in cuts} <= set(outlines)
+            made = shapely.union_all([shapely.LineString(points_of(stroke.path)) for stroke in cuts])
+            for outline in outlines.values():
+                assert made.buffer(0.02).covers(shapely.LineString(points_of(outline)))
         assert (plan.name, plan.width_mm, plan.height_mm) == (load.name, job.mat.width_mm, job.mat.height_mm)
 
 
@@ -79,13 +85,13 @@ def test_everything_drawn_stays_on_its_piece(job: Job) -> None:
     """No pen line leaves the outline that it belongs to, a piece's lines come in one go."""
     bed = Bed(job.mat, job.machine, job.unit)
     layout = nest(cut_list(job, plate_of(job)), bed, clock=Clock())
-    for plan in planned(layout, bed).loads:
-        whole = {
-            stroke.piece_id: shapely.Polygon(chords(stroke.path, stray_mm=0.01, side=Side.OUTSIDE)).buffer(
-                0.02
-            )
-            for stroke in plan.of(Tool.CUT)
-        }
+    for load, plan in zip(layout.loads, planned(layout, bed).loads, strict=True):
+        whole = {}
+        for laid in load.laid:
+            for one in laid.placements:
+                outline = placed(layout.shape(one.shape).cut, one.pose)
+                points = chords(outline, stray_mm=0.01, side=Side.OUTSIDE)
+                whole[one.piece_id] = shapely.Polygon(points).buffer(0.02)
         for stroke in plan.of(Tool.DRAW):
             assert whole[stroke.piece_id].covers(shapely.LineString(points_of(stroke.path)))
         runs = [piece for piece, _ in groupby(stroke.piece_id for stroke in plan.of(Tool.DRAW))]

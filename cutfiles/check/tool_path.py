@@ -1,0 +1,155 @@
+"""From the path that a machine is told to the line that its tool cuts: own code, nothing of the planner's.
+
+A trailing knife's tip is behind the axis by the swivel, on the axis' tangent. So a straight edge is cut on
+its own line, the swivel further back; an arc about its own centre on the radius √(R² − swivel²); and an arc
+whose radius is the swivel cuts nothing: the tip stands in its centre and turns.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from cutfiles.check.contours import same_outline
+from cutfiles.check.drawing import Item, chain
+from cutfiles.check.report import Fault
+from cutfiles.check.tool import KnownTool
+from cutfiles.core.distance import edges_of
+from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, arc_of
+from cutfiles.core.tolerance import FILE_MM, SWIVEL_STRAY_MM
+
+# What the tip may be off by where small turns were left out, and where a short edge tells its heading badly.
+SWIVEL_MM = 2 * SWIVEL_STRAY_MM + FILE_MM
+
+
+def joined_in_order(items: Sequence[Item]) -> list[Item]:
+    """Return open lines with single edges joined that follow each other in the file, as DXF holds them."""
+    found: list[Item] = []
+    for item in items:
+        before = found[-1] if found else None
+        if before is not None and _single(item):
+            run = _followed(before.path, item.path, turnable=_single(before))
+            if run is not None:
+                found[-1] = replace(before, path=run)
+                continue
+        found.append(item)
+    return found
+
+
+def _single(item: Item) -> bool:
+    return isinstance(item.path, Path) and not item.path.closed and len(item.path.vertices) == 2
+
+
+def _followed(one: Contour, other: Contour, *, turnable: bool) -> Path | None:
+    """Two open paths as one, where one ends at an end of the other. An ARC may be written backwards."""
+    assert isinstance(other, Path)
+    if isinstance(one, Circle) or one.closed:
+        return None
+    for first in (one, one.backwards()) if turnable else (one,):
+        for second in (other, other.backwards()):
+            if math.dist(first.vertices[-1][:2], second.vertices[0][:2]) <= FILE_MM:
+                return Path((*first.vertices[:-1], *second.vertices), closed=False)
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """What the tip cuts while the axis runs along one edge."""
+
+    start: Point
+    end: Point
+    bulge: float
+
+
+def as_cut(path: Contour, tool: KnownTool, wanted: Sequence[Contour], *, within_mm: float) -> Contour:
+    """Return what the tool cuts when it runs along a path, closed where it comes back to its start.
+
+    Args:
+        path: what the file holds.
+        tool: what it was written for.
+        wanted: the outlines that lie near; one that is cut to within the swivel's rounding is returned.
+        within_mm: how far a point of the file may be off.
+    """
+    if isinstance(path, Circle):
+        return path
+    if tool.swivel_mm:
+        # In some files nobody knows which end was the start: the tip's edges then don't meet.
+        tips = [tip for way in (path, path.backwards()) if (tip := _tip(way, tool.swivel_mm)) is not None]
+        if not tips:
+            return path
+        path = tips[0]
+    whole = path if path.closed else _closed(path, tool, within_mm)
+    if tool.swivel_mm:
+        for outline in wanted:
+            if (isinstance(whole, Circle) or whole.closed) and same_outline(
+                whole, outline, within_mm=SWIVEL_MM
+            ):
+                return outline
+    return whole
+
+
+def _tip(axis: Path, swivel_mm: float) -> Path | None:
+    cuts: list[_Cut] = []
+    for start, end in axis.edges():
+        cut = _cut(start, end, swivel_mm)
+        if cut is None:
+            continue
+        if cuts and math.dist(cuts[-1].end, cut.start) > SWIVEL_MM:
+            return None
+        cuts.append(cut)
+    if not cuts:
+        return None
+    last = cuts[-1].end
+    closes = axis.closed and math.dist(last, cuts[0].start) <= SWIVEL_MM
+    if axis.closed and not closes:
+        return None
+    vertices = [Vertex(*cut.start, cut.bulge) for cut in cuts]
+    return Path(tuple(vertices if closes else [*vertices, Vertex(*last)]), closed=closes)
+
+
+def _cut(start: Vertex, end: Point, swivel_mm: float) -> _Cut | None:
+    if not start.bulge:
+        size = math.dist(start[:2], end)
+        x, y = (swivel_mm * (end[0] - start.x) / size, swivel_mm * (end[1] - start.y) / size)
+        return _Cut((start.x - x, start.y - y), (end[0] - x, end[1] - y), 0.0)
+    arc = arc_of(start, end)
+    if abs(arc.radius - swivel_mm) <= FILE_MM:
+        return None
+    if arc.radius < swivel_mm:
+        return _Cut(arc.centre, arc.centre, 0.0)
+    behind = math.degrees(math.asin(swivel_mm / arc.radius)) * (-1.0 if arc.sweep_deg > 0 else 1.0)
+    radius = math.sqrt(arc.radius**2 - swivel_mm**2)
+    back = replace(arc, radius=radius, start_deg=arc.start_deg + behind)
+    return _Cut(back.at(0.0), back.at(1.0), start.bulge)
+
+
+def _closed(path: Path, tool: KnownTool, within_mm: float) -> Contour:
+    """An open path without what runs on past its start; as it is where it doesn't come back there."""
+    edges = edges_of(path)
+    begin = edges[0].start
+    within = SWIVEL_MM if tool.swivel_mm else within_mm
+    far = 0.0
+    for number in range(len(edges) - 1, 0, -1):
+        edge = edges[number]
+        if edge.to(begin) <= within:
+            share = edge.share_of(begin)
+            whole = _ring([*path.vertices[: number + 1]], share)
+            if far + (1 - share) * edge.length() > tool.over_mm + within or whole is None:
+                return path
+            # What runs on must run along what was cut already.
+            over = [edge.at((share + 1) / 2), *(one.at(0.5) for one in edges[number + 1 :])]
+            along = edges_of(whole)
+            return whole if all(min(one.to(at) for one in along) <= within for at in over) else path
+        far += edge.length()
+    return path
+
+
+def _ring(corners: list[Vertex], share: float) -> Contour | None:
+    """The corners closed, the last edge cut off at a share of it, which is where the first corner is."""
+    last = corners[-1]
+    corners[-1] = last._replace(bulge=math.tan(math.atan(last.bulge) * share))
+    if share <= 0 or math.dist(last[:2], corners[0][:2]) <= FILE_MM:
+        corners.pop()
+    found = chain(corners, closed=True)
+    return None if isinstance(found, Fault) else found

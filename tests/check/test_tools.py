@@ -1,0 +1,178 @@
+"""Files for a tool with a width, a trailing knife or an overcut: checked for what the tool leaves."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from cutfiles.check.check import check_paths
+from cutfiles.pipeline import Wish, make, save, size
+
+JOB = """
+[plate]
+blade_length = "3 in"
+inner_radius = "1 in"
+tip = "{tip}"
+
+[[fabric]]
+name = "tide"
+width = 6
+length = 4
+margin = "{margin}"
+cuts = {{ blade = 4 }}
+
+[[outline]]
+name = "arch"
+points = [[0, 0], [1, 0], [1.4, 1], [0.5, 0.6], [-0.4, 1]]
+count = 1
+seam = 0
+
+[[fabric]]
+name = "shingle"
+width = 3
+length = 3
+cuts = {{ arch = 1, blade = "fill" }}
+
+[mat]
+width = 10
+height = 8
+
+[machine]
+{machine}
+"""
+TOOLS = {
+    "kerf": ("folded", "1/8", 'kerf = "0.2 mm"'),
+    "kerf as wide as the gap": ("folded", "1/8", 'kerf = "0.2 mm"\ngap = "0.2 mm"'),
+    "overcut": ("round", "1/8", 'overcut = "1.5 mm"'),
+    "swivel": ("round", "1/8", 'swivel = "0.4 mm"'),
+    "swivel, overcut, no gap": ("flat", "1/8", 'swivel = "0.25 mm"\novercut = "1 mm"\ngap = 0'),
+    "no gap": ("folded", "1/8", "gap = 0"),
+    "no gap, fabric's edge left": ("folded", "0", 'gap = 0\nedge = "skip"\novercut = "0.5 mm"'),
+    "scaled and kerf": ("folded", "1/8", 'kerf = "0.2 mm"\nscale_x = 1.002\nscale_y = 0.999'),
+}
+UNMEASURED = {"skewed and swivel": ("folded", "1/8", 'swivel = "0.3 mm"\nskew_deg = 0.4')}
+
+
+@pytest.fixture(scope="module")
+def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("tools")
+
+
+def made(out: Path, kind: str) -> Path:
+    """Make a job once; tests that break files copy the folder."""
+    folder = out / re.sub(r"\W+", "-", kind)
+    if not folder.exists():
+        tip, margin, machine = {**TOOLS, **UNMEASURED}[kind]
+        folder.mkdir()
+        job = folder / "job.toml"
+        job.write_text(JOB.format(tip=tip, margin=margin, machine=machine), encoding="utf-8")
+        save(folder / "cut", make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf"))))
+    return folder / "cut"
+
+
+def broken(out: Path, kind: str, tmp_path: Path) -> Path:
+    """A copy to spoil."""
+    copy = tmp_path / "cut"
+    shutil.copytree(made(out, kind), copy)
+    return copy
+
+
+def codes(path: Path) -> set[str]:
+    return {finding.code for finding in check_paths([path]).findings} - {"changed-file"}
+
+
+@pytest.mark.parametrize("kind", TOOLS)
+def test_our_own_files_have_no_fault_and_nothing_is_cut_twice(out: Path, kind: str) -> None:
+    """In both formats, with every tool."""
+    report = check_paths([made(out, kind)])
+    assert [finding.line() for finding in report.findings] == []
+    assert report.pieces == 5
+    assert not [note for note in report.notes if "twice" in note]
+
+
+def cut_group(text: str) -> tuple[str, str]:
+    """What stands before the group of cuts, and the group."""
+    head, mark, group = text.partition('id="cut"')
+    return head + mark, group
+
+
+@pytest.mark.parametrize("kind", TOOLS)
+@pytest.mark.parametrize("by", [0.05, -0.4])
+def test_a_corner_elsewhere_is_found_whatever_the_tool(
+    out: Path, kind: str, by: float, tmp_path: Path
+) -> None:
+    """A single coordinate of the longest cut line in an SVG; only drawings of straight lines are spoiled."""
+    folder = broken(out, kind, tmp_path)
+    svg = folder / "load-01.svg"
+    head, group = cut_group(svg.read_text(encoding="utf-8"))
+    lines = re.findall(r'(?:points|d)="([^"]+)"', group)
+    line = max(lines, key=len)
+    numbers = list(re.finditer(r"(?<=[ ,ML])-?\d+\.\d+", line))
+    one = numbers[len(numbers) // 2 // 2 * 2]
+    moved = f"{line[: one.start()]}{float(one[0]) + by:.4f}{line[one.end() :]}"
+    svg.write_text(head + group.replace(line, moved), encoding="utf-8")
+    assert codes(svg)
+
+
+def test_a_shared_edge_that_nobody_cuts_is_found(out: Path, tmp_path: Path) -> None:
+    """With one piece's line gone, its own outline is missing and its neighbours' are open."""
+    folder = broken(out, "no gap", tmp_path)
+    svg = folder / "load-01.svg"
+    head, group = cut_group(svg.read_text(encoding="utf-8"))
+    whole = re.search(r'<polygon id="tide-blade-\d+"[^>]*>', group)
+    assert whole
+    svg.write_text(head + group.replace(whole[0], ""), encoding="utf-8")
+    assert {"missing-piece", "open-outline"} <= codes(svg)
+    part = re.search(r'<polyline id="tide-blade-\d+"[^>]*>', group)
+    assert part
+    svg.write_text(head + group.replace(part[0], ""), encoding="utf-8")
+    assert "missing-piece" in codes(svg)
+
+
+def test_a_part_under_a_wrong_name_is_found(out: Path, tmp_path: Path) -> None:
+    """A shared outline's own line carries the piece's id."""
+    folder = broken(out, "no gap", tmp_path)
+    svg = folder / "load-01.svg"
+    head, group = cut_group(svg.read_text(encoding="utf-8"))
+    renamed = re.sub(r'(<polyline id=")tide-blade-\d+"', r'\1tide-leaf-001"', group, count=1)
+    assert renamed != group
+    svg.write_text(head + renamed, encoding="utf-8")
+    assert codes(svg) == {"wrong-id"}
+
+
+@pytest.mark.parametrize(("key", "value"), [("kerf_mm", 0.3), ("swivel_mm", 0.1), ("overcut_mm", 0.0)])
+def test_files_for_another_tool_are_found(out: Path, key: str, value: float, tmp_path: Path) -> None:
+    """A layout that says another kerf, swivel or overcut than the files were written for."""
+    kinds = {"kerf_mm": "kerf", "swivel_mm": "swivel", "overcut_mm": "overcut"}
+    folder = broken(out, kinds[key], tmp_path)
+    path = folder / "layout.json"
+    layout = json.loads(path.read_text(encoding="utf-8"))
+    layout["machine"][key] = value
+    del layout["seal"]
+    path.write_text(json.dumps(layout), encoding="utf-8")
+    found = codes(folder)
+    assert found & {"bad-layout", "open-outline", "wrong-shape"}
+
+
+def test_a_line_not_half_a_kerf_outside_is_a_fault_of_the_layout(out: Path, tmp_path: Path) -> None:
+    """Where the cut line lies is compared with the shape, by a geometry library."""
+    folder = broken(out, "kerf", tmp_path)
+    path = folder / "layout.json"
+    layout = json.loads(path.read_text(encoding="utf-8"))
+    (blade,) = (shape for shape in layout["shapes"] if shape["name"] == "blade")
+    blade["line"]["vertices"][0][1] -= 0.02
+    del layout["seal"]
+    path.write_text(json.dumps(layout), encoding="utf-8")
+    found = [finding.line() for finding in check_paths([folder]).findings]
+    assert any("bad-layout" in line and "half the kerf" in line for line in found)
+
+
+def test_a_knifes_way_on_a_skewed_machine_is_said_not_to_be_measured(out: Path) -> None:
+    """Rather than taken for faults, or for good."""
+    report = check_paths([made(out, "skewed and swivel")])
+    assert [finding.line() for finding in report.findings] == []
+    assert any("cuts weren't measured" in note for note in report.notes)
