@@ -25,8 +25,9 @@ from cutfiles.pieces.shape import Shape
 
 Wanted = tuple[tuple[str, int], ...]  # shape and how many at most, the one to lay first leading
 
-# Spots up to which swaps are worth their time, and up to which a proof is tried.
-_MANY, _FEW = 5000, 800
+# Spots up to which swaps are worth their time, up to which a proof is tried, and up to which swaps help to
+# choose among hundreds of rough cuts.
+_MANY, _FEW, _VERY_FEW = 5000, 800, 100
 _FEW_KICKS, _KICKS, _NODES = 30, 1000, 6000  # the work of swaps, and of a proof
 
 
@@ -79,7 +80,7 @@ class OnLattice:
             starts = [[spots.spot_of(one) for one in laid] for laid in narrower]
             best = max(*starts, *(_greedy(spots, _order(spots, rule)) for rule in RULES[:2]), key=len)
             few = np.flatnonzero(spots.free)
-            if len(best) < len(few) <= _FEW:
+            if len(best) < len(few) <= _VERY_FEW:
                 best = _Part(spots, few).improved(best, most=len(few), kicks=_FEW_KICKS, clock=self._clock)
             self._quick[key] = _pieces(spots, best)
         return self._quick[key]
