@@ -60,9 +60,13 @@ def placed(contour: Contour, pose: Pose) -> Contour:
     if isinstance(contour, Circle):
         x, y = pose.point((contour.x, contour.y))
         return Circle(x, y, contour.radius)
-    sign = -1.0 if pose.mirrored else 1.0
+    # As `Pose.point` does, point by point; a plan places a hundred thousand of them.
+    side = -1.0 if pose.mirrored else 1.0
+    cos, sin = cos_sin(pose.turn_deg)
+    right, up = pose.x_mm, pose.y_mm
     vertices = tuple(
-        Vertex(*pose.point((vertex.x, vertex.y)), sign * vertex.bulge) for vertex in contour.vertices
+        Vertex(side * x * cos - y * sin + right, side * x * sin + y * cos + up, side * bulge)
+        for x, y, bulge in contour.vertices
     )
     path = Path(vertices, contour.closed)
     return path.backwards() if pose.mirrored and contour.closed else path
