@@ -12,9 +12,10 @@ import shapely
 from cutfiles.check.codes import Code
 from cutfiles.check.contours import Motion, mirror_image, motion_of, same_outline
 from cutfiles.check.drawing import Item, Kind
-from cutfiles.check.fit import fitted
+from cutfiles.check.fit import fitted, may_fit
 from cutfiles.check.layout import KnownFabric, KnownLoad, KnownPiece
 from cutfiles.check.layout_faults import LAYOUT_TURN_DEG, off_turn_deg, turn_words
+from cutfiles.check.limits import MOST_COMPARED
 from cutfiles.check.report import Fault
 from cutfiles.core.outline import Bounds, Contour, Path, bounds
 
@@ -45,9 +46,13 @@ class _Look:
     shapes: dict[str, Contour]
     within_mm: float
     _tries: int = 0
+    _compared: int = 0
 
     def motion(self, shape: Contour, path: Contour) -> Motion | None:
         """Return how a shape was turned to give an outline, or None if it is another shape."""
+        if self._compared > MOST_COMPARED or not may_fit(shape, path, within_mm=self.within_mm):
+            return None
+        self._compared += len(path.vertices) ** 2 if isinstance(path, Path) else 1
         found = motion_of(shape, path, within_mm=self.within_mm)
         if found is not None or self._tries > _MOST_FITS:
             return found

@@ -28,7 +28,7 @@ from cutfiles.check.formats import formats_differ
 from cutfiles.check.hpgl import read_hpgl
 from cutfiles.check.layout import KnownLayout, read_layout
 from cutfiles.check.layout_faults import layout_faults
-from cutfiles.check.limits import TooMuchError
+from cutfiles.check.limits import MOST_LAYOUT_BYTES, TooMuchError
 from cutfiles.check.measure import NO_SIZE, Measured, measure
 from cutfiles.check.parts import astray, measure_drawn
 from cutfiles.check.report import Fault, Finding, Report, in_order, plain
@@ -98,7 +98,7 @@ class _Run:
 
     def _layout(self, target: Target) -> KnownLayout | None:
         path = target.folder / LAYOUT_NAME
-        content = content_of(path)
+        content = content_of(path, MOST_LAYOUT_BYTES)
         layout: KnownLayout | None = None
         faults: tuple[Fault, ...]
         if isinstance(content, Fault):

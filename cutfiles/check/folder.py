@@ -100,14 +100,18 @@ def looks_ours(name: str) -> bool:
     return _OURS.fullmatch(name) is not None
 
 
-def content_of(path: Path) -> bytes | Fault:
-    """Return a file's bytes, or the fault that keeps us from reading it."""
+def content_of(path: Path, most: int | None = None) -> bytes | Fault:
+    """Return a file's bytes, or the fault that keeps us from reading it.
+
+    Args:
+        path: the file.
+        most: how many bytes it may have, if not as many as a machine file.
+    """
+    limit = MOST_BYTES if most is None else most
     try:
         size = path.stat().st_size
-        if size > MOST_BYTES:
-            return Fault(
-                Code.TOO_LARGE, "", f"{size / 1e6:.0f} MB, above {MOST_BYTES / 1e6:.0f} MB: not read"
-            )
+        if size > limit:
+            return Fault(Code.TOO_LARGE, "", f"{size / 1e6:.0f} MB, above {limit / 1e6:.0f} MB: not read")
         return path.read_bytes()
     except OSError as error:
         return Fault(Code.UNREADABLE, "", f"can't be read ({error.strerror})")

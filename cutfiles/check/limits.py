@@ -7,6 +7,9 @@ from cutfiles.core.errors import UnreadableError
 # A load of 2,400 labelled pieces is 80 MB of DXF, the wordiest of the formats. A file is held in memory.
 MOST_BYTES = 200_000_000
 
+# A layout of ten thousand pieces has 3 MB; read, JSON takes ten times its size.
+MOST_LAYOUT_BYTES = 30_000_000
+
 # Lines that are kept one by one: outlines, arcs, circles. Each takes about a kilobyte.
 MOST_ITEMS = 200_000
 
@@ -23,6 +26,10 @@ MOST_INSERTED = 200_000
 
 # Of a DXF that is taken apart at a time: large enough to be quick, small enough to be nothing.
 CHUNK_BYTES = 4_000_000
+
+# Corner by corner comparisons of outlines that aren't where they should be with all shapes, turned all ways:
+# each takes the square of the corners.
+MOST_COMPARED = 200_000_000
 
 # Things in one file that can't be read, told one by one, before the reading is given up.
 MOST_FAULTS = 20_000

@@ -90,15 +90,15 @@ def _generous(ring: shapely.LineString, slack_mm: float) -> shapely.geometry.bas
 
 def marks_on_fabric(marks: Sequence[Item], load: KnownLoad) -> Iterator[Fault]:
     """Yield a fault for each register mark that touches a fabric of the load."""
-    lines = [(item, as_line(item.path, stray_mm=CHORD_MM)) for item in marks]
+    lines = [as_line(item.path, stray_mm=CHORD_MM) for item in marks]
+    tree = shapely.STRtree(lines)
     for fabric in load.fabrics:
         left, low, right, high = fabric.box
         # A mark may touch the edge by the files' rounding.
         (left, right), (low, high) = _shrunk(left, right), _shrunk(low, high)
         cloth = shapely.box(left, low, right, high)
-        for item, line in lines:
-            if line.intersects(cloth):
-                yield Fault(Code.MARK_ON_FABRIC, item.place, f"lies on {fabric.fabric} ({fabric.key})")
+        for index in sorted(tree.query(cloth, predicate="intersects").tolist()):
+            yield Fault(Code.MARK_ON_FABRIC, marks[index].place, f"lies on {fabric.fabric} ({fabric.key})")
 
 
 def _shrunk(least: float, most: float) -> tuple[float, float]:

@@ -51,7 +51,6 @@ files = ["svg"]
 """
 FORMATS = ("svg", "dxf", "hpgl")
 FILES = ("load-01.svg", "load-01.dxf", "load-01.plt")
-STEP_MM = (70.0, 130.0)
 LABEL = "samphire {} harbour side"  # fills a blade with strokes
 
 
@@ -63,9 +62,13 @@ def laid_out(folder: Path, *, pieces: int, loads: int, long_labels: bool) -> Pat
     job = read_job(path)
     plate = plate_of(job)
     shapes = tuple(piece for piece in cut_list(job, plate).shapes)
+    blade = next(shape for shape in shapes if shape.name == "blade")
+    left, low, right, high = bounds(blade.cut)
+    # As tight as the gap allows: neighbours have to be measured.
+    step = (right - left + job.machine.gap_mm, high - low + job.machine.gap_mm)
     each = -(-pieces // loads)
-    columns = max(1, round((each * STEP_MM[1] / STEP_MM[0]) ** 0.5))
-    width, height = columns * STEP_MM[0] + 80, -(-each // columns) * STEP_MM[1] + 80
+    columns = max(1, round((each * step[1] / step[0]) ** 0.5))
+    width, height = columns * step[0] + 80, -(-each // columns) * step[1] + 80
     mat = MatSpec(width, height, job.mat.margin_mm)
     whole = []
     number = 0
@@ -73,7 +76,7 @@ def laid_out(folder: Path, *, pieces: int, loads: int, long_labels: bool) -> Pat
         placements = []
         for index in range(min(each, pieces - number)):
             number += 1
-            x, y = 70 + index % columns * STEP_MM[0], index // columns * STEP_MM[1] + 10
+            x, y = 70 + index % columns * step[0], index // columns * step[1] + 10
             placements.append(
                 Placement(f"samphire-blade-{number:04d}", "blade", number, LABEL.format(number), Pose(x, y))
             )
