@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
 import time
 from pathlib import Path
 
 import pytest
 
+from cutfiles.check import check, limits
 from cutfiles.check.check import check_paths
+from tests.check.drawings import sheet_of, usual_layout, write_folder
 from tests.check.fuzz import broken, ends_well
+from tests.check.more_formats import FORMATS
 
 COUNT = 300  # `python -m tests.bench.fuzz` goes on for as long as one likes
 
@@ -33,6 +37,33 @@ def test_a_broken_file_ends_in_findings_or_one_clear_line(tmp_path: Path, first:
         except Exception as error:
             raise AssertionError(f"broken({number}), {suffix}: {error!r}") from error
         assert end
+
+
+LIMITS = (
+    limits.MOST_CORNERS,
+    limits.MOST_ITEMS,
+    limits.MOST_INSERTED,
+    limits.MOST_FAULTS,
+    limits.DEEPEST,
+    limits.DEEPEST_BLOCK,
+    limits.MOST_BYTES // 1_000_000,
+    limits.MOST_LAYOUT_BYTES // 1_000_000,
+)
+
+
+def test_the_documentation_names_the_limits() -> None:
+    """As they are in the code."""
+    text = (Path(__file__).parents[2] / "docs" / "checks.md").read_text(encoding="utf-8")
+    table = text.split("## How much")[1].split("## ")[0]
+    named = {int(cell.replace(",", "")) for cell in re.findall(r"\| ([0-9,]+)(?: MB| deep)? \|", table)}
+    assert set(LIMITS) <= named
+
+
+def test_a_layout_above_its_limit_is_not_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """JSON takes many times its size in memory."""
+    monkeypatch.setattr(check, "MOST_LAYOUT_BYTES", 100)
+    write_folder(tmp_path, usual_layout(), {"svg": FORMATS["svg"](sheet_of(usual_layout()))})
+    assert {finding.code for finding in check_paths([tmp_path]).findings} == {"too-large"}
 
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="9mm" height="9mm" viewBox="0 0 9 9">{}</svg>'

@@ -206,6 +206,19 @@ def test_the_sound_file_has_no_fault(tmp_path: Path, suffix: str) -> None:
     assert _found(tmp_path, suffix, FORMATS[suffix](sheet_of(_layout()))) == set()
 
 
+@pytest.mark.parametrize("suffix", FORMATS)
+def test_a_file_from_elsewhere_says_what_cannot_be_known(tmp_path: Path, suffix: str) -> None:
+    """Without a layout nothing is missing, but nobody knows the gap, the fabric and the pieces."""
+    path = tmp_path / f"any.{suffix}"
+    path.write_text(FORMATS[suffix](sheet_of(_layout())))
+    report = check_paths([path])
+    assert report.findings == ()
+    assert report.pieces == 6
+    assert any("no layout.json knows this file" in note for note in report.notes)
+    assert any("how large the mat is" in note for note in report.notes) == (suffix == "plt")
+    assert any("unit" in note for note in report.notes) == (suffix in ("r12.dxf", "sewn.dxf"))
+
+
 CELLS = [
     (fault, suffix)
     for fault, plant in PLANTS.items()

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.check.fit import fitted
@@ -14,6 +14,7 @@ from cutfiles.check.needless import needless
 from cutfiles.check.strokes import Heap, sound
 from cutfiles.core.outline import Circle, Path, Side, Vertex, chords, ring
 from cutfiles.core.pose import Pose, placed
+from cutfiles.core.tolerance import FILE_MM
 
 FLAG = Path((Vertex(0, 0), Vertex(30, 0), Vertex(30, 12, 0.4), Vertex(10, 20)), closed=True)
 WITHIN_MM = 0.045
@@ -93,3 +94,15 @@ def test_edges_that_follow_each_other_become_one_stroke() -> None:
     first, last = strokes.edges()
     rows = [[*start, *end] for start, end in zip(first.tolist(), last.tolist(), strict=True)]
     assert rows == [*ends[[0, 1, 2, 4]].tolist(), [9, 9, 9, 8], [9, 8, 9, 7]]
+
+
+@settings(max_examples=20, deadline=None)
+@given(turn=st.floats(0, 359.9), begin=st.integers(0, 100))
+@example(turn=77.7, begin=31)
+def test_a_turn_is_found_as_finely_as_files_are_written(turn: float, begin: int) -> None:
+    """Fine chords, begun anywhere: nothing may be off by more than twice the rounding of files."""
+    points = chords(placed(FLAG, Pose(40, 60, turn)), stray_mm=2e-4)
+    fine = ring(*points[begin:], *points[:begin])
+    found = fitted(FLAG, fine, within_mm=FILE_MM)
+    assert found is not None
+    assert min(abs((one - turn + 180) % 360 - 180) for one in found.turns_deg) < 0.005
