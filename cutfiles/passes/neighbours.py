@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from cutfiles.core.outline import Point
 
 _MOST = 10  # neighbours an end
 _A_CELL = 2.0  # ends, on average
+_FEW = 60
 
 
 def neighbours_of(ends: Sequence[Point]) -> list[list[int]]:
@@ -17,10 +18,11 @@ def neighbours_of(ends: Sequence[Point]) -> list[list[int]]:
     Args:
         ends: of run i the ends 2·i and 2·i + 1, mm.
 
-    Only the cell of the end and those around it are searched: an end far from all others has none.
+    Only the cell of the end and those around it are searched, so an end far from all others has none; where
+    there are few, all are.
     """
-    if not ends:
-        return []
+    if len(ends) <= _FEW:
+        return [_nearest(ends, end, range(len(ends))) for end in range(len(ends))]
     left, low = min(x for x, _ in ends), min(y for _, y in ends)
     wide, high = max(x for x, _ in ends) - left, max(y for _, y in ends) - low
     # At least so wide that a row of ends, which fills no area, doesn't make cells of no size.
@@ -31,13 +33,18 @@ def neighbours_of(ends: Sequence[Point]) -> list[list[int]]:
         cells.setdefault(place, []).append(end)
     found = []
     for end, (column, row) in enumerate(places):
-        around = [
-            (round(math.dist(ends[end], ends[other]), 6), other)
+        around = (
+            other
             for x in (column - 1, column, column + 1)
             for y in (row - 1, row, row + 1)
             for other in cells.get((x, y), ())
-            if other >> 1 != end >> 1
-        ]
-        around.sort()
-        found.append([other for _, other in around[:_MOST]])
+        )
+        found.append(_nearest(ends, end, around))
     return found
+
+
+def _nearest(ends: Sequence[Point], end: int, others: Iterable[int]) -> list[int]:
+    away = sorted(
+        (round(math.dist(ends[end], ends[other]), 6), other) for other in others if other >> 1 != end >> 1
+    )
+    return [other for _, other in away[:_MOST]]

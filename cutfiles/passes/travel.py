@@ -40,8 +40,8 @@ def in_short_order(ends: Sequence[tuple[Point, Point]]) -> list[Step]:
     places = [HOME, HOME]
     places += [(round(x, 5), round(y, 5)) for pair in ends for x, y in pair]
     as_given = list(range(0, len(places), 2))
-    tour = min((_nearest_next(places), as_given), key=lambda order: round(_way(places, order), 6))
-    tour = improved(places, tour)
+    tours = [improved(places, order) for order in (_nearest_next(places), as_given)]
+    tour = min(tours, key=lambda order: round(_way(places, order), 6))
     if _way(places, tour) > _way(places, as_given) - GAIN_MM:
         tour = as_given
     return [Step((begin >> 1) - 1, bool(begin & 1)) for begin in tour[1:]]

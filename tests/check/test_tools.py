@@ -48,7 +48,7 @@ TOOLS = {
     "kerf": ("folded", "1/8", 'kerf = "0.2 mm"'),
     "kerf as wide as the gap": ("folded", "1/8", 'kerf = "0.2 mm"\ngap = "0.2 mm"'),
     "overcut": ("round", "1/8", 'overcut = "1.5 mm"'),
-    "swivel": ("round", "1/8", 'swivel = "0.4 mm"'),
+    "swivel": ("round", "1/8", 'swivel = "1.5 mm"'),
     "swivel, overcut, no gap": ("flat", "1/8", 'swivel = "0.25 mm"\novercut = "1 mm"\ngap = 0'),
     "no gap": ("folded", "1/8", "gap = 0"),
     "no gap, fabric's edge left": ("folded", "0", 'gap = 0\nedge = "skip"\novercut = "0.5 mm"'),

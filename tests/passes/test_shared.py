@@ -90,6 +90,18 @@ def test_the_first_piece_keeps_its_outline_and_the_others_their_names() -> None:
     assert names[2:] == ["tide-bar-003", "tide-bar-003-part-2"]
 
 
+def test_edges_that_touch_at_an_angle_are_not_shared() -> None:
+    """Half a degree between two edges that begin in one point: each is cut."""
+    wedge = Shape("wedge", ring((0, 0), (50, -20), (50, -0.44)), (), symmetric=False)
+    layout = laid_out(TILE, [(0.0, 0.0)])
+    both = replace(layout, shapes=(TILE, wedge), loads=(replace(layout.loads[0], laid=(
+        *layout.loads[0].laid, *laid_out(wedge, [(0.0, 0.0)]).loads[0].laid
+    )),))  # fmt: skip
+    strokes = cut_strokes(both, bed_of(gap=0.0))
+    assert all(one.path.closed for one in strokes if isinstance(one.path, Path))
+    assert len(strokes) == 2
+
+
 def test_with_a_gap_of_the_kerf_one_cut_parts_two_pieces() -> None:
     """The tool runs in the middle of the gap, once; the corners between are bridged."""
     kerf = 0.2
