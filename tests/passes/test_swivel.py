@@ -38,7 +38,7 @@ def assert_covers(tip: shapely.LineString, wanted: Contour, *, stray_mm: float =
     assert shapely.distance(shapely.points(steps(wanted, 0.5)), tip).max() <= WITHIN_MM
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=5, deadline=None)
 @given(
     outline=st.one_of(bulged_paths(), star_outlines()),
     swivel=lengths_mm(0.1, 1.5),
