@@ -17,7 +17,7 @@ from cutfiles.check.dxf_entities import path_of
 from cutfiles.check.dxf_lines import Lines, lines_in
 from cutfiles.check.dxf_pairs import Entity, Stretch, number_of, shown, stretches
 from cutfiles.check.dxf_sewn import SEWN_KIND, SEWN_LAYERS, SEWN_WORDS, is_sewn, piece_names
-from cutfiles.check.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, TooMuchError
+from cutfiles.check.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
 from cutfiles.check.report import Fault
 from cutfiles.check.strokes import Heap, sound
 from cutfiles.core.errors import UnreadableError
@@ -64,6 +64,7 @@ class _Reader:
     section: str = ""
     ended: bool = False
     sewn: bool = False  # the layers are those of the sewn trade
+    _parts: int = 0
     _block: Block | Fault | None = None
     _polyline: Entity | None = None  # an old polyline whose vertices still come
     _inserts: list[Entity] = field(default_factory=list)
@@ -96,6 +97,9 @@ class _Reader:
             raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
 
     def _entity(self, entity: Entity) -> None:
+        self._parts += 1
+        if self._parts > MOST_PARTS:
+            raise TooMuchError(f"more than {MOST_PARTS} entities")
         if entity.kind in ("VERTEX", "SEQEND") and self._polyline is not None:
             self._polyline.vertices.append(entity)
             self._count(1)

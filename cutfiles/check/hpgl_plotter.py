@@ -14,7 +14,7 @@ import numpy as np
 
 from cutfiles.check.codes import Code
 from cutfiles.check.drawing import Drawing, Item, Kind, Layer, Marks, Reading, chain, circle
-from cutfiles.check.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, TooMuchError
+from cutfiles.check.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
 from cutfiles.check.report import Fault
 from cutfiles.check.strokes import Heap, sound
 from cutfiles.core.errors import UnreadableError
@@ -61,6 +61,8 @@ class Plotter:
             ended: whether anything follows it.
         """
         self.count += 1
+        if self.count > MOST_PARTS:
+            raise TooMuchError(f"more than {MOST_PARTS} commands")
         act = _ACTS.get(name)
         if act is None:
             bare = not text.strip(b", \t\r\n")

@@ -16,6 +16,9 @@ MOST_ITEMS = 200_000
 # Corners of all lines together: the straight strokes of a million-line drawing take 16 bytes a corner.
 MOST_CORNERS = 4_000_000
 
+# Elements, entities or commands of one file, whatever they are: empty ones by the ten million take minutes.
+MOST_PARTS = 5_000_000
+
 # Groups within groups, and blocks within blocks. Drawing programs stay below ten.
 DEEPEST = 64
 DEEPEST_BLOCK = 16

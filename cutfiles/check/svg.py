@@ -12,7 +12,7 @@ from xml.parsers import expat
 
 from cutfiles.check.codes import Code
 from cutfiles.check.drawing import Drawing, Item, Kind, Layer, Reading, chain, circle, layer_of
-from cutfiles.check.limits import DEEPEST, MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, TooMuchError
+from cutfiles.check.limits import DEEPEST, MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
 from cutfiles.check.path_text import Chain, CurveError, PathTextError, chains_of, number_of
 from cutfiles.check.report import Fault
 from cutfiles.check.strokes import Heap, sound
@@ -66,6 +66,7 @@ class _Reader:
 
     def __init__(self) -> None:
         self._depth = 0
+        self._parts = 0
         self._group = ""  # id of the outermost group we are in
         self._layer: Layer | None = None
         self._skip_from: int | None = None  # depth of an element whose inside is not read
@@ -80,6 +81,9 @@ class _Reader:
 
     def enter(self, tag: str, attributes: _Attributes) -> None:
         self._depth += 1
+        self._parts += 1
+        if self._parts > MOST_PARTS:
+            raise TooMuchError(f"more than {MOST_PARTS} elements")
         if self._skip_from is not None:
             return
         space, _, name = tag.rpartition(" ")

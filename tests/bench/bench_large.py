@@ -106,6 +106,9 @@ CASES: dict[str, tuple[str, Callable[[], Chunks]]] = {
     "199 MB of lines": ("dxf", lambda: dxf_strokes("DRAW", 4_050_000)),
     "groups a million deep": ("svg", lambda: _deep_groups(MILLION)),
     "blocks in blocks": ("dxf", lambda: _block_bomb(0)),
+    "ten million empty groups": ("svg", lambda: iter([_SVG, "<g/>" * 10_000_000, "</svg>"])),
+    "ten million entities of nothing": ("dxf", lambda: iter(["0\n" * 20_000_000])),
+    "ten million times pen up": ("plt", lambda: iter(["PU;" * 10_000_000])),
     "rubbish": ("plt", lambda: _rubbish(MILLION)),
 }
 

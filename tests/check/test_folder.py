@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from cutfiles.check import alone, between, folder, marks, svg
+from cutfiles.check import alone, between, dxf, folder, hpgl_plotter, marks, svg
 from cutfiles.check.check import check_paths
 from cutfiles.core.errors import UnreadableError
 from tests.check.drawings import (
@@ -21,6 +21,7 @@ from tests.check.drawings import (
     usual_layout,
     write_folder,
 )
+from tests.check.more_formats import FORMATS
 
 
 def _texts() -> dict[str, str]:
@@ -179,6 +180,7 @@ def test_a_file_above_the_limit_is_not_read(tmp_path: Path, monkeypatch: pytest.
     [
         (svg, "MOST_ITEMS"),
         (svg, "MOST_CORNERS"),
+        (svg, "MOST_PARTS"),
         (alone, "_MOST_CHORDS"),
         (between, "_MOST_PAIRS"),
         (between, "_MOST_LOOKED_AT"),
@@ -211,3 +213,24 @@ def test_a_line_turned_about_its_middle_is_another_line(tmp_path: Path) -> None:
     sheet.lines[0] = stroke("draw", (34, 28), (34, 32))
     write_folder(tmp_path, usual_layout(), {"svg": svg_text(sheet), "dxf": _texts()["dxf"]})
     assert _found(tmp_path) == {("load-01.svg", "formats-differ")}
+
+
+@pytest.mark.parametrize(
+    ("module", "limit", "suffix"),
+    [
+        (dxf, "MOST_ITEMS", "dxf"),
+        (dxf, "MOST_CORNERS", "dxf"),
+        (dxf, "MOST_PARTS", "dxf"),
+        (hpgl_plotter, "MOST_ITEMS", "plt"),
+        (hpgl_plotter, "MOST_CORNERS", "plt"),
+        (hpgl_plotter, "MOST_PARTS", "plt"),
+    ],
+)
+def test_more_than_can_be_read_is_told_in_other_formats(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, module: object, limit: str, suffix: str
+) -> None:
+    """By the same word."""
+    monkeypatch.setattr(module, limit, 0)
+    path = tmp_path / f"any.{suffix}"
+    path.write_text(FORMATS[suffix](sheet_of(usual_layout())))
+    assert _found(path) == {(path.name, "too-much")}

@@ -43,6 +43,7 @@ LIMITS = (
     limits.MOST_CORNERS,
     limits.MOST_ITEMS,
     limits.MOST_INSERTED,
+    limits.MOST_PARTS,
     limits.MOST_FAULTS,
     limits.DEEPEST,
     limits.DEEPEST_BLOCK,
