@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from cutfiles.job.model import Job
 from cutfiles.job.needs import check_supply, needs
 from cutfiles.job.read import read_job
-from cutfiles.nest.clock import MOVES_A_JOB, Clock
+from cutfiles.nest.clock import Clock, effort_for
 from cutfiles.nest.progress import Progress
 from cutfiles.nest.repeat_needs import RepeatNeed, repeat_needs
 from cutfiles.plate.measure import plate_of
@@ -102,7 +102,7 @@ def make(sized: Sized, wish: Wish) -> Made:
     pieces = cut_list(job, plate)
     bed = Bed(job.mat, job.machine, job.unit)
     sheets = (calibration_load(job.mat, job.machine),) if wish.calibrate else ()
-    clock = Clock(wish.time_s, moves=MOVES_A_JOB)
+    clock = Clock(wish.time_s, effort=effort_for(job.fabrics))
     with wish.while_nesting(clock):
         layout = nest(pieces, bed, clock=clock, progress=wish.progress)
     plan = plan_cuts(layout, job.mat, job.machine)

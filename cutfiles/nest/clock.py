@@ -3,11 +3,34 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from enum import Enum
 
-# Moves that a job's squeezes may take in all: a few seconds' worth.
-MOVES_A_JOB = 2400
+from cutfiles.job.model import FabricSpec
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How hard each ground is searched for one piece more: from how many starts, and moves from each."""
+
+    starts: int
+    moves: int
+
+
+NO_SQUEEZE = Effort(0, 0)
+USUAL = Effort(4, 500)
+
+
+def effort_for(fabrics: Iterable[FabricSpec]) -> Effort:
+    """Return the effort that a job's fabrics leave for each, so that all take a minute at the most.
+
+    By counting, not by the time: the same job gets the same layout on any machine.
+    """
+    kinds = len({replace(fabric, name="", pieces=1, cuts=()) for fabric in fabrics})
+    if kinds <= 6:
+        return USUAL
+    return Effort(2, 400) if kinds <= 20 else Effort(2, 250)
 
 
 class Stop(Enum):
@@ -23,19 +46,24 @@ class Clock:
     Search loops ask `is_up` now and then, and call `tick` where they have found something.
     """
 
-    def __init__(self, limit_s: float | None = None, *, moves: int = 0) -> None:
-        """Start now; without a limit the time is never up. Moves are for squeezes: 0 leaves them out."""
+    def __init__(self, limit_s: float | None = None, *, effort: Effort = NO_SQUEEZE) -> None:
+        """Start now; without a limit the time is never up."""
         self._end = None if limit_s is None else time.monotonic() + limit_s
         self._asked = False
         self._watcher: Callable[[int], None] | None = None
         self._best = 0
         self.stopped_by: Stop | None = None  # what a search was told when it asked: None if none was stopped
-        self.moves_left = moves
+        self.effort = effort
 
     @property
     def cut_short(self) -> bool:
         """Whether a search was told to stop before its end."""
         return self.stopped_by is not None
+
+    @property
+    def left_s(self) -> float | None:
+        """Seconds until the limit, None if there is none."""
+        return None if self._end is None else max(0.0, self._end - time.monotonic())
 
     def stop(self) -> None:
         """Ask the search to end soon with the best it has. Any thread and any signal handler may."""

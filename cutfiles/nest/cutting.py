@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from cutfiles.core.outline import Bounds, Point, area, bounds
@@ -135,6 +135,19 @@ class Cutter:
             if not any(left.values()):
                 break
         return tuple(cuts)
+
+    def ahead(self, cuts: Sequence[tuple[FabricSpec, Mapping[str, int]]]) -> None:
+        """Have the grounds solved, several at once, that `cut` is about to ask for."""
+        questions = []
+        for fabric, asked in cuts:
+            left = {shape: count for shape, count in asked.items() if count}
+            if not left or any(self.by_hand(fabric, shape) for shape in left):
+                continue
+            order = next(self._orders(left))
+            for plot in plots_of(fabric, [], self._reach, self._worth(fabric, order)):
+                ground = self.ground(fabric, plot.rect)
+                questions.append((ground, tuple((shape, left[shape]) for shape in order)))
+        self._filler.ahead(questions)
 
     def at_least(self, fabric: FabricSpec, shape: str) -> int:
         """Return how many of a shape alone the fabric surely gives: found quickly, often not the most."""

@@ -55,12 +55,14 @@ class _Settling:
         self.teller = teller
 
     def settled(self) -> tuple[Settled, ...]:
+        self.cutter.ahead([(fabric, self.numbers[fabric.name]) for fabric in self.fabrics])
         for fabric in self.fabrics:
             self.teller.begin(fabric.name)
             self._check_numbers(fabric)
         for shape, need in self._in_order():
             self._share_rest(shape, need)
         found = []
+        self.cutter.ahead([(fabric, self._asked(fabric)) for fabric in self.fabrics])
         for fabric in self.fabrics:
             cut = self._cut(fabric)
             self.teller.gives(fabric.name, sum(cut.given.values()))
@@ -69,7 +71,10 @@ class _Settling:
 
     def _cut(self, fabric: FabricSpec) -> FabricCut:
         self.teller.begin(fabric.name)
-        return self.cutter.cut(fabric, {**self.fills[fabric.name], **self.numbers[fabric.name]})
+        return self.cutter.cut(fabric, self._asked(fabric))
+
+    def _asked(self, fabric: FabricSpec) -> dict[str, int]:
+        return {**self.fills[fabric.name], **self.numbers[fabric.name]}
 
     def _in_order(self) -> list[tuple[str, int]]:
         """Large shapes first; what some fabric fills comes last, as others' rest still takes its room."""
@@ -124,6 +129,7 @@ class _Settling:
 
     def _capacities(self, rest: int, shape: str, offers: list[FabricSpec]) -> list[int]:
         """How many each fabric can give; where that is far above its share, a number found quickly does."""
+        self.cutter.ahead([(f, self._all_of(f, shape)) for f in offers if self.numbers[f.name]])
         capacities = [
             self._capacity(fabric, shape)
             if self.numbers[fabric.name]
@@ -137,16 +143,20 @@ class _Settling:
             tight = [i for i, share in enumerate(shares) if quick[i] and (short or share == capacities[i])]
             if not tight:
                 return capacities
+            self.cutter.ahead([(offers[index], self._all_of(offers[index], shape)) for index in tight])
             for index in tight:
                 quick[index] = False
                 capacities[index] = self._capacity(offers[index], shape)
 
     def _capacity(self, fabric: FabricSpec, shape: str) -> int:
         self.teller.begin(fabric.name)
-        # What the fabric merely fills stands back for what the plates need.
-        given = self.cutter.cut(fabric, {**self.numbers[fabric.name], shape: ALL}).given
+        given = self.cutter.cut(fabric, self._all_of(fabric, shape)).given
         self.teller.could_give(fabric.name, sum(given.values()))
         return given[shape]
+
+    def _all_of(self, fabric: FabricSpec, shape: str) -> dict[str, int]:
+        """All it holds of a shape; what it merely fills stands back for what the plates need."""
+        return {**self.numbers[fabric.name], shape: ALL}
 
     def _stretch(self, capacities: list[int], rest: int, offers: list[FabricSpec], shape: str) -> None:
         """Raise one capacity if its fabric gives what is short after all.

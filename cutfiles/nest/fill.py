@@ -1,4 +1,4 @@
-"""The search: fill one rectangle as well as we can, by several strategies, and keep the best.
+"""Fill one rectangle as well as we can: the one door to all searches.
 
 Deterministic: it stops when its strategies are through or the bound is met, never by the clock, unless
 the user gave a time limit.
@@ -6,38 +6,38 @@ the user gave a time limit.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
 
-from cutfiles.core.outline import area
 from cutfiles.nest.bound import most_in
 from cutfiles.nest.clock import Clock
-from cutfiles.nest.form import Form, form_of, without_bays
-from cutfiles.nest.ground import Ground
+from cutfiles.nest.construct import Construct
+from cutfiles.nest.forms import Forms, Plain, plain
+from cutfiles.nest.ground import Ground, Wanted
 from cutfiles.nest.lattice import OnLattice, Source
-from cutfiles.nest.most import Kit, Most
-from cutfiles.nest.packing import Fences, Laid, Packing, Rule
-from cutfiles.nest.rules import AROUND, RULES
-from cutfiles.nest.strips import Strips
-from cutfiles.nest.turns import tried
+from cutfiles.nest.mixture import Mixtures, trimmed
+from cutfiles.nest.more import Attempt, Attempts, More
+from cutfiles.nest.most import Most
+from cutfiles.nest.packing import Laid
 from cutfiles.pieces.shape import Shape
 
-Wanted = tuple[tuple[str, int], ...]  # shape and how many at most, the one to lay first leading
+# Solves several grounds at once and teaches the filler what was found.
+Solve = Callable[[Sequence[tuple[Ground, Wanted]]], None]
 
 
 class Filler:
     """Fills grounds with a job's shapes and remembers what it has solved."""
 
     def __init__(self, shapes: Sequence[Shape], *, gap_mm: float, clock: Clock) -> None:
-        self._shapes = {shape.name: shape for shape in shapes}
+        self.clock = clock
         self._gap_mm = gap_mm
-        self._clock = clock
-        self._forms: dict[tuple[str, float, bool], Form] = {}
-        self._strips: dict[tuple[Form, ...], Strips] = {}
-        kit = Kit(self._search_full, self._all_forms, self._form, self.bound, gap_mm, clock)
-        self._most = Most(kit)
-        self._lattice = OnLattice(Source(self._shapes, self._all_forms), gap_mm=gap_mm, clock=clock)
-        self._quick: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
-        self._mixed: dict[tuple[Ground, Wanted], tuple[Laid, ...]] = {}
+        self._forms = Forms(shapes)
+        self._construct = Construct(self._forms, self.bound, gap_mm=gap_mm, clock=clock)
+        self._more = More(self._forms, gap_mm=gap_mm, clock=clock)
+        self._most = Most(self._forms, self._construct, self._more, self.bound)
+        self._most.ahead = self._narrower_ahead
+        self._solve_ahead: Solve | None = None
+        self._mixtures = Mixtures(self._forms, self._construct, self._more, gap_mm=gap_mm, fill=self.fill)
+        self._lattice = OnLattice(Source(self._forms.shapes, self._forms.on), gap_mm=gap_mm, clock=clock)
 
     def bound(self, ground: Ground, shape: str, *, gap_mm: float | None = None) -> int:
         """Return how many of a shape the ground can't pass; the gap is the job's if none is given."""
@@ -45,8 +45,8 @@ class Filler:
             return self._lattice.bound(ground, shape, gap_mm=gap_mm)
         width, height = ground.room
         return most_in(
-            self._shapes[shape],
-            self._all_forms(ground, shape),
+            self._forms.shapes[shape],
+            self._forms.on(ground, shape),
             width_mm=width,
             height_mm=height,
             gap_mm=self._gap_mm if gap_mm is None else gap_mm,
@@ -64,22 +64,7 @@ class Filler:
         if ground.lattice is not None:
             return self._lattice.quick(ground, shape)
         solved = self._most.solved(ground, shape)
-        if solved is not None:
-            return solved
-        key = (ground, shape)
-        if key not in self._quick:
-            self._quick[key] = self._search_quick(ground, shape)
-        return self._quick[key]
-
-    def _search_quick(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
-        width, height = ground.room
-        fences = self._strips_of(self._all_forms(ground, shape)).fences
-        best: list[Laid] = []
-        for rule in RULES[:2]:
-            packing = Packing(fences, width_mm=width, height_mm=height, obstacles=ground.obstacles)
-            packing.fill(range(len(fences.forms)), rule, most=self.bound(ground, shape))
-            best = max(best, packing.laid, key=len)
-        return _inset(best, ground)
+        return self._construct.quick(ground, shape) if solved is None else solved
 
     def fill(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
         """Return pieces laid on the ground, at most as many of each shape as wanted.
@@ -88,161 +73,64 @@ class Filler:
         """
         if ground.lattice is not None:
             return self._lattice.fill(ground, wanted)
-        asked = tuple((shape, most) for shape, most in wanted if most > 0 and self.bound(ground, shape))
+        asked = self.asked(ground, wanted)
         if not asked:
             return ()
-        if len(asked) == 1:
-            return self._of_one(ground, *asked[0])
-        capped = tuple((shape, min(most, self.bound(ground, shape))) for shape, most in asked)
-        key = (ground, capped)
-        if key not in self._mixed:
-            self._mixed[key] = self._search_mixed(ground, capped)
-        return self._mixed[key]
+        if len(asked) == 1 and asked[0][1] >= self.bound(ground, asked[0][0]):
+            return self.full(ground, asked[0][0])
+        found = self._mixtures.solved(ground, asked)
+        if found is None:
+            found = self._of_one(ground, *asked[0]) if len(asked) == 1 else self._mixtures.of(ground, asked)
+            self._mixtures.learn(ground, asked, found)
+        return found
 
-    def _all_forms(self, ground: Ground, shape: str) -> tuple[Form, ...]:
-        return self._different(ground, shape, tried(ground.turns))
-
-    def _different(self, ground: Ground, shape: str, turns: Sequence[float]) -> tuple[Form, ...]:
-        """The shape at each turn, once where turns make no difference, as those of a circle."""
-        found: list[Form] = []
-        for turn in turns:
-            form = self._form(shape, turn, ground.mirrored)
-            if not any(form.alike(other) for other in found):
-                found.append(form)
-        return tuple(found)
-
-    def _strips_of(self, forms: tuple[Form, ...]) -> Strips:
-        if forms not in self._strips:
-            self._strips[forms] = Strips(Fences(forms, gap_mm=self._gap_mm))
-        return self._strips[forms]
-
-    def _form(self, shape: str, turn: float, mirrored: bool) -> Form:
-        key = (shape, turn, mirrored)
-        if key not in self._forms:
-            self._forms[key] = form_of(self._shapes[shape], turn_deg=turn, mirrored=mirrored)
-        return self._forms[key]
-
-    def _search_full(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
-        bound = self.bound(ground, shape)
-        width, height = ground.room
-        best: list[Laid] = []
-        for forms in self._families(ground, shape):
-            strips = self._strips_of(forms)
-            fences = strips.fences
-            for rule in _rules(ground):
-                packing = Packing(fences, width_mm=width, height_mm=height, obstacles=ground.obstacles)
-                packing.fill(range(len(fences.forms)), rule, most=bound)
-                if len(packing.laid) > len(best):
-                    best = packing.laid
-                if len(best) == bound:
-                    return _inset(best, ground)
-            if self._clock.is_up():
-                return _inset(best, ground)
-            if ground.obstacles:
-                continue  # strips know of none
-            for layout in strips.layouts(width_mm=width, height_mm=height, most=bound):
-                if len(layout) > len(best):
-                    best = layout
-                if len(best) == bound:
-                    return _inset(best, ground)
-                if self._clock.is_up():
-                    return _inset(best, ground)
-        return _inset(best, ground)
-
-    def _families(self, ground: Ground, shape: str) -> Iterator[tuple[Form, ...]]:
-        """The forms at fewer turns and at all; with bays filled too: an even row may beat what interlocks."""
-        forms = self._all_forms(ground, shape)
-        yield forms
-        if any(len(form.parts) > 1 for form in forms):
-            yield tuple(without_bays(form) for form in forms)
+    def asked(self, ground: Ground, wanted: Wanted) -> Wanted:
+        """Return what is wanted as far as the ground could give it at all."""
+        could = ((shape, min(most, self.bound(ground, shape))) for shape, most in wanted)
+        return tuple((shape, most) for shape, most in could if most > 0)
 
     def _of_one(self, ground: Ground, shape: str, most: int) -> tuple[Laid, ...]:
-        key = (ground, ((shape, most),))
-        if most >= self.bound(ground, shape):
-            return self.full(ground, shape)
-        if key not in self._mixed:
-            self._mixed[key] = self._few(ground, shape, most)
-        return self._mixed[key]
+        few = self._mixtures.few(ground, shape, most)
+        return few if few is not None else trimmed(self.full(ground, shape), ((shape, most),))
 
-    def _few(self, ground: Ground, shape: str, most: int) -> tuple[Laid, ...]:
-        """Fewer pieces than fit: laid so that what is left of the ground is large and in one piece."""
-        width, height = ground.room
-        fences = self._strips_of(self._all_forms(ground, shape)).fences
-        choices: list[Sequence[Laid]] = []
-        for rule in _rules(ground):
-            packing = Packing(fences, width_mm=width, height_mm=height, obstacles=ground.obstacles)
-            if packing.fill(range(len(fences.forms)), rule, most=most) == most:
-                choices.append(_inset(packing.laid, ground))
-        if not choices:
-            full = self.full(ground, shape)
-            if len(full) <= most:
-                return full
-            choices = [
-                sorted(full, key=lambda laid: (_end(laid, axis), _end(laid, 1 - axis)))[:most]
-                for axis in (1, 0)
-            ]
-        best = max(choices, key=lambda laid: round(_left_over(laid, ground), 3))
-        return tuple(best)
+    def is_solved(self, ground: Ground, wanted: Wanted) -> bool:
+        """Return whether `fill` has its answer at hand."""
+        asked = self.asked(ground, wanted)
+        if not asked:
+            return True
+        if len(asked) == 1 and asked[0][1] >= self.bound(ground, asked[0][0]):
+            return self._most.solved(ground, asked[0][0]) is not None
+        return self._mixtures.solved(ground, asked) is not None
 
-    def _search_mixed(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
-        width, height = ground.room
-        forms = tuple(form for shape, _ in wanted for form in self._all_forms(ground, shape))
-        fences = self._strips_of(forms).fences
-        last, most_last = wanted[-1]
-        best: tuple[float, list[Laid]] = (-1.0, [])
-        everything = sum(most for _, most in wanted)
-        for rule in _rules(ground):
-            packing = Packing(fences, width_mm=width, height_mm=height, obstacles=ground.obstacles)
-            for shape, most in wanted[:-1]:
-                packing.fill(_of_shape(forms, shape), rule, most=most)
-            for start in (None, 0, 1) if not ground.obstacles else (None,):
-                # The plain greedy, then the room right of or above the large pieces filled well first.
-                trial = packing.copy()
-                if start is not None:
-                    self._fill_beside(trial, ground, last, most_last, axis=start)
-                left = most_last - sum(laid.form.shape == last for laid in trial.laid)
-                trial.fill(_of_shape(forms, last), rule, most=left)
-                worth = round(sum(area(self._shapes[laid.form.shape].cut) for laid in trial.laid), 3)
-                if worth > best[0]:
-                    best = (worth, trial.laid)
-                if len(best[1]) == everything:
-                    return _inset(best[1], ground)
-            if self._clock.is_up():
-                break
-        return _inset(best[1], ground)
+    def solve(self, ground: Ground, wanted: Wanted) -> Plain:
+        """Return what `fill` finds, as plain values."""
+        return plain(self.fill(ground, wanted))
 
-    def _fill_beside(self, packing: Packing, ground: Ground, shape: str, most: int, *, axis: int) -> None:
-        """Fill the free rectangle beyond all laid pieces with one shape."""
-        used = max((_end(laid, axis) for laid in packing.laid), default=-self._gap_mm) + self._gap_mm
-        room = list(ground.room)
-        room[axis] -= used
-        if min(room) <= 0:
-            return
-        rest = Ground(room[0], room[1], 0.0, ground.turns, ground.mirrored)
-        index_of = {(form.shape, form.turn_deg): index for index, form in enumerate(packing.forms)}
-        for laid in self.fill(rest, ((shape, most),)):
-            x, y = (laid.x_mm + used, laid.y_mm) if axis == 0 else (laid.x_mm, laid.y_mm + used)
-            packing.lay(index_of[(shape, laid.form.turn_deg)], x, y)
+    def learn(self, ground: Ground, wanted: Wanted, found: Plain) -> None:
+        """Keep what another process found, as if `fill` had."""
+        asked, laid = self.asked(ground, wanted), self._forms.laid(found)
+        if len(asked) == 1 and asked[0][1] >= self.bound(ground, asked[0][0]):
+            self._most.learn(ground, asked[0][0], laid)
+        else:
+            self._mixtures.learn(ground, asked, laid)
 
+    def gets_help(self, attempts: Attempts | None, solve: Solve | None) -> None:
+        """Have others make attempts and solve grounds ahead; None for doing all here."""
+        self._more.attempts = attempts or self._more.in_turn
+        self._solve_ahead = solve
 
-def _rules(ground: Ground) -> Sequence[Rule]:
-    return (*RULES, *AROUND) if ground.obstacles else RULES
+    def ahead(self, questions: Sequence[tuple[Ground, Wanted]]) -> None:
+        """Have several grounds solved at once if anybody helps, as each will be asked for."""
+        if self._solve_ahead is not None:
+            self._solve_ahead([(ground, wanted) for ground, wanted in questions if ground.lattice is None])
 
+    def _narrower_ahead(self, grounds: Sequence[Ground], shape: str) -> None:
+        self.ahead([(ground, ((shape, self.bound(ground, shape)),)) for ground in grounds])
 
-def _of_shape(forms: Sequence[Form], shape: str) -> list[int]:
-    return [index for index, form in enumerate(forms) if form.shape == shape]
+    def in_turn(self, attempts: Sequence[Attempt]) -> Plain | None:
+        """Make attempts here, one after the other."""
+        return self._more.in_turn(attempts)
 
-
-def _inset(laid: Sequence[Laid], ground: Ground) -> tuple[Laid, ...]:
-    margin = ground.margin_mm
-    return tuple(Laid(one.form, one.x_mm + margin, one.y_mm + margin) for one in laid)
-
-
-def _end(laid: Laid, axis: int) -> float:
-    return (laid.x_mm, laid.y_mm)[axis] + laid.form.bounds[axis + 2]
-
-
-def _left_over(laid: Sequence[Laid], ground: Ground) -> float:
-    """Area of the largest rectangle of the ground's full width or length beyond all pieces, mm²."""
-    right, top = (max(_end(one, axis) for one in laid) for axis in (0, 1))
-    return max((ground.width_mm - right) * ground.length_mm, ground.width_mm * (ground.length_mm - top))
+    def attempt(self, attempt: Attempt, stop: Callable[[], bool]) -> Plain | None:
+        """Return what one start of a squeeze finds."""
+        return self._more.make(attempt, stop)

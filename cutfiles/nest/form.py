@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from cutfiles.core.outline import Bounds, Contour, Point, Side, bounds, chords
+from cutfiles.core.outline import Bounds, Circle, Contour, Point, Side, bounds, chords
 from cutfiles.core.pose import Pose, placed
 from cutfiles.core.tolerance import NEST_ARC_MM, NEST_ARC_MOST_MM
 from cutfiles.nest.convex_parts import Array, convex_parts, hull
@@ -34,6 +34,8 @@ class Form:
     bounds: Bounds
     corners: Array
     parts: tuple[Array, ...]
+    ring: Array  # the cut outline as corners, erring outwards, shape (n, 2)
+    is_disc: bool = False
 
     @property
     def width_mm(self) -> float:
@@ -61,7 +63,16 @@ def form_of(shape: Shape, *, turn_deg: float, mirrored: bool) -> Form:
     pose = Pose(turn_deg=turn_deg, mirrored=mirrored and not shape.symmetric)
     cut = placed(shape.cut, pose)
     points = _points(cut)
-    return Form(shape.name, turn_deg, pose.mirrored, bounds(cut), hull(points), convex_parts(points))
+    return Form(
+        shape.name,
+        turn_deg,
+        pose.mirrored,
+        bounds(cut),
+        hull(points),
+        convex_parts(points),
+        np.array(points),
+        isinstance(cut, Circle),
+    )
 
 
 def _points(cut: Contour) -> list[Point]:

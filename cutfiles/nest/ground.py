@@ -8,6 +8,8 @@ from cutfiles.nest.packing import Rings
 from cutfiles.nest.repeat import Lattice
 from cutfiles.nest.turns import Turns
 
+Wanted = tuple[tuple[str, int], ...]  # shape and how many at most, the one to lay first leading
+
 
 @dataclass(frozen=True, slots=True)
 class Ground:

@@ -15,15 +15,13 @@ from cutfiles.core.outline import area
 from cutfiles.nest.bound import most_in
 from cutfiles.nest.clock import Clock
 from cutfiles.nest.form import Form
-from cutfiles.nest.ground import Ground
+from cutfiles.nest.ground import Ground, Wanted
 from cutfiles.nest.independent import Graph
 from cutfiles.nest.packing import Flags, Laid, Rule
 from cutfiles.nest.rules import AROUND, RULES
 from cutfiles.nest.spots import Clashes, Numbers, Spots
 from cutfiles.nest.turns import tried
 from cutfiles.pieces.shape import Shape
-
-Wanted = tuple[tuple[str, int], ...]  # shape and how many at most, the one to lay first leading
 
 # Spots up to which swaps are worth their time, up to which a proof is tried, and up to which swaps help to
 # choose among hundreds of rough cuts.

@@ -44,9 +44,17 @@ def meeting_spots(
 ) -> tuple[Array, Array]:
     """Return x and y of spots in the window: corners, its own corners, and where edges cross."""
     kinds, x, y = others
-    corner_x, corner_y = planes.corner_x[kinds, kind] + x[:, None], planes.corner_y[kinds, kind] + y[:, None]
-    along_x, along_y = _along(corner_x), _along(corner_y)
     low, high, room = window.low, window.high, window.room
+    boxes = planes.boxes[kinds, kind] + np.stack((x, y, x, y), axis=1)[:, None]
+    seen = planes.there[kinds, kind]
+    seen = seen & (boxes[..., 2] > low[0]) & (boxes[..., 0] < high[0])
+    seen &= (boxes[..., 3] > low[1]) & (boxes[..., 1] < high[1])
+    piece, polygon = np.nonzero(seen)
+    boxes = boxes[piece, polygon]
+    of = kinds[piece]
+    corner_x = planes.corner_x[of, kind, polygon] + x[piece, None]
+    corner_y = planes.corner_y[of, kind, polygon] + y[piece, None]
+    along_x, along_y = _along(corner_x), _along(corner_y)
     found_x = [corner_x.ravel(), np.array((low[0], high[0], low[0], high[0]))]
     found_y = [corner_y.ravel(), np.array((low[1], low[1], high[1], high[1]))]
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
@@ -60,7 +68,6 @@ def meeting_spots(
             on = (share >= 0) & (share <= 1)
             found_x.append(corner_x[on] + share[on] * along_x[on])
             found_y.append(np.full(len(found_x[-1]), level))
-        boxes = planes.boxes[kinds, kind] + np.stack((x, y, x, y), axis=1)
         one, other = _overlapping(boxes)
         if len(one) > MOST_PAIRS:
             kept = _spread(len(one), MOST_PAIRS, dice.random())

@@ -25,6 +25,7 @@ from cutfiles.nest.shortage import Shortage
 from cutfiles.nest.tally import tally_of
 from cutfiles.nest.turns import allowed_turns, turned_with
 from cutfiles.nest.verify import Law, verify
+from cutfiles.nest.workers import Workers
 from cutfiles.pieces.shape import CutList
 
 
@@ -63,7 +64,8 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
     gap = bed.machine.gap_mm
     filler = Filler(cut_list.shapes, gap_mm=gap, clock=clock)
     cutter = Cutter(cut_list.shapes, reach, filler, gap_mm=gap, mark_mm=bed.unit.rough_mark_mm)
-    settled = _settled(cut_list, cutter, Shortage(cutter, bed.unit), clock, progress)
+    with Workers(cut_list.shapes, filler, gap_mm=gap):
+        settled = _settled(cut_list, cutter, Shortage(cutter, bed.unit), clock, progress)
     cuts = [(one.fabric, cut) for one in settled for cut in one.cut.cuts]
     sizes = [(cut.plot.rect.width_mm, cut.plot.rect.height_mm) for _, cut in cuts]
     spreads = on_loads(sizes, reach, gap_mm=gap, names=[fabric.name for fabric, _ in cuts])

@@ -11,84 +11,68 @@ It stops by counted moves. The same start and seed give the same answer.
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from cutfiles.nest.apart import Pieces, Room, pushed_apart
-from cutfiles.nest.clock import Clock
 from cutfiles.nest.form import Array, Form
 from cutfiles.nest.meeting import Window, meeting_spots
 from cutfiles.nest.packing import Laid
-from cutfiles.nest.planes import APART_MM, Indices, Planes
+from cutfiles.nest.planes import APART_MM, Indices, Planes, Rings
+from cutfiles.nest.solid import ROUGH
 
 # How a stuck pair's weight grows, the deepest most, and how the others' fade. Found by trying wedges,
 # squares and mixtures; anything near does.
 _GROW, _GROW_DEEPEST, _FADE = 1.05, 0.5, 0.95
 _KINDS_A_MOVE = 2
+_MANY_EDGES = 20  # of a no-fit polygon: with more, rougher ones say where to look
 _WINDOW = 1.6  # of the piece's own size, to each side
 
 
 @dataclass(frozen=True, slots=True)
-class Effort:
-    """How long to try: moves of single pieces, and from how many starts."""
+class Start:
+    """How to begin: from a layout and one piece of a shape anywhere, or with all pieces scattered."""
 
-    moves: int
-    starts: int
+    laid: tuple[Laid, ...]  # nothing nearer than the gap; positions count from the room's lower left corner
+    shape: str  # what to add; it may lie as any form of that shape
+    seed: int
+    scattered: bool = False
 
 
 class Squeeze:
-    """Finds room for one piece more among convex pieces in a rectangle."""
+    """Finds room for one piece more among others and obstacles in a rectangle."""
 
-    def __init__(self, forms: Sequence[Form], *, gap_mm: float) -> None:
-        self._planes = Planes(forms, gap_mm=gap_mm)
-        self._forms = self._planes.forms
+    def __init__(self, forms: Sequence[Form], *, gap_mm: float, obstacles: Rings = ()) -> None:
+        self._planes = Planes(forms, gap_mm=gap_mm, obstacles=obstacles)
+        self._rough = self._planes
+        if self._planes.edges > _MANY_EDGES:
+            self._rough = Planes(forms, gap_mm=gap_mm, obstacles=obstacles, detail=ROUGH)
+        self.forms = self._planes.forms
 
     def one_more(
-        self,
-        layouts: Sequence[Sequence[Laid]],
-        shape: str,
-        *,
-        size: tuple[float, float],
-        effort: Effort,
-        clock: Clock,
-    ) -> list[Laid] | None:
-        """Return one of the layouts laid anew with one more of a shape, or None if that wasn't found.
+        self, start: Start, *, size: tuple[float, float], moves: int, stop: Callable[[], bool]
+    ) -> tuple[Laid, ...] | None:
+        """Return a layout anew with one piece more, or None if that wasn't found.
 
         Args:
-            layouts: what may lie in the rectangle, nothing nearer than the gap; the starts take turns.
-            shape: what to add; it may lie as any form of that shape.
+            start: where to begin; its forms are those of this squeeze.
             size: width and height of the rectangle, mm.
-            effort: how long to try.
-            clock: may cut it short, and counts the moves.
+            moves: how many moves of single pieces to try.
+            stop: asked now and then whether to give up.
         """
-        for start in range(effort.starts):
-            laid = layouts[start % len(layouts)]
-            if not clock.moves_left:
-                break
-            trial = _Trial(self._planes, laid, shape, size, random.Random(start))
-            found = trial.run(effort.moves, clock)
-            clock.moves_left = max(0, clock.moves_left - trial.made)
-            if found is not None:
-                return found
-        return None
+        trial = Trial(self._planes, self._rough, start, size)
+        return trial.laid() if trial.run(moves, stop) else None
 
 
-class _Trial:
-    """One start: pieces as arrays of kinds (indices of forms) and origins."""
+class Trial:
+    """Pieces as arrays of kinds (indices of forms) and origins, on their way to lie apart."""
 
-    def __init__(
-        self,
-        planes: Planes,
-        laid: Sequence[Laid],
-        shape: str,
-        size: tuple[float, float],
-        dice: random.Random,
-    ) -> None:
-        self._planes, self._dice = planes, dice
-        self.made = 0  # moves
-        self._room = Room.of(planes.forms, size)
+    def __init__(self, planes: Planes, rough: Planes, start: Start, size: tuple[float, float]) -> None:
+        """Begin; `rough` tables say where to look, the others what is found there."""
+        self._planes, self._rough, self._dice = planes, rough, random.Random(start.seed)
+        self._room = Room.of(planes.forms, size, obstacles=len(planes.obstacles))
         same = {
             name: [
                 index
@@ -97,41 +81,55 @@ class _Trial:
             ]
             for name in {form.shape for form in planes.forms}
         }
-        kinds = [planes.forms.index(one.form) for one in laid] + [dice.choice(same[shape])]
+        kinds = [planes.forms.index(one.form) for one in start.laid] + [self._dice.choice(same[start.shape])]
         self._choices = [same[planes.forms[kind].shape] for kind in kinds]
-        low_x, low_y, high_x, high_y = self._room.of_kind(kinds[-1])
-        x = [one.x_mm for one in laid] + [dice.uniform(low_x, high_x)]
-        y = [one.y_mm for one in laid] + [dice.uniform(low_y, high_y)]
+        x, y = [one.x_mm for one in start.laid], [one.y_mm for one in start.laid]
+        if start.scattered:
+            kinds, x, y = [self._dice.choice(choices) for choices in self._choices], [], []
+        for kind in kinds[len(x) :]:
+            low_x, low_y, high_x, high_y = self._room.of_kind(kind)
+            x.append(self._dice.uniform(low_x, high_x))
+            y.append(self._dice.uniform(low_y, high_y))
+        fixed = list(planes.obstacles)
+        kinds, x, y = kinds + fixed, x + [0.0] * len(fixed), y + [0.0] * len(fixed)
         self._at = Pieces(np.array(kinds), np.array(x), np.array(y))
         self._weights = np.ones((len(kinds), len(kinds)))
 
-    def run(self, moves: int, clock: Clock) -> list[Laid] | None:
+    def run(self, moves: int, stop: Callable[[], bool]) -> bool:
+        """Move and push until nothing overlaps; say whether that was reached within so many moves."""
         at = self._at
         depths = self._planes.all_depths(at.kinds, at.x, at.y)
-        while self.made < min(moves, clock.moves_left) and not clock.is_up():
+        made = 0
+        while not stop():
             pushed = pushed_apart(self._planes, self._room, at)
             if pushed is not None:
-                return self._laid(pushed)
-            stuck = [index for index in range(len(at.kinds)) if depths[index].max() > APART_MM]
+                self._at = pushed
+                return True
+            if made >= moves:
+                return False
+            stuck = [index for index in range(len(self._choices)) if depths[index].max() > APART_MM]
             self._dice.shuffle(stuck)
             for index in stuck:
                 if depths[index].max() > APART_MM:
                     self._move(index, depths)
-                    self.made += 1
+                    made += 1
             deepest = depths.max()
             if deepest > 0:
                 grown = self._weights * (_GROW + _GROW_DEEPEST * depths / deepest)
                 self._weights = np.where(depths > APART_MM, grown, np.maximum(1.0, self._weights * _FADE))
-        return None
+        return False
 
-    def _laid(self, at: Pieces) -> list[Laid]:
-        forms = self._planes.forms
+    def laid(self) -> tuple[Laid, ...]:
+        """Return the pieces as they lie."""
+        forms, at = self._planes.forms, self._at
         found = [
             Laid(forms[kind], x, y)
             for kind, x, y in zip(at.kinds.tolist(), at.x.tolist(), at.y.tolist(), strict=True)
+            if kind < len(forms)
         ]
         # Numbered from the lower left, as a person reads them off the mat.
-        return sorted(found, key=lambda one: (round(one.y_mm + one.form.bounds[1], 3), round(one.x_mm, 3)))
+        found.sort(key=lambda one: (round(one.y_mm + one.form.bounds[1], 3), round(one.x_mm, 3)))
+        return tuple(found)
 
     def _move(self, index: int, depths: Array) -> None:
         """Move one piece to the best spot of two windows, around where it lies and anywhere."""
@@ -142,7 +140,7 @@ class _Trial:
             for window in self._windows(index, kind):
                 near = self._near(index, kind, window)
                 others = (at.kinds[near], at.x[near], at.y[near])
-                spots = meeting_spots(self._planes, kind, others, window, self._dice)
+                spots = meeting_spots(self._rough, kind, others, window, self._dice)
                 found = self._planes.depths(spots, kind, others)
                 costs = np.round((found * weights[near]).sum(axis=1), 6)
                 least = int(costs.argmin())
@@ -174,7 +172,7 @@ class _Trial:
         ]
 
     def _near(self, index: int, kind: int, window: Window) -> Indices:
-        at, boxes = self._at, self._planes.boxes[self._at.kinds, kind]
+        at, boxes = self._at, self._planes.around[self._at.kinds, kind]
         near = (
             (boxes[:, 2] + at.x > window.low[0])
             & (boxes[:, 0] + at.x < window.high[0])

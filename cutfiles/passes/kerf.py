@@ -13,7 +13,6 @@ import shapely
 from cutfiles.core.errors import JobError
 from cutfiles.core.outline import Circle, Contour, area
 from cutfiles.core.tolerance import FLAT_ARC_MM, SAME_POINT_MM
-from cutfiles.nest.layout import Layout
 from cutfiles.pieces.arc_offset import Corners, offset
 from cutfiles.pieces.arc_points import points_on
 from cutfiles.pieces.shape import Shape
@@ -79,15 +78,4 @@ def kept_too_much(shape: Shape, kerf_mm: float) -> tuple[str, ...]:
     return (
         f"{shape.name}: a kerf of {kerf_mm:g} mm is not cut out of its inner corners: up to {most:.2f} mm "
         "stay there",
-    )
-
-
-def past_the_edge(layout: Layout, kerf_mm: float) -> tuple[str, ...]:
-    """Return a note for each fabric whose margin doesn't take half of the kerf."""
-    margins = {laid.fabric: laid.margin_mm for load in layout.loads for laid in load.laid}
-    return tuple(
-        f"{fabric}: its margin is less than half the kerf, cut lines may run "
-        f"{kerf_mm / 2 - margin_mm:.2f} mm past its edge"
-        for fabric, margin_mm in margins.items()
-        if margin_mm < kerf_mm / 2 - SAME_POINT_MM
     )

@@ -8,10 +8,9 @@ from cutfiles.nest.layout import Layout, Load
 from cutfiles.passes.cuts import cuts
 from cutfiles.passes.drawing import Pass, Pen, shorter
 from cutfiles.passes.features import too_small
-from cutfiles.passes.kerf import cut_lines, kept_too_much, past_the_edge
+from cutfiles.passes.kerf import cut_lines, kept_too_much
 from cutfiles.passes.plan import CutPlan, LoadPlan
 from cutfiles.passes.register import register_marks
-from cutfiles.passes.swivel import HOW_TO_BEGIN
 
 
 def plan_cuts(layout: Layout, mat: MatSpec, machine: MachineSpec) -> CutPlan:
@@ -28,13 +27,8 @@ def plan_cuts(layout: Layout, mat: MatSpec, machine: MachineSpec) -> CutPlan:
         _load_plan(layout, load, mat, (pen.drawn(load), marks, cuts(layout, load, lines, machine)))
         for load in layout.loads
     )
-    return CutPlan(loads, (*pen.notes(), *_tool_notes(layout, machine), *too_small(layout, machine)))
-
-
-def _tool_notes(layout: Layout, machine: MachineSpec) -> list[str]:
-    notes = [note for shape in layout.shapes for note in kept_too_much(shape, machine.kerf_mm)]
-    notes += past_the_edge(layout, machine.kerf_mm)
-    return [*notes, HOW_TO_BEGIN] if machine.swivel_mm else notes
+    kept = [note for shape in layout.shapes for note in kept_too_much(shape, machine.kerf_mm)]
+    return CutPlan(loads, (*pen.notes(), *kept, *too_small(layout, machine)))
 
 
 def _load_plan(layout: Layout, load: Load, mat: MatSpec, passes: tuple[Pass, ...]) -> LoadPlan:

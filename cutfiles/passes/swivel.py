@@ -20,11 +20,6 @@ from cutfiles.passes.stretch import as_path
 SETTLED = 8.0
 AT_FIRST: Point = (1.0, 0.0)  # where the knife is taken to point before the first cut: to the right
 
-HOW_TO_BEGIN = (
-    "swivel: before each load's first cut turn the knife so that its tip lies to the left of its axis, "
-    "and let the machine keep the order of the file"
-)
-
 
 def axis_path(tip: Contour, *, swivel_mm: float, before: Point) -> tuple[Path, Point]:
     """Return the open path of the axis, and where the knife points when it is lifted.

@@ -12,7 +12,7 @@ import time
 
 from cutfiles.core.outline import ring
 from cutfiles.core.units import MM_PER_INCH as IN
-from cutfiles.nest.clock import MOVES_A_JOB, Clock
+from cutfiles.nest.clock import USUAL, Clock
 from cutfiles.nest.fill import Filler
 from cutfiles.nest.ground import Ground
 from cutfiles.pieces.shape import Shape
@@ -48,7 +48,7 @@ def main() -> None:
     print("sheet in   turns    rows  found  area bound      s  known")
     for width, height, turns, known in CASES:
         start = time.perf_counter()
-        filler = Filler((wedge(),), gap_mm=GAP * IN, clock=Clock(moves=MOVES_A_JOB))
+        filler = Filler((wedge(),), gap_mm=GAP * IN, clock=Clock(effort=USUAL))
         ground = Ground(width * IN, height * IN, MARGIN * IN, turns, mirrored=False)
         found = len(filler.full(ground, "blade"))
         spent = time.perf_counter() - start

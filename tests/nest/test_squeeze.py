@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pytest
 import shapely
@@ -10,13 +12,13 @@ from hypothesis import strategies as st
 
 from cutfiles.core.outline import Path, ring
 from cutfiles.core.units import MM_PER_INCH
-from cutfiles.nest.clock import MOVES_A_JOB, Clock
+from cutfiles.nest.clock import USUAL, Clock
 from cutfiles.nest.fill import Filler
 from cutfiles.nest.form import form_of
 from cutfiles.nest.ground import Ground
 from cutfiles.nest.packing import Laid
 from cutfiles.nest.planes import Planes
-from cutfiles.nest.squeeze import Effort, Squeeze
+from cutfiles.nest.squeeze import Squeeze, Start
 from cutfiles.pieces.shape import Shape
 from tests.strategies import convex_outlines
 
@@ -35,7 +37,7 @@ def polygon(laid: Laid) -> shapely.Polygon:
     return shapely.Polygon(laid.form.corners + np.array((laid.x_mm, laid.y_mm)))
 
 
-def is_sound(laid: list[Laid], size: tuple[float, float], gap_mm: float) -> bool:
+def is_sound(laid: Sequence[Laid], size: tuple[float, float], gap_mm: float) -> bool:
     """Whether every piece is in the rectangle and no two are nearer than the gap, by shapely."""
     pieces = [polygon(one) for one in laid]
     room = shapely.box(-1e-9, -1e-9, size[0] + 1e-9, size[1] + 1e-9)
@@ -58,7 +60,7 @@ def test_the_known_yields_are_reached(
 
     Measured for this project with open solvers of irregular packing; no published source.
     """
-    filler = Filler((wedge(),), gap_mm=0.05 * IN, clock=Clock(moves=MOVES_A_JOB))
+    filler = Filler((wedge(),), gap_mm=0.05 * IN, clock=Clock(effort=USUAL))
     ground = Ground(width * IN, height * IN, 0.25 * IN, turns, mirrored=False)
     laid = list(filler.full(ground, "blade"))
     assert len(laid) >= count
@@ -66,19 +68,23 @@ def test_the_known_yields_are_reached(
     assert is_sound(inset, ((width - 0.5) * IN, (height - 0.5) * IN), 0.05 * IN)
 
 
+def never() -> bool:
+    """Nobody wants it to stop."""
+    return False
+
+
 def test_a_layout_with_one_more_is_found_and_repeats() -> None:
     """Eleven wedges and room for twelve; the same start gives the same layout to the last bit."""
     forms = [form_of(wedge(), turn_deg=turn, mirrored=False) for turn in HALF]
     size = (11.5 * IN, 11.5 * IN)
-    laid: list[Laid] = []
     layouts = []
     for _ in range(2):
         squeeze = Squeeze(forms, gap_mm=0.05 * IN)
-        laid = [Laid(forms[0], 1.265 * IN, 0.0)]
+        laid: tuple[Laid, ...] = (Laid(forms[0], 1.265 * IN, 0.0),)
         while len(laid) < 12:
-            more = squeeze.one_more(
-                [laid], "blade", size=size, effort=Effort(300, 3), clock=Clock(moves=100_000)
-            )
+            starts = (Start(laid, "blade", seed) for seed in range(3))
+            found = (squeeze.one_more(start, size=size, moves=300, stop=never) for start in starts)
+            more = next((one for one in found if one is not None), None)
             assert more is not None, len(laid)
             laid = more
             assert is_sound(laid, size, 0.05 * IN)
@@ -86,15 +92,25 @@ def test_a_layout_with_one_more_is_found_and_repeats() -> None:
     assert layouts[0] == layouts[1]
 
 
-def test_what_cannot_fit_is_not_found_and_moves_are_counted() -> None:
-    """Three wedges don't fit into the room of one; the clock's moves go down and then stop the search."""
+def test_pieces_scattered_at_random_are_brought_to_lie_apart() -> None:
+    """Nine wedges, all thrown anywhere, in a room that rows of blades would fill with twelve."""
     forms = [form_of(wedge(), turn_deg=turn, mirrored=False) for turn in HALF]
-    laid = [Laid(forms[0], 1.265 * IN, 0.0)]
-    clock = Clock(moves=25)
+    laid = (Laid(forms[0], 0.0, 0.0),) * 8  # where they lay doesn't count
+    start = Start(laid, "blade", 1, scattered=True)
+    size = (11.5 * IN, 11.5 * IN)
+    found = Squeeze(forms, gap_mm=0.05 * IN).one_more(start, size=size, moves=500, stop=never)
+    assert found is not None
+    assert len(found) == 9
+    assert is_sound(found, size, 0.05 * IN)
+
+
+def test_what_cannot_fit_is_not_found() -> None:
+    """Two wedges don't fit into the room of one; the moves end, and so does a search told to stop."""
+    forms = [form_of(wedge(), turn_deg=turn, mirrored=False) for turn in HALF]
+    start = Start((Laid(forms[0], 1.265 * IN, 0.0),), "blade", 0)
     squeeze = Squeeze(forms, gap_mm=0.0)
-    found = squeeze.one_more([laid], "blade", size=(2.6 * IN, 5 * IN), effort=Effort(10, 5), clock=clock)
-    assert found is None
-    assert clock.moves_left == 0
+    assert squeeze.one_more(start, size=(2.6 * IN, 5 * IN), moves=10, stop=never) is None
+    assert squeeze.one_more(start, size=(26 * IN, 50 * IN), moves=10, stop=lambda: True) is None
 
 
 @settings(max_examples=60)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 import shapely
 from hypothesis import given, settings
@@ -11,7 +9,6 @@ from hypothesis import strategies as st
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.outline import Circle, Contour, Path, Vertex, area, ring
-from cutfiles.job.model import Register
 from cutfiles.passes.kerf import cut_lines, kept_too_much
 from cutfiles.passes.passes import plan_cuts
 from cutfiles.pieces.shape import Shape
@@ -90,17 +87,6 @@ def test_inner_corners_that_stay_round_are_told() -> None:
     assert kept_too_much(shape_of(ARCH), 2.0) == ()
 
 
-def test_a_margin_that_does_not_take_the_kerf_is_told() -> None:
-    """By how much the line runs past the fabric's edge; and a knife's owner is told how to begin."""
-    bed = bed_of(gap=0.1)
-    layout = laid_out(WINDOW, [(0, 0)])  # on a fabric without a margin
-    told = [plan_cuts(layout, bed.mat, replace(bed.machine, kerf_mm=kerf)).notes for kerf in (0.0, 0.3)]
-    assert told[0] == ()
-    assert any("tide" in note and "0.15 mm past its edge" in note for note in told[1])
-    notes = plan_cuts(layout, bed.mat, replace(bed.machine, swivel_mm=0.3)).notes
-    assert any("tip lies to the left of its axis" in note for note in notes)
-
-
 def test_a_hole_finer_than_the_kerf_is_refused_in_one_line() -> None:
     """Nothing would be left of its cut line."""
     tiny = Shape("window", WINDOW.cut, (), symmetric=True, inner=(Circle(30, 30, 0.2),))
@@ -126,6 +112,10 @@ def test_holes_are_cut_first_and_the_other_way_round() -> None:
 def test_the_tool_stays_within_the_machines_reach() -> None:
     """A fabric that fills the mat still leaves room for half the kerf, and for a knife's swing."""
     machine = bed_of(mat=(5.6, 5.6), margin=0.25, gap=0.1, register=bed_of().machine.register)
+    from dataclasses import replace
+
+    from cutfiles.job.model import Register
+
     bed = replace(
         machine, machine=replace(machine.machine, register=Register.NONE, kerf_mm=0.5, swivel_mm=0.5)
     )
