@@ -16,6 +16,8 @@ from cutfiles.core.outline import Circle, Point, Vertex
 from cutfiles.pieces.arc_fit import Curve, fitted
 
 FARTHEST_MM = 100_000.0  # as for the points of a job file: a drawing beyond 100 m is a slip
+_LARGEST_MM = 1e15  # of radii: an arc of more is straight over 100 m, and its squares soon are no numbers
+_TOO_FAR = "reaches further than 100 m; check its unit, or move it to its page"
 MOST_STROKES = 5000  # of one drawing; an outline to cut has a few dozen
 _STRAIGHT_RAD = 1e-6  # an arc of less leaves its chord by an eighth of a millionth of its length
 _ROUND = 1e-9  # relative; axes that differ by less are rounding
@@ -166,6 +168,8 @@ def _corners(stroke: Stroke) -> tuple[Point, ...]:
     if isinstance(stroke, Cubic):
         return (stroke.a, stroke.b, stroke.c, stroke.d)
     if isinstance(stroke, Oval):  # its centre may well lie far out
+        if max(abs(number) for number in (*stroke.centre, *stroke.u, *stroke.v)) > _LARGEST_MM:
+            raise GeometryError(_TOO_FAR)
         return (stroke.at(stroke.start_rad), stroke.at(stroke.start_rad + stroke.sweep_rad))
     return tuple(curve.at(at) for curve in stroke.curves for at in (curve.start, curve.end))
 
@@ -175,7 +179,7 @@ def _refuse_far(points: Iterable[Point]) -> None:
         if not math.isfinite(number):
             raise GeometryError("has a coordinate that is not a number; draw the outline anew")
         if abs(number) > FARTHEST_MM:
-            raise GeometryError("reaches further than 100 m; check its unit, or move it to its page")
+            raise GeometryError(_TOO_FAR)
 
 
 def _is_round(oval: Oval) -> bool:
