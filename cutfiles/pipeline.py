@@ -110,8 +110,9 @@ def make(sized: Sized, wish: Wish) -> Made:
     # The layout and the job sheet keep to what lies on the mat; only the machine is told otherwise.
     runs = calibrated(replace(runs, loads=(*runs.loads, *sheets)), job.machine.calibration)
     formats = wish.formats or job.files
-    plan = replace(plan, notes=(*runs.notes, *file_notes(runs, formats)))
-    files = machine_files(plan, formats, look_of(job), told=runs)
+    look = look_of(job)
+    plan = replace(plan, notes=(*runs.notes, *file_notes(plan, formats, look, told=runs)))
+    files = machine_files(plan, formats, look, told=runs)
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files))
     files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan), files)
     return Made(files, layout, plan, (*layout.notes, *plan.notes))

@@ -93,3 +93,7 @@ SWIVEL_STRAY_MM = 0.005
 # Cut lines nearer than this are one line and are cut once: no knife tells them apart, and it is ten times
 # what files and placements are rounded to.
 ONE_LINE_MM = 1e-3
+
+# How far the cubic curves that stand for an arc in a PDF may stray from it. Half of what files may be off by,
+# so that rounding leaves them below it.
+BEZIER_MM = 1e-3

@@ -8,6 +8,7 @@ HP's pen plotters: VS (velocity select, cm/s) and FS (force select, steps of the
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from cutfiles.core.outline import Arc, Circle, Contour, Point, arc_of, bends, bounds
@@ -39,6 +40,11 @@ def write_hpgl(plan: LoadPlan, look: Look = USUAL) -> bytes:
             lines.append("PU;")
     lines.append("SP0;")
     return ("\n".join(lines) + "\n").encode("ascii")
+
+
+def far_notes(loads: Sequence[LoadPlan], _look: Look = USUAL) -> Iterator[str]:
+    """Yield a warning for each load with a coordinate too large for readers of 16 bits."""
+    yield from (note for note in map(far_note, loads) if note)
 
 
 def far_note(plan: LoadPlan) -> str | None:

@@ -1,19 +1,20 @@
-"""What a user may choose about the machine files: names and colours of layers, and the plotter's pens."""
+"""What a user may choose about the files: names and colours of layers, the plotter's pens, the paper."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cutfiles.job.model import Job, LayerSpec, LayersSpec, PlotterSpec
+from cutfiles.job.model import Job, LayerSpec, LayersSpec, PaperSpec, PlotterSpec
 from cutfiles.passes.plan import Tool
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """The `[layers]` of a job, and what its `[machine]` says of a plotter."""
+    """The `[layers]` of a job, what its `[machine]` says of a plotter and its `[output]` of paper."""
 
     layers: LayersSpec
     plotter: PlotterSpec
+    paper: PaperSpec
 
     def layer(self, tool: Tool) -> LayerSpec:
         """Return the layer on which a tool's strokes lie."""
@@ -24,9 +25,9 @@ class Look:
         }[tool]
 
 
-USUAL = Look(LayersSpec(), PlotterSpec())
+USUAL = Look(LayersSpec(), PlotterSpec(), PaperSpec())
 
 
 def look_of(job: Job) -> Look:
-    """Return what a job says of its machine files."""
-    return Look(job.layers, job.plotter)
+    """Return what a job says of its files."""
+    return Look(job.layers, job.plotter, job.paper)

@@ -6,6 +6,7 @@ from enum import Enum
 
 from cutfiles.core.units import Unit
 from cutfiles.job.field import Field, Kind, Table
+from cutfiles.job.fields_paper import PAPER_FIELDS
 from cutfiles.job.model import Drawn, FabricEdge, Face, Grain, HpglArcs, Print, Register, SewnOrCut, Tip
 
 
@@ -32,8 +33,7 @@ def _pace(key: str, says: str, *, most: int) -> Field:
     return Field(key, Kind.COUNT, says, least=1, most=most)
 
 
-FORMATS = ("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf")
-LATER_FORMATS = ("pdf",)
+FORMATS = ("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf")
 
 JOB = Table(
     "job",
@@ -279,6 +279,7 @@ OUTPUT = Table(
             "a file for the pen and one for the knife, for two machines; see [Registration](registration.md)",
             default=False,
         ),
+        *PAPER_FIELDS,
     ),
 )
 _NO_TEMPLATES = "rigid templates are not made yet; leave the table out"

@@ -1,18 +1,25 @@
-"""How machine files are to look: their formats, the `[layers]`, what `[machine]` says of a plotter."""
+"""How files are to look: their formats, the `[layers]`, what `[machine]` says of a plotter, and the paper."""
 
 from __future__ import annotations
 
 import re
 
 from cutfiles.core.errors import JobError
+from cutfiles.core.tolerance import RULE_MM
+from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.job import fields
-from cutfiles.job.model import HpglArcs, LayerSpec, LayersSpec, PlotterSpec
+from cutfiles.job.model import HpglArcs, LayerSpec, LayersSpec, Paper, PaperSpec, PlotterSpec
 from cutfiles.job.section import Section, either, quoted
 
 _NAME = re.compile(r"[A-Z0-9$_-]{1,31}")
 _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
 # In every DXF, and never plotted or not what they seem.
 _RESERVED = ("0", "DEFPOINTS")
+# Least and most. Otherwise a page has no room for its squares and what stands beside them.
+_ROLL_MM = (200.0, 2000.0)
+_PAPER_MARGIN_MM = (3.0, MM_PER_INCH)
+# Less has no room for the marks to lay pages together by, more is waste.
+_OVERLAP_MM = (5.0, 50.0)
 
 
 def layers_of(section: Section) -> LayersSpec:
@@ -84,16 +91,41 @@ def plotter_of(section: Section) -> PlotterSpec:
     )
 
 
+def paper_of(section: Section, unit: Unit) -> PaperSpec:
+    """Return what the `[output]` table says of paper.
+
+    Raises:
+        JobError: unknown paper, a roll without its width or a width without a roll, a length beyond limits.
+    """
+    paper = Paper.LETTER if unit is Unit.IN else Paper.A4
+    if "paper" in section.raw:
+        paper = section.choice("paper", Paper)
+    if paper is Paper.ROLL and "roll_width" not in section.raw:
+        raise section.error("roll_width", 'is missing; give it beside paper = "roll"')
+    if paper is not Paper.ROLL and "roll_width" in section.raw:
+        raise section.error("roll_width", 'is for rolls only; leave it out, or write paper = "roll"')
+    return PaperSpec(
+        paper,
+        _between(section, "roll_width", _ROLL_MM) if paper is Paper.ROLL else None,
+        _between(section, "paper_margin", _PAPER_MARGIN_MM),
+        _between(section, "paper_overlap", _OVERLAP_MM),
+    )
+
+
+def _between(section: Section, key: str, limits: tuple[float, float]) -> float:
+    mm = section.sure_length(key)
+    least, most = limits
+    if not least - RULE_MM <= mm <= most + RULE_MM:
+        raise section.error(key, f"{mm:g} mm is not allowed; give {least:g} to {most:g} mm")
+    return mm
+
+
 def formats_of(section: Section, *, where: str = "output.files") -> tuple[str, ...]:
     """Return the formats of the machine files.
 
     Raises:
         JobError: an unknown format, one named twice, or none.
     """
-    value = section.raw.get("files")
-    for word in value if isinstance(value, list) else ():
-        if word in fields.LATER_FORMATS:
-            raise JobError(where, f"{quoted(word)} is not written yet; choose {either(fields.FORMATS)}")
     try:
         formats = section.choices("files")
     except JobError as error:

@@ -10,7 +10,7 @@ from cutfiles.core.units import Unit
 from cutfiles.job import fields
 from cutfiles.job.fabric_shape import margin_within, shape_of
 from cutfiles.job.field import Table
-from cutfiles.job.look import formats_of, layers_of, plotter_of
+from cutfiles.job.look import formats_of, layers_of, paper_of, plotter_of
 from cutfiles.job.machine import machine_of
 from cutfiles.job.machine_notes import notes_of
 from cutfiles.job.model import (
@@ -91,6 +91,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         split=output.flag("split"),
         layers=layers_of(_one(raw, fields.LAYERS, unit)),
         plotter=plotter_of(machine),
+        paper=paper_of(output, unit),
     )
 
 

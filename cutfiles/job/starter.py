@@ -60,5 +60,5 @@ gap = "1/16"                   # least distance between cut lines
 draw = ["sew", "fold", "label"]   # also "grain" and "notch"; [] if the machine has no pen
 
 [output]
-files = ["svg", "dxf"]        # also "dxf-r12", "hpgl" and "sewn-dxf"
+files = ["svg", "dxf"]        # also "dxf-r12", "hpgl", "sewn-dxf" and "pdf"
 """

@@ -5,26 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutfiles.files.look import Look
-from cutfiles.files.writers import WRITERS
+from cutfiles.files.writers import WRITERS, Whom
 from cutfiles.nest.layout import Load
 from cutfiles.passes.plan import Tool
 
-_OF_PIECES = tuple(writer.suffix for writer in WRITERS.values() if writer.of_pieces)
+_SUFFIXES = {
+    whom: tuple(writer.suffix for writer in WRITERS.values() if writer.whom is whom) for whom in Whom
+}
 _HPGL, _R12 = WRITERS["hpgl"].suffix, WRITERS["dxf-r12"].suffix
 
 
-def for_machines(files: Sequence[str], load: Load) -> tuple[str, ...]:
-    """Return a load's files that a machine runs."""
-    return tuple(name for name in _own(files, load) if not name.endswith(_OF_PIECES))
-
-
-def of_pieces(files: Sequence[str], load: Load) -> tuple[str, ...]:
-    """Return a load's files that other programs take pieces from."""
-    return tuple(name for name in _own(files, load) if name.endswith(_OF_PIECES))
-
-
-def _own(files: Sequence[str], load: Load) -> list[str]:
-    return [name for name in files if name.startswith((f"{load.name}.", f"{load.name}-"))]
+def files_for(whom: Whom, files: Sequence[str], load: Load) -> tuple[str, ...]:
+    """Return a load's files that are for a machine, for other programs, or to be printed."""
+    others = tuple(end for one, ends in _SUFFIXES.items() if one is not Whom.MACHINE for end in ends)
+    own = [name for name in files if name.startswith((f"{load.name}.", f"{load.name}-"))]
+    if whom is Whom.MACHINE:  # whose suffixes are ends of others, too
+        return tuple(name for name in own if not name.endswith(others))
+    return tuple(name for name in own if name.endswith(_SUFFIXES[whom]))
 
 
 def to_open(files: Sequence[str]) -> str:
@@ -37,6 +34,18 @@ def to_open(files: Sequence[str]) -> str:
     if any(name.endswith(_HPGL) for name in files):
         words.append("In HP-GL pen 1 draws, lines and marks in one go, and pen 2 cuts.")
     return " ".join(words)
+
+
+def on_paper(files: Sequence[str]) -> list[str]:
+    """Return the steps of a load that no machine cuts."""
+    return [
+        f"Print {' and '.join(files)} at 100 % (“actual size”, no “fit to page”), its first page first: only "
+        "if both squares on it measure right print the rest. Trim and join the pages as it says.",
+        "Lay the joined paper over the fabric, the edges of the mat on it over those of the mat, and pin or "
+        "weigh it down where nothing is cut.",
+        "Trace what is in dashes, then cut along the solid outlines, through paper and fabric: ruler and "
+        "rotary cutter, away from your hands.",
+    ]
 
 
 def where(tool: Tool, files: Sequence[str], look: Look) -> str:

@@ -7,12 +7,13 @@ from collections.abc import Iterable
 
 from cutfiles.core.units import Unit, shown
 from cutfiles.files.look import look_of
+from cutfiles.files.writers import Whom
 from cutfiles.job.model import Job, Print, Register
 from cutfiles.nest.layout import LaidFabric, Layout, Load
 from cutfiles.passes.plan import CutPlan, LoadPlan, Tool
 from cutfiles.passes.split import PARTS
 from cutfiles.sheet.colours import fabric_colour
-from cutfiles.sheet.load_files import for_machines, of_pieces, to_open, where
+from cutfiles.sheet.load_files import files_for, on_paper, to_open, where
 from cutfiles.sheet.load_picture import Bench, load_drawing
 from cutfiles.sheet.load_texts import letter
 from cutfiles.sheet.markup import Content, Element, html, paragraph, steps, table
@@ -41,7 +42,7 @@ def _section(
         f"number where the whole label has no room; the pen's own lettering isn't shown.",
     )
     parts: list[Content] = [html("h2", f"{heading}: {load.name}")]
-    files, others = for_machines(written, load), of_pieces(written, load)
+    files, others, printed = (files_for(whom, written, load) for whom in Whom)
     if files:
         several = "Files, one for each kind of machine" if len(files) > 1 else "File"
         if _is_split(job, plan):
@@ -50,8 +51,11 @@ def _section(
     if others:
         whom = "For programs that take whole pieces, not for the machine: "
         parts.append(paragraph(whom, html("span", ", ".join(others), class_="files")))
+    if printed:
+        how = "To print on paper, at 100 % (“actual size”), and to measure before use: "
+        parts.append(paragraph(how, html("span", ", ".join(printed), class_="files")))
     figure = html("figure", load_drawing(load, plan, bench), caption)
-    words = (_fabrics(load, job.unit), steps(_steps(job, load, plan, files)))
+    words = (_fabrics(load, job.unit), steps(_steps(job, load, plan, files or printed)))
     if bench.is_tall:
         parts.append(html("div", figure, html("div", *words), class_="beside"))
     else:
@@ -77,7 +81,12 @@ def _steps(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...]) -> list
     found: list[Content] = [_lay(job, load), _arrows(load), *_print_ways(job, load)]
     found += [motif_words(letter(index), laid, job) for index, laid in enumerate(load.laid)]
     found.append("Smooth the fabric flat without stretching it; every edge must stick.")
-    found += _two_machines(job, plan, files) if _is_split(job, plan) else _one_machine(job, plan, files)
+    if files_for(Whom.PRINTER, files, load):
+        found += on_paper(files)
+    elif _is_split(job, plan):
+        found += _two_machines(job, plan, files)
+    else:
+        found += _one_machine(job, plan, files)
     found.append(f"Lift off and count: {_counted(load.laid)}. Keep the pieces in stacks by fabric.")
     return [step for step in found if step]
 

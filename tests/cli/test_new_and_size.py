@@ -79,7 +79,7 @@ def test_size_shows_the_jobs_unit(tmp_path: Path) -> None:
         (("make", "x"), "cutfiles make: Missing option '--out'. See cutfiles make --help."),
         (
             ("make", "x", "--out", "y", "--files", "svg,pgn"),
-            '--files: "pgn" is not allowed; choose svg, dxf, dxf-r12, hpgl or sewn-dxf',
+            '--files: "pgn" is not allowed; choose svg, dxf, dxf-r12, hpgl, sewn-dxf or pdf',
         ),
     ],
 )

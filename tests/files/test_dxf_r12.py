@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import logging
+from dataclasses import replace
 
 import ezdxf
 import pytest
@@ -12,14 +13,16 @@ from ezdxf.entities import Polyline
 
 from cutfiles.core.outline import Path
 from cutfiles.files.dxf import write_dxf, write_dxf_r12
-from cutfiles.files.look import Look
-from cutfiles.job.model import LayerSpec, LayersSpec, PlotterSpec
+from cutfiles.files.look import USUAL
+from cutfiles.job.model import LayerSpec, LayersSpec
 from cutfiles.passes.plan import Tool
 from tests.files.plans import HEIGHT, WIDTH, plan
 
-OWN = Look(
-    LayersSpec(LayerSpec("PEN_1", "#000000"), LayerSpec("MARK$", "#FF0000"), LayerSpec("KNIFE-2", "#FE0000")),
-    PlotterSpec(),
+OWN = replace(
+    USUAL,
+    layers=LayersSpec(
+        LayerSpec("PEN_1", "#000000"), LayerSpec("MARK$", "#FF0000"), LayerSpec("KNIFE-2", "#FE0000")
+    ),
 )
 
 

@@ -23,7 +23,11 @@ from cutfiles.passes.split import split_plan
 from tests.files.plans import plan
 
 ROOT = Path(__file__).parents[2]
-SUFFIXES = {"svg": ".svg", "dxf": ".dxf", "dxf-r12": ".r12.dxf", "hpgl": ".plt", "sewn-dxf": ".sewn.dxf"}
+SUFFIXES = {
+    "svg": ".svg", "dxf": ".dxf", "dxf-r12": ".r12.dxf",
+    "hpgl": ".plt", "sewn-dxf": ".sewn.dxf", "pdf": ".pdf",
+}  # fmt: skip
+PIECES = (".sewn.dxf", ".pdf")  # of formats that aren't for a machine
 SUMS = """
 import hashlib, json
 from pathlib import Path
@@ -40,7 +44,9 @@ def test_every_format_of_the_job_file_has_a_writer() -> None:
     loads = (plan(), replace(plan(), name="load-02"))
     files = machine_files(CutPlan(loads, ()), FORMATS)
     assert set(files) == {f"load-0{number}{suffix}" for number in (1, 2) for suffix in SUFFIXES.values()}
-    assert len({hashlib.sha256(files[f"load-01{suffix}"]).digest() for suffix in SUFFIXES.values()}) == 5
+    assert len({hashlib.sha256(files[f"load-01{suffix}"]).digest() for suffix in SUFFIXES.values()}) == len(
+        SUFFIXES
+    )
 
 
 def test_other_processes_write_the_same_bytes() -> None:
@@ -78,20 +84,21 @@ def test_notes_are_of_the_formats_that_are_written() -> None:
 
 
 def test_what_a_machine_is_told_is_no_matter_for_formats_of_pieces() -> None:
-    """Other formats come in the parts that are told; sewn-product DXF keeps whole pieces at true size."""
+    """Other formats come in the parts that are told; sewn-product DXF and PDF keep pieces at true size."""
     load = replace(plan(), outlines=tuple((s.piece_id, s.path) for s in plan().of(Tool.CUT)))
     whole = CutPlan((load,), ())
     told = calibrated(split_plan(whole), Calibration(1.01, 1.0, 0.5))
     plain = machine_files(whole, FORMATS)
     found = machine_files(whole, FORMATS, told=told)
     assert set(found) == {
-        "load-01.sewn.dxf",
+        *(f"load-01{end}" for end in PIECES),
         *(
             f"load-01-{part}{end}"
             for part in ("draw", "cut")
             for end in SUFFIXES.values()
-            if end != ".sewn.dxf"
+            if end not in PIECES
         ),
     }
-    assert found["load-01.sewn.dxf"] == plain["load-01.sewn.dxf"]
+    for end in PIECES:
+        assert found[f"load-01{end}"] == plain[f"load-01{end}"]
     assert found["load-01-cut.svg"] != machine_files(split_plan(whole), ("svg",))["load-01-cut.svg"]

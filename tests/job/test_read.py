@@ -173,7 +173,7 @@ def test_a_missing_file_and_a_folder_are_refused(tmp_path: Path) -> None:
 def test_formats_of_the_command_line_are_read() -> None:
     """A list with commas, blanks forgiven."""
     assert output_formats("dxf, svg") == ("dxf", "svg")
-    allowed = "choose svg, dxf, dxf-r12, hpgl or sewn-dxf"
+    allowed = "choose svg, dxf, dxf-r12, hpgl, sewn-dxf or pdf"
     with pytest.raises(JobError, match=rf'^--files: "pgn" is not allowed; {allowed}$'):
         output_formats("svg,pgn")
 

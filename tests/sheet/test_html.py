@@ -141,7 +141,7 @@ def test_each_format_is_opened_in_its_own_way() -> None:
     """Layers by the names that the job gives them, pens in HP-GL, a unit for R12; patterns for no machine."""
     own = LayersSpec(draw=LayerSpec("PEN", "#000000"), cut=LayerSpec("KNIFE", "#FF0000"))
     plain = sheet_of(HARBOUR)
-    files = tuple(f"load-01.{end}" for end in ("svg", "dxf", "r12.dxf", "plt", "sewn.dxf"))
+    files = tuple(f"load-01.{end}" for end in ("svg", "dxf", "r12.dxf", "plt", "sewn.dxf", "pdf"))
     page = job_sheet(replace(HARBOUR, layers=own), plain.plate, plain.layout, plain.plan, files=files)
     words = replace(plain, bytes_=page).section("Load 1 of")
     assert "Open load-01.svg or load-01.dxf or load-01.r12.dxf or load-01.plt at true size" in words
@@ -150,6 +150,18 @@ def test_each_format_is_opened_in_its_own_way() -> None:
     assert "Run draw (group “draw” in the SVG, layer “PEN” in the DXF, pen 1 in the HP-GL)" in words
     assert "Run cut (group “cut” in the SVG, layer “KNIFE” in the DXF, pen 2 in the HP-GL)" in words
     assert "not for the machine: load-01.sewn.dxf" in " ".join(words.split())
+    assert "To print on paper, at 100 % (“actual size”), and to measure before use: load-01.pdf" in words
+
+
+def test_without_a_machine_the_steps_are_those_of_paper() -> None:
+    """Printed, measured, joined, laid over the fabric and cut by hand; nobody puts a pen in."""
+    plain = sheet_of(HARBOUR)
+    page = job_sheet(HARBOUR, plain.plate, plain.layout, plain.plan, files=("load-01.pdf",))
+    words = replace(plain, bytes_=page).section("Load 1 of")
+    assert "Print load-01.pdf at 100 %" in words
+    assert "both squares on it measure right" in words
+    assert "cut along the solid outlines" in words
+    assert "Put the" not in words
     only = job_sheet(HARBOUR, plain.plate, plain.layout, plain.plan, files=("load-01.svg",))
     words = replace(plain, bytes_=only).section("Load 1 of")
     assert not any(word in words for word in ("HP-GL", "R12", "DXF", "not for the machine"))

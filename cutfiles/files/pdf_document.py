@@ -1,0 +1,98 @@
+"""PDF as a document: numbered objects, a table of where each begins, layers, and the wish for no scaling.
+
+Source: ISO 32000-1:2008 (PDF 1.7): file structure 7.5, pages 7.7.3, viewer preferences 12.2 (table 150),
+optional content 8.11, standard fonts 9.6.2.2. Nothing is compressed: builds of the compressing library
+differ, and the same job is to give the same bytes everywhere.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from cutfiles.core.units import MM_PER_INCH
+from cutfiles.files.numbers import number
+
+POINTS_A_MM = 72 / MM_PER_INCH
+# By the names that page content has for them.
+FONTS = {"F1": "Helvetica", "F2": "Helvetica-Bold"}
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page: its size, and what is drawn on it in mm from its lower left corner."""
+
+    width_mm: float
+    height_mm: float
+    content: str
+
+
+def document(title: str, pages: Sequence[Page], layers: Sequence[str]) -> bytes:
+    """Return a PDF 1.6, to be printed unscaled. The same pages give the same bytes.
+
+    Args:
+        title: shown by readers; ASCII.
+        pages: in order; their content names a layer as `/OC /name BDC`, a font as `/F1` or `/F2`.
+        layers: optional content, in the order in which readers list it; all of it is on.
+    """
+    count = len(layers)
+    layer_refs = [f"{number_} 0 R" for number_ in range(3, 3 + count)]
+    first_font = 3 + count
+    first_page = first_font + len(FONTS)
+    page_refs = [f"{first_page + 2 * index} 0 R" for index in range(len(pages))]
+    listed = f"[{' '.join(layer_refs)}]"
+    fonts = " ".join(f"/{name} {first_font + index} 0 R" for index, name in enumerate(FONTS))
+    shown = " ".join(f"/{name} {ref}" for name, ref in zip(layers, layer_refs, strict=True))
+    objects = [
+        f"<< /Type /Catalog /Pages 2 0 R /ViewerPreferences << /PrintScaling /None /DisplayDocTitle true >> "
+        f"/OCProperties << /OCGs {listed} /D << /Name (all) /Order {listed} /ON {listed} >> >> >>",
+        f"<< /Type /Pages /Kids [{' '.join(page_refs)}] /Count {len(pages)} "
+        f"/Resources << /Font << {fonts} >> /Properties << {shown} >> >> >>",
+        *(f"<< /Type /OCG /Name {string(name)} >>" for name in layers),
+        *(
+            f"<< /Type /Font /Subtype /Type1 /BaseFont /{font} /Encoding /WinAnsiEncoding >>"
+            for font in FONTS.values()
+        ),
+    ]
+    for index, page in enumerate(pages):
+        width, height = number(page.width_mm * POINTS_A_MM), number(page.height_mm * POINTS_A_MM)
+        objects.append(
+            f"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 {width} {height}] "
+            f"/Contents {first_page + 2 * index + 1} 0 R >>"
+        )
+        content = f"{number(POINTS_A_MM, 9)} 0 0 {number(POINTS_A_MM, 9)} 0 0 cm\n{page.content}"
+        objects.append(f"<< /Length {len(content)} >>\nstream\n{content}\nendstream")
+    objects.append(f"<< /Title {string(title)} >>")
+    return _assembled(objects)
+
+
+def string(text: str) -> str:
+    r"""Return text as PDF writes it.
+
+    >>> string("page 1 (of 2)")
+    '(page 1 \\(of 2\\))'
+    """
+    for sign in ("\\", "(", ")"):
+        text = text.replace(sign, f"\\{sign}")
+    return f"({text})"
+
+
+def _assembled(objects: Sequence[str]) -> bytes:
+    """The objects numbered from 1, first the catalog, last the title; then the table of their places."""
+    # Four bytes above 127 tell programs that move files about not to take it for text.
+    parts = [b"%PDF-1.6\n%\xe2\xe3\xcf\xd3\n"]
+    at = len(parts[0])
+    places = []
+    for index, body in enumerate(objects, start=1):
+        places.append(at)
+        parts.append(f"{index} 0 obj\n{body}\nendobj\n".encode("ascii"))
+        at += len(parts[-1])
+    name = hashlib.sha256(b"".join(parts)).hexdigest()[:32]
+    entries = "".join(f"{place:010d} 00000 n \n" for place in places)
+    parts.append(
+        f"xref\n0 {len(objects) + 1}\n0000000000 65535 f \n{entries}"
+        f"trailer\n<< /Size {len(objects) + 1} /Root 1 0 R /Info {len(objects)} 0 R "
+        f"/ID [<{name}> <{name}>] >>\nstartxref\n{at}\n%%EOF\n".encode("ascii")
+    )
+    return b"".join(parts)
