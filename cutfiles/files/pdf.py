@@ -13,7 +13,7 @@ from cutfiles.files.pdf_cover import PAGE_LAYER, cover
 from cutfiles.files.pdf_document import Page, document
 from cutfiles.files.pdf_ink import Pen, drawn, on_layer
 from cutfiles.files.pdf_lines import PaperLine, name_of, paper_lines, pen_of
-from cutfiles.files.pdf_tile import Load, tile_page
+from cutfiles.files.pdf_tile import MAP, Load, map_form, tile_page
 from cutfiles.files.tiles import Tile, tiles_under, tiling
 from cutfiles.passes.plan import LoadPlan, Tool
 
@@ -36,7 +36,7 @@ def write_pdf(plan: LoadPlan, look: Look = USUAL) -> bytes:
     pages: list[Page] = [cover(load, _samples(found, look), outlines)]
     for number, tile in enumerate(whole.printed, start=2):
         pages.append(tile_page(load, tile, _content(on[tile], look), page=number, layer=PAGE_LAYER))
-    return document(f"{plan.name}, to print at 100 %", pages, LAYERS)
+    return document(f"{plan.name}, to print at 100 %", pages, LAYERS, form=(MAP, map_form(load)))
 
 
 def left_out_notes(loads: Sequence[LoadPlan], look: Look = USUAL) -> Iterator[str]:

@@ -17,6 +17,7 @@ from cutfiles.files.numbers import number
 POINTS_A_MM = 72 / MM_PER_INCH
 # By the names that page content has for them.
 FONTS = {"F1": "Helvetica", "F2": "Helvetica-Bold"}
+_NO_EDGE = 14400  # beyond any page
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,18 +29,20 @@ class Page:
     content: str
 
 
-def document(title: str, pages: Sequence[Page], layers: Sequence[str]) -> bytes:
+def document(title: str, pages: Sequence[Page], layers: Sequence[str], *, form: tuple[str, str]) -> bytes:
     """Return a PDF 1.6, to be printed unscaled. The same pages give the same bytes.
 
     Args:
         title: shown by readers; ASCII.
         pages: in order; their content names a layer as `/OC /name BDC`, a font as `/F1` or `/F2`.
         layers: optional content, in the order in which readers list it; all of it is on.
+        form: what pages may draw as `/name Do`, and the name: once in the file, in mm as pages are.
     """
     count = len(layers)
     layer_refs = [f"{number_} 0 R" for number_ in range(3, 3 + count)]
     first_font = 3 + count
-    first_page = first_font + len(FONTS)
+    form_at = first_font + len(FONTS)
+    first_page = form_at + 1
     page_refs = [f"{first_page + 2 * index} 0 R" for index in range(len(pages))]
     listed = f"[{' '.join(layer_refs)}]"
     fonts = " ".join(f"/{name} {first_font + index} 0 R" for index, name in enumerate(FONTS))
@@ -48,12 +51,16 @@ def document(title: str, pages: Sequence[Page], layers: Sequence[str]) -> bytes:
         f"<< /Type /Catalog /Pages 2 0 R /ViewerPreferences << /PrintScaling /None /DisplayDocTitle true >> "
         f"/OCProperties << /OCGs {listed} /D << /Name (all) /Order {listed} /ON {listed} >> >> >>",
         f"<< /Type /Pages /Kids [{' '.join(page_refs)}] /Count {len(pages)} "
-        f"/Resources << /Font << {fonts} >> /Properties << {shown} >> >> >>",
+        f"/Resources << /Font << {fonts} >> /Properties << {shown} >> "
+        f"/XObject << /{form[0]} {form_at} 0 R >> >> >>",
         *(f"<< /Type /OCG /Name {string(name)} >>" for name in layers),
         *(
             f"<< /Type /Font /Subtype /Type1 /BaseFont /{font} /Encoding /WinAnsiEncoding >>"
             for font in FONTS.values()
         ),
+        # It has the page's own matrix, and no edge that would cut anything off.
+        f"<< /Type /XObject /Subtype /Form /BBox [0 0 {_NO_EDGE} {_NO_EDGE}] /Length {len(form[1])} >>\n"
+        f"stream\n{form[1]}\nendstream",
     ]
     for index, page in enumerate(pages):
         width, height = number(page.width_mm * POINTS_A_MM), number(page.height_mm * POINTS_A_MM)

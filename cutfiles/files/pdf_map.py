@@ -35,20 +35,24 @@ def scale_of(mat: tuple[float, float], room: tuple[float, float]) -> float:
     return min(room[0] / mat[0], room[1] / mat[1])
 
 
-def small_map(
-    at: tuple[float, float], scale: float, whole: Tiling, mat: tuple[float, float], here: Tile
-) -> str:
-    """Return the tiles, this one filled and empty ones crossed out."""
+def small_map(at: tuple[float, float], scale: float, whole: Tiling, mat: tuple[float, float]) -> str:
+    """Return the tiles, empty ones crossed out."""
     parts = [_FRAME.taken()]
     for tile in whole.tiles:
         left, low, right, high = _on_paper(cell(tile, whole, mat), at, scale)
-        frame = box(left, low, right - left, high - low)
-        same = (tile.row, tile.column) == (here.row, here.column)
-        parts.append(f"{colour_of(_HERE)} rg {frame}B\n" if same else f"{frame}S\n")
+        parts.append(f"{box(left, low, right - left, high - low)}S\n")
         if tile.is_empty:
             crossed = lines(((left, low), (right, high)), ((left, high), (right, low)))
             parts.append(f"{_FINE.taken()}{crossed}{_FRAME.taken()}")
     return "".join(parts)
+
+
+def here_on_map(
+    at: tuple[float, float], scale: float, whole: Tiling, mat: tuple[float, float], tile: Tile
+) -> str:
+    """Return one tile of a small map, filled."""
+    left, low, right, high = _on_paper(cell(tile, whole, mat), at, scale)
+    return f"{colour_of(_HERE)} rg {box(left, low, right - left, high - low)}f\n"
 
 
 def large_map(

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from cutfiles.core.outline import Point
 from cutfiles.files.pdf_document import Page
 from cutfiles.files.pdf_ink import BOLD_MORE, Pen, box, lines, on_layer, words, words_width
-from cutfiles.files.pdf_map import cell, scale_of, small_map
+from cutfiles.files.pdf_map import cell, here_on_map, scale_of, small_map
 from cutfiles.files.tiles import STRIP_MM, Tile, Tiling
 from cutfiles.job.model import PaperSpec
 
 SEAM = Pen(0.15, "#777777", (0.3, 1.2))
 ALIGN = Pen(0.15, "#555555")
 MAT_EDGE = Pen(0.15, "#777777", (4.0, 1.0))
+MAP = "Map"  # what pages call the form that is the map
 _MARK_MM = 3.0  # from the middle of a diamond to its points; an overlap has room for two such
 _MARKS_APART_MM = 120.0
 _NAME_MM, _TEXT_MM = 3.6, 2.6
@@ -100,10 +101,8 @@ def align_mark(x: float, y: float, *, reach_mm: float) -> str:
 def _strip(load: Load, tile: Tile, page: int) -> str:
     """At the foot of the page: what it is, what to do with it, where it belongs."""
     x = y = load.paper.margin_mm
-    wide = load.whole.tile_width_mm
-    scale = scale_of(load.mat, (min(_MAP_MM[0], 0.35 * wide), _MAP_MM[1]))
-    map_width, map_height = load.mat[0] * scale, load.mat[1] * scale
-    room = wide - map_width - 4.0
+    corner, scale = _map_place(load)
+    room = corner[0] - x - 4.0
     place = f"row {tile.row}, column {tile.column}"
     texts = (
         (7.0, f"{load.name}   {place}", _NAME_MM, True),
@@ -114,8 +113,23 @@ def _strip(load: Load, tile: Tile, page: int) -> str:
     for up, text, size, bold in texts:
         over = words_width(text, size_mm=size) * (BOLD_MORE if bold else 1.0) / room
         parts.append(words(x, y + up, text, size_mm=size / max(over, 1.0), bold=bold))
-    corner = (x + wide - map_width - ALIGN.width_mm, y + (_MAP_MM[1] - map_height) / 2 + 0.5)
-    return "".join([*parts, small_map(corner, scale, load.whole, load.mat, tile)])
+    parts.append(here_on_map(corner, scale, load.whole, load.mat, tile))
+    return "".join([*parts, f"/{MAP} Do\n"])
+
+
+def map_form(load: Load) -> str:
+    """Return the map that all tiles of a load show at the same place, for `MAP`."""
+    return small_map(*_map_place(load), load.whole, load.mat)
+
+
+def _map_place(load: Load) -> tuple[Point, float]:
+    """Where the map's lower left corner is on a page, and its scale."""
+    margin, wide = load.paper.margin_mm, load.whole.tile_width_mm
+    scale = scale_of(load.mat, (min(_MAP_MM[0], 0.35 * wide), _MAP_MM[1]))
+    return (
+        margin + wide - load.mat[0] * scale - ALIGN.width_mm,
+        margin + (_MAP_MM[1] - load.mat[1] * scale) / 2 + 0.5,
+    ), scale
 
 
 def _joins(load: Load, tile: Tile) -> str:

@@ -124,10 +124,16 @@ def _without_empty(whole: Tiling, paths: Iterable[Contour]) -> Tiling:
 def tiles_under(path: Contour, whole: Tiling) -> list[Tile]:
     """Return the tiles that a path touches, in their order."""
     left, low, right, high = bounds(path)
+    # Rows and columns one by one: a path is short, and there may be hundreds of tiles.
+    first_row, first_column = whole.tiles[:: whole.columns], whole.tiles[: whole.columns]
+    rows = [one.row for one in first_row if one.y_mm <= high and low <= one.y_mm + whole.tile_height_mm]
+    columns = [
+        one.column for one in first_column if one.x_mm <= right and left <= one.x_mm + whole.tile_width_mm
+    ]
     near = [
-        (tile, box)
-        for tile in whole.tiles
-        if (box := whole.box(tile))[0] <= right and left <= box[2] and box[1] <= high and low <= box[3]
+        (tile, whole.box(tile))
+        for row in rows
+        for tile in (whole.tiles[(row - 1) * whole.columns + column - 1] for column in columns)
     ]
     if any(box[0] <= left and right <= box[2] and box[1] <= low and high <= box[3] for _, box in near):
         return [tile for tile, _ in near]

@@ -89,7 +89,7 @@ def test_every_object_is_where_the_table_says() -> None:
 def pages_of(load: LoadPlan, paper: PaperSpec) -> list[str]:
     """The content of each page."""
     text = write_pdf(load, replace(USUAL, paper=paper)).decode("latin-1")
-    return re.findall(r"stream\n(.*?)\nendstream", text, re.DOTALL)
+    return re.findall(r"<< /Length \d+ >>\nstream\n(.*?)\nendstream", text, re.DOTALL)
 
 
 def layer_of(page: str, layer: str) -> str:
