@@ -32,10 +32,10 @@ from cutfiles.job.model import (
     PlateSpec,
     Print,
     Register,
-    SewnOrCut,
     Share,
     Tip,
 )
+from cutfiles.job.template_model import SewnOrCut
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate

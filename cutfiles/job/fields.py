@@ -7,7 +7,9 @@ from enum import Enum
 from cutfiles.core.units import Unit
 from cutfiles.job.field import Field, Kind, Table
 from cutfiles.job.fields_paper import PAPER_FIELDS
-from cutfiles.job.model import Drawn, FabricEdge, Face, Grain, HpglArcs, Print, Register, SewnOrCut, Tip
+from cutfiles.job.model import Drawn, FabricEdge, Face, Grain, HpglArcs, Print, Register, Tip
+from cutfiles.job.template_fields import STOCK, TEMPLATE
+from cutfiles.job.template_model import SewnOrCut
 
 
 def _values(kind: type[Enum]) -> tuple[str, ...]:
@@ -282,9 +284,6 @@ OUTPUT = Table(
         *PAPER_FIELDS,
     ),
 )
-_NO_TEMPLATES = "rigid templates are not made yet; leave the table out"
 TABLES = (
-    JOB, PLATE, CENTRE, BACKGROUND, FABRIC, OUTLINE, MAT, MACHINE, LAYERS, OUTPUT,
-    Table("template", "Rigid templates.", (), repeated=True, later=_NO_TEMPLATES),
-    Table("stock", "What templates are cut from.", (), later=_NO_TEMPLATES),
+    JOB, PLATE, CENTRE, BACKGROUND, FABRIC, OUTLINE, MAT, MACHINE, LAYERS, OUTPUT, TEMPLATE, STOCK,
 )  # fmt: skip

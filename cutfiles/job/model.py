@@ -8,6 +8,7 @@ from pathlib import Path
 
 from cutfiles.core.outline import Point
 from cutfiles.core.units import Unit
+from cutfiles.job.template_model import SewnOrCut, StockSpec, TemplateSpec
 
 
 class Tip(Enum):
@@ -73,13 +74,6 @@ class Drawn(Enum):
     NOTCH = "notch"
     GRAIN = "grain"
     LABEL = "label"
-
-
-class SewnOrCut(Enum):
-    """What the user's own outline stands for."""
-
-    SEWN = "sewn"
-    CUT = "cut"
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,3 +279,5 @@ class Job:
     layers: LayersSpec = LayersSpec()
     plotter: PlotterSpec = PlotterSpec()
     paper: PaperSpec = PaperSpec()
+    templates: tuple[TemplateSpec, ...] = ()
+    stock: StockSpec | None = None  # there where there are templates

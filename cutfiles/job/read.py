@@ -24,7 +24,6 @@ from cutfiles.job.model import (
     OutlineSpec,
     PlateSpec,
     Print,
-    SewnOrCut,
     Share,
     Tip,
 )
@@ -32,6 +31,9 @@ from cutfiles.job.motif import repeat_of
 from cutfiles.job.needs import BACKGROUND, CENTRE, PLATE_SHAPES
 from cutfiles.job.polygon import corners_of
 from cutfiles.job.section import Section, known, quoted
+from cutfiles.job.template_fields import STOCK, TEMPLATE
+from cutfiles.job.template_model import SewnOrCut
+from cutfiles.job.templates import stock_for, templates_of
 from cutfiles.job.toml_file import tables_of, text_of
 
 _MOST_CUT = 100_000
@@ -68,15 +70,17 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         known(key, [table.name for table in fields.TABLES], key if key.isprintable() else "", what="table")
     job = _one(raw, fields.JOB, Unit.IN)
     unit = job.choice("unit", Unit)
-    for table in fields.TABLES:
-        if table.later and table.name in raw:
-            raise JobError(table.name, table.later)
     if fields.PLATE.name not in raw:
         raise JobError("plate", "is missing; add a [plate] table with two of its three sizes")
     outlines = _outlines(raw, unit, folder)
     centre, background = _centre(raw, unit), _background(raw, unit)
     missing = {CENTRE: centre is None, BACKGROUND: background is None}
     shapes = [shape for shape in PLATE_SHAPES if not missing.get(shape)] + [one.name for one in outlines]
+    templates = templates_of(
+        _many(raw, TEMPLATE, unit),
+        outlines=[one.name for one in outlines],
+        has_centre=centre is not None,
+    )
     return Job(
         title=job.text("title"),
         unit=unit,
@@ -92,6 +96,8 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         layers=layers_of(_one(raw, fields.LAYERS, unit)),
         plotter=plotter_of(machine),
         paper=paper_of(output, unit),
+        templates=templates,
+        stock=stock_for(templates, _one(raw, STOCK, unit) if STOCK.name in raw else None),
     )
 
 

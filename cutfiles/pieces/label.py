@@ -71,7 +71,7 @@ def _cleared(ground: Ground, grain_deg: float | None) -> tuple[tuple[Path, ...],
     if grain_deg is not None:
         arrow = _arrow(free, grain_deg)
         if arrow:
-            free = free.difference(_around(arrow, FROM_LINE_MM))
+            free = free.difference(around(arrow, FROM_LINE_MM))
     return arrow, free
 
 
@@ -79,10 +79,11 @@ def _free_area(ground: Ground) -> BaseGeometry:
     # Chords that stay inside: lettering then can't cross an arc, however coarse they are.
     inside = shapely.Polygon(chords(ground.cut, stray_mm=FLAT_ARC_MM, side=Side.INSIDE))
     free = inside.buffer(-FROM_EDGE_MM, join_style="mitre")
-    return free.difference(_around(ground.lines, FROM_LINE_MM)) if ground.lines else free
+    return free.difference(around(ground.lines, FROM_LINE_MM)) if ground.lines else free
 
 
-def _around(lines: tuple[Contour, ...], clear_mm: float) -> BaseGeometry:
+def around(lines: tuple[Contour, ...], clear_mm: float) -> BaseGeometry:
+    """Return all that is nearer than `clear_mm` to any of the lines."""
     drawn = []
     for path in lines:
         points = chords(path, stray_mm=FLAT_ARC_MM)
@@ -103,7 +104,7 @@ def _arrow(free: BaseGeometry, grain_deg: float) -> tuple[Path, ...]:
         turned = tuple(placed(stroke, Pose(turn_deg=grain_deg)) for stroke in strokes)
         xs = [vertex.x for stroke in turned for vertex in stroke.vertices]
         ys = [vertex.y for stroke in turned for vertex in stroke.vertices]
-        spot = _roomiest(free, width_mm=max(xs) - min(xs), height_mm=max(ys) - min(ys))
+        spot = roomiest(free, width_mm=max(xs) - min(xs), height_mm=max(ys) - min(ys))
         if spot is not None:
             move = Pose(spot[0] - min(xs), spot[1] - min(ys))
             return tuple(placed(stroke, move) for stroke in turned)
@@ -114,15 +115,15 @@ def _arrow(free: BaseGeometry, grain_deg: float) -> tuple[Path, ...]:
 def _spot(ground: Ground, grain_deg: float | None, width_mm: float, height_mm: float) -> Pose | None:
     """Where a text of that size has most room: read along the y axis if that fits, else along the x axis."""
     _, free = _cleared(ground, grain_deg)
-    along_y = _roomiest(free, width_mm=height_mm, height_mm=width_mm)
+    along_y = roomiest(free, width_mm=height_mm, height_mm=width_mm)
     if along_y is not None:
         return Pose(along_y[0] + height_mm, along_y[1], 90.0)
-    along_x = _roomiest(free, width_mm=width_mm, height_mm=height_mm)
+    along_x = roomiest(free, width_mm=width_mm, height_mm=height_mm)
     return None if along_x is None else Pose(along_x[0], along_x[1])
 
 
-def _roomiest(free: BaseGeometry, *, width_mm: float, height_mm: float) -> tuple[float, float] | None:
-    """The lower left corner at which a box has the most room around it, or None."""
+def roomiest(free: BaseGeometry, *, width_mm: float, height_mm: float) -> tuple[float, float] | None:
+    """Return the lower left corner at which a box has the most room around it, or None."""
     if free.is_empty:
         return None
     left, low, right, high = free.bounds

@@ -9,7 +9,8 @@ from cutfiles.core.outline import Circle, Contour, Vertex, ring
 from cutfiles.core.pose import Pose, placed
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.core.units import Unit, in_both
-from cutfiles.job.model import Drawn, OutlineSpec, SewnOrCut
+from cutfiles.job.model import Drawn, OutlineSpec
+from cutfiles.job.template_model import SewnOrCut
 from cutfiles.pieces.arc_offset import offset
 from cutfiles.pieces.import_outline import drawn_outline
 from cutfiles.pieces.shape import Mark, Shape

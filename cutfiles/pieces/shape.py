@@ -13,7 +13,7 @@ from cutfiles.job.model import Drawn, FabricSpec, Share
 class Mark:
     """A line that the pen draws on every piece of a shape."""
 
-    kind: Drawn  # SEW, FOLD or NOTCH; labels and grain arrows depend on the piece
+    kind: Drawn  # SEW, FOLD or NOTCH, LABEL on templates alone: others' labels and arrows depend on the piece
     path: Contour
 
 

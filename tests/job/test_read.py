@@ -24,12 +24,12 @@ from cutfiles.job.model import (
     PlotterSpec,
     Print,
     Register,
-    SewnOrCut,
     Share,
     Tip,
 )
 from cutfiles.job.read import output_formats, parse_job, read_job
 from cutfiles.job.starter import STARTER
+from cutfiles.job.template_model import SewnOrCut
 
 PLATE = '[plate]\nblade_length = "4 3/4"\ninner_radius = "1 1/4"\n'
 FABRIC = '[[fabric]]\nname = "tide"\nwidth = 5\nlength = 10\n'

@@ -20,10 +20,10 @@ from cutfiles.job.model import (
     PlateSpec,
     Print,
     Register,
-    SewnOrCut,
     Share,
     Tip,
 )
+from cutfiles.job.template_model import SewnOrCut
 from cutfiles.nest.clock import Clock
 from cutfiles.nest.layout import LaidFabric, Layout, Load, Placement
 from cutfiles.nest.nest import Bed, nest

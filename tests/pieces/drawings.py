@@ -14,7 +14,8 @@ from ezdxf.layouts import Modelspace
 
 from cutfiles.core.outline import Circle, Contour, arc_of
 from cutfiles.core.units import Unit
-from cutfiles.job.model import OutlineSpec, SewnOrCut
+from cutfiles.job.model import OutlineSpec
+from cutfiles.job.template_model import SewnOrCut
 from cutfiles.pieces.import_outline import drawn_outline
 
 Point = tuple[float, float]

@@ -12,7 +12,8 @@ from cutfiles.core.outline import Circle, area
 from cutfiles.core.outline import Path as Outline
 from cutfiles.core.pose import Pose, placed
 from cutfiles.core.units import Unit
-from cutfiles.job.model import Drawn, SewnOrCut
+from cutfiles.job.model import Drawn
+from cutfiles.job.template_model import SewnOrCut
 from cutfiles.pieces.import_outline import drawn_outline
 from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.shape import Shape

@@ -23,10 +23,10 @@ from cutfiles.job.model import (
     PlateSpec,
     Print,
     Register,
-    SewnOrCut,
     Share,
     Tip,
 )
+from cutfiles.job.template_model import SewnOrCut
 from cutfiles.nest.clock import Clock
 from cutfiles.nest.layout import Layout
 from cutfiles.nest.nest import Bed, nest

@@ -1,0 +1,166 @@
+"""The blade template, and the window to choose a motif through."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+
+from cutfiles.core.errors import GeometryError
+from cutfiles.core.outline import Circle, Path, Point, line
+from cutfiles.core.units import Unit, in_both, shown
+from cutfiles.job.model import Drawn, Tip
+from cutfiles.pieces.arc_offset import offset
+from cutfiles.pieces.label import FROM_EDGE_MM, FROM_LINE_MM
+from cutfiles.pieces.lettering import Text
+from cutfiles.pieces.plate_shapes import blade_shape
+from cutfiles.pieces.templates.board import Board
+from cutfiles.pieces.templates.ease import eased
+from cutfiles.pieces.templates.scale import Rung, ruled, rung_lines, rungs
+from cutfiles.plate.blade import Blade
+
+HOLE_CLEAR_MM = 1.0  # between the hang hole and an engraved line
+_HAIR_MM = 0.05  # more than lettering must keep off a line
+_SHORTEST_MM = 1.5  # of a stretch of the centre line
+
+Span = tuple[float, float]
+
+
+class NoRoomError(GeometryError):
+    """The hang hole has no room; `most_mm` is the largest that has."""
+
+    def __init__(self, says: str, most_mm: float) -> None:
+        self.most_mm = most_mm
+        super().__init__(says)
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a template's table says of it."""
+
+    ease_mm: float
+    hole_mm: float  # 0 for none
+    capitals_mm: float
+    name: str
+    unit: Unit
+
+
+def blade_template(blade: Blade, wanted: Wanted) -> Board:
+    """Return the blade's template: origin at the plate centre, centre line up the y axis.
+
+    Raises:
+        NoRoomError: the hang hole would run through a line.
+    """
+    shape = blade_shape(blade)
+    board = Board(eased(shape.cut, wanted.ease_mm), capitals_mm=wanted.capitals_mm)
+    seams = [mark.path for mark in shape.marks if mark.kind is Drawn.SEW]
+    if blade.tip is Tip.FLAT:
+        seams += [mark.path for mark in shape.marks if mark.kind is Drawn.FOLD]
+    board.engrave(Drawn.SEW, seams)
+    scale = rungs(blade, wanted.unit)
+    board.engrave(Drawn.NOTCH, [path for rung in scale if rung.drawn for path in rung_lines(blade, rung)])
+    gaps: list[Span] = []
+    if wanted.hole_mm:
+        middle = _hole_middle(blade, scale, wanted.hole_mm)
+        board.hole(Circle(0.0, middle, wanted.hole_mm / 2))
+        reach = wanted.hole_mm / 2 + HOLE_CLEAR_MM
+        gaps.append((middle - reach, middle + reach))
+    for rung in reversed(scale):
+        gaps += _numbered(board, rung, wanted)
+    board.engrave(Drawn.FOLD, _centre_line(blade, gaps))
+    angle = f"{2 * blade.half_angle_deg:.2f}".rstrip("0").rstrip(".")
+    board.write((f"{blade.blades} blades of {angle} deg", f"{blade.blades} x {angle} deg"))
+    board.write((wanted.name,))
+    if scale:
+        unit = wanted.unit.value
+        words = (f"length, D = plate, {unit}", f"D = PLATE {unit.upper()}", "D = PLATE")
+        board.write(words, above_mm=blade.tip_radius_mm)
+    return board
+
+
+def _hole_middle(blade: Blade, scale: tuple[Rung, ...], hole_mm: float) -> float:
+    """How far up the centre line the hang hole goes: between the topmost lines that leave it room."""
+    levels = sorted({blade.inner_radius_mm, blade.tip_base_mm, blade.tip_radius_mm, *(r.y_mm for r in scale)})
+    if blade.tip is Tip.FOLDED:
+        levels.remove(blade.tip_base_mm)  # nothing is engraved there
+    widest = 0.0
+    for low, high in reversed(list(pairwise(levels))):
+        # Right in the middle, and no nearer to the seam lines than to the lines above and below.
+        middle = (low + high) / 2
+        room = min(high - low, 2 * middle * math.sin(blade.half_angle_rad)) - 2 * HOLE_CLEAR_MM
+        if hole_mm <= room:
+            return middle
+        widest = max(widest, room)
+    what = "a scale line" if scale else "a seam line"
+    says = f"a hole of {in_both(hole_mm)} would run through {what} of the blade"
+    raise NoRoomError(says, max(0.0, widest))
+
+
+def _numbered(board: Board, rung: Rung, wanted: Wanted) -> list[Span]:
+    """Write a line's length and diameter below it; return where the centre line gives way to them."""
+    rows = [
+        board.lettering(ruled(rung.length_mm, wanted.unit)),
+        board.lettering(f"D {ruled(rung.finished_diameter_mm, wanted.unit)}"),
+    ]
+    clear = FROM_LINE_MM + _HAIR_MM
+    beside = [clear, wanted.hole_mm / 2 + FROM_EDGE_MM + _HAIR_MM]
+    for left in (*beside, None):
+        corners = _stacked(rows, rung.y_mm - clear, left)
+        if all(board.has_room(row, corner) for row, corner in zip(rows, corners, strict=True)):
+            for row, corner in zip(rows, corners, strict=True):
+                board.write_at(row, corner)
+            if left is not None:
+                return []
+            return [(corners[-1][1] - clear, rung.y_mm - clear / 2)]
+    board.left_out.append(f"{shown(rung.length_mm, wanted.unit)} of the scale")
+    return []
+
+
+def _stacked(rows: list[Text], top: float, left: float | None) -> list[Point]:
+    """Lower left corners of rows below each other; `left` None centres them on the centre line."""
+    corners = []
+    for row in rows:
+        corners.append((-row.width_mm / 2 if left is None else left, top - row.height_mm))
+        top -= row.height_mm + 2 * FROM_LINE_MM + _HAIR_MM
+    return corners
+
+
+def _centre_line(blade: Blade, gaps: list[Span]) -> list[Path]:
+    found, y = [], blade.inner_radius_mm
+    for low, high in [*sorted(gaps), (blade.outer_radius_mm, math.inf)]:
+        if low - y >= _SHORTEST_MM:
+            found.append(line((0.0, y), (0.0, low)))
+        y = max(y, high)
+    return found
+
+
+def blade_window(blade: Blade, wanted: Wanted) -> Board:
+    """Return a frame as wide as the seam: what is seen through it is what a blade shows, its tip apart.
+
+    Raises:
+        GeometryError: the seam leaves no window.
+    """
+    shape = blade_shape(blade)
+    assert isinstance(shape.cut, Path)
+    opening = offset(shape.cut, -blade.seam_mm)
+    if opening is None:
+        raise GeometryError(f"a seam of {in_both(blade.seam_mm)} leaves no window in the blade")
+    board = Board(
+        eased(shape.cut, wanted.ease_mm),
+        inner=(eased(opening, wanted.ease_mm),),
+        capitals_mm=wanted.capitals_mm,
+    )
+    seam, a = blade.seam_mm, blade.half_angle_rad
+    ticks = [
+        line((0.0, blade.inner_radius_mm), (0.0, blade.inner_radius_mm + seam)),
+        line((0.0, blade.tip_radius_mm), (0.0, blade.outer_radius_mm)),
+    ]
+    if blade.tip is Tip.FOLDED:
+        # Where the finished edges of two neighbours meet.
+        valley = (blade.valley_radius_mm * math.sin(a), blade.valley_radius_mm * math.cos(a))
+        edge = (valley[0] + seam * math.cos(a), valley[1] - seam * math.sin(a))
+        ticks += [line(valley, edge), line((-valley[0], valley[1]), (-edge[0], edge[1]))]
+    board.engrave(Drawn.NOTCH, ticks)
+    board.write((f"{blade.blades} BLADES", f"{blade.blades}"))
+    board.write((wanted.name.upper(), "WINDOW"))
+    return board

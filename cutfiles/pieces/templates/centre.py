@@ -1,0 +1,71 @@
+"""Templates of the centre circle: to gather over, to cut by, and the ring of both."""
+
+from __future__ import annotations
+
+from cutfiles.core.outline import Circle, Path, line
+from cutfiles.job.model import Drawn
+from cutfiles.pieces.templates.blade import HOLE_CLEAR_MM, NoRoomError, Wanted
+from cutfiles.pieces.templates.board import Board
+from cutfiles.pieces.templates.scale import ruled
+from cutfiles.plate.plate import Centre
+
+TICK_MM = 4.0  # at the quarters of the rim, for the creases of a circle folded in four
+_LEAST_MM = 1.0  # of a tick
+
+
+def finished_template(centre: Centre, wanted: Wanted) -> Board:
+    """Return the finished circle, which the fabric is gathered over."""
+    radius = centre.finished_radius_mm
+    board = _disc(radius, wanted)
+    _named(board, wanted, f"finished {_size(radius, wanted)}", "finished")
+    return board
+
+
+def cut_template(centre: Centre, wanted: Wanted) -> Board:
+    """Return the circle as it is cut, with the line where it is turned under."""
+    board = _disc(centre.cut_radius_mm, wanted, tick_mm=centre.cut_radius_mm - centre.finished_radius_mm)
+    if centre.cut_radius_mm > centre.finished_radius_mm:
+        board.engrave(Drawn.FOLD, [Circle(0.0, 0.0, centre.finished_radius_mm)])
+    _named(board, wanted, f"cut {_size(centre.cut_radius_mm, wanted)}", "cut")
+    return board
+
+
+def ring_template(centre: Centre, wanted: Wanted) -> Board:
+    """Return the ring between the two: its rim is the cut line, its opening what will show."""
+    outer, inner = centre.cut_radius_mm, centre.finished_radius_mm
+    opening = Circle(0.0, 0.0, inner)
+    board = Board(Circle(0.0, 0.0, outer), inner=(opening,), capitals_mm=wanted.capitals_mm)
+    board.engrave(Drawn.NOTCH, _quarters(outer, outer - inner))
+    return board
+
+
+def _disc(radius_mm: float, wanted: Wanted, *, tick_mm: float = TICK_MM) -> Board:
+    """A round template with a hole in its middle and the quarters marked at its rim."""
+    board = Board(Circle(0.0, 0.0, radius_mm), capitals_mm=wanted.capitals_mm)
+    tick = min(TICK_MM, tick_mm) if tick_mm > _LEAST_MM else TICK_MM
+    tick = min(tick, radius_mm / 3)
+    most = 2 * (radius_mm - tick - HOLE_CLEAR_MM)
+    if wanted.hole_mm > most:
+        says = f"a hole of {wanted.hole_mm:g} mm is too large for a circle of {2 * radius_mm:.4g} mm"
+        raise NoRoomError(says, max(0.0, most))
+    board.engrave(Drawn.NOTCH, _quarters(radius_mm, tick))
+    if wanted.hole_mm:
+        board.hole(Circle(0.0, 0.0, wanted.hole_mm / 2))
+    return board
+
+
+def _quarters(radius_mm: float, tick_mm: float) -> list[Path]:
+    inside = radius_mm - tick_mm
+    return [
+        line((x * inside, y * inside), (x * radius_mm, y * radius_mm))
+        for x, y in ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
+    ]
+
+
+def _named(board: Board, wanted: Wanted, size: str, short: str) -> None:
+    board.write((f"centre, {size}", size, short))
+    board.write((wanted.name,))
+
+
+def _size(radius_mm: float, wanted: Wanted) -> str:
+    return f"{ruled(2 * radius_mm, wanted.unit)} {wanted.unit.value}"

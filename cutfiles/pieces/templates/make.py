@@ -1,0 +1,132 @@
+"""From a job's `[[template]]` tables to shapes, each with what is engraved on it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import shapely
+
+from cutfiles.core.errors import GeometryError, JobError
+from cutfiles.core.outline import Circle, Path, Side, chords
+from cutfiles.core.tolerance import FILE_MM, FLAT_ARC_MM
+from cutfiles.core.units import in_both
+from cutfiles.job import template_fields as names
+from cutfiles.job.model import Drawn, Job
+from cutfiles.job.template_model import EngraveFrom, SewnOrCut, TemplateSpec
+from cutfiles.pieces.own_outline import given_outline, outline_shape
+from cutfiles.pieces.shape import Shape
+from cutfiles.pieces.templates.blade import NoRoomError, Wanted, blade_template, blade_window
+from cutfiles.pieces.templates.board import Board
+from cutfiles.pieces.templates.centre import cut_template, finished_template, ring_template
+from cutfiles.pieces.templates.ease import eased
+from cutfiles.pieces.templates.placement import placement_template
+from cutfiles.plate.plate import Plate
+
+USUAL_HOLE_MM = 5.0  # takes a nail or a cord; common practice
+_HANG_BY_OPENING = (names.WINDOW, names.RING)
+
+
+@dataclass(frozen=True, slots=True)
+class Template:
+    """A template as a shape to cut, and how many of it."""
+
+    shape: Shape
+    count: int
+    key: str  # of its table, such as `template.2`
+    note: str = ""
+
+
+def templates(job: Job, plate: Plate) -> tuple[Template, ...]:
+    """Return the job's templates, in its order; no two shapes have one name.
+
+    Raises:
+        JobError: a template that can't be drawn; `where` is its key.
+    """
+    found: list[Template] = []
+    for number, spec in enumerate(job.templates, start=1):
+        key = f"template.{number}"
+        board = _board(job, plate, spec, key)
+        _check_inside(board, key)
+        alike = sum(one.shape == spec.shape for one in job.templates[:number])
+        name = spec.shape if alike == 1 else f"{spec.shape}-{alike}"
+        while any(name == one.shape.name for one in found):
+            name += "-b"  # an outline of the user's may be called so
+        shape = board.shape(name, mirrored=spec.face is EngraveFrom.BEHIND)
+        note = ""
+        if board.left_out:
+            note = f"template {name}: no room to engrave {', '.join(board.left_out)}"
+        found.append(Template(shape, spec.count, key, note))
+    return tuple(found)
+
+
+def _board(job: Job, plate: Plate, spec: TemplateSpec, key: str) -> Board:
+    hole = spec.hole_mm
+    if hole is None:
+        hole = 0.0 if spec.shape in _HANG_BY_OPENING else USUAL_HOLE_MM
+    elif hole and spec.shape in _HANG_BY_OPENING:
+        raise JobError(f"{key}.hole", f"a {spec.shape} hangs by its opening; leave the hole out")
+    wanted = Wanted(spec.ease_mm, hole, spec.capitals_mm, spec.name or job.title, job.unit)
+    draw = _drawer(job, plate, spec)
+    try:
+        return draw(wanted)
+    except NoRoomError as error:
+        if spec.hole_mm is None:
+            return draw(replace(wanted, hole_mm=0.0))
+        hint = f"at most {in_both(error.most_mm)} has room, 0 is none"
+        if error.most_mm <= 0:
+            hint = "there is no room for one: write 0"
+        raise JobError(f"{key}.hole", f"{error}; {hint}") from None
+    except GeometryError as error:
+        where = f"{key}.diameter" if spec.shape == names.PLACEMENT else key
+        raise JobError(where, str(error)) from None
+
+
+def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[Wanted], Board]:
+    outline = next((one for one in job.outlines if one.name == spec.shape), None)
+    if outline is not None:
+        shape = outline_shape(outline, given_outline(outline, job.unit))
+        return lambda wanted: _outline_template(shape, spec.line, wanted)
+    if spec.shape == names.BLADE:
+        return lambda wanted: blade_template(plate.blade, wanted)
+    if spec.shape == names.WINDOW:
+        return lambda wanted: blade_window(plate.blade, wanted)
+    if spec.shape == names.PLACEMENT:
+        diameter = spec.diameter_mm or plate.blade.finished_diameter_mm
+        return lambda wanted: placement_template(plate, wanted, diameter)
+    centre = plate.centre
+    assert centre is not None, "job/templates.py has seen to it"
+    of_centre = {
+        names.CENTRE: finished_template,
+        names.CENTRE_CUT: cut_template,
+        names.RING: ring_template,
+    }[spec.shape]
+    return lambda wanted: of_centre(centre, wanted)
+
+
+def _outline_template(shape: Shape, line: SewnOrCut, wanted: Wanted) -> Board:
+    """A shape of the user's own, as large as it is cut, with its seam line; or as large as it is sewn."""
+    sewn = [mark.path for mark in shape.marks if mark.kind is Drawn.SEW]
+    outline = shape.cut
+    if line is SewnOrCut.SEWN and sewn:
+        outline, sewn = sewn[0], []
+    board = Board(eased(outline, wanted.ease_mm), capitals_mm=wanted.capitals_mm)
+    board.engrave(Drawn.SEW, sewn)
+    if wanted.hole_mm:
+        middle, radius = board.roundest()
+        if radius < wanted.hole_mm / 2:
+            raise NoRoomError(f"a hole of {in_both(wanted.hole_mm)} is too large for it", 2 * radius)
+        board.hole(Circle(*middle, wanted.hole_mm / 2))
+    board.write((shape.name,))
+    board.write((wanted.name,))
+    return board
+
+
+def _check_inside(board: Board, key: str) -> None:
+    """Corners eased too much would leave engraved lines hanging in the air."""
+    part = shapely.Polygon(chords(board.cut, stray_mm=FLAT_ARC_MM / 10, side=Side.OUTSIDE)).buffer(FILE_MM)
+    for mark in board.marks:
+        points = chords(mark.path, stray_mm=FLAT_ARC_MM)
+        closed = not isinstance(mark.path, Path) or mark.path.closed
+        if not part.covers(shapely.LineString([*points, points[0]] if closed else points)):
+            raise JobError(f"{key}.ease", "takes corners off that engraved lines reach into; lower it")
