@@ -22,6 +22,7 @@ from cutfiles.plate.sizes import Json, sizes_json
 if TYPE_CHECKING:
     from cutfiles.nest.layout import Layout
     from cutfiles.passes.plan import CutPlan
+    from cutfiles.passes.template_sheets import TemplateSheets
 
 # Entered while the search runs, with the clock that can stop it.
 WhileNesting = Callable[[Clock], AbstractContextManager[object]]
@@ -61,6 +62,7 @@ class Made:
     nested: Layout
     plan: CutPlan
     notes: tuple[str, ...]
+    templates: TemplateSheets | None = None
 
     @property
     def layout(self) -> Json:
@@ -88,23 +90,29 @@ def make(sized: Sized, wish: Wish) -> Made:
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
     from cutfiles.files.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
     from cutfiles.files.look import look_of  # noqa: PLC0415
+    from cutfiles.files.template_files import template_files  # noqa: PLC0415
     from cutfiles.files.writers import file_notes, machine_files  # noqa: PLC0415
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
     from cutfiles.passes.calibrate import calibrated  # noqa: PLC0415
     from cutfiles.passes.calibration_sheet import calibration_load  # noqa: PLC0415
     from cutfiles.passes.passes import plan_cuts  # noqa: PLC0415
     from cutfiles.passes.split import split_plan  # noqa: PLC0415
+    from cutfiles.passes.template_sheets import template_sheets  # noqa: PLC0415
     from cutfiles.pieces.cutlist import cut_list  # noqa: PLC0415
     from cutfiles.sheet.html import job_sheet  # noqa: PLC0415
 
     job, plate = sized.job, sized.plate
     check_supply(job)
     pieces = cut_list(job, plate)
+    # Before the long search: what is wrong with a template should be said at once.
+    templates = template_sheets(job, plate, Clock())
     bed = Bed(job.mat, job.machine, job.unit)
     sheets = (calibration_load(job.mat, job.machine),) if wish.calibrate else ()
     clock = Clock(wish.time_s, effort=effort_for(job.fabrics))
     with wish.while_nesting(clock):
         layout = nest(pieces, bed, clock=clock, progress=wish.progress)
+    if not job.fabrics:
+        layout = replace(layout, notes=())  # templates alone: nobody misses the pieces
     plan = plan_cuts(layout, job.mat, job.machine)
     runs = split_plan(plan) if job.split else plan
     # The layout and the job sheet keep to what lies on the mat; only the machine is told otherwise.
@@ -113,9 +121,11 @@ def make(sized: Sized, wish: Wish) -> Made:
     look = look_of(job)
     plan = replace(plan, notes=(*runs.notes, *file_notes(plan, formats, look, told=runs)))
     files = machine_files(plan, formats, look, told=runs)
-    files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files))
-    files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan), files)
-    return Made(files, layout, plan, (*layout.notes, *plan.notes))
+    files |= template_files(templates, formats, look) if templates else {}
+    files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files), templates=templates)
+    files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan, templates), files)
+    told = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
+    return Made(files, layout, plan, told, templates)
 
 
 def save(out: Path, made: Made) -> None:

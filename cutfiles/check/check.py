@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -93,7 +93,7 @@ class _Run:
                 self.pieces[key] = max(self.pieces[key], result.pieces)
         for (load, _), files in measured.items():
             # The cut lines of a known load were compared with the layout already.
-            known = layout is not None and layout.load(load) is not None
+            known = layout is not None and layout.home(load).load(load) is not None
             self._compare(target.folder, files, [Layer.DRAW, Layer.REGISTER] if known else list(Layer))
 
     def _layout(self, target: Target) -> KnownLayout | None:
@@ -109,7 +109,7 @@ class _Run:
             except UnreadableError as error:
                 faults = (Fault(Code.UNREADABLE, "", str(error)),)
         if target.whole:
-            self._say(path, [*faults, *(() if layout is None else layout_faults(layout))])
+            self._say(path, [*faults, *(() if layout is None else _all_faults(layout))])
         elif layout is None:
             # Asked about one file, we report faults of that file only.
             self.notes.append(f"{path}: {faults[0].place} {faults[0].says}")
@@ -120,7 +120,8 @@ class _Run:
         path = target.folder / LAYOUT_NAME
         if layout.sums is None:
             there = {load_of(name) for name in target.names}
-            missing = [load.name for load in layout.loads if load.name not in there]
+            sheets = () if layout.templates is None else layout.templates.loads
+            missing = [load.name for load in (*layout.loads, *sheets) if load.name not in there]
             words = "no machine file of this load is there"
             self._say(path, (Fault(Code.MISSING_FILE, name, words) for name in missing))
             self.notes.append(f"{path}: gives no sums, so changes to the files can't be known")
@@ -168,6 +169,7 @@ class _Run:
         except UnreadableError as error:
             self._say(path, [Fault(Code.UNREADABLE, "", str(error))])
             return None
+        layout = None if layout is None else layout.home(load_of(path.name))
         load = None if layout is None else layout.load(load_of(path.name))
         drawn = reading.drawing
         if layout is not None and _known(path.name, layout):
@@ -205,6 +207,13 @@ class _Run:
                 self.findings.append(Finding(code.value, plain(str(path)), "", words))
 
 
+def _all_faults(layout: KnownLayout) -> Iterator[Fault]:
+    yield from layout_faults(layout)
+    if layout.templates is not None:
+        yield from layout_faults(layout.templates)
+
+
 def _known(name: str, layout: KnownLayout) -> bool:
     """Whether a file belongs to a layout: by its load, or because it is named there."""
-    return layout.load(load_of(name)) is not None or name in (layout.sums or {})
+    load = load_of(name)
+    return layout.home(load).load(load) is not None or name in (layout.sums or {})

@@ -10,12 +10,13 @@ from typing import Any
 
 from cutfiles.check.codes import Code
 from cutfiles.check.correction import Correction, correction_of
-from cutfiles.check.drawing import Kind, Layer, Names, chain, circle
+from cutfiles.check.drawing import Kind, Layer, Names
 from cutfiles.check.layout_key import Key, WrongError
+from cutfiles.check.layout_shapes import Holes, Shapes, chain_of, shapes_of
 from cutfiles.check.report import Fault
 from cutfiles.check.tool import KnownTool, tool_of
 from cutfiles.core.errors import UnreadableError
-from cutfiles.core.outline import Bounds, Contour, Path, area
+from cutfiles.core.outline import Bounds, Contour
 from cutfiles.core.pose import Pose, placed
 from cutfiles.core.tolerance import FILE_MM
 
@@ -33,6 +34,7 @@ class KnownPiece:
     cut: Contour | None  # placed on the mat; None where the layout doesn't give the shape
     key: str  # where it stands in layout.json
     line: Contour | None = None  # what is cut for it in the file: further out by half the kerf
+    holes: tuple[Contour, ...] = ()  # what is cut for its holes
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,7 @@ class KnownLoad:
     def without_tool(self) -> KnownLoad:
         """Return the load with lines that are the pieces' own outlines, each whole."""
         fabrics = tuple(
-            replace(fabric, pieces=tuple(replace(piece, line=piece.cut) for piece in fabric.pieces))
+            replace(fabric, pieces=tuple(replace(piece, line=piece.cut, holes=()) for piece in fabric.pieces))
             for fabric in self.fabrics
         )
         return replace(self, fabrics=fabrics, shares=False)
@@ -91,6 +93,14 @@ class KnownLayout:
     names: Names  # what the job calls the layers, in capitals
     tool: KnownTool
     lines: dict[str, Contour]  # what is cut for each shape, in its own frame
+    holes: dict[str, Holes]  # of each shape that has any
+    web_mm: float = 0.0  # least width of what stays between two cuts of one shape
+    templates: KnownLayout | None = None  # sheets of stock
+
+    def home(self, load: str) -> KnownLayout:
+        """Return the layout that has a load: this one, or that of the templates."""
+        templates = self.templates
+        return self if templates is None or templates.load(load) is None else templates
 
     def hides_cuts(self, kind: Kind) -> bool:
         """Return whether files can't be taken back to what is cut: a knife's small arcs are lost in them."""
@@ -127,6 +137,11 @@ def read_layout(content: bytes) -> tuple[KnownLayout | None, tuple[Fault, ...]]:
             words = f"is not {VERSION}, the only version known: the layout is left aside"
             raise WrongError(Code.BAD_LAYOUT, "version", words)
         layout = _layout(found)
+        templates = found.find("templates", None)
+        if templates.value is not None:
+            web = templates.find("stock", {}).find("web_mm", 0.0).length()
+            sheets = replace(_layout(templates), web_mm=web, names=layout.names)
+            layout = replace(layout, templates=sheets)
     except WrongError as error:
         return None, (error.fault,)
     faults += _seal(whole)
@@ -148,22 +163,16 @@ def _seal(whole: dict[str, Any]) -> Iterator[Fault]:
 
 
 def _layout(whole: Key) -> KnownLayout:
-    shapes = {
-        entry.find("name").text(): _contour(entry.find("cut")) for entry in whole.find("shapes", []).each()
-    }
-    lines = {
-        entry.find("name").text(): _contour(entry.find("line", entry.find("cut").value))
-        for entry in whole.find("shapes", []).each()
-    }
+    known = shapes_of(whole)
     machine, mat = whole.find("machine", {}), whole.find("mat", {})
     gap, register = machine.find("gap_mm", None), machine.find("register", None)
     files, tool = whole.find("files", None), tool_of(machine)
     gap_mm = None if gap.value is None else gap.length()
     shares = tool.spacing_mm(gap_mm) == 0.0
-    loads = (_load(entry, shapes, lines) for entry in whole.find("loads").each())
+    loads = (_load(entry, known) for entry in whole.find("loads").each())
     return KnownLayout(
         tuple(replace(load, shares=shares) for load in loads),
-        shapes,
+        known.shapes,
         mat.find("margin_mm", 0.0).length(),
         gap_mm,
         None if register.value is None else register.text(),
@@ -180,7 +189,8 @@ def _layout(whole: Key) -> KnownLayout:
         correction_of(machine),
         _names(whole.find("layers", {})),
         tool,
-        lines,
+        known.lines,
+        known.holes,
     )
 
 
@@ -210,43 +220,17 @@ def _sums(files: Key) -> dict[str, str]:
     return sums
 
 
-def _contour(key: Key) -> Contour:
-    if key.find("circle", None).value is not None:
-        values = [entry.number() for entry in key.find("circle").each()]
-        if len(values) != 3:
-            raise WrongError(Code.BAD_LAYOUT, key.path, "a circle is x, y and radius")
-        return _sound(circle(*values), key.path)
-    return _chain(key.find("vertices"), key.path)
-
-
-def _chain(key: Key, where: str) -> Contour:
-    return _sound(chain([_corner(entry) for entry in key.each()], closed=True), where)
-
-
-def _sound(found: Contour | Fault, where: str) -> Contour:
-    if isinstance(found, Fault):
-        raise WrongError(found.code, where, found.says)
-    return found if not isinstance(found, Path) or area(found) > 0 else found.backwards()
-
-
-def _corner(key: Key) -> tuple[float, float, float]:
-    numbers = [entry.number() for entry in key.each()]
-    if len(numbers) not in (2, 3):
-        raise WrongError(Code.BAD_LAYOUT, key.path, "a vertex is x, y and bulge")
-    return numbers[0], numbers[1], numbers[2] if len(numbers) == 3 else 0.0
-
-
-def _load(key: Key, shapes: dict[str, Contour], lines: dict[str, Contour]) -> KnownLoad:
+def _load(key: Key, known: Shapes) -> KnownLoad:
     return KnownLoad(
         key.find("name").text(),
         key.find("width_mm").size(),
         key.find("height_mm").size(),
-        tuple(_fabric(entry, shapes, lines) for entry in key.find("fabrics").each()),
+        tuple(_fabric(entry, known) for entry in key.find("fabrics").each()),
         key.path,
     )
 
 
-def _fabric(key: Key, shapes: dict[str, Contour], lines: dict[str, Contour]) -> KnownFabric:
+def _fabric(key: Key, known: Shapes) -> KnownFabric:
     x, y = key.find("x_mm").number(), key.find("y_mm").number()
     width, length = key.find("width_mm").size(), key.find("length_mm").size()
     turn = key.find("turn_deg", 0)
@@ -260,14 +244,14 @@ def _fabric(key: Key, shapes: dict[str, Contour], lines: dict[str, Contour]) -> 
         (x, y, x + width, y + length),
         key.find("margin_mm", 0.0).length(),
         None if turns.value is None else tuple(entry.number() % 360.0 for entry in turns.each()),
-        tuple(_piece(entry, shapes, lines) for entry in key.find("pieces").each()),
+        tuple(_piece(entry, known) for entry in key.find("pieces").each()),
         key.path,
-        None if outline.value is None else _chain(outline, outline.path),
-        tuple(_chain(entry, entry.path) for entry in key.find("avoid", []).each()),
+        None if outline.value is None else chain_of(outline, outline.path),
+        tuple(chain_of(entry, entry.path) for entry in key.find("avoid", []).each()),
     )
 
 
-def _piece(key: Key, shapes: dict[str, Contour], lines: dict[str, Contour]) -> KnownPiece:
+def _piece(key: Key, known: Shapes) -> KnownPiece:
     shape = key.find("shape").text()
     mirrored = key.find("mirrored", False)
     if not isinstance(mirrored.value, bool):
@@ -275,7 +259,9 @@ def _piece(key: Key, shapes: dict[str, Contour], lines: dict[str, Contour]) -> K
     pose = Pose(
         key.find("x_mm").number(), key.find("y_mm").number(), key.find("turn_deg").number(), mirrored.value
     )
-    if shapes and shape not in shapes:
+    if known.shapes and shape not in known.shapes:
         raise WrongError(Code.BAD_LAYOUT, key.find("shape").path, f"{shape[:40]!r} is not among the shapes")
-    cut, line = (placed(one[shape], pose) if shape in one else None for one in (shapes, lines))
-    return KnownPiece(key.find("id").text(), shape, pose, cut, key.path, line)
+    cut, line = (placed(one[shape], pose) if shape in one else None for one in (known.shapes, known.lines))
+    holes = known.holes[shape].lines if shape in known.holes else ()
+    inner = tuple(placed(hole, pose) for hole in holes)
+    return KnownPiece(key.find("id").text(), shape, pose, cut, key.path, line, inner)

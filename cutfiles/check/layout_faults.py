@@ -11,6 +11,7 @@ from cutfiles.check.between import Spacing, between
 from cutfiles.check.codes import Code
 from cutfiles.check.contours import mirror_image, motion_of
 from cutfiles.check.drawing import Item, Layer
+from cutfiles.check.holes import hole_faults
 from cutfiles.check.layout import KnownFabric, KnownLayout, KnownLoad, KnownPiece
 from cutfiles.check.report import Fault
 from cutfiles.check.tool import kerf_faults
@@ -32,6 +33,7 @@ def layout_faults(layout: KnownLayout) -> Iterator[Fault]:
     slack = _slack(layout)
     yield from _same_names(layout)
     yield from kerf_faults(layout.shapes, layout.lines, layout.tool)
+    yield from hole_faults(layout)
     for load in layout.loads:
         yield from _fabrics(load)
         for fabric in load.fabrics:

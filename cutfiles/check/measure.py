@@ -16,6 +16,7 @@ from cutfiles.check.alone import (
 from cutfiles.check.between import Spacing, between
 from cutfiles.check.codes import Code
 from cutfiles.check.drawing import Drawing, Item, Kind, Layer, Marks, Reading
+from cutfiles.check.holes import holes_apart, marks_in_holes
 from cutfiles.check.layout import KnownLayout, KnownLoad
 from cutfiles.check.layout_faults import off_fabric, reach_of
 from cutfiles.check.marks import marks_on_fabric, stray_marks
@@ -75,13 +76,15 @@ def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None
             notes.append("its scale is wrong, so nothing else was compared with layout.json")
             return Measured((*faults, scaled), tuple(notes), len(found.items), drawing)
     faults += self_crossing(found.items)
+    apart = holes_apart(found.items, load, kind)
+    faults += [*apart.faults, *marks_in_holes(drawing, apart.holes)]
     gap = None if layout is None or load is None else tool.spacing_mm(layout.gap_mm)
-    pairs = between(found.items, Spacing(gap, kind.pair_mm, tool.over_mm))
+    pairs = between(apart.outlines, Spacing(gap, kind.pair_mm, tool.over_mm))
     faults += pairs.faults
     if pairs.shared and kind.for_machine:
         notes.append(f"at a gap of 0 outlines touch: {pairs.shared} stretches are cut twice")
     pieces = (
-        tuple(item for index, item in enumerate(found.items) if index not in pairs.doubles) + found.almost
+        tuple(item for index, item in enumerate(apart.outlines) if index not in pairs.doubles) + found.almost
     )
     faults += stray_marks(drawing.on(Layer.DRAW), drawing.drawn, pieces, slack_mm=kind.pair_mm)
     run = (*drawing.on(Layer.REGISTER), *drawing.on(Layer.CUT))

@@ -43,7 +43,8 @@ def wrong_scale(outlines: Sequence[Item], load: KnownLoad, *, within_mm: float) 
 
     Lengths and roots of areas are compared in order of size, so it needs no places and no names.
     """
-    cuts = [piece.line for fabric in load.fabrics for piece in fabric.pieces if piece.line is not None]
+    pieces = [piece for fabric in load.fabrics for piece in fabric.pieces if piece.line is not None]
+    cuts = [cut for piece in pieces for cut in (piece.line, *piece.holes) if cut is not None]
     if not outlines or len(cuts) != len(outlines):
         return None
     factors = []

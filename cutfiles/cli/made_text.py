@@ -18,6 +18,9 @@ def made_text(made: Made, out: Path, unit: Unit) -> str:
         fabrics = dict.fromkeys(laid.fabric for laid in load.laid)
         lines.append(f"{load.name}  {_counted(count, 'piece')} from {', '.join(fabrics)}")
     lines += [_loads(len(layout.loads), layout.least_loads), ""] if layout.loads else [""]
+    for load in made.templates.layout.loads if made.templates else ():
+        count = sum(len(laid.placements) for laid in load.laid)
+        lines.append(f"{load.name}  {_counted(count, 'template')}")
     for tally in layout.tallies:
         lines.append(_tally(tally, unit))
     for rough in layout.rough_cuts:

@@ -10,10 +10,11 @@ from typing import Any
 from cutfiles.core.errors import CutfilesError
 from cutfiles.core.outline import Circle, Contour, area
 from cutfiles.files.numbers import rounded
-from cutfiles.job.model import Job
+from cutfiles.job.model import Job, MachineSpec, MatSpec
 from cutfiles.nest.layout import LaidFabric, Layout, Left, Load
 from cutfiles.passes.kerf import cut_lines
 from cutfiles.passes.plan import CutPlan, LoadPlan
+from cutfiles.passes.template_sheets import TemplateSheets
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.sizes import Json
 
@@ -24,7 +25,9 @@ _PLACES = 6  # of a mm or a degree
 _BULGE_PLACES = 9  # over an arc of a metre the sixth moves its middle by a quarter of a thousandth of a mm
 
 
-def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
+def layout_json(
+    job: Job, sizes: Json, layout: Layout, plan: CutPlan, templates: TemplateSheets | None = None
+) -> Json:
     """Return the layout as one JSON object, without the sums of the files."""
     return {
         "format": FORMAT,
@@ -32,34 +35,77 @@ def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
         "title": job.title,
         "unit": job.unit.value,
         "sizes": sizes,
-        "mat": {
-            "width_mm": job.mat.width_mm,
-            "height_mm": job.mat.height_mm,
-            "margin_mm": job.mat.margin_mm,
-        },
-        "machine": {
-            "gap_mm": job.machine.gap_mm,
-            "draw": [drawn.value for drawn in job.machine.draw],
-            "smallest_mm": job.machine.smallest_mm,
-            "register": job.machine.register.value,
-            "kerf_mm": job.machine.kerf_mm,
-            "swivel_mm": job.machine.swivel_mm,
-            "overcut_mm": job.machine.overcut_mm,
-            "edge": job.machine.edge.value,
-            "scale_x": job.machine.calibration.scale_x,
-            "scale_y": job.machine.calibration.scale_y,
-            "skew_deg": job.machine.calibration.skew_deg,
-        },
+        **_bed(job.mat, job.machine),
         "layers": {
             "draw": {"name": job.layers.draw.name, "colour": job.layers.draw.colour},
             "register": {"name": job.layers.register.name, "colour": job.layers.register.colour},
             "cut": {"name": job.layers.cut.name, "colour": job.layers.cut.colour},
         },
+        **_laid_out(layout, plan, job.machine.kerf_mm),
+        "rough_cuts": [
+            {
+                "fabric": cut.fabric,
+                "piece": cut.piece,
+                "x_mm": cut.x_mm,
+                "y_mm": cut.y_mm,
+                "width_mm": cut.width_mm,
+                "length_mm": cut.length_mm,
+                "goes_to": cut.goes_to,
+            }
+            for cut in layout.rough_cuts
+        ],
+        "hand_cuts": [
+            {"fabric": cut.fabric, "shape": cut.shape, "count": cut.count} for cut in layout.hand_cuts
+        ],
+        "notes": [*layout.notes, *plan.notes],
+        **({"templates": _templates(templates)} if templates else {}),
+    }
+
+
+def _templates(sheets: TemplateSheets) -> Json:
+    """Sheets of stock, laid out as loads are; the stock is their only fabric."""
+    stock = sheets.stock
+    return {
+        "stock": {
+            "material": stock.material,
+            "width_mm": stock.width_mm,
+            "height_mm": stock.height_mm,
+            "thickness_mm": stock.thickness_mm,
+            "web_mm": stock.web_mm,
+        },
+        **_bed(sheets.mat, sheets.machine),
+        **_laid_out(sheets.layout, sheets.plan, sheets.machine.kerf_mm),
+        "notes": list(sheets.plan.notes),
+    }
+
+
+def _bed(mat: MatSpec, machine: MachineSpec) -> Json:
+    return {
+        "mat": {"width_mm": mat.width_mm, "height_mm": mat.height_mm, "margin_mm": mat.margin_mm},
+        "machine": {
+            "gap_mm": machine.gap_mm,
+            "draw": [drawn.value for drawn in machine.draw],
+            "smallest_mm": machine.smallest_mm,
+            "register": machine.register.value,
+            "kerf_mm": machine.kerf_mm,
+            "swivel_mm": machine.swivel_mm,
+            "overcut_mm": machine.overcut_mm,
+            "edge": machine.edge.value,
+            "scale_x": machine.calibration.scale_x,
+            "scale_y": machine.calibration.scale_y,
+            "skew_deg": machine.calibration.skew_deg,
+        },
+    }
+
+
+def _laid_out(layout: Layout, plan: CutPlan, kerf_mm: float) -> Json:
+    return {
         "shapes": [
             {
                 "name": shape.name,
                 "cut": _contour(shape.cut),
-                **_line(shape, job.machine.kerf_mm),
+                **_line(shape, kerf_mm),
+                **_holes(shape, kerf_mm),
                 "area_mm2": area(shape.cut),
                 "symmetric": shape.symmetric,
             }
@@ -81,22 +127,6 @@ def layout_json(job: Job, sizes: Json, layout: Layout, plan: CutPlan) -> Json:
             }
             for tally in layout.tallies
         ],
-        "rough_cuts": [
-            {
-                "fabric": cut.fabric,
-                "piece": cut.piece,
-                "x_mm": cut.x_mm,
-                "y_mm": cut.y_mm,
-                "width_mm": cut.width_mm,
-                "length_mm": cut.length_mm,
-                "goes_to": cut.goes_to,
-            }
-            for cut in layout.rough_cuts
-        ],
-        "hand_cuts": [
-            {"fabric": cut.fabric, "shape": cut.shape, "count": cut.count} for cut in layout.hand_cuts
-        ],
-        "notes": [*layout.notes, *plan.notes],
     }
 
 
@@ -119,6 +149,14 @@ def _left(left: Left | None) -> Json | None:
 def _line(shape: Shape, kerf_mm: float) -> Json:
     """What is cut for it, where the kerf makes that another line."""
     return {"line": _contour(cut_lines(shape, kerf_mm).outer)} if kerf_mm else {}
+
+
+def _holes(shape: Shape, kerf_mm: float) -> Json:
+    """The holes in it, and what is cut for them."""
+    if not shape.inner:
+        return {}
+    lines = {"inner_lines": [_contour(hole) for hole in cut_lines(shape, kerf_mm).inner]} if kerf_mm else {}
+    return {"inner": [_contour(hole) for hole in shape.inner], **lines}
 
 
 def _contour(contour: Contour) -> Json:

@@ -22,11 +22,13 @@ def needs(job: Job) -> tuple[tuple[str, int], ...]:
 
 
 def check_supply(job: Job) -> None:
-    """Do nothing if the fabrics are told to give all that is needed.
+    """Do nothing if the fabrics are told to give all that is needed, or there are templates alone.
 
     Raises:
         JobError: a shape that no fabric is told to give, or too few of it.
     """
+    if not job.fabrics and job.templates:
+        return
     if not job.fabrics:
         raise JobError("fabric", "there is none to cut from; add a [[fabric]] with its width and length")
     for shape, needed in needs(job):

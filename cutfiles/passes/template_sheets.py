@@ -57,9 +57,9 @@ def template_sheets(job: Job, plate: Plate, clock: Clock) -> TemplateSheets | No
         _check_size(part, stock, job.unit)
         check_webs(part.shape, part.key, least_mm=stock.web_mm, unit=job.unit)
     # Nested without the kerf: lines may run half of it into the margin, which is wider than that.
-    bed = Bed(_mat(stock), replace(_machine(stock), kerf_mm=0.0), job.unit)
-    layout = _named(nest(_cut_list(parts, stock), bed, clock=clock))
-    plan = plan_cuts(layout, _mat(stock), _machine(stock))
+    mat, no_kerf = _mat(stock), replace(_machine(stock), kerf_mm=0.0)
+    layout = _named(nest(_cut_list(parts, stock), Bed(mat, no_kerf, job.unit), clock=clock))
+    plan, plain = plan_cuts(layout, mat, _machine(stock)), plan_cuts(layout, mat, no_kerf)
     notes = (*(part.note for part in parts if part.note), *(f"template {note}" for note in plan.notes))
     return TemplateSheets(stock, layout, replace(plan, notes=notes))
 

@@ -6,6 +6,7 @@ from cutfiles.job.model import Face, Job
 from cutfiles.nest.layout import Layout
 from cutfiles.passes.plan import CutPlan, Tool
 from cutfiles.sheet.markup import Element, bullets, html, paragraph
+from cutfiles.sheet.template_section import template_cautions
 
 GENERAL = (
     "Follow the machine's manual, local rules and, where required, a trained or licensed operator; these "
@@ -37,5 +38,6 @@ def cautions_section(job: Job, layout: Layout, plan: CutPlan) -> Element:
     if drawn and any(fabric.face is Face.RIGHT_SIDE_UP for fabric in job.fabrics):
         names = ", ".join(fabric.name for fabric in job.fabrics if fabric.face is Face.RIGHT_SIDE_UP)
         lines.append(f"Lying right side up, {names} will show the pen's lines on the good side.")
+    lines += template_cautions(job)
     heading = html("h2", "Take care")
     return html("section", heading, html("div", paragraph(GENERAL), bullets(lines), class_="caution"))

@@ -7,6 +7,7 @@ from lxml import etree
 from cutfiles.job.model import Job
 from cutfiles.nest.layout import Layout
 from cutfiles.passes.plan import CutPlan
+from cutfiles.passes.template_sheets import TemplateSheets
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.calibration import calibration_section
 from cutfiles.sheet.cautions import cautions_section
@@ -19,10 +20,19 @@ from cutfiles.sheet.plate_picture import plate_drawing
 from cutfiles.sheet.sewing import sewing_section
 from cutfiles.sheet.sizes import seam_section, sizes_section
 from cutfiles.sheet.style import STYLE
+from cutfiles.sheet.template_section import in_summary, template_sections
 from cutfiles.sheet.words import summary
 
 
-def job_sheet(job: Job, plate: Plate, layout: Layout, plan: CutPlan, *, files: tuple[str, ...]) -> bytes:
+def job_sheet(
+    job: Job,
+    plate: Plate,
+    layout: Layout,
+    plan: CutPlan,
+    *,
+    files: tuple[str, ...],
+    templates: TemplateSheets | None = None,
+) -> bytes:
     """Return the sheet as HTML5, UTF-8. The same job gives the same bytes.
 
     Args:
@@ -31,13 +41,14 @@ def job_sheet(job: Job, plate: Plate, layout: Layout, plan: CutPlan, *, files: t
         layout: what lies where.
         plan: what the machine does, load by load in the layout's order.
         files: names of the machine files, each beginning with its load's name and a dot.
+        templates: the sheets of stock, if any.
     """
     body = html(
         "body",
         html("h1", job.title or "Job sheet"),
-        html("p", summary(job, plate, layout), class_="lead"),
+        html("p", summary(job, plate, layout) + in_summary(templates), class_="lead"),
         html("figure", plate_drawing(plate, job.unit), class_="plate"),
-        *_parts(job, plate, layout, plan, files),
+        *_parts(job, plate, layout, plan, files=files, templates=templates),
     )
     head = html(
         "head",
@@ -52,7 +63,15 @@ def job_sheet(job: Job, plate: Plate, layout: Layout, plan: CutPlan, *, files: t
     return bytes(etree.tostring(page, method="html", doctype="<!DOCTYPE html>", encoding="utf-8")) + b"\n"
 
 
-def _parts(job: Job, plate: Plate, layout: Layout, plan: CutPlan, files: tuple[str, ...]) -> list[Element]:
+def _parts(
+    job: Job,
+    plate: Plate,
+    layout: Layout,
+    plan: CutPlan,
+    *,
+    files: tuple[str, ...],
+    templates: TemplateSheets | None,
+) -> list[Element]:
     """Return the sections that apply, in the order in which they are needed."""
     parts = [
         sizes_section(plate, job.unit),
@@ -62,11 +81,12 @@ def _parts(job: Job, plate: Plate, layout: Layout, plan: CutPlan, files: tuple[s
         motifs_section(job, plate, layout),
         rough_cuts_section(job, layout),
         calibration_section(job, files),
+        *template_sections(job, templates, files),
         *load_sections(job, layout, plan, files),
         hand_cuts_section(job, plate, layout),
         sewing_section(job, plate),
     ]
-    notes = (*layout.notes, *plan.notes)
+    notes = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
     if notes:
         parts.append(section("Notes", bullets(notes)))
     return [part for part in parts if part is not None]

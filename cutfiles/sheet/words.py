@@ -77,4 +77,4 @@ def summary(job: Job, plate: Plate, layout: Layout) -> str:
     made = [f"{counted(len(layout.loads), 'mat load')}"] if layout.loads else []
     if layout.hand_cuts:
         made.append(f"{counted(sum(cut.count for cut in layout.hand_cuts), 'piece')} cut by hand")
-    return f"{listed([what, *extras])}. {listed(made).capitalize()}."
+    return f"{listed([what, *extras])}.{f' {listed(made).capitalize()}.' if made else ''}"

@@ -1,0 +1,21 @@
+"""Files of the sheets of stock: `template-01.svg` and so on, in the formats that the job wants."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from cutfiles.files.look import Look
+from cutfiles.files.writers import WRITERS, Whom, machine_files
+from cutfiles.job.model import PlotterSpec
+from cutfiles.passes.template_sheets import TemplateSheets
+
+
+def template_files(sheets: TemplateSheets, formats: tuple[str, ...], look: Look) -> dict[str, bytes]:
+    """Return the files by name, format by format; paper gets the parts as they come out, without the kerf.
+
+    Formats that hold pieces for sewing programs have no templates. What `[machine]` says of scales, speeds
+    and forces is about another machine, and another tool.
+    """
+    wanted = tuple(name for name in formats if WRITERS[name].whom is not Whom.PROGRAM)
+    own = replace(look, plotter=PlotterSpec(arcs=look.plotter.arcs))
+    return machine_files(sheets.plain, wanted, own, told=sheets.plan)
