@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from cutfiles.core.errors import JobError
 from cutfiles.core.outline import bounds
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.core.units import Unit, sides_shown
+from cutfiles.core.units import Unit, rounded_up_mm, sides_shown
 from cutfiles.job.model import FabricSpec, Face, Grain, Job, MachineSpec, MatSpec, Print, Register
 from cutfiles.job.template_model import StockSpec
 from cutfiles.nest.clock import Clock
@@ -31,6 +31,8 @@ class TemplateSheets:
     stock: StockSpec
     layout: Layout
     plan: CutPlan
+    plain: CutPlan  # the same for a tool without a kerf
+    mirrored: tuple[str, ...]  # shapes to be turned over, as they are engraved from behind
 
     @property
     def mat(self) -> MatSpec:
@@ -55,13 +57,14 @@ def template_sheets(job: Job, plate: Plate, clock: Clock) -> TemplateSheets | No
     stock, parts = job.stock, templates(job, plate)
     for part in parts:
         _check_size(part, stock, job.unit)
-        check_webs(part.shape, part.key, least_mm=stock.web_mm, unit=job.unit)
+        check_webs(part.shape, part.key, least_mm=stock.web_mm)
     # Nested without the kerf: lines may run half of it into the margin, which is wider than that.
     mat, no_kerf = _mat(stock), replace(_machine(stock), kerf_mm=0.0)
     layout = _named(nest(_cut_list(parts, stock), Bed(mat, no_kerf, job.unit), clock=clock))
     plan, plain = plan_cuts(layout, mat, _machine(stock)), plan_cuts(layout, mat, no_kerf)
     notes = (*(part.note for part in parts if part.note), *(f"template {note}" for note in plan.notes))
-    return TemplateSheets(stock, layout, replace(plan, notes=notes))
+    mirrored = tuple(part.shape.name for part in parts if part.mirrored)
+    return TemplateSheets(stock, layout, replace(plan, notes=notes), plain, mirrored)
 
 
 def _mat(stock: StockSpec) -> MatSpec:
@@ -101,17 +104,17 @@ def _check_size(part: Template, stock: StockSpec, unit: Unit) -> None:
     across, up = stock.width_mm - 2 * stock.margin_mm, stock.height_mm - 2 * stock.margin_mm
     if any(one <= across + TOUCH_MM and two <= up + TOUCH_MM for one, two in _both(width, height)):
         return
-    # The way round in which least is missing.
+    # The way round in which least is missing, and sides that a ruler has.
     wide, tall = min(_both(width, height), key=lambda size: max(size[0] - across, size[1] - up))
-    least = sides_shown(
-        max(stock.width_mm, wide + 2 * stock.margin_mm),
-        max(stock.height_mm, tall + 2 * stock.margin_mm),
-        unit,
+    least_wide, least_tall = (
+        rounded_up_mm(max(has, part_mm + 2 * stock.margin_mm), unit.rough_mark_mm)
+        for has, part_mm in ((stock.width_mm, wide), (stock.height_mm, tall))
     )
     raise JobError(
         part.key,
-        f"{part.shape.name} is {sides_shown(width, height, unit)}, too large for the stock, which takes "
-        f"{sides_shown(across, up, unit)} inside its margin; stock of {least} would do",
+        f"{part.shape.name} is {width:.1f} × {height:.1f} mm, too large for the stock, which takes "
+        f"{across:.1f} × {up:.1f} mm inside its margin; stock of "
+        f"{sides_shown(least_wide, least_tall, unit)} would do",
     )
 
 

@@ -9,19 +9,18 @@ from cutfiles.core.distance import contours_apart, edges_of
 from cutfiles.core.errors import JobError
 from cutfiles.core.solid import Solid
 from cutfiles.core.tolerance import FLAT_ARC_MM, RULE_MM
-from cutfiles.core.units import Unit, in_both
+from cutfiles.core.units import in_both
 from cutfiles.passes.features import narrowest
 from cutfiles.pieces.shape import Shape
 
 
-def check_webs(shape: Shape, key: str, *, least_mm: float, unit: Unit) -> None:
+def check_webs(shape: Shape, key: str, *, least_mm: float) -> None:
     """Do nothing if all that stays of a part is wide enough.
 
     Args:
         shape: the part, with its holes.
         key: where to say so.
         least_mm: how wide at least; 0 for whatever it is.
-        unit: the job's.
 
     Raises:
         JobError: a web is thinner, or a hole is not inside the part.

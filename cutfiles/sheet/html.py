@@ -77,7 +77,7 @@ def _parts(
         sizes_section(plate, job.unit),
         seam_section(plate, job.unit),
         cautions_section(job, layout, plan),
-        cutting_section(layout, job.unit),
+        cutting_section(layout, job.unit) if layout.tallies else None,
         motifs_section(job, plate, layout),
         rough_cuts_section(job, layout),
         calibration_section(job, files),

@@ -10,7 +10,7 @@ from cutfiles.core.units import Unit, shown, sides_shown
 from cutfiles.files.numbers import number
 from cutfiles.job.model import Job
 from cutfiles.job.template_fields import BLADE, CENTRE
-from cutfiles.job.template_model import EngraveFrom
+from cutfiles.job.template_model import StockSpec
 from cutfiles.nest.layout import Load
 from cutfiles.passes.plan import LoadPlan, Tool
 from cutfiles.passes.template_sheets import TemplateSheets
@@ -65,7 +65,7 @@ def _section(
     stock, unit = sheets.stock, job.unit
     caption = html(
         "figcaption",
-        f"A sheet of {stock.material}, {sides_shown(stock.width_mm, stock.height_mm, unit)}, from above. "
+        f"A sheet of {stock.material}, {_size(stock, unit)}, from above. "
         "Engraved lines are thin, cuts are heavy.",
     )
     parts: list[Content] = [html("h2", f"{heading}: {load.name}")]
@@ -73,7 +73,7 @@ def _section(
         several = "Files, one for each kind of machine" if len(own) > 1 else "File"
         parts.append(paragraph(f"{several}: ", html("span", ", ".join(own), class_="files")))
     parts.append(html("figure", sheet_drawing(sheets, load, plan), caption))
-    parts.append(_measures(sheets, load, unit))
+    parts.append(_measures(sheets, load))
     parts.append(steps(_steps(job, sheets, load)))
     return html("section", *parts, class_="load")
 
@@ -101,19 +101,26 @@ def sheet_drawing(sheets: TemplateSheets, load: Load, plan: LoadPlan) -> Element
     return canvas(box, title, svg("g", *up, transform=flip, fill="none"), **size)
 
 
+def _size(stock: StockSpec, unit: Unit) -> str:
+    """The sheet's size, in mm unless it was bought by the job's unit."""
+    text = sides_shown(stock.width_mm, stock.height_mm, unit)
+    return sides_shown(stock.width_mm, stock.height_mm, Unit.MM) if "(" in text else text
+
+
 def _counts(load: Load) -> Counter[str]:
     return Counter(one.shape for laid in load.laid for one in laid.placements)
 
 
-def _measures(sheets: TemplateSheets, load: Load, unit: Unit) -> Element:
+def _measures(sheets: TemplateSheets, load: Load) -> Element:
     """How large each part must come out: by this the kerf is set right."""
     rows: list[list[Content]] = []
     for name, count in _counts(load).items():
         cut = sheets.layout.shape(name).cut
         left, low, right, high = bounds(cut)
-        size = sides_shown(right - left, high - low, unit)
+        # In mm whatever the job's unit: so are calipers, and the kerf.
+        size = f"{right - left:.2f} × {high - low:.2f} mm"
         if isinstance(cut, Circle):
-            size = f"{shown(2 * cut.radius, unit)} across"
+            size = f"{2 * cut.radius:.2f} mm across"
         rows.append([name, str(count), size])
     return table(("Template", "How many", "Comes out, across × up"), ([row] for row in rows))
 
@@ -121,7 +128,7 @@ def _measures(sheets: TemplateSheets, load: Load, unit: Unit) -> Element:
 def _steps(job: Job, sheets: TemplateSheets, load: Load) -> list[Content]:
     stock, unit = sheets.stock, job.unit
     found: list[Content] = [
-        f"Lay a sheet of {stock.material}, {sides_shown(stock.width_mm, stock.height_mm, unit)} and "
+        f"Lay a sheet of {stock.material}, {_size(stock, unit)} and "
         f"{shown(stock.thickness_mm, Unit.MM)} thick, with its lower left corner at the machine's zero.",
         "Open the file at true size. Engrave draw first, lightly; then run cut, in the file's order: "
         "holes come before outlines, as a part can shift once it is out.",
@@ -129,9 +136,9 @@ def _steps(job: Job, sheets: TemplateSheets, load: Load) -> list[Content]:
         "Lift the parts out when all is cool, deburr their edges, and count: "
         f"{listed([f'{count} × {name}' for name, count in _counts(load).items()])}.",
     ]
-    behind = [spec for spec in job.templates if spec.face is EngraveFrom.BEHIND]
+    behind = [name for name in sheets.mirrored if name in _counts(load)]
     if behind:
-        them = listed(list(dict.fromkeys(spec.shape for spec in behind)))
+        them = listed(behind)
         found.append(f"Mirrored, to be turned over: {them}. The engraving is then below, and reads right.")
     if BLADE in _counts(load):
         found.append(

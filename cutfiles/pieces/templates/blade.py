@@ -21,6 +21,7 @@ from cutfiles.plate.blade import Blade
 
 HOLE_CLEAR_MM = 1.0  # between the hang hole and an engraved line
 _HAIR_MM = 0.05  # more than lettering must keep off a line
+_ASIDE_MM = 1.4  # from the centre line to the numbers beside it: nearer, a 1 reads as part of it
 _SHORTEST_MM = 1.5  # of a stretch of the centre line
 
 Span = tuple[float, float]
@@ -68,13 +69,14 @@ def blade_template(blade: Blade, wanted: Wanted) -> Board:
     for rung in reversed(scale):
         gaps += _numbered(board, rung, wanted)
     board.engrave(Drawn.FOLD, _centre_line(blade, gaps))
+    if scale:
+        # In the tip's allowance, either side of the centre line.
+        unit = wanted.unit.value.upper()
+        board.write((f"D = PLATE {unit}", "D = PLATE"), above_mm=blade.tip_radius_mm)
+        board.write((f"LENGTH {unit}", "LENGTH"), above_mm=blade.tip_radius_mm)
     angle = f"{2 * blade.half_angle_deg:.2f}".rstrip("0").rstrip(".")
     board.write((f"{blade.blades} blades of {angle} deg", f"{blade.blades} x {angle} deg"))
     board.write((wanted.name,))
-    if scale:
-        unit = wanted.unit.value
-        words = (f"length, D = plate, {unit}", f"D = PLATE {unit.upper()}", "D = PLATE")
-        board.write(words, above_mm=blade.tip_radius_mm)
     return board
 
 
@@ -103,7 +105,7 @@ def _numbered(board: Board, rung: Rung, wanted: Wanted) -> list[Span]:
         board.lettering(f"D {ruled(rung.finished_diameter_mm, wanted.unit)}"),
     ]
     clear = FROM_LINE_MM + _HAIR_MM
-    beside = [clear, wanted.hole_mm / 2 + FROM_EDGE_MM + _HAIR_MM]
+    beside = [_ASIDE_MM, wanted.hole_mm / 2 + FROM_EDGE_MM + _HAIR_MM]
     for left in (*beside, None):
         corners = _stacked(rows, rung.y_mm - clear, left)
         if all(board.has_room(row, corner) for row, corner in zip(rows, corners, strict=True)):
@@ -111,7 +113,7 @@ def _numbered(board: Board, rung: Rung, wanted: Wanted) -> list[Span]:
                 board.write_at(row, corner)
             if left is not None:
                 return []
-            return [(corners[-1][1] - clear, rung.y_mm - clear / 2)]
+            return [(corners[-1][1] - clear, rung.y_mm)]
     board.left_out.append(f"{shown(rung.length_mm, wanted.unit)} of the scale")
     return []
 

@@ -45,7 +45,7 @@ def _disc(radius_mm: float, wanted: Wanted, *, tick_mm: float = TICK_MM) -> Boar
     tick = min(TICK_MM, tick_mm) if tick_mm > _LEAST_MM else TICK_MM
     tick = min(tick, radius_mm / 3)
     most = 2 * (radius_mm - tick - HOLE_CLEAR_MM)
-    if wanted.hole_mm > most:
+    if wanted.hole_mm > max(most, 0.0):
         says = f"a hole of {wanted.hole_mm:g} mm is too large for a circle of {2 * radius_mm:.4g} mm"
         raise NoRoomError(says, max(0.0, most))
     board.engrave(Drawn.NOTCH, _quarters(radius_mm, tick))

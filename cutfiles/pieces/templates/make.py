@@ -10,10 +10,11 @@ import shapely
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.outline import Circle, Path, Side, chords
 from cutfiles.core.tolerance import FILE_MM, FLAT_ARC_MM
-from cutfiles.core.units import in_both
+from cutfiles.core.units import in_both, rounded_down_mm
 from cutfiles.job import template_fields as names
 from cutfiles.job.model import Drawn, Job
 from cutfiles.job.template_model import EngraveFrom, SewnOrCut, TemplateSpec
+from cutfiles.job.templates import LEAST_HOLE_MM
 from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.shape import Shape
 from cutfiles.pieces.templates.blade import NoRoomError, Wanted, blade_template, blade_window
@@ -24,6 +25,7 @@ from cutfiles.pieces.templates.placement import placement_template
 from cutfiles.plate.plate import Plate
 
 USUAL_HOLE_MM = 5.0  # takes a nail or a cord; common practice
+_SAID_MM = 0.1
 _HANG_BY_OPENING = (names.WINDOW, names.RING)
 
 
@@ -34,6 +36,7 @@ class Template:
     shape: Shape
     count: int
     key: str  # of its table, such as `template.2`
+    mirrored: bool
     note: str = ""
 
 
@@ -52,11 +55,11 @@ def templates(job: Job, plate: Plate) -> tuple[Template, ...]:
         name = spec.shape if alike == 1 else f"{spec.shape}-{alike}"
         while any(name == one.shape.name for one in found):
             name += "-b"  # an outline of the user's may be called so
-        shape = board.shape(name, mirrored=spec.face is EngraveFrom.BEHIND)
+        mirrored = spec.face is EngraveFrom.BEHIND
         note = ""
         if board.left_out:
             note = f"template {name}: no room to engrave {', '.join(board.left_out)}"
-        found.append(Template(shape, spec.count, key, note))
+        found.append(Template(board.shape(name, mirrored=mirrored), spec.count, key, mirrored, note))
     return tuple(found)
 
 
@@ -73,8 +76,9 @@ def _board(job: Job, plate: Plate, spec: TemplateSpec, key: str) -> Board:
     except NoRoomError as error:
         if spec.hole_mm is None:
             return draw(replace(wanted, hole_mm=0.0))
-        hint = f"at most {in_both(error.most_mm)} has room, 0 is none"
-        if error.most_mm <= 0:
+        most_mm = rounded_down_mm(error.most_mm, _SAID_MM)  # what is said to have room must have it
+        hint = f"at most {in_both(most_mm)} has room, 0 is none"
+        if most_mm < LEAST_HOLE_MM:
             hint = "there is no room for one: write 0"
         raise JobError(f"{key}.hole", f"{error}; {hint}") from None
     except GeometryError as error:

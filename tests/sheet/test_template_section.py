@@ -1,0 +1,99 @@
+"""What the job sheet says of templates, and when it warns of what."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from lxml import etree
+
+from cutfiles.job.read import parse_job
+from cutfiles.pipeline import Made, Sized, Wish, make
+from cutfiles.plate.measure import plate_of
+
+PLATE = """
+[job]
+title = "Harbour school"
+[plate]
+blade_length = "4 3/4"
+inner_radius = "1 1/4"
+sewn = 1
+[centre]
+"""
+FABRIC = '[[fabric]]\nname = "tide"\nwidth = 5\nlength = 5\npieces = 2\ncuts = { blade = 1, centre = 1 }\n'
+STOCK = '[stock]\nwidth = "300 mm"\nheight = "200 mm"\nkerf = "0.15 mm"\n'
+
+
+@cache
+def made(*tables: str) -> Made:
+    shapes = "".join(f"[[template]]\n{table}\n" for table in tables)
+    job = parse_job(PLATE + (shapes + STOCK if tables else FABRIC))
+    return make(Sized(job, plate_of(job), ()), Wish(("svg",)))
+
+
+@cache
+def page(*tables: str) -> etree._Element:
+    return etree.HTML(made(*tables).files["job-sheet.html"])
+
+
+def text(*tables: str) -> str:
+    return " ".join(" ".join(page(*tables).itertext()).split())
+
+
+def test_each_part_is_listed_with_its_size() -> None:
+    """In mm, to compare with calipers: 3.0312 in across the centre, the blade 4 3/4 in up."""
+    found = text('shape = "blade"\ncount = 3', 'shape = "centre"')
+    assert "blade 3 60.79 × 120.65 mm" in found
+    assert "centre 1 76.99 mm across" in found
+    assert "3 × blade and 1 × centre" in found
+    assert "300 × 200 mm and 3 mm thick" in found
+    assert "for a kerf of 0.15 mm" in found
+
+
+def test_the_cautions_name_their_sources() -> None:
+    """Lasers, materials, edges, knives; irons where there is a circle to gather over."""
+    found = text('shape = "blade"')
+    for words in ("IEC 60825-1", "never PVC", "Carnegie Mellon University IDeATe", "Iowa State University"):
+        assert words in found
+    for words in ("manual, local rules", "deburr", "Rotary cutter along a template"):
+        assert words in found
+    assert "No iron touches acrylic" not in found
+    assert "No iron touches acrylic" in text('shape = "centre"')
+
+
+def test_without_templates_nothing_is_said_of_them() -> None:
+    """No laser, no stock."""
+    found = text()
+    assert not [word for word in ("Laser", "acrylic", "Templates") if word in found]
+
+
+def test_what_is_mirrored_is_told_on_its_own_sheet() -> None:
+    """And on no other."""
+    tables = ('shape = "placement"\ndiameter = 7', 'shape = "blade"\ncount = 2\nface = "engrave from behind"')
+    sections = [
+        " ".join("".join(one.itertext()).split())
+        for one in page(*tables).iter("section")
+        if "Templates, sheet" in "".join(one.itertext())
+    ]
+    layout = made(*tables).templates
+    assert layout is not None
+    for words, load in zip(sections, layout.layout.loads, strict=True):
+        there = any(one.shape == "blade" for one in load.laid[0].placements)
+        assert ("turned over: blade." in words) == there
+
+
+@pytest.mark.parametrize("shape", ["blade", "centre-ring"])
+def test_the_picture_has_every_part_and_hole(shape: str) -> None:
+    """Each part once by its id, and heavy lines for its hole."""
+    found = page(f'shape = "{shape}"\ncount = 2')
+    ids = [one.get("data-piece") for one in found.iter() if one.get("data-piece")]
+    assert ids == [f"stock-{shape}-001", f"stock-{shape}-002"]
+
+
+def test_templates_alone_need_no_fabric() -> None:
+    """Nothing is cut from any, and nobody is told that pieces are missing."""
+    one = made('shape = "blade"')
+    assert not one.nested.loads
+    assert not one.notes
+    assert set(one.files) == {"template-01.svg", "job-sheet.html", "layout.json"}
+    assert "Cutting list" not in text('shape = "blade"')
