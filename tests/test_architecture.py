@@ -13,7 +13,7 @@ ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "cutfiles"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 LINE = ("core", "job", "plate", "pieces", "nest", "passes", "files", "sheet", "check")
-HEAVY = ("shapely", "numpy", "ezdxf", "lxml", "HersheyFonts")
+HEAVY = ("shapely", "numpy", "ezdxf", "lxml", "HersheyFonts", "pypdf")
 
 
 def _stage(path: Path) -> str:

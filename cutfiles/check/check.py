@@ -31,6 +31,7 @@ from cutfiles.check.layout_faults import layout_faults
 from cutfiles.check.limits import MOST_LAYOUT_BYTES, TooMuchError
 from cutfiles.check.measure import NO_SIZE, Measured, measure
 from cutfiles.check.parts import astray, measure_drawn
+from cutfiles.check.pdf import read_pdf
 from cutfiles.check.report import Fault, Finding, Report, in_order, plain
 from cutfiles.check.svg import read_svg
 from cutfiles.core.errors import UnreadableError
@@ -44,6 +45,7 @@ _READERS: dict[str, Callable[[bytes, Names], Reading]] = {
     ".dxf": read_dxf,
     ".plt": lambda content, _names: read_hpgl(content),
     ".hpgl": lambda content, _names: read_hpgl(content),
+    ".pdf": lambda content, _names: read_pdf(content),
 }
 
 
@@ -51,7 +53,7 @@ def check_paths(paths: Sequence[Path]) -> Report:
     """Return what is wrong with machine files.
 
     Args:
-        paths: machine files (.svg, .dxf, .plt), folders that hold some, or a folder's layout.json.
+        paths: machine files (.svg, .dxf, .plt), PDFs, folders that hold some, or a folder's layout.json.
 
     Raises:
         UnreadableError: a path doesn't exist, is no machine file, or is a folder with nothing to check.
@@ -132,7 +134,7 @@ class _Run:
             elif file.suffix.lower() not in READ:
                 self._sum(file, layout)
                 if file.suffix.lower() != ".html":
-                    self.notes.append(f"{file}: only its sum was checked; SVG, DXF and HP-GL are read")
+                    self.notes.append(f"{file}: only its sum was checked; SVG, DXF, HP-GL and PDF are read")
         for name in target.names:
             named = layout.sums is None or name in layout.sums
             if (_known(name, layout) or looks_ours(name)) and not (named and _known(name, layout)):

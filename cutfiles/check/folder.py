@@ -14,10 +14,10 @@ from cutfiles.check.report import Fault
 from cutfiles.core.errors import UnreadableError
 
 LAYOUT_NAME = "layout.json"
-READ = (".svg", ".dxf", ".plt", ".hpgl")
+READ = (".svg", ".dxf", ".plt", ".hpgl", ".pdf")
 CALIBRATION = "calibration"
 _OURS = re.compile(
-    rf"(load-[0-9]+(-(draw|cut))?|template-[0-9]+|{CALIBRATION})(\.(svg|plt)|(\.r12|\.sewn)?\.dxf)"
+    rf"(load-[0-9]+(-(draw|cut))?|template-[0-9]+|{CALIBRATION})(\.(svg|plt|pdf)|(\.r12|\.sewn)?\.dxf)"
 )
 _PART = re.compile(r"(load-[0-9]+)-(draw|cut)")
 
@@ -54,7 +54,9 @@ def targets_of(paths: Sequence[Path]) -> tuple[Target, ...]:
         elif path.name == LAYOUT_NAME:
             asked[path.parent] = None
         elif path.suffix.lower() not in READ:
-            raise UnreadableError(f"{path}: can't be checked; SVG, DXF, HP-GL (.plt) and folders of them can")
+            raise UnreadableError(
+                f"{path}: can't be checked; SVG, DXF, HP-GL (.plt), PDF and folders of them can"
+            )
         else:
             names = asked.setdefault(path.parent, set())
             if names is not None:
@@ -73,7 +75,7 @@ def _target(folder: Path, names: set[str] | None) -> Target:
     machine = tuple(name for name in found if Path(name).suffix.lower() in READ)
     if not machine and not has_layout:
         raise UnreadableError(
-            f"{folder}: nothing to check, no .svg, .dxf or .plt and no {LAYOUT_NAME} lies there"
+            f"{folder}: nothing to check, no .svg, .dxf, .plt or .pdf and no {LAYOUT_NAME} lies there"
         )
     return Target(folder, machine, whole=True, has_layout=has_layout)
 

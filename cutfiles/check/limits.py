@@ -34,6 +34,9 @@ CHUNK_BYTES = 4_000_000
 # each takes the square of the corners.
 MOST_COMPARED = 200_000_000
 
+# Of a PDF: a mat of the longest side on the smallest paper has fewer that aren't empty.
+MOST_PAGES = 2_000
+
 # Things in one file that can't be read, told one by one, before the reading is given up.
 MOST_FAULTS = 20_000
 

@@ -14,7 +14,7 @@ import click
 def check(paths: tuple[Path, ...], as_json: bool) -> None:
     """Read machine files back and report faults.
 
-    PATH is an SVG, DXF or HP-GL file (.svg, .dxf, .plt), or a folder that `make` wrote. A file is checked
+    PATH is an SVG, DXF, HP-GL (.plt) or PDF file, or a folder that `make` wrote. A file is checked
     against the layout.json beside it, if that names it. The exit status is 1 if there are faults.
     """
     # The geometry library takes its time to load; `--help` needn't wait for it.

@@ -97,3 +97,6 @@ ONE_LINE_MM = 1e-3
 # How far the cubic curves that stand for an arc in a PDF may stray from it. Half of what files may be off by,
 # so that rounding leaves them below it.
 BEZIER_MM = 1e-3
+
+# How far a point of a PDF may lie from where it was meant: a file's rounding and a curve's straying.
+PDF_MM = FILE_MM + BEZIER_MM

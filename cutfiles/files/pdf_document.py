@@ -17,6 +17,8 @@ from cutfiles.files.numbers import number
 POINTS_A_MM = 72 / MM_PER_INCH
 # By the names that page content has for them.
 FONTS = {"F1": "Helvetica", "F2": "Helvetica-Bold"}
+# Decimals of what is multiplied, or added to every coordinate of a page.
+_EXACT = 9
 _NO_EDGE = 14400  # beyond any page
 
 
@@ -27,6 +29,9 @@ class Page:
     width_mm: float
     height_mm: float
     content: str
+    # The part that shows the drawing (x, y, width, height), and where in mm the drawing's origin lies.
+    view: tuple[float, float, float, float] | None = None
+    origin: tuple[float, float] = (0.0, 0.0)
 
 
 def document(title: str, pages: Sequence[Page], layers: Sequence[str], *, form: tuple[str, str]) -> bytes:
@@ -66,12 +71,27 @@ def document(title: str, pages: Sequence[Page], layers: Sequence[str], *, form: 
         width, height = number(page.width_mm * POINTS_A_MM), number(page.height_mm * POINTS_A_MM)
         objects.append(
             f"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 {width} {height}] "
-            f"/Contents {first_page + 2 * index + 1} 0 R >>"
+            f"{_viewport(page)}/Contents {first_page + 2 * index + 1} 0 R >>"
         )
-        content = f"{number(POINTS_A_MM, 9)} 0 0 {number(POINTS_A_MM, 9)} 0 0 cm\n{page.content}"
+        content = f"{number(POINTS_A_MM, _EXACT)} 0 0 {number(POINTS_A_MM, _EXACT)} 0 0 cm\n{page.content}"
         objects.append(f"<< /Length {len(content)} >>\nstream\n{content}\nendstream")
     objects.append(f"<< /Title {string(title)} >>")
     return _assembled(objects)
+
+
+def _viewport(page: Page) -> str:
+    """What tells viewers, whose rulers then show mm, and `check` where on the drawing a page lies: 12.9."""
+    if page.view is None:
+        return ""
+    x, y, width, height = page.view
+    box = " ".join(number(side * POINTS_A_MM) for side in (x, y, x + width, y + height))
+    origin = " ".join(number(side * POINTS_A_MM, _EXACT) for side in page.origin)
+    along = f"<< /Type /NumberFormat /U (mm) /C {number(1 / POINTS_A_MM, _EXACT)} /F /D /D 1000 >>"
+    same, area = (f"<< /Type /NumberFormat /U ({unit}) /C 1 /F /D /D 1000 >>" for unit in ("mm", "mm2"))
+    return (
+        f"/VP [<< /Type /Viewport /BBox [{box}] /Measure << /Type /Measure /Subtype /RL /R (1 mm = 1 mm) "
+        f"/O [{origin}] /X [{along}] /D [{same}] /A [{area}] >> >>] "
+    )
 
 
 def string(text: str) -> str:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from cutfiles.core.outline import Point
+from cutfiles.files.numbers import number
 from cutfiles.files.pdf_document import Page
 from cutfiles.files.pdf_ink import BOLD_MORE, Pen, box, lines, on_layer, words, words_width
 from cutfiles.files.pdf_map import cell, here_on_map, scale_of, small_map
@@ -49,13 +50,14 @@ def tile_page(load: Load, tile: Tile, content: str, *, page: int, layer: str) ->
     """
     whole, margin = load.whole, load.paper.margin_mm
     low = margin + STRIP_MM
-    shown = f"{box(margin, low, whole.tile_width_mm, whole.tile_height_mm)}W n\n"
-    moved = f"1 0 0 1 {margin - tile.x_mm:.4f} {low - tile.y_mm:.4f} cm\n"
+    view = (margin, low, whole.tile_width_mm, whole.tile_height_mm)
+    origin = (margin - tile.x_mm, low - tile.y_mm)
+    shown = f"{box(*view)}W n\n"
+    moved = f"1 0 0 1 {number(origin[0], 9)} {number(origin[1], 9)} cm\n"
     marks = on_layer(layer, _mat_edge(load) + _seams(load, tile))
     strip = on_layer(layer, _strip(load, tile, page))
-    return Page(
-        whole.page_width_mm, whole.page_height_mm, f"q\n{shown}{moved}1 j\n{marks}{content}Q\n{strip}"
-    )
+    content = f"q\n{shown}{moved}1 j\n{marks}{content}Q\n{strip}"
+    return Page(whole.page_width_mm, whole.page_height_mm, content, view, origin)
 
 
 def _mat_edge(load: Load) -> str:

@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import Any
 
 from tests.check.drawings import Line, Sheet, dxf_text, svg_text
+from tests.check.pdf_format import pdf_text
 
 Pairs = list[tuple[int, Any]]
 CHORD_MM = 0.008
@@ -124,4 +125,5 @@ FORMATS = {
     "r12.dxf": r12_text,
     "plt": plt_text,
     "sewn.dxf": sewn_text,
+    "pdf": pdf_text,
 }

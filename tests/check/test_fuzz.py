@@ -46,6 +46,7 @@ LIMITS = (
     limits.MOST_INSERTED,
     limits.MOST_PARTS,
     limits.MOST_FAULTS,
+    limits.MOST_PAGES,
     limits.DEEPEST,
     limits.DEEPEST_BLOCK,
     limits.MOST_BYTES // 1_000_000,

@@ -18,7 +18,14 @@ from tests.check.more_formats import FORMATS
 DOCS = Path(__file__).parents[2] / "docs" / "checks.md"
 SheetChange = Callable[[Sheet], None]
 TextChange = Callable[[str], str]
-NAMES = {"svg": "SVG", "dxf": "DXF", "r12.dxf": "DXF R12", "plt": "HP-GL", "sewn.dxf": "sewn-product DXF"}
+NAMES = {
+    "svg": "SVG",
+    "dxf": "DXF",
+    "r12.dxf": "DXF R12",
+    "plt": "HP-GL",
+    "sewn.dxf": "sewn-product DXF",
+    "pdf": "PDF",
+}
 
 
 @dataclass(frozen=True)
@@ -118,6 +125,7 @@ _NO_UNIT = "R12 has no unit; a note says so"
 _FIXED = "its unit is fixed"
 _TURN = complex(0, 1)
 _PATTERN = "it has no order to run"
+_PAPER = "paper has no order to run"
 PLANTS: dict[str, Plant] = {
     "25.4 times too large": Plant("wrong-scale", _scaled(25.4)),
     "scaled by 96/72": Plant("wrong-scale", _scaled(96 / 72)),
@@ -127,6 +135,7 @@ PLANTS: dict[str, Plant] = {
         text={
             "svg": _swap('width="300mm" height="200mm"', 'width="300" height="200"'),
             "dxf": _swap(r"  9\n\$INSUNITS\n 70\n4\n", ""),
+            "pdf": _swap("/PrintScaling /None", "/PrintScaling /AppDefault"),
         },
         never={"r12.dxf": _NO_UNIT, "plt": _FIXED, "sewn.dxf": _NO_UNIT},
     ),
@@ -155,7 +164,7 @@ PLANTS: dict[str, Plant] = {
     ),
     "drawn outside its piece": Plant("stray-mark", _add(stroke("draw", (100, 90), (110, 90)))),
     "layers swapped": Plant("wrong-layer", _swap_layers),
-    "cut before drawn": Plant("wrong-order", _cut_first, never={"sewn.dxf": _PATTERN}),
+    "cut before drawn": Plant("wrong-order", _cut_first, never={"sewn.dxf": _PATTERN, "pdf": _PAPER}),
     "inner outline cut last": Plant(
         "inner-after-outer", _add(Line("cut", "", ((60, 90, 4),), circle=True), last=True)
     ),
@@ -166,6 +175,7 @@ PLANTS: dict[str, Plant] = {
         text={
             "svg": _swap('points="28,', 'points="NaN,'),
             "plt": _swap("PU1120,", "PUnan,"),
+            "pdf": _swap(r"\n[0-9.]+ [0-9.]+ m\n", "\nnan 9 m\n"),
             **dict.fromkeys(("dxf", "r12.dxf", "sewn.dxf"), _swap(r" 10\n28(\.0+)?\n", " 10\nnan\n")),
         },
     ),
@@ -175,13 +185,14 @@ PLANTS: dict[str, Plant] = {
             "plt": _swap("PA;", "PA;·"),
             **dict.fromkeys(("dxf", "r12.dxf", "sewn.dxf"), lambda text: f"999\nfür den Hafen\n{text}"),
         },
-        never={"svg": "XML may hold any sign"},
+        never={"svg": "XML may hold any sign", "pdf": "PDF may hold any byte"},
     ),
     "cut short": Plant(
         "unreadable",
         text={
             "svg": _ends_at('points="'),
             "plt": _ends_at("PD"),
+            "pdf": _ends_at(" l"),
             **dict.fromkeys(("dxf", "r12.dxf", "sewn.dxf"), _ends_at(" 10\n")),
         },
     ),
@@ -215,7 +226,7 @@ def test_a_file_from_elsewhere_says_what_cannot_be_known(tmp_path: Path, suffix:
     assert report.findings == ()
     assert report.pieces == 6
     assert any("no layout.json knows this file" in note for note in report.notes)
-    assert any("how large the mat is" in note for note in report.notes) == (suffix == "plt")
+    assert any("how large the mat is" in note for note in report.notes) == (suffix in ("plt", "pdf"))
     assert any("unit" in note for note in report.notes) == (suffix in ("r12.dxf", "sewn.dxf"))
 
 

@@ -80,7 +80,7 @@ def _made(folder: Path, kind: str) -> Path:
     job = folder / "job.toml"
     job.write_text(JOB.format(**{**USUAL, **KINDS[kind]}), encoding="utf-8")
     out = folder / "cut"
-    save(out, make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf"))))
+    save(out, make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"))))
     return out
 
 
@@ -92,7 +92,7 @@ def test_files_of_our_own_writers_have_no_fault(tmp_path: Path, kind: str) -> No
     assert [finding.line() for finding in report.findings] == []
     assert report.files >= 2
     assert report.pieces >= 3
-    for path in (*out.glob("*.svg"), *out.glob("*.dxf"), *out.glob("*.plt")):
+    for path in (*out.glob("*.svg"), *out.glob("*.dxf"), *out.glob("*.plt"), *out.glob("*.pdf")):
         assert check_paths([path]).findings == ()
 
 

@@ -50,6 +50,7 @@ def test_split_files_together_hold_the_lines_of_the_whole(made: Path) -> None:
     assert names == {
         *(f"load-01-{part}.{kind}" for part in ("draw", "cut") for kind in ("svg", "dxf", "r12.dxf", "plt")),
         "load-01.sewn.dxf",  # of whole pieces
+        "load-01.pdf",
         "job-sheet.html",
         "layout.json",
     }
@@ -59,7 +60,7 @@ def test_parts_have_no_fault(made: Path) -> None:
     """As a folder and each alone; what the pen's file doesn't cut is no fault."""
     report = check_paths([made / "split"])
     assert [finding.line() for finding in report.findings] == []
-    assert (report.files, report.pieces) == (9, 4)
+    assert (report.files, report.pieces) == (10, 4)
     for path in (made / "split").glob("load-*"):
         assert codes(path) == set()
 
