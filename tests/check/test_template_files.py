@@ -155,10 +155,16 @@ def _set(*keys: str | int, to: float) -> Callable[[Json], None]:
     return change
 
 
+def _move_hole(templates: Json, to: float) -> None:
+    """With what is cut for it, so that nothing but its place is wrong."""
+    for key in ("inner", "inner_lines"):
+        templates["shapes"][0][key][0]["circle"][0] = to
+
+
 # The blade's shape comes first.
 IN_LAYOUT: dict[str, tuple[str, Callable[[Json], None]]] = {
     "a hole off its kerf": ("bad-layout", _set("shapes", 0, "inner_lines", 0, "circle", 2, to=2.5)),
-    "a hole outside": ("bad-layout", _set("shapes", 0, "inner", 0, "circle", 0, to=90.0)),
+    "a hole outside": ("bad-layout", lambda one: _move_hole(one, 90.0)),
     "too thin a web": ("too-near", _set("stock", "web_mm", to=7.0)),
     "holes and lines": ("bad-layout", lambda one: one["shapes"][0]["inner_lines"].clear()),
     "a part too many": ("wrong-count", _set("fabrics", 0, "counts", 0, "count", to=2)),

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.outline import Circle, Path, Point, line
-from cutfiles.core.units import Unit, in_both, shown
+from cutfiles.core.units import Unit, in_both
 from cutfiles.job.model import Drawn, Tip
 from cutfiles.pieces.arc_offset import offset
 from cutfiles.pieces.label import FROM_EDGE_MM, FROM_LINE_MM
@@ -100,21 +100,20 @@ def _hole_middle(blade: Blade, scale: tuple[Rung, ...], hole_mm: float) -> float
 
 def _numbered(board: Board, rung: Rung, wanted: Wanted) -> list[Span]:
     """Write a line's length and diameter below it; return where the centre line gives way to them."""
-    rows = [
-        board.lettering(ruled(rung.length_mm, wanted.unit)),
-        board.lettering(f"D {ruled(rung.finished_diameter_mm, wanted.unit)}"),
-    ]
+    length, plate = (ruled(mm, wanted.unit) for mm in (rung.length_mm, rung.finished_diameter_mm))
     clear = FROM_LINE_MM + _HAIR_MM
-    beside = [_ASIDE_MM, wanted.hole_mm / 2 + FROM_EDGE_MM + _HAIR_MM]
-    for left in (*beside, None):
-        corners = _stacked(rows, rung.y_mm - clear, left)
-        if all(board.has_room(row, corner) for row, corner in zip(rows, corners, strict=True)):
-            for row, corner in zip(rows, corners, strict=True):
-                board.write_at(row, corner)
-            if left is not None:
-                return []
-            return [(corners[-1][1] - clear, rung.y_mm)]
-    board.left_out.append(f"{shown(rung.length_mm, wanted.unit)} of the scale")
+    beside = (_ASIDE_MM, wanted.hole_mm / 2 + FROM_EDGE_MM + _HAIR_MM, None)
+    for texts in ((length, f"D {plate}"), (length, f"D{plate}"), (length,)):
+        rows = [board.lettering(text) for text in texts]
+        for left in beside:
+            corners = _stacked(rows, rung.y_mm - clear, left)
+            if all(board.has_room(row, corner) for row, corner in zip(rows, corners, strict=True)):
+                for row, corner in zip(rows, corners, strict=True):
+                    board.write_at(row, corner)
+                if len(texts) == 1:
+                    board.left_out.append(f"D {plate}")
+                return [] if left is not None else [(corners[-1][1] - clear, rung.y_mm)]
+    board.left_out.append(f"{length}, D {plate}")
     return []
 
 

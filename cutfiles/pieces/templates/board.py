@@ -19,15 +19,22 @@ from cutfiles.pieces.shape import Mark, Shape
 
 # Lettering grows up to this many times the least height where there is room.
 _LARGER = (1.5, 1.25, 1.0)
+# Signs that are no letter and its accent, as people write them on a machine that lacks them.
+_SPELT = {
+    "ß": "ss", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L", "đ": "d",
+    "Đ": "D", "–": "-", "—": "-", "’": "'", "‘": "'", "“": '"', "”": '"', "×": "x", "°": " deg",
+}  # fmt: skip
 _HAIR_MM = 0.01  # lettering laid against a line by number keeps so much more off it
 
 
 def ascii_of(text: str) -> str:
     """Return a text in the letters that the stroke font has: accents go, other signs are left out.
 
-    >>> ascii_of("Fenêtre ½")
-    'Fenetre 1/2'
+    >>> ascii_of("Fenêtre ½"), ascii_of("Größe")
+    ('Fenetre 1/2', 'Grosse')
     """
+    for sign, letters in _SPELT.items():
+        text = text.replace(sign, letters)
     plain = unicodedata.normalize("NFKD", text).replace("\N{FRACTION SLASH}", "/")
     return " ".join("".join(sign for sign in plain if sign.isascii() and sign.isprintable()).split())
 

@@ -26,6 +26,7 @@ from cutfiles.plate.plate import Plate
 
 USUAL_HOLE_MM = 5.0  # takes a nail or a cord; common practice
 _SAID_MM = 0.1
+_MOST_TOLD = 3
 _HANG_BY_OPENING = (names.WINDOW, names.RING)
 
 
@@ -58,7 +59,10 @@ def templates(job: Job, plate: Plate) -> tuple[Template, ...]:
         mirrored = spec.face is EngraveFrom.BEHIND
         note = ""
         if board.left_out:
-            note = f"template {name}: no room to engrave {', '.join(board.left_out)}"
+            some = board.left_out[:_MOST_TOLD]
+            more = len(board.left_out) - len(some)
+            told = f"{'; '.join(some)}{f' and {more} more' if more else ''}"
+            note = f"template {name}: no room to engrave {told}; lower capitals, or do without"
         found.append(Template(board.shape(name, mirrored=mirrored), spec.count, key, mirrored, note))
     return tuple(found)
 
