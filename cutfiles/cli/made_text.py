@@ -47,13 +47,15 @@ def _loads(count: int, at_least: int) -> str:
 def _tally(tally: FabricTally, unit: Unit) -> str:
     """What a fabric gives; where that is all it holds, beside what no layout can pass; and what is left."""
     gives = ", ".join(_gives(tally, shape, count) for shape, count in tally.counts) or "nothing"
-    parts = [f"{tally.fabric}: {gives} from {tally.pieces_used} of {_counted(tally.pieces, 'piece')}"]
+    of = f"{tally.pieces_used} of {_counted(tally.pieces, 'piece')}"
+    parts = [f"{tally.fabric}: {gives} from {of}" if not tally.bought else f"{tally.fabric}: {gives}"]
     if tally.pieces_used:
         parts.append(f"{tally.used_share:.0%} of it used")
     size = tally.left.size(unit) if tally.left else ""
     if size:
         parts.append(f"left in one piece: {size}")
-    return ", ".join(parts)
+    buy = f"\n{tally.fabric}: {tally.bought.words(unit)}" if tally.bought else ""
+    return ", ".join(parts) + buy
 
 
 def _gives(tally: FabricTally, shape: str, count: int) -> str:

@@ -11,7 +11,7 @@ from cutfiles.core.errors import CutfilesError
 from cutfiles.core.outline import Circle, Contour, area
 from cutfiles.files.numbers import rounded
 from cutfiles.job.model import Job, MachineSpec, MatSpec
-from cutfiles.nest.layout import LaidFabric, Layout, Left, Load
+from cutfiles.nest.layout import Bought, LaidFabric, Layout, Left, Load
 from cutfiles.passes.kerf import cut_lines
 from cutfiles.passes.plan import CutPlan, LoadPlan
 from cutfiles.passes.template_sheets import TemplateSheets
@@ -124,6 +124,7 @@ def _laid_out(layout: Layout, plan: CutPlan, kerf_mm: float) -> Json:
                 "used_share": tally.used_share,
                 "pieces_whole": tally.pieces_whole,
                 "left": _left(tally.left),
+                **_bought(tally.bought),
             }
             for tally in layout.tallies
         ],
@@ -144,6 +145,10 @@ def _left(left: Left | None) -> Json | None:
         "width_mm": left.width_mm,
         "length_mm": left.length_mm,
     }
+
+
+def _bought(bought: Bought | None) -> Json:
+    return {"needed_length_mm": bought.length_mm, "buy_mm": bought.buy_mm} if bought else {}
 
 
 def _line(shape: Shape, kerf_mm: float) -> Json:

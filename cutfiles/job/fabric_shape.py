@@ -10,6 +10,7 @@ from cutfiles.core.outline import Point
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import Unit, shown
 from cutfiles.job import fields
+from cutfiles.job.field import AS_NEEDED, LONGEST_MM
 from cutfiles.job.polygon import corners_of
 from cutfiles.job.section import Section, quoted
 
@@ -51,7 +52,8 @@ def shape_of(section: Section, folder: Path) -> FabricShape:
         _agree(section, "length", length)
     else:
         left = low = 0.0
-        width, length = section.sure_length("width"), section.sure_length("length")
+        width = section.sure_length("width")
+        length = LONGEST_MM if section.raw["length"] == AS_NEEDED else section.sure_length("length")
     avoid = tuple(_moved(points, -left, -low) for points in _avoided(section))
     shape = FabricShape(width, length, outline, avoid)
     check_avoided(section.where, shape, section.unit)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 LONGEST_MM = 100_000.0  # a bolt of fabric is below 100 m; beyond it a length is a slip of the keyboard
+AS_NEEDED = "as needed"  # a fabric's length that the search is to find
 
 
 class Kind(Enum):

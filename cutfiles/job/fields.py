@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import Enum
 
 from cutfiles.core.units import Unit
-from cutfiles.job.field import Field, Kind, Table
+from cutfiles.job.field import AS_NEEDED, Field, Kind, Table
 from cutfiles.job.fields_paper import PAPER_FIELDS
 from cutfiles.job.model import Drawn, FabricEdge, Face, Grain, HpglArcs, Print, Register, Tip
 from cutfiles.job.template_fields import STOCK, TEMPLATE
@@ -20,8 +20,8 @@ def _length(key: str, says: str, default: str | None = None, *, least: int = 0, 
     return Field(key, Kind.LENGTH, says, default, least=least, later=later)
 
 
-def _size(key: str, says: str, *, unless: str = "") -> Field:
-    return Field(key, Kind.LENGTH, says, required=True, unless=unless, least=1)
+def _size(key: str, says: str, *, unless: str = "", words: tuple[str, ...] = ()) -> Field:
+    return Field(key, Kind.LENGTH, says, required=True, unless=unless, least=1, choices=words)
 
 
 _MEASURED = "see [Calibration](registration.md#calibration)"
@@ -97,13 +97,17 @@ BACKGROUND = Table(
         _length("cut", "side of the square as it is cut", least=1),
     ),
 )
+_LENGTH = (
+    'along the lengthwise grain; `"as needed"` finds the shortest that gives what the fabric is to give, '
+    "see [How much to buy](yardage.md)"
+)
 FABRIC = Table(
     "fabric",
     "One kind of fabric, in one or more pieces of the same size.",
     (
         Field("name", Kind.NAME, "letters, digits and hyphens; no two alike", required=True),
         _size("width", "crosswise, from selvedge to selvedge where there are selvedges", unless="outline"),
-        _size("length", "along the lengthwise grain", unless="outline"),
+        _size("length", _LENGTH, unless="outline", words=(AS_NEEDED,)),
         Field("pieces", Kind.COUNT, "how many pieces of this size there are", 1, least=1, most=10_000),
         Field(
             "print", Kind.CHOICE, "which ways round the print looks right", "plain", choices=_values(Print)

@@ -56,7 +56,8 @@ def _allowed(field: Field) -> str:
     if field.kind is Kind.NUMBER:
         return f"number, {field.least:g} to {field.most:g}"
     if field.kind is Kind.LENGTH:
-        return "length above 0" if field.least else "length, 0 or more"
+        allowed = "length above 0" if field.least else "length, 0 or more"
+        return " or ".join((allowed, *(f'`"{word}"`' for word in field.choices)))
     if field.kind in (Kind.CHOICE, Kind.CHOICES):
         words = ", ".join(f"`{choice}`" for choice in field.choices)
         return words if field.kind is Kind.CHOICE else f"list of {words}"

@@ -139,6 +139,7 @@ class FabricSpec:
     # Of its edge, not looked at yet: until `pieces` has, width and length are 0 and there is no outline.
     drawing: Path | None = None
     repeat: RepeatSpec | None = None  # every piece must show the same of the print
+    as_needed: bool = False  # the length is to be found; then length_mm is the longest that it may be
 
     @property
     def is_rectangle(self) -> bool:

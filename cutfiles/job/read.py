@@ -8,6 +8,7 @@ from typing import Any
 from cutfiles.core.errors import JobError
 from cutfiles.core.units import Unit
 from cutfiles.job import fields
+from cutfiles.job.as_needed import is_as_needed
 from cutfiles.job.fabric_shape import margin_within, shape_of
 from cutfiles.job.field import Table
 from cutfiles.job.look import formats_of, layers_of, paper_of, plotter_of
@@ -184,6 +185,7 @@ def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path) -
         name = section.name("name")
         if any(name == fabric.name for fabric in fabrics):
             raise section.error("name", f"{quoted(name)} is taken by an earlier fabric; choose another")
+        as_needed = is_as_needed(section)
         shape = shape_of(section, folder)
         drawn = shape.drawing is not None
         fabrics.append(
@@ -203,6 +205,7 @@ def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path) -
                 avoid=shape.avoid,
                 drawing=shape.drawing,
                 repeat=repeat_of(section, shape.width_mm, shape.length_mm),
+                as_needed=as_needed,
             )
         )
     return tuple(fabrics)

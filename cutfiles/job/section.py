@@ -92,7 +92,8 @@ class Section:
         try:
             mm = length_mm(value, self.unit)
         except GeometryError:
-            raise self.error(key, f"{quoted(value)} is not a length; write one like {FORMS}") from None
+            words = "".join(f', or "{word}"' for word in field.choices)
+            raise self.error(key, f"{quoted(value)} is not a length; write one like {FORMS}{words}") from None
         if mm < 0:
             raise self.error(key, f"{quoted(value)} is below 0; a length {_allowed(field)}")
         if field.least and mm < 1e-3:  # a micrometre: nothing that can be sewn or cut is finer

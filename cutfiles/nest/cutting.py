@@ -17,8 +17,9 @@ from cutfiles.nest.obstacles import obstacles_in
 from cutfiles.nest.packing import Laid
 from cutfiles.nest.reach import Reach, Rect
 from cutfiles.nest.repeat import lattice_in, next_on
-from cutfiles.nest.supply import Beat, Beats, ByHand, Plot, Snap, Worth, plots_of, rows_by_hand
+from cutfiles.nest.supply import Beat, Beats, ByHand, Plot, Snap, Worth, plots_of, rows_by_hand, trimmed_plot
 from cutfiles.nest.turns import allowed_turns, tried
+from cutfiles.nest.yardage import Yardage
 from cutfiles.pieces.shape import Shape
 
 # Stands for "as many as it holds"; no fabric holds a million pieces.
@@ -65,6 +66,7 @@ class Cutter:
         self._reach = reach
         self._filler = filler
         self._gap_mm = gap_mm
+        self._yardage = Yardage(shapes, reach, filler, self.ground, mark_mm=mark_mm)
 
     def ground(self, fabric: FabricSpec, rect: Rect) -> Ground:
         """Return a rectangle of a fabric as something to fill."""
@@ -104,6 +106,10 @@ class Cutter:
         left = {shape: count for shape, count in asked.items() if shape not in hands and count}
         if not left:
             return FabricCut((), tuple(placed))
+        if fabric.as_needed:
+            wanted = tuple((shape, left[shape]) for shape in next(self._orders(left)))
+            strips = self._yardage.laid(fabric, placed, wanted)
+            return FabricCut(tuple(Cut(plot, laid) for plot, laid in strips), tuple(placed))
         tried_cuts = []
         for order in self._orders(left):
             tried_cuts.append(FabricCut(self._laid(fabric, placed, left, order), tuple(placed)))
@@ -118,6 +124,18 @@ class Cutter:
                 return without
         return tried_cuts[0]
 
+    def takes(self, fabric: FabricSpec, shape: str) -> bool:
+        """Return whether a fabric as long as needed has room for a shape."""
+        return self.cut(fabric, {shape: 1}).given[shape] > 0
+
+    def as_long_as_cut(self, fabric: FabricSpec, cut: FabricCut) -> FabricSpec:
+        """Return a fabric with the length, to the next mark, that was found for it if it is open."""
+        if not fabric.as_needed:
+            return fabric
+        tops = [one.plot.rect.y_mm + one.plot.rect.height_mm for one in cut.cuts]
+        tops += [one.rect.y_mm + one.rect.height_mm + fabric.margin_mm for one in cut.by_hand]
+        return replace(fabric, length_mm=rounded_up_mm(max(tops, default=0.0), self._mark_mm))
+
     def _laid(
         self, fabric: FabricSpec, by_hand: list[ByHand], asked: Mapping[str, int], order: list[str]
     ) -> tuple[Cut, ...]:
@@ -129,7 +147,7 @@ class Cutter:
             ground = self.ground(fabric, plot.rect)
             laid = self._filler.fill(ground, tuple((shape, left[shape]) for shape in order))
             if laid:
-                cuts.append(Cut(_trimmed(plot, laid, fabric.margin_mm, self._mark_mm), laid))
+                cuts.append(Cut(trimmed_plot(plot, laid, fabric.margin_mm, self._mark_mm), laid))
             for one in laid:
                 left[one.form.shape] -= 1
             if not any(left.values()):
@@ -141,7 +159,7 @@ class Cutter:
         questions = []
         for fabric, asked in cuts:
             left = {shape: count for shape, count in asked.items() if count}
-            if not left or any(self.by_hand(fabric, shape) for shape in left):
+            if fabric.as_needed or not left or any(self.by_hand(fabric, shape) for shape in left):
                 continue
             order = next(self._orders(left))
             for plot in plots_of(fabric, [], self._reach, self._worth(fabric, order)):
@@ -241,13 +259,3 @@ class Cutter:
             return float(sum(len(self._filler.quick(ground, shape)) for shape in order[-1:]))
 
         return worth
-
-
-def _trimmed(plot: Plot, laid: tuple[Laid, ...], margin_mm: float, mark_mm: float) -> Plot:
-    """A rough-cut plot needs to be no larger than what is cut from it, with its margin, to the next mark."""
-    if not plot.rough:
-        return plot
-    right = rounded_up_mm(max(one.x_mm + one.form.bounds[2] for one in laid) + margin_mm, mark_mm)
-    top = rounded_up_mm(max(one.y_mm + one.form.bounds[3] for one in laid) + margin_mm, mark_mm)
-    rect = plot.rect
-    return replace(plot, rect=Rect(rect.x_mm, rect.y_mm, min(rect.width_mm, right), min(rect.height_mm, top)))

@@ -21,7 +21,7 @@ Asked = dict[str, dict[str, int]]  # fabric, then shape, then how many
 class Settled:
     """A fabric, cut."""
 
-    fabric: FabricSpec
+    fabric: FabricSpec  # if it is as long as needed, with the length that was found
     cut: FabricCut
     limited: frozenset[str]  # shapes of which it gives all that it was found to hold
 
@@ -66,7 +66,9 @@ class _Settling:
         for fabric in self.fabrics:
             cut = self._cut(fabric)
             self.teller.gives(fabric.name, sum(cut.given.values()))
-            found.append(Settled(fabric, cut, frozenset(self.limited[fabric.name])))
+            self._check_length(fabric, cut)
+            length = self.cutter.as_long_as_cut(fabric, cut)
+            found.append(Settled(length, cut, frozenset(self.limited[fabric.name])))
         return tuple(found)
 
     def _cut(self, fabric: FabricSpec) -> FabricCut:
@@ -86,11 +88,22 @@ class _Settling:
 
     def _check_numbers(self, fabric: FabricSpec) -> None:
         numbers = self.numbers[fabric.name]
+        if fabric.as_needed:
+            for shape in numbers:
+                if not self.cutter.takes(fabric, shape):
+                    raise UnmetError(self.shortage.of_width(fabric, shape))
+            return
         given = self.cutter.cut(fabric, numbers).given
         self.teller.could_give(fabric.name, sum(given.values()))
         for shape, count in numbers.items():
             if given[shape] < count:
                 raise UnmetError(self.shortage.of_number(fabric, numbers, shape))
+
+    def _check_length(self, fabric: FabricSpec, cut: FabricCut) -> None:
+        """Fabric as long as needed has no bound of its own, but a roll has."""
+        for shape, count in self.numbers[fabric.name].items() if fabric.as_needed else ():
+            if cut.given[shape] < count:
+                raise UnmetError(self.shortage.of_roll(fabric, shape, count, cut.given[shape]))
 
     def _share_rest(self, shape: str, need: int) -> None:
         offers = [demand.fabric for demand in self.cut_list.demands if (shape, Share.REST) in demand.counts]
@@ -98,10 +111,12 @@ class _Settling:
             return
         given: Counter[str] = Counter()
         for fabric in self.fabrics:
-            given.update(self._cut(fabric).given)
+            given.update(self.numbers[fabric.name] if fabric.as_needed else self._cut(fabric).given)
         rest = need - given[shape]
         if rest <= 0:
             return
+        if all(fabric.as_needed and not self.cutter.takes(fabric, shape) for fabric in offers):
+            raise UnmetError(self.shortage.of_width(offers[0], shape))
         capacities = self._capacities(rest, shape, offers)
         if sum(capacities) < rest:
             self._stretch(capacities, rest, offers, shape)
@@ -124,19 +139,21 @@ class _Settling:
             if share:
                 self.numbers[fabric.name][shape] = share
             # Where the fair share is less, the capacity may be one found quickly.
-            if share == fair == capacity:
+            if share == fair == capacity and not fabric.as_needed:
                 self.limited[fabric.name].add(shape)
 
     def _capacities(self, rest: int, shape: str, offers: list[FabricSpec]) -> list[int]:
         """How many each fabric can give; where that is far above its share, a number found quickly does."""
         self.cutter.ahead([(f, self._all_of(f, shape)) for f in offers if self.numbers[f.name]])
         capacities = [
-            self._capacity(fabric, shape)
+            rest * self.cutter.takes(fabric, shape)
+            if fabric.as_needed
+            else self._capacity(fabric, shape)
             if self.numbers[fabric.name]
             else self.cutter.at_least(fabric, shape)
             for fabric in offers
         ]
-        quick = [not self.numbers[fabric.name] for fabric in offers]
+        quick = [not (fabric.as_needed or self.numbers[fabric.name]) for fabric in offers]
         while True:
             shares = even_shares(rest, capacities)
             short = sum(shares) < rest
@@ -172,15 +189,19 @@ class _Settling:
     def _gives(self, fabric: FabricSpec, shape: str, share: int) -> bool:
         if not share:
             return True
+        if fabric.as_needed:
+            return self.cutter.takes(fabric, shape)
         wish = {**self.numbers[fabric.name], shape: share}
         given = self.cutter.cut(fabric, {**self.fills[fabric.name], **wish}).given
         return all(given[wanted] >= count for wanted, count in wish.items())
 
     def _shared(self, rest: int, offers: list[FabricSpec], capacities: list[int]) -> tuple[int, ...]:
         shares = even_shares(rest, capacities)
-        # A piece's yield is only known where the fabric gives nothing else.
+        # A piece's yield is only known where the fabric gives nothing else; off the roll there is none.
         yields = [
-            1 if self.numbers[fabric.name] or self.fills[fabric.name] else max(1, capacity // fabric.pieces)
+            1
+            if fabric.as_needed or self.numbers[fabric.name] or self.fills[fabric.name]
+            else max(1, capacity // fabric.pieces)
             for fabric, capacity in zip(offers, capacities, strict=True)
         ]
         return in_whole_pieces(shares, capacities, yields)

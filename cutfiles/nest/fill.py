@@ -7,6 +7,7 @@ the user gave a time limit.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from cutfiles.nest.bound import most_in
 from cutfiles.nest.clock import Clock
@@ -19,6 +20,8 @@ from cutfiles.nest.more import Attempt, Attempts, More
 from cutfiles.nest.most import Most
 from cutfiles.nest.packing import Laid
 from cutfiles.pieces.shape import Shape
+
+_SHORTER_MM = 1.0  # nobody buys fabric by less
 
 # Solves several grounds at once and teaches the filler what was found.
 Solve = Callable[[Sequence[tuple[Ground, Wanted]]], None]
@@ -65,6 +68,29 @@ class Filler:
             return self._lattice.quick(ground, shape)
         solved = self._most.solved(ground, shape)
         return self._construct.quick(ground, shape) if solved is None else solved
+
+    def greedy(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
+        """Return what two greedy rules find for one shape, whatever has been solved meanwhile."""
+        return self._construct.quick(ground, shape)
+
+    def shortest(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...] | None:
+        """Return all that is wanted, laid on as short a length of the ground as found, or None.
+
+        Positions count from the ground's lower left corner, margin included; the length used is where the
+        furthest piece ends, and the margin.
+        """
+        laid = self.fill(ground, wanted)
+        if len(laid) < sum(count for _, count in wanted):
+            return None
+        least, most = 2 * ground.margin_mm, _used_mm(ground, laid)
+        while most - least > _SHORTER_MM and not self.clock.is_up():
+            middle = (least + most) / 2
+            tried = self.fill(replace(ground, length_mm=middle), wanted)
+            if len(tried) == len(laid):
+                laid, most = tried, min(middle, _used_mm(ground, tried))
+            else:
+                least = middle
+        return laid
 
     def fill(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
         """Return pieces laid on the ground, at most as many of each shape as wanted.
@@ -134,3 +160,7 @@ class Filler:
     def attempt(self, attempt: Attempt, stop: Callable[[], bool]) -> Plain | None:
         """Return what one start of a squeeze finds."""
         return self._more.make(attempt, stop)
+
+
+def _used_mm(ground: Ground, laid: Sequence[Laid]) -> float:
+    return max((one.y_mm + one.form.bounds[3] for one in laid), default=ground.margin_mm) + ground.margin_mm

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from cutfiles.core.outline import Point
 from cutfiles.core.pose import Pose
-from cutfiles.core.units import Unit, rounded_down_mm, sides_shown
+from cutfiles.core.units import Unit, rounded_down_mm, shown, sides_shown, sold
 from cutfiles.pieces.shape import Shape
 
 # Less than this each way isn't worth a word: seams eat it.
@@ -114,6 +114,20 @@ class Left:
 
 
 @dataclass(frozen=True, slots=True)
+class Bought:
+    """Fabric whose length was to be found."""
+
+    width_mm: float
+    length_mm: float  # all that is cut from it lies on that, its margin included; on a mark of a rule
+    buy_mm: float  # the same, rounded up as fabric is sold
+
+    def words(self, unit: Unit) -> str:
+        """Return how much is needed: `31 3/4 in needed of 42 in wide fabric; buy 1 yd`."""
+        length, width = shown(self.length_mm, unit), shown(self.width_mm, unit)
+        return f"{length} needed of {width} wide fabric; buy {sold(self.buy_mm, unit)}"
+
+
+@dataclass(frozen=True, slots=True)
 class FabricTally:
     """What one fabric gives, and how well it is used."""
 
@@ -125,6 +139,7 @@ class FabricTally:
     used_share: float  # area of the cut pieces over the area of the fabric pieces used, 0 to 1
     limited: tuple[str, ...] = ()  # shapes of which it gives all that it was found to hold
     left: Left | None = None  # of the last piece that is cut into
+    bought: Bought | None = None  # where the job leaves its length open and something is cut from it
 
     @property
     def pieces_whole(self) -> int:

@@ -78,7 +78,7 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
         _loads(rects),
         _rough_cuts(settled, rects),
         _hand_cuts(settled),
-        tuple(tally_of(one, cut_list, cutter) for one in settled),
+        tuple(tally_of(one, cut_list, cutter, bed.unit) for one in settled),
         notes,
         spreads.at_least,
     )

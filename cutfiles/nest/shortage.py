@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from cutfiles.core.units import Unit, shown
+from cutfiles.job.field import LONGEST_MM
 from cutfiles.job.model import FabricSpec
 from cutfiles.nest.cutting import ALL, Cutter
 
@@ -29,6 +30,18 @@ class Shortage:
             f"{self._not_by_hand([fabric], shape) or self._remedy(fabric, asked, shape)}"
         )
 
+    def of_width(self, fabric: FabricSpec, shape: str) -> str:
+        """Return the message where a fabric of any length has no room for a shape."""
+        across = f"{shown(fabric.width_mm, self.unit)}{' less its margins' if fabric.margin_mm > 0 else ''}"
+        return f"{fabric.name}: no {shape} fits across its {across}; wider fabric would do"
+
+    def of_roll(self, fabric: FabricSpec, shape: str, count: int, given: int) -> str:
+        """Return the message where even the longest fabric is too short."""
+        return (
+            f"{fabric.name}: {_of(count, shape)} asked, {given} fit on {LONGEST_MM / 1000:g} m, the longest "
+            "that a fabric may be; ask another fabric for some, or write another job"
+        )
+
     def of_rest(
         self, shape: str, rest: int, offers: Sequence[tuple[FabricSpec, int, Mapping[str, int]]]
     ) -> str:
@@ -49,7 +62,7 @@ class Shortage:
         if not count:
             sizes = ", ".join(f"{offer.name} {self._size(offer)}" for offer, _, _ in offers)
             bare = [replace(offer, margin_mm=0.0) for offer, _, _ in offers if offer.margin_mm > 0]
-            roomy = any(self.cutter.cut(offer, {shape: ALL}).given[shape] for offer in bare)
+            roomy = any(self.cutter.cut(offer, {shape: 1}).given[shape] for offer in bare)
             ways = "larger pieces, or no margin, would do" if roomy else "larger pieces would do"
             return f"{message}; no piece has room for one ({sizes}); {ways}"
         wish = {**besides, shape: count + rest - total}
@@ -91,6 +104,8 @@ class Shortage:
         return all(count >= ALL or given[shape] >= count for shape, count in asked.items())
 
     def _size(self, fabric: FabricSpec) -> str:
+        if fabric.as_needed:
+            return f"{shown(fabric.width_mm, self.unit)} wide"
         return f"{shown(fabric.width_mm, self.unit)} × {shown(fabric.length_mm, self.unit)}"
 
 

@@ -7,13 +7,15 @@ for the mat, in rows from the lower left, then plots as large as the mat takes f
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from cutfiles.core.outline import Point
 from cutfiles.core.tolerance import TOUCH_MM
+from cutfiles.core.units import rounded_up_mm
 from cutfiles.job.model import FabricSpec
+from cutfiles.nest.packing import Laid
 from cutfiles.nest.reach import Reach, Rect
 from cutfiles.nest.repeat import strides
 
@@ -126,17 +128,19 @@ def plots_of(
             yield Plot(piece, whole, rough=False)
             continue
         if taken:
-            cells = [cell for rest in _beside(whole, taken) for cell in _cells(rest, reach, worth, beats)]
+            cells = [
+                cell for rest in beside_rows(whole, taken) for cell in cells_of(rest, reach, worth, beats)
+            ]
         else:
             if untouched is None:
-                untouched = _cells(whole, reach, worth, beats)
+                untouched = cells_of(whole, reach, worth, beats)
             cells = untouched
         for cell in cells:
             yield Plot(piece, cell, rough=True)
 
 
-def _beside(whole: Rect, taken: list[Rect]) -> list[Rect]:
-    """What rows of rectangles leave of a fabric piece: right of each row, and above the last."""
+def beside_rows(whole: Rect, taken: list[Rect]) -> list[Rect]:
+    """Return what rows of rectangles leave of a fabric piece: right of each row, and above the last."""
     rows: dict[float, list[Rect]] = {}
     for rect in taken:
         rows.setdefault(rect.y_mm, []).append(rect)
@@ -151,16 +155,16 @@ def _beside(whole: Rect, taken: list[Rect]) -> list[Rect]:
     return [rect for rect in left if rect.width_mm > TOUCH_MM and rect.height_mm > TOUCH_MM]
 
 
-def _cells(region: Rect, reach: Reach, worth: Worth, beats: Beats) -> list[Rect]:
-    """The grid of rectangles the mat takes that is worth most; the fewest cells among equals."""
+def cells_of(region: Rect, reach: Reach, worth: Worth, beats: Beats) -> list[Rect]:
+    """Return the grid of rectangles the mat takes that is worth most; the fewest cells among equals."""
     if reach.holds(region.width_mm, region.height_mm):
         return [region]
     sizes = {(rect.width_mm, rect.height_mm) for rect in reach.free}
     sizes |= {(height, width) for width, height in sizes}
     grids = []
     for width, height in sorted(sizes):
-        for columns in _cuts(region.x_mm, region.width_mm, width, beats and beats[0]):
-            for rows in _cuts(region.y_mm, region.height_mm, height, beats and beats[1]):
+        for columns in cuts_of(region.x_mm, region.width_mm, width, beats and beats[0]):
+            for rows in cuts_of(region.y_mm, region.height_mm, height, beats and beats[1]):
                 value = sum(worth(cell) for cell in _grid(region, columns, rows))
                 grids.append((-round(value, 6), len(columns) * len(rows), columns, rows))
     _, _, columns, rows = min(grids)
@@ -179,8 +183,8 @@ def _grid(region: Rect, columns: tuple[float, ...], rows: tuple[float, ...]) -> 
     return cells
 
 
-def _cuts(from_mm: float, whole_mm: float, most_mm: float, beat: Beat | None) -> list[tuple[float, ...]]:
-    """A length cut into parts no longer than the most: full parts and a rest, equal parts, or on the beat."""
+def cuts_of(from_mm: float, whole_mm: float, most_mm: float, beat: Beat | None) -> list[tuple[float, ...]]:
+    """Return parts of a length no longer than the most: full ones and a rest, equal ones, or on the beat."""
     count = math.ceil(whole_mm / most_mm - TOUCH_MM)
     if count <= 1:
         return [(whole_mm,)]
@@ -188,3 +192,13 @@ def _cuts(from_mm: float, whole_mm: float, most_mm: float, beat: Beat | None) ->
     full = (*[most_mm] * (count - 1), rest) if rest > TOUCH_MM else (most_mm,) * count
     found = [full, (whole_mm / count,) * count]
     return [*found, *beat.cuts(from_mm, whole_mm, most_mm)] if beat else found
+
+
+def trimmed_plot(plot: Plot, laid: Sequence[Laid], margin_mm: float, mark_mm: float) -> Plot:
+    """Return a rough-cut plot no larger than what is cut from it, with its margin, to the next mark."""
+    if not plot.rough:
+        return plot
+    right = rounded_up_mm(max(one.x_mm + one.form.bounds[2] for one in laid) + margin_mm, mark_mm)
+    top = rounded_up_mm(max(one.y_mm + one.form.bounds[3] for one in laid) + margin_mm, mark_mm)
+    rect = plot.rect
+    return replace(plot, rect=Rect(rect.x_mm, rect.y_mm, min(rect.width_mm, right), min(rect.height_mm, top)))

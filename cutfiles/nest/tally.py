@@ -8,19 +8,20 @@ from dataclasses import replace
 import numpy as np
 
 from cutfiles.core.outline import area
+from cutfiles.core.units import Unit, rounded_up_mm
 from cutfiles.job.model import FabricSpec
 from cutfiles.nest.cutting import Cutter, FabricCut
 from cutfiles.nest.demand import Settled
 from cutfiles.nest.form import Array
-from cutfiles.nest.layout import FabricTally, Left
+from cutfiles.nest.layout import Bought, FabricTally, Left
 from cutfiles.nest.leftover import area_mm2, largest_beside, rings_of
 from cutfiles.nest.obstacles import obstacles_in, usable_mm2
 from cutfiles.nest.reach import Rect
 from cutfiles.pieces.shape import CutList
 
 
-def tally_of(one: Settled, cut_list: CutList, cutter: Cutter) -> FabricTally:
-    """Return the tally of a fabric that is settled."""
+def tally_of(one: Settled, cut_list: CutList, cutter: Cutter, unit: Unit) -> FabricTally:
+    """Return the tally of a fabric that is settled; `unit` says how fabric is sold."""
     given = one.cut.given
     counts = tuple((shape.name, given[shape.name]) for shape in cut_list.shapes if given[shape.name])
     used = one.cut.pieces_used * usable_mm2(one.fabric)
@@ -30,11 +31,16 @@ def tally_of(one: Settled, cut_list: CutList, cutter: Cutter) -> FabricTally:
         one.fabric.pieces,
         one.cut.pieces_used,
         counts,
-        tuple((shape, cutter.at_most(one.fabric, shape)) for shape, _ in counts),
+        () if one.fabric.as_needed else tuple((s, cutter.at_most(one.fabric, s)) for s, _ in counts),
         cut_area / used if used else 0.0,
         tuple(shape for shape, _ in counts if shape in one.limited),
         _left_of(one.fabric, one.cut),
+        _bought(one.fabric, unit) if one.fabric.as_needed and counts else None,
     )
+
+
+def _bought(fabric: FabricSpec, unit: Unit) -> Bought:
+    return Bought(fabric.width_mm, fabric.length_mm, rounded_up_mm(fabric.length_mm, unit.sold_by_mm))
 
 
 def _left_of(fabric: FabricSpec, cut: FabricCut) -> Left | None:

@@ -36,6 +36,8 @@ def rough_faults(layout: Layout, cut_list: CutList) -> Iterator[str]:
             if (fabric.name, laid.piece) not in cut_up:
                 yield from _as_in_the_job(laid, fabric)
         yield from _within(fabric, cuts)
+        if fabric.as_needed:
+            yield from _on_bought(layout, fabric, cuts)
         yield from _gone_to(fabric.name, own, cuts)
         yield from _by_hand(layout, cut_list, fabric, cuts)
 
@@ -81,6 +83,16 @@ def _within(fabric: FabricSpec, cuts: Sequence[RoughCut]) -> Iterator[str]:
         )
         if one.piece == other.piece and common > GAP_CHECK_MM:
             yield f"two rough cuts of {fabric.name} {one.piece} overlap: {one.goes_to}, {other.goes_to}"
+
+
+def _on_bought(layout: Layout, fabric: FabricSpec, cuts: Sequence[RoughCut]) -> Iterator[str]:
+    """What is to be bought is long enough; shapes cut by hand keep the margin, as rough cuts hold theirs."""
+    bought = next((tally.bought for tally in layout.tallies if tally.fabric == fabric.name), None)
+    by_hand = {hand.shape for hand in layout.hand_cuts}
+    for cut in cuts:
+        top = cut.y_mm + cut.length_mm + (fabric.margin_mm if cut.goes_to in by_hand else 0.0)
+        if bought is None or top > min(bought.length_mm, bought.buy_mm) + GAP_CHECK_MM:
+            yield f"the rough cut of {fabric.name} for {cut.goes_to} ends beyond what is to be bought"
 
 
 def _gone_to(name: str, own: Sequence[tuple[str, LaidFabric]], cuts: Sequence[RoughCut]) -> Iterator[str]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from cutfiles.core.units import Unit, shown
+from cutfiles.core.units import Unit, shown, sold
 from cutfiles.job.model import Job, Print
 from cutfiles.nest.layout import FabricTally, Layout, RoughCut
 from cutfiles.sheet.markup import Content, Element, paragraph, section, table
 from cutfiles.sheet.words import counted, listed, of_shape
+
+FOR_ENDS_MM = 50.0  # what straightening both ends of a length from the shop may cost; common practice
 
 
 def cutting_section(layout: Layout, unit: Unit) -> Element:
@@ -23,6 +25,13 @@ def cutting_section(layout: Layout, unit: Unit) -> Element:
             "lengthwise grain, and how many pieces stay whole."
         )
     )
+    if any(tally.bought for tally in used):
+        parts.append(
+            paragraph(
+                "Of fabric whose length the job leaves open, all that is cut lies on the length needed, "
+                "and “Used” and “Left” are of that length. What to buy is that, rounded up as fabric is sold."
+            )
+        )
     if unused:
         names = ", ".join(tally.fabric for tally in unused)
         parts.append(paragraph(f"Nothing is cut from: {names}."))
@@ -36,7 +45,7 @@ def _rows(tally: FabricTally, unit: Unit) -> list[list[Content]]:
         bound = f"at most {of_shape(most[shape], shape)}" if shape in most else "–"
         rows.append(["", "", of_shape(count, shape), bound, "", ""])
     rows[0][0] = tally.fabric
-    rows[0][1] = f"{tally.pieces_used} of {tally.pieces}"
+    rows[0][1] = tally.bought.words(unit) if tally.bought else f"{tally.pieces_used} of {tally.pieces}"
     rows[0][4] = f"{100 * tally.used_share:.0f} %"
     rows[0][5] = _left(tally, unit)
     return rows
@@ -66,8 +75,24 @@ def rough_cuts_section(job: Job, layout: Layout) -> Element | None:
         )
     ]
     parts += [paragraph(text) for text in _how_they_lie(job, {cut.fabric for cut in layout.rough_cuts})]
+    parts += [paragraph(text) for text in _bought(layout, job.unit)]
     parts.append(table(headings, groups))
     return section("Before cutting: rough cuts", *parts)
+
+
+def _bought(layout: Layout, unit: Unit) -> list[str]:
+    """What to see to before fabric that was bought by its length is cut; nothing if there is none."""
+    tallies = [tally for tally in layout.tallies if tally.bought]
+    found = [
+        f"{tally.fabric}: {sold(tally.bought.buy_mm, unit)} is {shown(spare, unit)} more than is needed; "
+        f"take {sold(unit.sold_by_mm, unit)} more if that is too little for its ends."
+        for tally in tallies
+        if tally.bought and (spare := tally.bought.buy_mm - tally.bought.length_mm) < FOR_ENDS_MM
+    ]
+    if tallies:
+        names = listed([tally.fabric for tally in tallies])
+        found.insert(0, f"Straighten the lower end of {names} first: corners are measured from there.")
+    return found
 
 
 def _how_they_lie(job: Job, names: set[str]) -> list[str]:

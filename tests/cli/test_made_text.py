@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from cutfiles.cli.made_text import made_text
-from cutfiles.core.units import Unit
-from cutfiles.nest.layout import FabricTally, Layout, Left, Load
+from cutfiles.core.units import MM_PER_INCH, Unit
+from cutfiles.nest.layout import Bought, FabricTally, Layout, Left, Load
 from cutfiles.passes.plan import CutPlan
 from cutfiles.pipeline import Made
 
@@ -65,3 +65,18 @@ def test_the_loads_stand_beside_what_is_proven(loads: int, at_least: int, says: 
     """Behind the list of loads; where there are none, nothing is said of them."""
     assert says in _summary_of_loads(loads, at_least).splitlines()
     assert "fewest" not in _summary_of_loads(0, 0)
+
+
+def test_what_to_buy_stands_below_what_a_fabric_gives() -> None:
+    """The length needed, the width that it is of, and what a shop cuts."""
+    bought = Bought(42 * MM_PER_INCH, 31.75 * MM_PER_INCH, 36 * MM_PER_INCH)
+    tally = FabricTally("tide", 1, 1, (("blade", 60),), (), 0.5, bought=bought)
+    made = Made({}, Layout((), (), (), (), (tally,), ()), CutPlan((), ()), ())
+    assert made_text(made, Path("cut"), Unit.IN).splitlines()[1:3] == [
+        "tide: 60 × blade, 50% of it used",
+        "tide: 31 3/4 in needed of 42 in wide fabric; buy 1 yd",
+    ]
+    metric = FabricTally("tide", 1, 1, (("blade", 60),), (), 0.5, bought=Bought(1100.0, 815.0, 900.0))
+    made = Made({}, Layout((), (), (), (), (metric,), ()), CutPlan((), ()), ())
+    line = made_text(made, Path("cut"), Unit.CM).splitlines()[2]
+    assert line == "tide: 81.5 cm needed of 110 cm wide fabric; buy 90 cm"

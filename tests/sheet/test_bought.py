@@ -1,0 +1,63 @@
+"""What the sheet and layout.json say of fabric that is bought by its length."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from cutfiles.core.units import Unit
+from cutfiles.files.layout_json import layout_json
+from cutfiles.job.field import LONGEST_MM
+from cutfiles.job.model import Job
+from tests.sheet.jobs import HARBOUR, IN, REST, fabric, sheet_of
+
+# Squares of 13 in stand in for all else: cut by hand, so that their rows can be counted in the head.
+OPEN = replace(
+    HARBOUR,
+    title="Open",
+    fabrics=(
+        fabric("tide", 42, 24, cuts=(("blade", REST), ("centre", REST))),
+        fabric("samphire", 42, LONGEST_MM / IN, as_needed=True, cuts=(("background", REST),)),
+    ),
+)
+
+
+def _of_side(inches: float) -> Job:
+    """Background squares of a size on samphire, whose margin is 1/8 in."""
+    assert OPEN.background is not None
+    return replace(OPEN, background=replace(OPEN.background, margin_mm=None, cut_mm=inches * IN))
+
+
+def test_the_length_and_what_to_buy_stand_in_the_cutting_list() -> None:
+    """A square of 13 in and its margins: 13 1/4 in, 3/8 yd; other fabric is counted in pieces."""
+    cutting = sheet_of(_of_side(13)).section("Cutting list")
+    assert "samphire 13 1/4 in needed of 42 in wide fabric; buy 3/8 yd 1 background" in cutting
+    assert "tide 1 of 1" in cutting
+    assert "Of fabric whose length the job leaves open" in cutting
+    assert "length the job leaves open" not in sheet_of(HARBOUR).text
+
+
+@pytest.mark.parametrize(
+    ("side", "words"),
+    [
+        (13, "samphire: 3/8 yd is 1/4 in more than is needed; take 1/8 yd more if that is too little"),
+        (14, ""),
+    ],
+)
+def test_little_to_spare_is_said_before_it_is_cut(side: float, words: str) -> None:
+    """Ends from a shop are seldom straight: 13 1/4 in of 13 1/2 leave little, 14 1/4 of 18 enough."""
+    rough = sheet_of(_of_side(side)).section("Before cutting: rough cuts")
+    assert "Straighten the lower end of samphire first: corners are measured from there." in rough
+    assert words in rough
+    assert ("more than is needed" in rough) == bool(words)
+
+
+def test_layout_json_has_both_lengths() -> None:
+    """In mm, of that fabric alone."""
+    job = replace(_of_side(13), unit=Unit.CM)
+    sheet = sheet_of(job)
+    tide, samphire = layout_json(job, {}, sheet.layout, sheet.plan)["fabrics"]
+    # 13 1/4 in are 336.55 mm: to the next 5 mm, and 10 cm.
+    assert (samphire["needed_length_mm"], samphire["buy_mm"]) == (pytest.approx(340), pytest.approx(400))
+    assert not {"needed_length_mm", "buy_mm"} & set(tide)
