@@ -35,6 +35,7 @@ class KnownPiece:
     key: str  # where it stands in layout.json
     line: Contour | None = None  # what is cut for it in the file: further out by half the kerf
     holes: tuple[Contour, ...] = ()  # what is cut for its holes
+    inner: tuple[Contour, ...] = ()  # the holes as they are to come out
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,10 @@ class KnownLoad:
     def without_tool(self) -> KnownLoad:
         """Return the load with lines that are the pieces' own outlines, each whole."""
         fabrics = tuple(
-            replace(fabric, pieces=tuple(replace(piece, line=piece.cut, holes=()) for piece in fabric.pieces))
+            replace(
+                fabric,
+                pieces=tuple(replace(piece, line=piece.cut, holes=piece.inner) for piece in fabric.pieces),
+            )
             for fabric in self.fabrics
         )
         return replace(self, fabrics=fabrics, shares=False)
@@ -262,6 +266,6 @@ def _piece(key: Key, known: Shapes) -> KnownPiece:
     if known.shapes and shape not in known.shapes:
         raise WrongError(Code.BAD_LAYOUT, key.find("shape").path, f"{shape[:40]!r} is not among the shapes")
     cut, line = (placed(one[shape], pose) if shape in one else None for one in (known.shapes, known.lines))
-    holes = known.holes[shape].lines if shape in known.holes else ()
-    inner = tuple(placed(hole, pose) for hole in holes)
-    return KnownPiece(key.find("id").text(), shape, pose, cut, key.path, line, inner)
+    holes = known.holes.get(shape, Holes((), ()))
+    lines, inner = (tuple(placed(hole, pose) for hole in one) for one in (holes.lines, holes.inner))
+    return KnownPiece(key.find("id").text(), shape, pose, cut, key.path, line, lines, inner)

@@ -87,8 +87,8 @@ def _steps(whole: Tiling, mat: tuple[float, float]) -> tuple[str, ...]:
         left_out = "Left out, for nothing is on it" if len(empty) == 1 else "Left out, for nothing is on them"
         found.append(f"{left_out}: {_listed(empty)}. A page without dotted lines lies by itself.")
     found.append(
-        f"The mat's edges are {in_both(mat[0])} by {in_both(mat[1])} apart: measure a long line before you "
-        "cut. Paper stretches a little when it is damp."
+        f"The edges in long grey dashes are {in_both(mat[0])} by {in_both(mat[1])} apart: measure a long "
+        "line before you cut. Paper stretches a little when it is damp."
     )
     return tuple(found)
 
@@ -111,7 +111,7 @@ def _block(x: float, top: float, width_mm: float, paragraphs: Sequence[str]) -> 
 
 def _legend(x: float, top: float, samples: Sequence[tuple[str, Pen]], *, is_joined: bool) -> str:
     """A piece of each kind of line, with what it is."""
-    rows = [*samples, ("edge of the mat", MAT_EDGE)]
+    rows = [*samples, ("edge of mat or stock", MAT_EDGE)]
     parts = []
     for name, pen in [*rows, *([("trim and join here", SEAM)] if is_joined else [])]:
         top -= _LINE_MM

@@ -34,11 +34,11 @@ kerf = "0.2 mm"
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder with a sheet of templates in four formats."""
+    """A folder with a sheet of templates in five formats."""
     folder = tmp_path_factory.mktemp("templates")
     job = folder / "job.toml"
     job.write_text(JOB, encoding="utf-8")
-    save(folder / "out", make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl"))))
+    save(folder / "out", make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl", "pdf"))))
     return folder / "out"
 
 
@@ -69,10 +69,10 @@ def _layout(folder: Path, change: Callable[[Json], None]) -> None:
 
 
 def test_templates_are_sound_as_they_are(folder: Path) -> None:
-    """Two parts in each of four files, their holes among them; nothing to find."""
+    """Two parts in each of five files, their holes among them; nothing to find."""
     report = check_paths([folder])
     assert report.findings == ()
-    assert (report.files, report.pieces) == (4, 2)
+    assert (report.files, report.pieces) == (5, 2)
 
 
 def _hole(text: str) -> str:

@@ -70,7 +70,7 @@ def made(out: Path, kind: str) -> Path:
         folder.mkdir()
         job = folder / "job.toml"
         job.write_text(JOB.format(tip=tip, margin=margin, machine=machine), encoding="utf-8")
-        save(folder / "cut", make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf"))))
+        save(folder / "cut", make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"))))
     return folder / "cut"
 
 
