@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from cutfiles.core.errors import GeometryError
 from cutfiles.core.outline import Circle, Path, line
+from cutfiles.core.tolerance import RULE_MM
 from cutfiles.job.model import Drawn
 from cutfiles.pieces.templates.blade import HOLE_CLEAR_MM, NoRoomError, Wanted
 from cutfiles.pieces.templates.board import Board
@@ -31,8 +33,14 @@ def cut_template(centre: Centre, wanted: Wanted) -> Board:
 
 
 def ring_template(centre: Centre, wanted: Wanted) -> Board:
-    """Return the ring between the two: its rim is the cut line, its opening what will show."""
+    """Return the ring between the two: its rim is the cut line, its opening what will show.
+
+    Raises:
+        GeometryError: nothing is turned under, so there is no ring.
+    """
     outer, inner = centre.cut_radius_mm, centre.finished_radius_mm
+    if outer - inner < RULE_MM:
+        raise GeometryError("a centre-ring is as wide as what is turned under, and turn in [centre] is 0")
     opening = Circle(0.0, 0.0, inner)
     board = Board(Circle(0.0, 0.0, outer), inner=(opening,), capitals_mm=wanted.capitals_mm)
     board.engrave(Drawn.NOTCH, _quarters(outer, outer - inner))

@@ -51,7 +51,7 @@ def templates(job: Job, plate: Plate) -> tuple[Template, ...]:
     for number, spec in enumerate(job.templates, start=1):
         key = f"template.{number}"
         board = _board(job, plate, spec, key)
-        _check_inside(board, key)
+        _check_inside(board, key, spec.ease_mm)
         alike = sum(one.shape == spec.shape for one in job.templates[:number])
         name = spec.shape if alike == 1 else f"{spec.shape}-{alike}"
         while any(name == one.shape.name for one in found):
@@ -130,11 +130,14 @@ def _outline_template(shape: Shape, line: SewnOrCut, wanted: Wanted) -> Board:
     return board
 
 
-def _check_inside(board: Board, key: str) -> None:
+def _check_inside(board: Board, key: str, ease_mm: float) -> None:
     """Corners eased too much would leave engraved lines hanging in the air."""
     part = shapely.Polygon(chords(board.cut, stray_mm=FLAT_ARC_MM / 10, side=Side.OUTSIDE)).buffer(FILE_MM)
     for mark in board.marks:
         points = chords(mark.path, stray_mm=FLAT_ARC_MM)
         closed = not isinstance(mark.path, Path) or mark.path.closed
         if not part.covers(shapely.LineString([*points, points[0]] if closed else points)):
-            raise JobError(f"{key}.ease", "takes corners off that engraved lines reach into; lower it")
+            says = (
+                f"{in_both(ease_mm)} takes corners off that engraved lines reach into; lower it, or write 0"
+            )
+            raise JobError(f"{key}.ease", says)
