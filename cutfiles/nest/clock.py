@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
@@ -19,7 +20,7 @@ class Effort:
 
 
 NO_SQUEEZE = Effort(0, 0)
-USUAL = Effort(4, 500)
+USUAL = Effort(6, 400)
 
 
 def effort_for(fabrics: Iterable[FabricSpec]) -> Effort:
@@ -54,6 +55,7 @@ class Clock:
         self._best = 0
         self.stopped_by: Stop | None = None  # what a search was told when it asked: None if none was stopped
         self.effort = effort
+        self.went_on = False  # whether a search went on beyond its counted work, as there was time
 
     @property
     def cut_short(self) -> bool:
@@ -64,6 +66,18 @@ class Clock:
     def left_s(self) -> float | None:
         """Seconds until the limit, None if there is none."""
         return None if self._end is None else max(0.0, self._end - time.monotonic())
+
+    def share(self, part: float) -> float | None:
+        """Return when a part of the time that is left will have passed; None where there is no limit."""
+        if self._end is None or self.cut_short:
+            return None
+        now = time.monotonic()
+        return now + part * max(0.0, self._end - now)
+
+    def has_time(self, until: float) -> bool:
+        """Return whether to go on beyond the counted work until then; remembers that the clock decided."""
+        self.went_on = True
+        return not self._asked and time.monotonic() < until
 
     def stop(self) -> None:
         """Ask the search to end soon with the best it has. Any thread and any signal handler may."""
@@ -78,6 +92,11 @@ class Clock:
                 self.stopped_by = Stop.TIME
         self._tell()
         return self.cut_short
+
+    def wait(self, seconds: float) -> bool:
+        """Do nothing for a moment while others work; return whether the search must stop."""
+        time.sleep(seconds)
+        return self.is_up()
 
     def watch(self, watcher: Callable[[int], None] | None) -> None:
         """Have somebody told at every `tick`, and whenever a search asks `is_up`: the best count so far."""
@@ -95,3 +114,10 @@ class Clock:
     def _tell(self) -> None:
         if self._watcher is not None:
             self._watcher(self._best)
+
+
+def cores() -> int:
+    """Return how many processes may run at once."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from cutfiles.core.outline import area
 from cutfiles.nest.bound import most_in
 from cutfiles.nest.clock import Clock
 from cutfiles.nest.construct import Construct
@@ -20,9 +19,10 @@ from cutfiles.nest.mixture import Mixtures, trimmed
 from cutfiles.nest.more import Attempt, Attempts, More
 from cutfiles.nest.most import Most
 from cutfiles.nest.packing import Laid
+from cutfiles.nest.shortest import Shortest
 from cutfiles.pieces.shape import Shape
 
-_SHORTER_MM = 2.0  # nobody cuts fabric off a roll by less
+_SHORTER_MM = 1.0  # nobody buys fabric by less
 
 # Solves several grounds at once and teaches the filler what was found.
 Solve = Callable[[Sequence[tuple[Ground, Wanted]]], None]
@@ -41,6 +41,7 @@ class Filler:
         self._most.ahead = self._narrower_ahead
         self._solve_ahead: Solve | None = None
         self._mixtures = Mixtures(self._forms, self._construct, self._more, gap_mm=gap_mm, fill=self.fill)
+        self._shortest = Shortest(self._forms, self._construct, gap_mm=gap_mm, clock=clock)
         self._lattice = OnLattice(Source(self._forms.shapes, self._forms.on), gap_mm=gap_mm, clock=clock)
 
     def bound(self, ground: Ground, shape: str, *, gap_mm: float | None = None) -> int:
@@ -74,26 +75,6 @@ class Filler:
         """Return what two greedy rules find for one shape, whatever has been solved meanwhile."""
         return self._construct.quick(ground, shape)
 
-    def shortest(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...] | None:
-        """Return all that is wanted, laid on as short a length of the ground as found, or None.
-
-        Positions count from the ground's lower left corner, margin included; the length used is where the
-        furthest piece ends, and the margin.
-        """
-        laid = self.fill(ground, wanted)
-        if len(laid) < sum(count for _, count in wanted):
-            return None
-        covered = sum(area(self._forms.shapes[shape].cut) * count for shape, count in wanted)
-        least, most = 2 * ground.margin_mm + covered / ground.room[0], _used_mm(ground, laid)
-        while most - least > _SHORTER_MM and not self.clock.is_up():
-            middle = (least + most) / 2
-            tried = self.fill(replace(ground, length_mm=middle), wanted)
-            if len(tried) == len(laid):
-                laid, most = tried, min(middle, _used_mm(ground, tried))
-            else:
-                least = middle
-        return laid
-
     def fill(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
         """Return pieces laid on the ground, at most as many of each shape as wanted.
 
@@ -111,6 +92,32 @@ class Filler:
             found = self._of_one(ground, *asked[0]) if len(asked) == 1 else self._mixtures.of(ground, asked)
             self._mixtures.learn(ground, asked, found)
         return found
+
+    def shortest(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...] | None:
+        """Return all that is wanted, laid on as short a length of the ground as found, or None.
+
+        Positions count from the ground's lower left corner, margin included; the length used is where the
+        furthest piece ends, and the margin.
+        """
+        found = None
+        if ground.lattice is None and not ground.obstacles:
+            found = self._shortest.of(ground, wanted)
+        return self._halved(ground, wanted) if found is None else found
+
+    def _halved(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...] | None:
+        """The least length, found by halving, at which the ground is filled with all that is wanted."""
+        laid = self.fill(ground, wanted)
+        if len(laid) < sum(count for _, count in wanted):
+            return None
+        least, most = 2 * ground.margin_mm, _used_mm(ground, laid)
+        while most - least > _SHORTER_MM and not self.clock.is_up():
+            middle = (least + most) / 2
+            tried = self.fill(replace(ground, length_mm=middle), wanted)
+            if len(tried) == len(laid):
+                laid, most = tried, min(middle, _used_mm(ground, tried))
+            else:
+                least = middle
+        return laid
 
     def asked(self, ground: Ground, wanted: Wanted) -> Wanted:
         """Return what is wanted as far as the ground could give it at all."""
@@ -146,6 +153,10 @@ class Filler:
         """Have others make attempts and solve grounds ahead; None for doing all here."""
         self._more.attempts = attempts or self._more.in_turn
         self._solve_ahead = solve
+
+    def counts_only(self) -> None:
+        """Never search beyond the counted work: who asks for help has more to do with the time."""
+        self._more.may_go_on = False
 
     def ahead(self, questions: Sequence[tuple[Ground, Wanted]]) -> None:
         """Have several grounds solved at once if anybody helps, as each will be asked for."""

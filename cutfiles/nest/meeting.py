@@ -12,11 +12,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cutfiles.core.outline import Bounds, Point
+from cutfiles.nest.borders import Borders
 from cutfiles.nest.form import Array
-from cutfiles.nest.planes import Indices, Planes
+from cutfiles.nest.planes import Indices
 
 MOST_SPOTS = 100  # of a window; more are thinned out evenly
-MOST_PAIRS = 30  # of polygons whose edges may cross; likewise
+MOST_PAIRS = 2500  # of edges that may cross; likewise
+_ONE_SPOT_DECIMALS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,81 +38,81 @@ class Window:
 
 
 def meeting_spots(
-    planes: Planes,
+    borders: Borders,
     kind: int,
     others: tuple[Indices, Array, Array],
     window: Window,
     dice: random.Random,
 ) -> tuple[Array, Array]:
     """Return x and y of spots in the window: corners, its own corners, and where edges cross."""
-    kinds, x, y = others
+    starts, along, owner = _edges_near(borders, kind, others, window)
     low, high, room = window.low, window.high, window.room
-    boxes = planes.boxes[kinds, kind] + np.stack((x, y, x, y), axis=1)[:, None]
-    seen = planes.there[kinds, kind]
-    seen = seen & (boxes[..., 2] > low[0]) & (boxes[..., 0] < high[0])
-    seen &= (boxes[..., 3] > low[1]) & (boxes[..., 1] < high[1])
-    piece, polygon = np.nonzero(seen)
-    boxes = boxes[piece, polygon]
-    of = kinds[piece]
-    corner_x = planes.corner_x[of, kind, polygon] + x[piece, None]
-    corner_y = planes.corner_y[of, kind, polygon] + y[piece, None]
-    along_x, along_y = _along(corner_x), _along(corner_y)
-    found_x = [corner_x.ravel(), np.array((low[0], high[0], low[0], high[0]))]
-    found_y = [corner_y.ravel(), np.array((low[1], low[1], high[1], high[1]))]
+    found = [starts, np.array([(low[0], low[1]), (high[0], low[1]), (low[0], high[1]), (high[0], high[1])])]
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        for level in sorted({low[0], high[0]} & {room[0], room[2]}):
-            share = (level - corner_x) / along_x
-            on = (share >= 0) & (share <= 1)
-            found_y.append(corner_y[on] + share[on] * along_y[on])
-            found_x.append(np.full(len(found_y[-1]), level))
-        for level in sorted({low[1], high[1]} & {room[1], room[3]}):
-            share = (level - corner_y) / along_y
-            on = (share >= 0) & (share <= 1)
-            found_x.append(corner_x[on] + share[on] * along_x[on])
-            found_y.append(np.full(len(found_x[-1]), level))
-        one, other = _overlapping(boxes)
-        if len(one) > MOST_PAIRS:
-            kept = _spread(len(one), MOST_PAIRS, dice.random())
-            one, other = one[kept], other[kept]
-        crossing_x, crossing_y = corner_x[one][:, :, None], corner_y[one][:, :, None]
-        ahead_x, ahead_y = along_x[one][:, :, None], along_y[one][:, :, None]
-        across_x, across_y = along_x[other][:, None], along_y[other][:, None]
-        apart_x, apart_y = corner_x[other][:, None] - crossing_x, corner_y[other][:, None] - crossing_y
-        cross = ahead_x * across_y - ahead_y * across_x
-        share = (apart_x * across_y - apart_y * across_x) / cross
-        other_share = (apart_x * ahead_y - apart_y * ahead_x) / cross
-        on = (share >= 0) & (share <= 1) & (other_share >= 0) & (other_share <= 1)
-        pair, edge, _ = np.nonzero(on)
-        found_x.append(corner_x[one[pair], edge] + share[on] * along_x[one[pair], edge])
-        found_y.append(corner_y[one[pair], edge] + share[on] * along_y[one[pair], edge])
-    return _thinned(np.concatenate(found_x), np.concatenate(found_y), window, dice)
+        for axis in (0, 1):
+            for level in sorted({low[axis], high[axis]} & {room[axis], room[axis + 2]}):
+                share = (level - starts[:, axis]) / along[:, axis]
+                on = (share >= 0) & (share <= 1)
+                spots = starts[on] + share[on, None] * along[on]
+                spots[:, axis] = level
+                found.append(spots)
+        found.append(_crossings(starts, along, owner, dice))
+    return _thinned(np.concatenate(found), window, dice)
 
 
-def _along(corners: Array) -> Array:
-    """From each corner to the next, round the ring."""
-    along = np.empty_like(corners)
-    along[:, :-1] = corners[:, 1:] - corners[:, :-1]
-    along[:, -1] = corners[:, 0] - corners[:, -1]
-    return along
-
-
-def _overlapping(boxes: Array) -> tuple[Indices, Indices]:
-    low_x, low_y, high_x, high_y = boxes.T
-    meet = (low_x[:, None] < high_x) & (low_x < high_x[:, None])
-    meet &= (low_y[:, None] < high_y) & (low_y < high_y[:, None])
-    one, other = np.nonzero(np.triu(meet, 1))
-    return one, other
-
-
-def _thinned(x: Array, y: Array, window: Window, dice: random.Random) -> tuple[Array, Array]:
+def _edges_near(
+    borders: Borders, kind: int, others: tuple[Indices, Array, Array], window: Window
+) -> tuple[Array, Array, Indices]:
+    """Starts and ways of the edges that come into the window, and whose they are."""
+    kinds, x, y = others
+    rings = [borders.of(fixed, kind) for fixed in kinds.tolist()]
+    if not rings:
+        return np.empty((0, 2)), np.empty((0, 2)), np.empty(0, dtype=np.intp)
+    owner = np.repeat(np.arange(len(rings)), [len(starts) for starts, _ in rings])
+    starts = np.concatenate([starts for starts, _ in rings]) + np.stack((x, y), axis=1)[owner]
+    along = np.concatenate([ways for _, ways in rings])
+    ends = starts + along
     hair = 1e-9
-    inside = (x >= window.low[0] - hair) & (x <= window.high[0] + hair)
-    inside &= (y >= window.low[1] - hair) & (y <= window.high[1] + hair)
-    x, y = x[inside], y[inside]
-    if len(x) > MOST_SPOTS:
-        kept = _spread(len(x), MOST_SPOTS, dice.random())
-        x, y = x[kept], y[kept]
-    return x, y
+    seen = (np.maximum(starts, ends) >= np.array(window.low) - hair).all(axis=1)
+    seen &= (np.minimum(starts, ends) <= np.array(window.high) + hair).all(axis=1)
+    return starts[seen], along[seen], owner[seen]
+
+
+def _crossings(starts: Array, along: Array, owner: Indices, dice: random.Random) -> Array:
+    """Where edges of different borders cross."""
+    ends = starts + along
+    low_x, low_y = np.minimum(starts, ends).T
+    high_x, high_y = np.maximum(starts, ends).T
+    meet = (low_x[:, None] <= high_x) & (low_x <= high_x[:, None])
+    meet &= (low_y[:, None] <= high_y) & (low_y <= high_y[:, None])
+    meet &= owner[:, None] < owner
+    one, other = np.nonzero(meet)
+    if len(one) > MOST_PAIRS:
+        kept = _spread(len(one), MOST_PAIRS, dice.random())
+        one, other = one[kept], other[kept]
+    (ahead_x, ahead_y), (across_x, across_y) = along[one].T, along[other].T
+    apart_x, apart_y = (starts[other] - starts[one]).T
+    cross = ahead_x * across_y - ahead_y * across_x
+    share = (apart_x * across_y - apart_y * across_x) / cross
+    other_share = (apart_x * ahead_y - apart_y * ahead_x) / cross
+    on = (share >= 0) & (share <= 1) & (other_share >= 0) & (other_share <= 1)
+    found: Array = starts[one[on]] + share[on, None] * along[one[on]]
+    return found
+
+
+def _thinned(spots: Array, window: Window, dice: random.Random) -> tuple[Array, Array]:
+    hair = 1e-9
+    inside = (spots >= np.array(window.low) - hair) & (spots <= np.array(window.high) + hair)
+    spots = spots[inside.all(axis=1)]
+    rounded = np.round(spots, _ONE_SPOT_DECIMALS)
+    order = np.lexsort((rounded[:, 1], rounded[:, 0]))
+    ordered = rounded[order]
+    fresh = np.ones(len(order), dtype=np.bool_)
+    fresh[1:] = (ordered[1:] != ordered[:-1]).any(axis=1)
+    spots = spots[order[fresh]]
+    if len(spots) > MOST_SPOTS:
+        spots = spots[_spread(len(spots), MOST_SPOTS, dice.random())]
+    return spots[:, 0].copy(), spots[:, 1].copy()
 
 
 def _spread(count: int, most: int, offset: float) -> Indices:

@@ -17,6 +17,9 @@ from cutfiles.nest.packing import Laid
 from cutfiles.nest.squeeze import Squeeze, Start
 
 _MOVES_A_PIECE = 20  # from one start: few pieces are soon tried out
+_SHARE_OF_TIME = 0.5  # what is left of a limit is for further starts on one ground; others are to come
+_LONGER = 3  # times the moves of a counted start
+
 _SCATTERED_EACH = 4  # every so many starts the pieces begin scattered: another order may hold more
 
 
@@ -43,6 +46,7 @@ class More:
         self._forms, self._gap_mm, self.clock = forms, gap_mm, clock
         self._squeezes: dict[tuple[object, ...], Squeeze] = {}
         self.attempts: Attempts = self.in_turn
+        self.may_go_on = True  # beyond the counted starts, where the user gave time
 
     def of(
         self, layouts: Sequence[Sequence[Laid]], ground: Ground, missing: Sequence[tuple[str, int]]
@@ -70,10 +74,30 @@ class More:
                     ]
                 )
                 if more is None:
+                    more = self._given_time(ground, shapes, starts, shape)
+                if more is None:
                     break
                 self.clock.tick(len(more))
                 starts, grown = [more], more
         return None if grown is None else moved(self._forms.laid(grown), ground.margin_mm)
+
+    def _given_time(
+        self, ground: Ground, shapes: tuple[str, ...], starts: Sequence[Plain], shape: str
+    ) -> Plain | None:
+        """What further starts find, where the user gave more time than the counted ones took."""
+        effort, first = self.clock.effort, self.clock.effort.starts
+        until = self.clock.share(_SHARE_OF_TIME) if self.may_go_on else None
+        while until is not None and self.clock.has_time(until):
+            found = self.attempts(
+                [
+                    Attempt(ground, shapes, starts[seed % len(starts)], shape, seed, _LONGER * effort.moves)
+                    for seed in range(first, first + effort.starts)
+                ]
+            )
+            if found is not None:
+                return found
+            first += effort.starts
+        return None
 
     def make(self, attempt: Attempt, stop: Callable[[], bool]) -> Plain | None:
         """Return what one attempt finds."""

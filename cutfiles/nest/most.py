@@ -71,7 +71,9 @@ class Most:
         if len(found[0]) < bound and not self._more.clock.is_up():
             fewer = [narrower for narrower in fewer if self._comes_near(narrower, shape, len(found[0]))]
             self.ahead(fewer, shape)
+            may_go_on, self._more.may_go_on = self._more.may_go_on, False
             found += [self.of(narrower, shape) for narrower in fewer]
+            self._more.may_go_on = may_go_on
         most = max(map(len, found))
         best = [laid for laid in found if len(laid) == most]
         room = math.floor(bound * _FULLEST) - most

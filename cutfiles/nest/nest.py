@@ -42,6 +42,7 @@ _STOPPED = {
     Stop.TIME: "the time limit cut the search short",
     Stop.USER: "the search was stopped by hand",
 }
+_WENT_ON = "the search went on as long as the time limit let it: another run may find another layout"
 
 
 def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None = None) -> Layout:
@@ -72,11 +73,9 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
     rects = [(fabric, cut, spread) for (fabric, cut), spread in zip(cuts, spreads.places, strict=True)]
     notes = _notes(cut_list, settled)
     if clock.stopped_by is not None:
-        less = ", or need less length" if any(one.fabric.as_needed for one in settled) else ""
-        notes = (
-            *notes,
-            f"{_STOPPED[clock.stopped_by]}: left to its end, a fabric may give more pieces{less}",
-        )
+        notes = (*notes, f"{_STOPPED[clock.stopped_by]}: left to its end, a fabric may give more pieces")
+    elif clock.went_on:
+        notes = (*notes, _WENT_ON)
     layout = Layout(
         cut_list.shapes,
         _loads(rects),

@@ -13,22 +13,24 @@ from cutfiles.core.tolerance import ROUGH_STRAY_MM, SOLID_STRAY_MM
 from cutfiles.nest.convex_parts import Array, convex_parts
 from cutfiles.nest.form import Form
 
-# The work of a move grows with the square of the parts, and of their edges.
-MOST_INWARD = 5  # corners that turn inwards: about as many parts
-
 
 @dataclass(frozen=True, slots=True)
 class Detail:
-    """How true a solid is to its form: what has more edges is given fewer if it strays little."""
+    """How true a solid is to its form: what has more edges is given fewer if it strays little.
+
+    The work of a move grows with the square of the parts, and of their edges.
+    """
 
     edges: int  # of a part
     stray_mm: float  # outwards
     disc_edges: int  # of the polygon around a disc, where it meets what is none; two discs meet as discs
+    inward: int  # corners that turn inwards: about as many parts
 
 
-FINE = Detail(16, SOLID_STRAY_MM, 24)
-ROUGH = Detail(7, ROUGH_STRAY_MM, 10)  # enough to say where to look
-ONLY_DISCS = Detail(4, 0.0, 8)
+FINE = Detail(16, SOLID_STRAY_MM, 24, 5)
+FINER = Detail(32, SOLID_STRAY_MM / 5, 48, 12)
+ROUGH = Detail(7, ROUGH_STRAY_MM, 10, 5)  # enough to say where to look
+ONLY_DISCS = Detail(4, 0.0, 8, 0)
 
 # Beyond this turn a corner grown by the gap would keep far more than that; it is cut off square to its
 # middle.
@@ -64,7 +66,7 @@ def solid_of(form: Form, detail: Detail) -> Solid:
     rings: Iterable[Array] = form.parts
     if len(form.parts) > 1:
         points = [(float(x), float(y)) for x, y in form.ring]
-        rings = convex_parts(points, most_inward=MOST_INWARD)
+        rings = convex_parts(points, most_inward=detail.inward)
     return Solid(tuple(_part(with_fewer_edges(ring, detail)) for ring in rings))
 
 

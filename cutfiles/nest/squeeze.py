@@ -17,18 +17,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutfiles.nest.apart import Pieces, Room, pushed_apart
+from cutfiles.nest.borders import Borders
 from cutfiles.nest.form import Array, Form
 from cutfiles.nest.meeting import Window, meeting_spots
 from cutfiles.nest.packing import Laid
 from cutfiles.nest.planes import APART_MM, Indices, Planes, Rings
-from cutfiles.nest.solid import ROUGH
+from cutfiles.nest.solid import FINE, ROUGH, Detail
 
 # How a stuck pair's weight grows, the deepest most, and how the others' fade. Found by trying wedges,
 # squares and mixtures; anything near does.
 _GROW, _GROW_DEEPEST, _FADE = 1.05, 0.5, 0.95
 _KINDS_A_MOVE = 2
 _MANY_EDGES = 20  # of a no-fit polygon: with more, rougher ones say where to look
-_WINDOW = 1.6  # of the piece's own size, to each side
+_WINDOW = 1.0  # of the piece's own size, to each side
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +46,8 @@ class Squeeze:
     """Finds room for one piece more among others and obstacles in a rectangle."""
 
     def __init__(self, forms: Sequence[Form], *, gap_mm: float, obstacles: Rings = ()) -> None:
-        self._planes = Planes(forms, gap_mm=gap_mm, obstacles=obstacles)
-        self._rough = self._planes
-        if self._planes.edges > _MANY_EDGES:
-            self._rough = Planes(forms, gap_mm=gap_mm, obstacles=obstacles, detail=ROUGH)
-        self.forms = self._planes.forms
+        self.tables = Tables.of(forms, gap_mm=gap_mm, obstacles=obstacles)
+        self.forms = self.tables.planes.forms
 
     def one_more(
         self, start: Start, *, size: tuple[float, float], moves: int, stop: Callable[[], bool]
@@ -62,38 +60,65 @@ class Squeeze:
             moves: how many moves of single pieces to try.
             stop: asked now and then whether to give up.
         """
-        trial = Trial(self._planes, self._rough, start, size)
+        dice = random.Random(start.seed)
+        planes = self.tables.planes
+        room = Room.of(planes.forms, size, obstacles=len(planes.obstacles))
+        same = same_shape(planes.forms, room)
+        kinds = [planes.forms.index(one.form) for one in start.laid] + [dice.choice(same[start.shape])]
+        choices = [same[planes.forms[kind].shape] for kind in kinds]
+        x, y = [one.x_mm for one in start.laid], [one.y_mm for one in start.laid]
+        if start.scattered:
+            kinds, x, y = [dice.choice(own) for own in choices], [], []
+        for kind in kinds[len(x) :]:
+            low_x, low_y, high_x, high_y = room.of_kind(kind)
+            x.append(dice.uniform(low_x, high_x))
+            y.append(dice.uniform(low_y, high_y))
+        fixed = list(planes.obstacles)
+        kinds, x, y = kinds + fixed, x + [0.0] * len(fixed), y + [0.0] * len(fixed)
+        trial = Trial(self.tables, Pieces(np.array(kinds), np.array(x), np.array(y)), choices, room, dice)
         return trial.laid() if trial.run(moves, stop) else None
+
+
+def same_shape(forms: Sequence[Form], room: Room) -> dict[str, list[int]]:
+    """Return which forms are one shape at its several turns, as far as the room holds them."""
+    return {
+        name: [index for index, form in enumerate(forms) if form.shape == name and room.holds(index)]
+        for name in {form.shape for form in forms}
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """What a trial looks up: `borders`, maybe rough, say where to look, `planes` what is found there."""
+
+    planes: Planes
+    borders: Borders
+
+    @staticmethod
+    def of(forms: Sequence[Form], *, gap_mm: float, obstacles: Rings = (), detail: Detail = FINE) -> Tables:
+        """Return the tables of some forms and obstacles."""
+        planes = Planes(forms, gap_mm=gap_mm, obstacles=obstacles, detail=detail)
+        rough = planes
+        if planes.edges > _MANY_EDGES:
+            rough = Planes(forms, gap_mm=gap_mm, obstacles=obstacles, detail=ROUGH)
+        return Tables(planes, Borders(rough))
 
 
 class Trial:
     """Pieces as arrays of kinds (indices of forms) and origins, on their way to lie apart."""
 
-    def __init__(self, planes: Planes, rough: Planes, start: Start, size: tuple[float, float]) -> None:
-        """Begin; `rough` tables say where to look, the others what is found there."""
-        self._planes, self._rough, self._dice = planes, rough, random.Random(start.seed)
-        self._room = Room.of(planes.forms, size, obstacles=len(planes.obstacles))
-        same = {
-            name: [
-                index
-                for index, form in enumerate(planes.forms)
-                if form.shape == name and self._room.holds(index)
-            ]
-            for name in {form.shape for form in planes.forms}
-        }
-        kinds = [planes.forms.index(one.form) for one in start.laid] + [self._dice.choice(same[start.shape])]
-        self._choices = [same[planes.forms[kind].shape] for kind in kinds]
-        x, y = [one.x_mm for one in start.laid], [one.y_mm for one in start.laid]
-        if start.scattered:
-            kinds, x, y = [self._dice.choice(choices) for choices in self._choices], [], []
-        for kind in kinds[len(x) :]:
-            low_x, low_y, high_x, high_y = self._room.of_kind(kind)
-            x.append(self._dice.uniform(low_x, high_x))
-            y.append(self._dice.uniform(low_y, high_y))
-        fixed = list(planes.obstacles)
-        kinds, x, y = kinds + fixed, x + [0.0] * len(fixed), y + [0.0] * len(fixed)
-        self._at = Pieces(np.array(kinds), np.array(x), np.array(y))
-        self._weights = np.ones((len(kinds), len(kinds)))
+    def __init__(
+        self, tables: Tables, at: Pieces, choices: Sequence[list[int]], room: Room, dice: random.Random
+    ) -> None:
+        """Begin with pieces anywhere in the room; `choices` are the kinds each may be, of obstacles none."""
+        self._planes, self._borders, self._dice = tables.planes, tables.borders, dice
+        self._at, self._choices, self._room = at, choices, room
+        self._weights = np.ones((len(at.kinds), len(at.kinds)))
+
+    @property
+    def at(self) -> Pieces:
+        """The pieces as they lie now."""
+        return self._at
 
     def run(self, moves: int, stop: Callable[[], bool]) -> bool:
         """Move and push until nothing overlaps; say whether that was reached within so many moves."""
@@ -140,7 +165,7 @@ class Trial:
             for window in self._windows(index, kind):
                 near = self._near(index, kind, window)
                 others = (at.kinds[near], at.x[near], at.y[near])
-                spots = meeting_spots(self._rough, kind, others, window, self._dice)
+                spots = meeting_spots(self._borders, kind, others, window, self._dice)
                 found = self._planes.depths(spots, kind, others)
                 costs = np.round((found * weights[near]).sum(axis=1), 6)
                 least = int(costs.argmin())

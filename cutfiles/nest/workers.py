@@ -7,7 +7,6 @@ several are answered the order of the questions decides: the layout is the same 
 from __future__ import annotations
 
 import multiprocessing
-import os
 import signal
 import sys
 from collections.abc import Sequence
@@ -15,7 +14,7 @@ from concurrent.futures import Future, ProcessPoolExecutor, wait
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from cutfiles.nest.clock import Clock, Effort
+from cutfiles.nest.clock import Clock, Effort, cores
 from cutfiles.nest.fill import Filler
 from cutfiles.nest.forms import Plain
 from cutfiles.nest.ground import Ground, Wanted
@@ -50,6 +49,7 @@ def _begin(errand: _Errand, round_: Any) -> None:
     clock = Clock(errand.left_s, effort=errand.effort)
     _rounds[:] = [round_]
     _here[:] = [Filler(errand.shapes, gap_mm=errand.gap_mm, clock=clock)]
+    _here[0].counts_only()
 
 
 def _solve(ground: Ground, wanted: Wanted) -> Plain:
@@ -130,10 +130,3 @@ class Workers:
                 return None if future.exception() else future.result()
         future.cancel()
         return None
-
-
-def cores() -> int:
-    """Return how many processes may run at once."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1

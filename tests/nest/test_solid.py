@@ -32,7 +32,7 @@ def test_a_ring_of_fewer_edges_holds_the_ring_and_strays_little(
     """An ellipse of many corners: all of it is inside, and nothing reaches further out than allowed."""
     angles = np.arange(corners) * 2 * math.pi / corners
     ring = np.stack((wide * np.cos(angles), high * np.sin(angles)), axis=1)
-    detail = Detail(edges=8, stray_mm=0.5, disc_edges=8)
+    detail = Detail(edges=8, stray_mm=0.5, disc_edges=8, inward=5)
     fewer = polygon(with_fewer_edges(ring, detail))
     assert fewer.buffer(1e-7).covers(polygon(ring))
     # A corner goes by cutting into what an earlier one added: it may add up, at a corner to a little more.

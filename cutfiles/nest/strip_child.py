@@ -1,0 +1,49 @@
+"""Run as a program: one strip solved by `spyrrow`; question on standard input, answer on standard output.
+
+A process of its own, because the library stops by the clock only, and what goes wrong in it may end the
+process. The answer is a proposal: single precision, so gaps come out a little long or short.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+
+
+def main() -> int:
+    """Read a question, write the answer; 1 where the library is missing or gave up."""
+    try:
+        import spyrrow  # noqa: PLC0415
+    except ImportError:
+        return 1
+    question = json.load(sys.stdin)
+    try:
+        items = [
+            spyrrow.Item(
+                str(number),
+                [(x, y) for x, y in item["points"]],
+                item["count"],
+                item["turns_deg"],
+            )
+            for number, item in enumerate(question["items"])
+        ]
+        found = spyrrow.StripPackingInstance("strip", question["width"], items).solve(
+            spyrrow.StripPackingConfig(
+                early_termination=False,
+                min_items_separation=question["gap"] or None,
+                total_computation_time=question["seconds"],
+                num_workers=question["workers"],
+                seed=question["seed"],
+            )
+        )
+    # Its panics don't derive from Exception.
+    except BaseException as error:
+        print(f"{type(error).__name__}: {error}", file=sys.stderr)
+        return 1
+    placed = [(int(one.id), one.rotation, *one.translation) for one in found.placed_items]
+    json.dump({"length": found.width, "placed": placed}, sys.stdout)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,165 @@
+"""How tight the nesting is: `python -m tests.bench.nest` prints yields beside bounds and a peer, and times.
+
+Sheets: the wedge has flat ends of 0.95 in and 2.53 in and is 5 in long; margin 1/4 in, gap 0.05 in. "rows"
+is what rows of blades turned end for end give, in closed form; "area" is the proven bound. "known" is the
+best that general solvers of irregular packing were measured to reach in 30 s. The peer is `spyrrow` (MIT), a
+binding of the published heuristic of Gardeyn, Vanden Berghe and Wauters (2025, arXiv 2509.13329); it packs
+strips, so it is asked how wide a sheet of this length it needs for one piece more than was found here.
+
+Strips: `python -m tests.bench.nest --strips FOLDER` reads the open instances of the literature (collected by
+ESICUP; each a JSON file with `strip_height` and `items` of `demand`, `turns_deg` and `points`, beside a
+`best_known.json`) and prints the density that cutfiles and the peer reach in the same time, in the same run,
+one after the other, each on all cores.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+import spyrrow
+
+from cutfiles.core.outline import area, ring
+from cutfiles.core.units import MM_PER_INCH as IN
+from cutfiles.nest.clock import USUAL, Clock, cores
+from cutfiles.nest.fill import Filler
+from cutfiles.nest.ground import Ground
+from cutfiles.nest.workers import Workers
+from cutfiles.pieces.shape import Shape
+
+NARROW, WIDE, LONG, GAP, MARGIN = 0.95, 2.53, 5.0, 0.05, 0.25
+ONE_WAY, HALF, QUARTER = (0.0,), (0.0, 180.0), (0.0, 90.0, 180.0, 270.0)
+CASES = (
+    (12, 12, HALF, 12), (12, 12, QUARTER, 12), (12, 24, HALF, 26), (12, 24, QUARTER, 26),
+    (18, 22, HALF, 37), (18, 22, QUARTER, 37), (24, 24, HALF, 54), (24, 24, QUARTER, 55),
+    (18, 22, ONE_WAY, None), (24, 24, ONE_WAY, None),
+)  # fmt: skip
+STRIP_MM = 1000.0  # instances are scaled to strips this wide
+WIDER_MM = 1e-3  # the peer refuses what is exactly as wide as its strip
+
+
+def wedge() -> Shape:
+    """Return the wedge that the table is about."""
+    narrow, wide, long = NARROW / 2 * IN, WIDE / 2 * IN, LONG * IN
+    return Shape("blade", ring((-narrow, 0), (narrow, 0), (wide, long), (-wide, long)), (), symmetric=True)
+
+
+def in_rows(width: float, height: float, turns: tuple[float, ...]) -> int:
+    """Return what plain rows hold: neighbours turned end for end share slanted edges a gap apart."""
+    room_width, room_height = width - 2 * MARGIN, height - 2 * MARGIN
+    rows = math.floor((room_height + GAP) / (LONG + GAP))
+    if turns == ONE_WAY:
+        return rows * math.floor((room_width + GAP) / (WIDE + GAP))
+    slant = math.hypot(LONG, (WIDE - NARROW) / 2) / LONG
+    step = (NARROW + WIDE) / 2 + GAP * slant
+    return rows * (1 + math.floor((room_width - WIDE) / step + 1e-9))
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What the peer is asked: outlines with counts and turns, the strip's height and the least gap, mm."""
+
+    items: tuple[tuple[list[tuple[float, float]], int, list[float]], ...]
+    height_mm: float
+    gap_mm: float
+
+
+def peer_length(question: Question, *, seconds: int, workers: int) -> float:
+    """Return the length of the strip that the peer finds."""
+    items = [spyrrow.Item(str(i), points, n, turns) for i, (points, n, turns) in enumerate(question.items)]
+    instance = spyrrow.StripPackingInstance("strip", question.height_mm + WIDER_MM, items)
+    config = spyrrow.StripPackingConfig(
+        early_termination=False,
+        min_items_separation=question.gap_mm or None,
+        total_computation_time=seconds,
+        num_workers=workers,
+        seed=0,
+    )
+    return float(instance.solve(config).width)
+
+
+def sheets(seconds: int) -> None:
+    """Print the table of sheets; the peer has so many seconds a sheet, 0 leaves it out."""
+    peer = f"peer, {seconds} s" if seconds else ""
+    print(f"sheet in   turns    rows  found  area bound      s  known  {peer}")
+    for width, height, turns, known in CASES:
+        start = time.perf_counter()
+        filler = Filler((wedge(),), gap_mm=GAP * IN, clock=Clock(effort=USUAL))
+        ground = Ground(width * IN, height * IN, MARGIN * IN, turns, mirrored=False)
+        with Workers((wedge(),), filler, gap_mm=GAP * IN):
+            found = len(filler.full(ground, "blade"))
+        spent = time.perf_counter() - start
+        words = {1: "one way", 2: "half", 4: "quarter"}[len(turns)]
+        row = f"{width} × {height}  {words:8} {in_rows(width, height, turns):4} {found:6}"
+        row += f" {filler.bound(ground, 'blade'):11} {spent:6.1f}  {known or '–':>5}"
+        if seconds:
+            points = [(vertex.x, vertex.y) for vertex in wedge().cut.vertices]  # type: ignore[union-attr]
+            room = ground.room
+            question = Question(((points, found + 1, list(turns)),), room[1], GAP * IN)
+            over = (peer_length(question, seconds=seconds, workers=cores()) - room[0]) / IN
+            row += f"  {found + 1} need {over:.2f} in more" if over > 0 else f"  fits {found + 1}"
+        print(row, flush=True)
+
+
+def strips(folder: Path, seconds: int) -> None:
+    """Print density of instances of the literature, as reached here and by the peer in the same time."""
+    best = json.loads((folder / "best_known.json").read_text(encoding="utf-8"))
+    print(f"strip      pieces  without limit      s  with {seconds} s  peer {seconds} s  ratio  best known")
+    for name in sorted(best):
+        question, shapes, wanted = _instance(json.loads((folder / f"{name}.json").read_text("utf-8")))
+        cloth = sum(area(shape.cut) * count for shape, (_, count) in zip(shapes, wanted, strict=True))
+        turns = tuple(sorted(question.items[0][2]))
+        ground = Ground(STRIP_MM, 1e5, 0.0, turns, mirrored=False)
+        densities, spent = [], []
+        for limit in (None, seconds):
+            start = time.perf_counter()
+            laid = Filler(shapes, gap_mm=0.0, clock=Clock(limit, effort=USUAL)).shortest(ground, wanted)
+            assert laid is not None
+            end = max(one.y_mm + one.form.bounds[3] for one in laid)
+            densities.append(cloth / STRIP_MM / end)
+            spent.append(time.perf_counter() - start)
+        peer = cloth / STRIP_MM / peer_length(question, seconds=seconds, workers=cores())
+        print(
+            f"{name:10} {sum(n for _, n in wanted):6} {densities[0]:14.4f} {spent[0]:6.1f}"
+            f" {densities[1]:10.4f} {peer:10.4f}  {densities[1] / peer:.3f}"
+            f"  {best[name]['best_known_density']:10.4f}",
+            flush=True,
+        )
+
+
+def _instance(data: dict[str, object]) -> tuple[Question, tuple[Shape, ...], tuple[tuple[str, int], ...]]:
+    """An instance scaled, as the peer's question, and turned by a quarter as shapes and counts of ours."""
+    scale = STRIP_MM / float(str(data["strip_height"]))
+    items, shapes, wanted = [], [], []
+    for number, item in enumerate(data["items"]):  # type: ignore[arg-type, var-annotated]
+        points = [(x * scale, y * scale) for x, y in item["points"][:-1]]
+        items.append((points, item["demand"], item["turns_deg"]))
+        turned = [(-y, x) for x, y in points]
+        outline = ring(*turned)
+        shapes.append(
+            Shape(f"s{number}", outline if area(outline) > 0 else outline.backwards(), (), symmetric=False)
+        )
+        wanted.append((f"s{number}", int(item["demand"])))
+    return Question(tuple(items), STRIP_MM, 0.0), tuple(shapes), tuple(wanted)
+
+
+def main() -> None:
+    """Print the tables."""
+    parser = argparse.ArgumentParser(description="Yields beside bounds and a peer.")
+    parser.add_argument(
+        "--strips", type=Path, help="folder of strip instances; without it sheets are printed"
+    )
+    parser.add_argument("--seconds", type=int, default=20, help="for the peer, and for both on strips")
+    wish = parser.parse_args()
+    if wish.strips:
+        strips(wish.strips, wish.seconds)
+    else:
+        sheets(wish.seconds)
+
+
+if __name__ == "__main__":
+    main()
