@@ -90,7 +90,7 @@ def make(sized: Sized, wish: Wish) -> Made:
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
     from cutfiles.files.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
     from cutfiles.files.look import look_of  # noqa: PLC0415
-    from cutfiles.files.template_files import template_files  # noqa: PLC0415
+    from cutfiles.files.template_files import noted, template_files  # noqa: PLC0415
     from cutfiles.files.writers import file_notes, machine_files  # noqa: PLC0415
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
     from cutfiles.passes.calibrate import calibrated  # noqa: PLC0415
@@ -121,7 +121,9 @@ def make(sized: Sized, wish: Wish) -> Made:
     look = look_of(job)
     plan = replace(plan, notes=(*runs.notes, *file_notes(plan, formats, look, told=runs)))
     files = machine_files(plan, formats, look, told=runs)
-    files |= template_files(templates, formats, look) if templates else {}
+    if templates:
+        templates = noted(templates, formats, look)
+        files |= template_files(templates, formats, look)
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files), templates=templates)
     files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan, templates), files)
     told = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from cutfiles.files.look import Look
-from cutfiles.files.writers import WRITERS, Whom, machine_files
+from cutfiles.files.writers import WRITERS, Whom, file_notes, machine_files
 from cutfiles.job.model import PlotterSpec
 from cutfiles.passes.template_sheets import TemplateSheets
 
@@ -16,6 +16,16 @@ def template_files(sheets: TemplateSheets, formats: tuple[str, ...], look: Look)
     Formats that hold pieces for sewing programs have no templates. What `[machine]` says of scales, speeds
     and forces is about another machine, and another tool.
     """
-    wanted = tuple(name for name in formats if WRITERS[name].whom is not Whom.PROGRAM)
+    wanted = _wanted(formats)
     own = replace(look, plotter=PlotterSpec(arcs=look.plotter.arcs))
     return machine_files(sheets.plain, wanted, own, told=sheets.plan)
+
+
+def noted(sheets: TemplateSheets, formats: tuple[str, ...], look: Look) -> TemplateSheets:
+    """Return the sheets with what a person should know of their files among their notes."""
+    notes = file_notes(sheets.plain, _wanted(formats), look, told=sheets.plan)
+    return replace(sheets, plan=replace(sheets.plan, notes=(*sheets.plan.notes, *notes)))
+
+
+def _wanted(formats: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(name for name in formats if WRITERS[name].whom is not Whom.PROGRAM)

@@ -61,4 +61,13 @@ draw = ["sew", "fold", "label"]   # also "grain" and "notch"; [] if the machine 
 
 [output]
 files = ["svg", "dxf"]        # also "dxf-r12", "hpgl", "sewn-dxf" and "pdf"
+
+# To cut templates of acrylic or card, too, take the signs # away:
+# [[template]]
+# shape = "blade"              # also blade-window, centre, centre-cut, centre-ring, placement
+#
+# [stock]
+# width = "300 mm"
+# height = "200 mm"
+# kerf = "0.2 mm"              # what the laser burns away
 """

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from cutfiles.core.outline import area
 from cutfiles.nest.bound import most_in
 from cutfiles.nest.clock import Clock
 from cutfiles.nest.construct import Construct
@@ -22,7 +23,7 @@ from cutfiles.nest.packing import Laid
 from cutfiles.nest.shortest import Shortest
 from cutfiles.pieces.shape import Shape
 
-_SHORTER_MM = 1.0  # nobody buys fabric by less
+_SHORTER_MM = 2.0  # nobody cuts fabric off a roll by less
 
 # Solves several grounds at once and teaches the filler what was found.
 Solve = Callable[[Sequence[tuple[Ground, Wanted]]], None]
@@ -109,7 +110,8 @@ class Filler:
         laid = self.fill(ground, wanted)
         if len(laid) < sum(count for _, count in wanted):
             return None
-        least, most = 2 * ground.margin_mm, _used_mm(ground, laid)
+        covered = sum(area(self._forms.shapes[shape].cut) * count for shape, count in wanted)
+        least, most = 2 * ground.margin_mm + covered / ground.room[0], _used_mm(ground, laid)
         while most - least > _SHORTER_MM and not self.clock.is_up():
             middle = (least + most) / 2
             tried = self.fill(replace(ground, length_mm=middle), wanted)

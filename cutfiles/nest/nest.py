@@ -73,7 +73,11 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
     rects = [(fabric, cut, spread) for (fabric, cut), spread in zip(cuts, spreads.places, strict=True)]
     notes = _notes(cut_list, settled)
     if clock.stopped_by is not None:
-        notes = (*notes, f"{_STOPPED[clock.stopped_by]}: left to its end, a fabric may give more pieces")
+        less = ", or need less length" if any(one.fabric.as_needed for one in settled) else ""
+        notes = (
+            *notes,
+            f"{_STOPPED[clock.stopped_by]}: left to its end, a fabric may give more pieces{less}",
+        )
     elif clock.went_on:
         notes = (*notes, _WENT_ON)
     layout = Layout(

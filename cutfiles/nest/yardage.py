@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate, pairwise
 
 from cutfiles.core.outline import area
-from cutfiles.core.units import rounded_up_mm
+from cutfiles.core.units import rounded_down_mm, rounded_up_mm
 from cutfiles.job.model import FabricSpec
 from cutfiles.nest.fill import Filler
 from cutfiles.nest.ground import Ground, Wanted
@@ -104,6 +105,8 @@ class Yardage:
                     way, shapes = self._best_way(fabric, left)
                     continue
                 band = self._shortened(fabric, way, wanted, band)
+            elif any(band):
+                band = self._denser(fabric, way, wanted, band)
             if not any(band):
                 return
             strips = list(self._strips(fabric, way, floor_mm, band))
@@ -132,6 +135,31 @@ class Yardage:
         if len(wanted) == 1 and _holds(quick := self._band(fabric, way, wanted, self._lay_quickly), wanted):
             return quick
         return self._band(fabric, way, wanted, self._filler.fill)
+
+    def _denser(self, fabric: FabricSpec, way: _Way, wanted: Wanted, band: _Band) -> _Band:
+        """A full band, or one as long as rows of greedy rules if more of that is covered.
+
+        One blade more in a band may cost more length than a row of them.
+        """
+        shape = self._main(dict(wanted))
+        rows = self._band(fabric, way, ((shape, self._most(fabric, way, shape)),), self._lay_quickly)
+        if not any(rows) or self._top(fabric, rows) >= self._top(fabric, band):
+            return band
+        shorter = replace(way, most_mm=min(way.most_mm, self._top(fabric, rows)))
+        return max((band, self._band(fabric, shorter, wanted, self._filler.fill)), key=self._cover(fabric))
+
+    def _cover(self, fabric: FabricSpec) -> Callable[[_Band], float]:
+        def cover(band: _Band) -> float:
+            if not any(band):
+                return 0.0
+            covered = sum(self._areas[one.form.shape] for laid in band for one in laid)
+            return round(covered / self._top(fabric, band), 6)
+
+        return cover
+
+    def _main(self, counts: Mapping[str, int]) -> str:
+        """The shape that covers most."""
+        return max(counts, key=lambda shape: self._areas[shape] * counts[shape])
 
     def _band(self, fabric: FabricSpec, way: _Way, wanted: Wanted, lay: _Lay) -> _Band:
         """Cell by cell from the left as many as are found to fit."""
@@ -183,7 +211,7 @@ class Yardage:
         for index, way in enumerate(self._ways(fabric)):
             taken = tuple(shape for shape in shapes if self._most(fabric, way, shape))
             if taken:
-                long = self._guess(fabric, way, max(taken, key=lambda s: self._areas[s] * left[s]), left)
+                long = self._guess(fabric, way, self._main({shape: left[shape] for shape in taken}), left)
                 choices.append((-len(taken), round(long, 6), len(way.columns_mm), index, way, taken))
         if not choices:
             return None, ()
@@ -194,9 +222,18 @@ class Yardage:
         sizes |= {(height, width) for width, height in sizes}
         longest: dict[tuple[float, ...], float] = {}
         for width, height in sorted(sizes):
-            for columns in cuts_of(0.0, fabric.width_mm, width, None):
-                longest[columns] = max(height, longest.get(columns, 0.0))
+            # First those that a person can rule; the last bit of the reach counts only where it is of use.
+            for most in (rounded_down_mm(width, self._mark_mm), width):
+                for parts in cuts_of(0.0, fabric.width_mm, most, None) if most else ():
+                    columns = self._ruled(parts, width)
+                    longest[columns] = max(height, longest.get(columns, 0.0))
         return [_Way(columns, most) for columns, most in longest.items()]
+
+    def _ruled(self, parts: tuple[float, ...], most_mm: float) -> tuple[float, ...]:
+        """Parts of a width, moved to the rule's marks where none gets too wide by that."""
+        ends = [0.0, *(rounded_up_mm(end, self._mark_mm) for end in accumulate(parts[:-1])), sum(parts)]
+        ruled = tuple(end - begin for begin, end in pairwise(ends))
+        return ruled if min(ruled) > 0 and max(ruled) <= most_mm else parts
 
     def _most(self, fabric: FabricSpec, way: _Way, shape: str) -> int:
         """How many of a shape a band can't pass."""

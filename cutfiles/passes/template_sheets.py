@@ -62,9 +62,24 @@ def template_sheets(job: Job, plate: Plate, clock: Clock) -> TemplateSheets | No
     mat, no_kerf = _mat(stock), replace(_machine(stock), kerf_mm=0.0)
     layout = _named(nest(_cut_list(parts, stock), Bed(mat, no_kerf, job.unit), clock=clock))
     plan, plain = plan_cuts(layout, mat, _machine(stock)), plan_cuts(layout, mat, no_kerf)
-    notes = (*(part.note for part in parts if part.note), *(f"template {note}" for note in plan.notes))
+    notes = (
+        *_unsafe(stock),
+        *(part.note for part in parts if part.note),
+        *(f"template {note}" for note in plan.notes),
+    )
     mirrored = tuple(part.shape.name for part in parts if part.mirrored)
     return TemplateSheets(stock, layout, replace(plan, notes=notes), plain, mirrored)
+
+
+def _unsafe(stock: StockSpec) -> tuple[str, ...]:
+    """A warning where the stock's own name says that no laser may cut it.
+
+    Source: Carnegie Mellon University IDeATe, Laser cutter material selection; Iowa State University College
+    of Design, Laser cutter materials information.
+    """
+    if not any(word in stock.material.lower() for word in ("pvc", "vinyl")):
+        return ()
+    return (f"stock: {stock.material} gives off hydrogen chloride and chlorine: never cut it with a laser",)
 
 
 def _mat(stock: StockSpec) -> MatSpec:

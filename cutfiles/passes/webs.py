@@ -35,7 +35,7 @@ def check_webs(shape: Shape, key: str, *, least_mm: float) -> None:
         raise JobError(
             key,
             f"only {in_both(thinnest)} of {shape.name} stay between its cuts, where the stock's web is "
-            f"{in_both(least_mm)}; make it wider, or lower web in [stock]",
+            f"{in_both(least_mm)}; make it wider, its hole smaller, or lower web in [stock]",
         )
 
 

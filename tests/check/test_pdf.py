@@ -95,16 +95,16 @@ def test_what_another_program_compressed_is_read_as_well(tmp_path: Path) -> None
 
 
 def test_units_matrices_and_ways_to_draw_are_obeyed() -> None:
-    """A rectangle under matrices, a circle of four curves within a hair, in mm from the page's corner."""
+    """A rectangle under two matrices that turn, a circle of four curves; in mm from the corner."""
     k = 0.5522847498
     round_ = f"1 0 m 1 {k} {k} 1 0 1 c -{k} 1 -1 {k} -1 0 c -1 -{k} -{k} -1 0 -1 c {k} -1 1 -{k} 1 0 c h S"
     content = (
         "q 2.834645669 0 0 2.834645669 0 0 cm % mm\n(a (nested\\)) text) Tj\n"
-        "q 0 1 -1 0 50 10 cm 0 0 30 20 re s Q\n"
+        "q 0 1 -1 0 50 10 cm 0 2 -1 0 3 4 cm 0 0 30 20 re s Q\n"
         f"q 3 0 0 3 70 70 cm {round_} Q Q"
     )
     square, circle = read_pdf(page_of(content)).drawing.items
-    assert bounds(square.path) == pytest.approx((30, 10, 50, 40), abs=1e-4)
+    assert bounds(square.path) == pytest.approx((-14, -7, 46, 13), abs=1e-4)
     assert isinstance(circle.path, Circle)
     assert area(circle.path) == pytest.approx(9 * 3.14159265, abs=0.02)
     (twice,) = read_pdf(page_of("0 0 28.34645669 28.34645669 re S", more="/UserUnit")).drawing.items

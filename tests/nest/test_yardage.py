@@ -72,6 +72,17 @@ def test_squares_lie_in_full_rows(bed: Bed, count: int) -> None:
     assert _length(nested(job, bed)) == 4 * math.ceil(count / 10)
 
 
+def test_rough_cuts_begin_on_marks_of_the_rule() -> None:
+    """A mat that takes 11.8 by 23.7 in: nobody measures that off the roll where 11 3/4 do."""
+    bed = bed_of(mat=(12.3, 24.2), gap=0.0, register=Register.NONE)
+    job = cut_list_of((background_square(4),), {"background": 57}, _open(width=41.3, background=57))
+    layout = nested(job, bed)
+    assert len(layout.rough_cuts) > 2
+    for cut in layout.rough_cuts:
+        assert cut.x_mm / (IN / 8) == pytest.approx(round(cut.x_mm / (IN / 8)), abs=1e-6)
+        assert cut.y_mm / (IN / 8) == pytest.approx(round(cut.y_mm / (IN / 8)), abs=1e-6)
+
+
 def test_margins_count_at_both_ends() -> None:
     """Squares of 4 in and a margin of 1/2 in: 5 in, on a rule's mark."""
     job = cut_list_of((background_square(4),), {"background": 3}, _open(margin=0.5, background=3))

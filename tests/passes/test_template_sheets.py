@@ -105,6 +105,14 @@ def test_no_templates_no_sheets() -> None:
     assert template_sheets(job, plate_of(job), Clock()) is None
 
 
+def test_vinyl_is_warned_of() -> None:
+    """By any of its names; acrylic is not."""
+    for material in ("PVC foam board", "clear Vinyl"):
+        notes = sheets_of(f'material = "{material}"\n').plan.notes
+        assert [note for note in notes if note.startswith(f"stock: {material} gives off hydrogen chloride")]
+    assert not sheets_of().plan.notes
+
+
 def test_the_stock_that_would_do_does() -> None:
     """What the message of a part too large says is enough, and less is not."""
     text = '[plate]\nblade_length = "4 3/4"\ninner_radius = "1 1/4"\n[[template]]\nshape = "placement"\n'

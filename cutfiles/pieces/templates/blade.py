@@ -76,7 +76,7 @@ def blade_template(blade: Blade, wanted: Wanted) -> Board:
         board.write((f"LENGTH {unit}", "LENGTH"), above_mm=blade.tip_radius_mm)
     angle = f"{2 * blade.half_angle_deg:.2f}".rstrip("0").rstrip(".")
     board.write((f"{blade.blades} blades of {angle} deg", f"{blade.blades} x {angle} deg"))
-    board.write((wanted.name,))
+    board.write_name(wanted.name)
     return board
 
 

@@ -104,6 +104,10 @@ class Board:
                     return
         self.left_out += wanted[:1]
 
+    def write_name(self, name: str) -> None:
+        """Engrave a name; in capitals, which have no descenders, where it has room so alone."""
+        self.write((name, name.upper()))
+
     def _written(self, strokes: tuple[Path, ...]) -> None:
         self.marks += [Mark(Drawn.LABEL, stroke) for stroke in strokes]
         points = [vertex[:2] for stroke in strokes for vertex in stroke.vertices]

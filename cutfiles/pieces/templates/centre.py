@@ -72,7 +72,7 @@ def _quarters(radius_mm: float, tick_mm: float) -> list[Path]:
 
 def _named(board: Board, wanted: Wanted, size: str, short: str) -> None:
     board.write((f"centre, {size}", size, short))
-    board.write((wanted.name,))
+    board.write_name(wanted.name)
 
 
 def _size(radius_mm: float, wanted: Wanted) -> str:

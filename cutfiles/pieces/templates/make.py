@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 import shapely
 
+from cutfiles.core.distance import contours_apart, edges_of
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.outline import Circle, Path, Side, chords
 from cutfiles.core.tolerance import FILE_MM, FLAT_ARC_MM
@@ -68,18 +70,16 @@ def templates(job: Job, plate: Plate) -> tuple[Template, ...]:
 
 
 def _board(job: Job, plate: Plate, spec: TemplateSpec, key: str) -> Board:
-    hole = spec.hole_mm
-    if hole is None:
-        hole = 0.0 if spec.shape in _HANG_BY_OPENING else USUAL_HOLE_MM
-    elif hole and spec.shape in _HANG_BY_OPENING:
+    hangs = spec.shape in _HANG_BY_OPENING and all(one.name != spec.shape for one in job.outlines)
+    if spec.hole_mm and hangs:
         raise JobError(f"{key}.hole", f"a {spec.shape} hangs by its opening; leave the hole out")
-    wanted = Wanted(spec.ease_mm, hole, spec.capitals_mm, spec.name or job.title, job.unit)
+    wanted = Wanted(spec.ease_mm, spec.hole_mm or 0.0, spec.capitals_mm, spec.name or job.title, job.unit)
     draw = _drawer(job, plate, spec)
     try:
+        if spec.hole_mm is None and not hangs:
+            return _with_usual_hole(draw, wanted, web_mm=job.stock.web_mm if job.stock else 0.0)
         return draw(wanted)
     except NoRoomError as error:
-        if spec.hole_mm is None:
-            return draw(replace(wanted, hole_mm=0.0))
         most_mm = rounded_down_mm(error.most_mm, _SAID_MM)  # what is said to have room must have it
         hint = f"at most {in_both(most_mm)} has room, 0 is none"
         if most_mm < LEAST_HOLE_MM:
@@ -88,6 +88,17 @@ def _board(job: Job, plate: Plate, spec: TemplateSpec, key: str) -> Board:
     except GeometryError as error:
         where = f"{key}.diameter" if spec.shape == names.PLACEMENT else key
         raise JobError(where, str(error)) from None
+
+
+def _with_usual_hole(draw: Callable[[Wanted], Board], wanted: Wanted, *, web_mm: float) -> Board:
+    """The template with a hang hole of the usual size, without one where that leaves too little beside it."""
+    try:
+        board = draw(replace(wanted, hole_mm=USUAL_HOLE_MM))
+    except NoRoomError:
+        return draw(wanted)
+    cuts = [edges_of(contour) for contour in (board.cut, *board.inner)]
+    thin = any(contours_apart(*pair, within_mm=web_mm) < web_mm for pair in combinations(cuts, 2))
+    return draw(wanted) if thin else board
 
 
 def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[Wanted], Board]:
@@ -126,7 +137,7 @@ def _outline_template(shape: Shape, line: SewnOrCut, wanted: Wanted) -> Board:
             raise NoRoomError(f"a hole of {in_both(wanted.hole_mm)} is too large for it", 2 * radius)
         board.hole(Circle(*middle, wanted.hole_mm / 2))
     board.write((shape.name,))
-    board.write((wanted.name,))
+    board.write_name(wanted.name)
     return board
 
 

@@ -59,7 +59,7 @@ def placement_template(plate: Plate, wanted: Wanted, diameter_mm: float) -> Boar
         board.hole(Circle(*_hole_middle(plate, wanted.hole_mm, start, end), wanted.hole_mm / 2))
     board.write((f"plate {ruled(plate.blade.finished_diameter_mm, wanted.unit)} {wanted.unit.value}",))
     board.write((f"{len(angles)} seams of {_degrees(plate)} deg", f"{len(angles)} seams"))
-    board.write((wanted.name,))
+    board.write_name(wanted.name)
     return board
 
 

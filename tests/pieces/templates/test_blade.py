@@ -46,6 +46,7 @@ def _template(blade: Blade, hole_mm: float, unit: Unit = Unit.IN) -> Board:
         return blade_template(blade, Wanted(0.5, 0.0, 3.0, "tide", unit))
 
 
+@settings(max_examples=40)
 @given(blade=blades())
 def test_straight_edges_are_the_blades_cut_line(blade: Blade) -> None:
     """Each lies on a side, half a seam's width outside its sew line, or on an end."""
@@ -63,6 +64,7 @@ def test_straight_edges_are_the_blades_cut_line(blade: Blade) -> None:
     assert guides == (3 if blade.tip is Tip.ROUND else 4)
 
 
+@settings(max_examples=40)
 @given(blade=blades(), ease=st.floats(0.1, 2.0))
 def test_easing_takes_little_off_the_corners_alone(blade: Blade, ease: float) -> None:
     """Of a corner that turns by t an arc of radius r leaves (1/cos(t/2) − 1)·r; the area shrinks."""
