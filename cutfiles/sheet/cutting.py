@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import Unit, shown, sold
 from cutfiles.job.model import Job, Print
 from cutfiles.nest.layout import FabricTally, Layout, RoughCut
@@ -83,12 +84,16 @@ def rough_cuts_section(job: Job, layout: Layout) -> Element | None:
 def _bought(layout: Layout, unit: Unit) -> list[str]:
     """What to see to before fabric that was bought by its length is cut; nothing if there is none."""
     tallies = [tally for tally in layout.tallies if tally.bought]
-    found = [
-        f"{tally.fabric}: {sold(tally.bought.buy_mm, unit)} is {shown(spare, unit)} more than is needed; "
-        f"take {sold(unit.sold_by_mm, unit)} more if that is too little for its ends."
-        for tally in tallies
-        if tally.bought and (spare := tally.bought.buy_mm - tally.bought.length_mm) < FOR_ENDS_MM
-    ]
+    found = []
+    for tally in tallies:
+        assert tally.bought is not None
+        spare = tally.bought.buy_mm - tally.bought.length_mm
+        if spare < FOR_ENDS_MM:
+            over = f"{shown(spare, unit)} more than" if spare > RULE_MM else "just what"
+            found.append(
+                f"{tally.fabric}: {sold(tally.bought.buy_mm, unit)} is {over} is needed; take "
+                f"{sold(unit.sold_by_mm, unit)} more if that is too little for its ends."
+            )
     if tallies:
         names = listed([tally.fabric for tally in tallies])
         found.insert(0, f"Straighten the lower end of {names} first: corners are measured from there.")

@@ -42,15 +42,19 @@ def test_the_length_and_what_to_buy_stand_in_the_cutting_list() -> None:
     ("side", "words"),
     [
         (13, "samphire: 3/8 yd is 1/4 in more than is needed; take 1/8 yd more if that is too little"),
+        (
+            13.25,
+            "samphire: 3/8 yd is just what is needed; take 1/8 yd more if that is too little for its ends",
+        ),
         (14, ""),
     ],
 )
 def test_little_to_spare_is_said_before_it_is_cut(side: float, words: str) -> None:
-    """Ends from a shop are seldom straight: 13 1/4 in of 13 1/2 leave little, 14 1/4 of 18 enough."""
+    """Ends from a shop are seldom straight: 13 1/4 in of 13 1/2 leave little, 13 1/2 nothing, 14 1/4 of 18 enough."""
     rough = sheet_of(_of_side(side)).section("Before cutting: rough cuts")
     assert "Straighten the lower end of samphire first: corners are measured from there." in rough
     assert words in rough
-    assert ("more than is needed" in rough) == bool(words)
+    assert ("take 1/8 yd more" in rough) == bool(words)
 
 
 def test_layout_json_has_both_lengths() -> None:
