@@ -15,7 +15,7 @@ from cutfiles.nest.planes import APART_MM, Indices, Planes
 _MOMENTUM, _STEP = 0.8, 0.3
 # Rounds between looks at the progress, the share of the squared depths that must be gone by then, and
 # rounds in all: quick at first, patient once little is left.
-_QUICK = (30, 0.75, 900)
+_QUICK = (30, 0.75, 300)
 _PATIENT = (100, 0.9, 4000)
 _LITTLE_LEFT = 0.03  # of the pieces' narrowest side
 _NEIGHBOURS = 1.0  # of that side: pairs further apart than this are not looked at

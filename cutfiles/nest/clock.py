@@ -31,7 +31,7 @@ def effort_for(fabrics: Iterable[FabricSpec]) -> Effort:
     kinds = len({replace(fabric, name="", pieces=1, cuts=()) for fabric in fabrics})
     if kinds <= 6:
         return USUAL
-    return Effort(2, 400) if kinds <= 20 else Effort(2, 250)
+    return Effort(5, 350) if kinds <= 20 else Effort(4, 300)
 
 
 class Stop(Enum):

@@ -6,8 +6,9 @@ answer doesn't depend on how many run at once.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.nest.clock import Clock
@@ -17,10 +18,12 @@ from cutfiles.nest.packing import Laid
 from cutfiles.nest.squeeze import Squeeze, Start
 
 _MOVES_A_PIECE = 20  # from one start: few pieces are soon tried out
+_AGAIN = 0.6  # of the starts, where a narrower rule had all of them
 _SHARE_OF_TIME = 0.5  # what is left of a limit is for further starts on one ground; others are to come
 _LONGER = 3  # times the moves of a counted start
 
-_SCATTERED_EACH = 4  # every so many starts the pieces begin scattered: another order may hold more
+# Every so many starts the pieces begin scattered: another order may hold more. Many never find theirs.
+_SCATTERED_EACH, _SCATTERED_MOST = 4, 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +52,12 @@ class More:
         self.may_go_on = True  # beyond the counted starts, where the user gave time
 
     def of(
-        self, layouts: Sequence[Sequence[Laid]], ground: Ground, missing: Sequence[tuple[str, int]]
+        self,
+        layouts: Sequence[Sequence[Laid]],
+        ground: Ground,
+        missing: Sequence[tuple[str, int]],
+        *,
+        squeezed: bool = False,
     ) -> tuple[Laid, ...] | None:
         """Return a layout with more pieces than the given ones have, or None if none was found.
 
@@ -57,8 +65,11 @@ class More:
             layouts: of one count each; the starts take turns. Positions count from the ground's corner.
             ground: what to lay them on.
             missing: shapes to add and how many at most, the most wanted first.
+            squeezed: the layouts come of a squeeze under a narrower rule; fewer starts will do.
         """
         effort = self.clock.effort
+        if squeezed:
+            effort = replace(effort, starts=math.ceil(effort.starts * _AGAIN))
         shapes = tuple(dict.fromkeys([name for name, _ in missing] + [one.form.shape for one in layouts[0]]))
         starts = [plain(moved(laid, -ground.margin_mm)) for laid in layouts]
         grown: Plain | None = None
@@ -110,7 +121,7 @@ class More:
         if key not in self._squeezes:
             self._squeezes[key] = Squeeze(forms, gap_mm=self._gap_mm, obstacles=ground.obstacles)
         laid = standing_for(self._forms.laid(attempt.laid), forms)
-        scattered = attempt.seed % _SCATTERED_EACH == _SCATTERED_EACH - 1
+        scattered = attempt.seed % _SCATTERED_EACH == _SCATTERED_EACH - 1 and len(laid) < _SCATTERED_MOST
         start = Start(laid, attempt.add, attempt.seed, scattered)
         found = self._squeezes[key].one_more(start, size=ground.room, moves=attempt.moves, stop=stop)
         return None if found is None else plain(found)

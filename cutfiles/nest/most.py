@@ -59,8 +59,9 @@ class Most:
 
     def _search(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
         turns = tried(ground.turns)
-        if not ground.obstacles and ground.turns is not None and turns[0] >= 90.0:
-            return self._quarter_on(self.of(ground.quarter_back(), shape), ground)
+        upright = _upright(ground)
+        if upright != ground:
+            return self._quarter_on(self.of(upright, shape), ground)
         bound = self._bound(ground, shape)
         forms = len(self._forms.on(ground, shape))
         # A circle has one form at all turns: what is narrower is the same.
@@ -70,7 +71,7 @@ class Most:
         found = [self._first(ground, shape)]
         if len(found[0]) < bound and not self._more.clock.is_up():
             fewer = [narrower for narrower in fewer if self._comes_near(narrower, shape, len(found[0]))]
-            self.ahead(fewer, shape)
+            self.ahead([_upright(narrower) for narrower in fewer], shape)
             may_go_on, self._more.may_go_on = self._more.may_go_on, False
             found += [self.of(narrower, shape) for narrower in fewer]
             self._more.may_go_on = may_go_on
@@ -78,7 +79,7 @@ class Most:
         best = [laid for laid in found if len(laid) == most]
         room = math.floor(bound * _FULLEST) - most
         if room > 0 and self._more.clock.effort.starts:
-            more = self._more.of(best, ground, [(shape, room)])
+            more = self._more.of(best, ground, [(shape, room)], squeezed=len(found) > 1)
             if more is not None:
                 return more
         return best[0]
@@ -96,6 +97,13 @@ class Most:
             )
             for one in laid
         )
+
+
+def _upright(ground: Ground) -> Ground:
+    """A ground whose least turn is a quarter, turned back: on a square that is the one of half turns."""
+    if ground.obstacles or ground.turns is None or ground.turns[0] < 90.0:
+        return ground
+    return ground.quarter_back()
 
 
 def _narrower(turns: tuple[float, ...]) -> list[tuple[float, ...]]:

@@ -28,6 +28,7 @@ from cutfiles.nest.solid import FINE, ROUGH, Detail
 # squares and mixtures; anything near does.
 _GROW, _GROW_DEEPEST, _FADE = 1.05, 0.5, 0.95
 _KINDS_A_MOVE = 2
+_PUSH_EACH = 3  # rounds of moves: pushing takes as long as a round, and mostly gets nowhere
 _MANY_EDGES = 20  # of a no-fit polygon: with more, rougher ones say where to look
 _WINDOW = 1.0  # of the piece's own size, to each side
 
@@ -124,14 +125,16 @@ class Trial:
         """Move and push until nothing overlaps; say whether that was reached within so many moves."""
         at = self._at
         depths = self._planes.all_depths(at.kinds, at.x, at.y)
-        made = 0
+        made = rounds = 0
         while not stop():
-            pushed = pushed_apart(self._planes, self._room, at)
-            if pushed is not None:
-                self._at = pushed
-                return True
-            if made >= moves:
-                return False
+            if rounds % _PUSH_EACH == 0 or made >= moves or depths.max() <= APART_MM:
+                pushed = pushed_apart(self._planes, self._room, at)
+                if pushed is not None:
+                    self._at = pushed
+                    return True
+                if made >= moves:
+                    return False
+            rounds += 1
             stuck = [index for index in range(len(self._choices)) if depths[index].max() > APART_MM]
             self._dice.shuffle(stuck)
             for index in stuck:
