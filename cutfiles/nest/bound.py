@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import shapely
 
-from cutfiles.core.outline import Path, area, length
+from cutfiles.core.outline import Circle, Path, area, length
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.nest.form import Form
 from cutfiles.nest.packing import Rings
@@ -28,7 +28,8 @@ def most_in(
 
     Pieces a gap apart, each grown by half the gap, don't overlap and stay in the rectangle grown by as
     much: the areas can't sum to more. A convex outline of area A and perimeter P grown by g/2 covers
-    A + P·g/2 + π·g²/4 (Steiner's formula); for any other, A alone is counted.
+    A + P·g/2 + π·g²/4 (Steiner's formula); for any other, A alone is counted. Of circles fewer fit than
+    their areas say: their middles lie a diameter and the gap apart.
 
     Args:
         shape: what is cut.
@@ -48,7 +49,21 @@ def most_in(
     if _is_convex(shape):
         own += length(shape.cut) * gap_mm / 2 + math.pi * gap_mm**2 / 4
     # A hair of room, lest an exact fit be rounded away.
-    return math.floor(room / own * (1 + 1e-12) + 1e-9)
+    most = math.floor(room / own * (1 + 1e-12) + 1e-9)
+    if isinstance(shape.cut, Circle):
+        across = 2 * shape.cut.radius
+        most = min(most, _points_apart(width_mm - across, height_mm - across, across + gap_mm))
+    return most
+
+
+def _points_apart(width_mm: float, height_mm: float, apart_mm: float) -> int:
+    """How many points a distance apart a rectangle can't pass: the middles of circles.
+
+    Source: N. Oler, "An inequality in the geometry of numbers" (Acta Mathematica 105, 1961): in a convex
+    region of area A and perimeter P at most 2·A/√3 + P/2 + 1 points lie 1 or more apart.
+    """
+    wide, high = max(0.0, width_mm) / apart_mm, max(0.0, height_mm) / apart_mm
+    return math.floor((2 / math.sqrt(3) * wide * high + wide + high + 1) * (1 + 1e-12) + 1e-9)
 
 
 @lru_cache

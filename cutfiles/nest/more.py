@@ -17,7 +17,7 @@ from cutfiles.nest.ground import Ground
 from cutfiles.nest.packing import Laid
 from cutfiles.nest.squeeze import Squeeze, Start
 
-_MOVES_A_PIECE = 20  # from one start: few pieces are soon tried out
+_MOVES_A_PIECE = 60  # from one start: few pieces are soon tried out
 _AGAIN = 0.6  # of the starts, where a narrower rule had all of them
 _SHARE_OF_TIME = 0.5  # what is left of a limit is for further starts on one ground; others are to come
 _LONGER = 3  # times the moves of a counted start

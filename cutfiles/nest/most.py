@@ -77,7 +77,7 @@ class Most:
             self._more.may_go_on = may_go_on
         most = max(map(len, found))
         best = [laid for laid in found if len(laid) == most]
-        room = math.floor(bound * _FULLEST) - most
+        room = math.ceil(bound * _FULLEST) - most
         if room > 0 and self._more.clock.effort.starts:
             more = self._more.of(best, ground, [(shape, room)], squeezed=len(found) > 1)
             if more is not None:

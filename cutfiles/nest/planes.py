@@ -19,9 +19,9 @@ from cutfiles.nest.solid import FINE, ONLY_DISCS, Detail, Part, Solid, part_of, 
 Indices = np.ndarray[Any, np.dtype[np.intp]]
 Rings = tuple[tuple[tuple[float, float], ...], ...]
 
-# Pieces count as apart when no pair is deeper than this. The tables hold twice as much more than the gap,
-# so that what counts as apart keeps the gap.
-APART_MM = GAP_CHECK_MM
+# Pieces count as apart when no pair is deeper than this: half of what a gap is measured to. Nothing is added
+# to the gap for it, lest pieces that fit exactly find no room.
+APART_MM = GAP_CHECK_MM / 2
 
 _NEVER_MM = -1e9  # the reach of a polygon that pads a table: nothing is ever inside
 
@@ -44,8 +44,8 @@ class Planes:
             detail = ONLY_DISCS
         solids = [solid_of(form, detail) for form in self.forms]
         solids += [Solid((part_of(np.array(ring)),)) for ring in obstacles]
-        gaps = np.full((len(solids), len(solids)), gap_mm + 2 * APART_MM)
-        gaps[len(self.forms) :], gaps[:, len(self.forms) :] = 2 * APART_MM, 2 * APART_MM
+        gaps = np.full((len(solids), len(solids)), gap_mm)
+        gaps[len(self.forms) :], gaps[:, len(self.forms) :] = 0.0, 0.0
         self.normal_x, self.normal_y, self.reach = _half_planes(solids, gaps)
         self.reach[len(self.forms) :, len(self.forms) :] = _NEVER_MM
         self.corner_x, self.corner_y = _corners(self.normal_x, self.normal_y, self.reach)

@@ -13,8 +13,10 @@ import math
 import pytest
 
 from cutfiles.core.outline import Circle
+from cutfiles.nest.bound import most_in
 from cutfiles.nest.clock import USUAL, Clock
 from cutfiles.nest.fill import Filler
+from cutfiles.nest.form import form_of
 from cutfiles.nest.ground import Ground
 from cutfiles.pieces.shape import Shape
 
@@ -64,3 +66,18 @@ def test_as_many_circles_are_laid_as_are_known_to_fit_into_a_little_less(count: 
 def test_no_more_circles_are_laid_than_the_best_known(count: int) -> None:
     """At the exact side for n circles never more than n are claimed to fit."""
     assert fitted(RADIUS_MM / RADII[count - 1]) <= count
+
+
+@pytest.mark.parametrize("count", range(1, 31))
+def test_the_bound_lies_between_what_fits_and_what_areas_allow(count: int) -> None:
+    """At the exact side for n circles at least n are said to be possible, and no more than areas allow.
+
+    Oler's inequality (Acta Mathematica 105, 1961) is sharp for triangular numbers in a triangle; in a square
+    it leaves a few.
+    """
+    side = RADIUS_MM / RADII[count - 1]
+    shape = Shape("centre", Circle(0.0, 0.0, RADIUS_MM), (), symmetric=True)
+    forms = [form_of(shape, turn_deg=0.0, mirrored=False)]
+    most = most_in(shape, forms, width_mm=side, height_mm=side, gap_mm=0.0)
+    assert count <= most <= math.floor(side * side / (math.pi * RADIUS_MM**2) + 1e-9)
+    assert most <= count + 3
