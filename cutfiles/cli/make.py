@@ -25,7 +25,7 @@ from cutfiles.pipeline import size as size_of
     "time_s",
     metavar="SECONDS",
     type=click.FloatRange(min=0, min_open=True),
-    help="Search no longer than this.",
+    help="Stop searching after this; where there is time left, search on.",
 )
 @click.option("--calibrate", is_flag=True, help="Also write a sheet to measure the machine by.")
 @click.option("--json", "as_json", is_flag=True, help="The layout as one JSON object.")

@@ -11,6 +11,7 @@ import signal
 import sys
 from collections.abc import Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -81,6 +82,8 @@ class Workers:
     def __exit__(self, *_: object) -> None:
         if self._pool is not None:
             self._filler.gets_help(None, None)
+            # Shut down, the pool forgets its processes; whoever is busy with a question nobody asks any more
+            # would be waited for at the end of the program.
             processes = list((self._pool._processes or {}).values())
             self._pool.shutdown(wait=False, cancel_futures=True)
             for process in processes:
@@ -91,17 +94,27 @@ class Workers:
         open_ = [one for one in dict.fromkeys(questions) if not self._filler.is_solved(*one)]
         if len(open_) < 2 or self._count < 2:
             return
-        pool = self._ready()
-        futures = [pool.submit(_solve, ground, wanted) for ground, wanted in open_]
-        for (ground, wanted), future in zip(open_, futures, strict=True):
-            answer = self._wait(future)
-            if answer is not None:
-                self._filler.learn(ground, wanted, answer)
+        try:
+            pool = self._ready()
+            futures = [pool.submit(_solve, ground, wanted) for ground, wanted in open_]
+            for (ground, wanted), future in zip(open_, futures, strict=True):
+                answer = self._wait(future)
+                if answer is not None:
+                    self._filler.learn(ground, wanted, answer)
+        except BrokenProcessPool:
+            self._alone()  # the filler will solve what is left itself
 
     def attempts(self, attempts: Sequence[Attempt]) -> Plain | None:
         """Return what the first of some attempts that finds room has found."""
         if len(attempts) < 2 or attempts[0].moves < _FEW_MOVES:
             return self._filler.in_turn(attempts)
+        try:
+            return self._found(attempts)
+        except BrokenProcessPool:
+            self._alone()
+            return self._filler.in_turn(attempts)
+
+    def _found(self, attempts: Sequence[Attempt]) -> Plain | None:
         pool = self._ready()
         left = list(attempts)
         running: list[Future[Plain | None]] = []
@@ -113,6 +126,11 @@ class Workers:
         self._round.value += 1  # whoever still tries may stop
         return found
 
+    def _alone(self) -> None:
+        """Go on without help: a worker was killed, for want of memory perhaps. The answers are the same."""
+        self._filler.gets_help(None, None)
+        self._count = 1
+
     def _ready(self) -> ProcessPoolExecutor:
         if self._pool is None:
             clock = self._filler.clock
@@ -123,10 +141,10 @@ class Workers:
         return self._pool
 
     def _wait(self, future: Future[Answer]) -> Answer | None:
-        """The answer; None where the time is up or the user wants no more, or the worker is gone."""
+        """The answer; None where the time is up or the user wants no more."""
         while not self._filler.clock.is_up():
             done, _ = wait([future], timeout=_LOOK_S)
             if done:
-                return None if future.exception() else future.result()
+                return future.result()
         future.cancel()
         return None

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import signal
+
 import pytest
 
 from cutfiles.core.units import MM_PER_INCH as IN
@@ -74,3 +77,17 @@ def test_stopped_by_the_user_nobody_is_waited_for() -> None:
         attempts = [Attempt(sheet(12, 12), ("blade",), first, "blade", seed, 200) for seed in (5, 6)]
         assert workers.attempts(attempts) is None
     assert not helped.is_solved(sheet(24, 24), (("blade", 100),))
+
+
+def test_a_worker_that_is_killed_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The work is done here instead."""
+    monkeypatch.setattr("cutfiles.nest.workers._attempt", _killed)
+    monkeypatch.setattr("cutfiles.nest.workers._solve", _killed)
+    alone, helped = filler(), filler()
+    with Workers((wedge(),), helped, gap_mm=0.05 * IN):
+        helped.ahead([(sheet(9, 11), (("blade", 100),)), (sheet(11, 9), (("blade", 3),))])
+        assert plain(helped.full(sheet(9, 11), "blade")) == plain(alone.full(sheet(9, 11), "blade"))
+
+
+def _killed(*_: object) -> None:
+    os.kill(os.getpid(), signal.SIGKILL)
