@@ -74,6 +74,10 @@ class Clock:
         now = time.monotonic()
         return now + part * max(0.0, self._end - now)
 
+    def left_until(self, until: float) -> float:
+        """Return the seconds until then."""
+        return until - time.monotonic()
+
     def has_time(self, until: float) -> bool:
         """Return whether to go on beyond the counted work until then; remembers that the clock decided."""
         self.went_on = True

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutfiles.core.outline import area
-from cutfiles.nest.clock import Clock, cores
+from cutfiles.nest.clock import Clock, Stop, cores
 from cutfiles.nest.construct import Construct
 from cutfiles.nest.form import Form
 from cutfiles.nest.forms import Forms, moved
@@ -20,8 +20,9 @@ from cutfiles.nest.strip_proposal import Proposal, Question, is_there
 _RULES = (Pushed(1, 1, 0.01), Pushed(1, 0, 0.01), Pushed(1, 1, 0.1))
 _HALVINGS = 6  # of what is between the bound and the length of the greedy layout
 _MANY_PIECES = 150  # more aren't shortened: rows hold them nearly as well as anything
-_SHARE = 0.9  # of the time for the outside solver; the rest is for putting right what it proposes
-_LEAST_S = 3  # less isn't worth asking for
+_PUT_RIGHT_S = 0.7  # kept of the time to put right what the outside solver proposes
+_GRACE_S = 1.0  # it was seen to take a little longer than told
+_LEAST_S, _MOST_ASKED = 3, 400  # less time, or more pieces, isn't worth asking for
 _LOOK_S = 0.05
 
 
@@ -31,9 +32,14 @@ class Shortest:
     def __init__(self, forms: Forms, construct: Construct, *, gap_mm: float, clock: Clock) -> None:
         self._forms, self._construct, self._gap_mm, self._clock = forms, construct, gap_mm, clock
         self._known: dict[tuple[Ground, Wanted], tuple[Laid, ...] | None] = {}
+        self._until: float | None = None  # when the time for one search is over
 
-    def of(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...] | None:
-        """Return all that is wanted on as short a length as found, None where the ground is too short."""
+    def of(self, ground: Ground, wanted: Wanted, *, share: float) -> tuple[Laid, ...] | None:
+        """Return all that is wanted on as short a length as found, None where the ground is too short.
+
+        Of the time that is left under a limit it takes about a share.
+        """
+        self._until = self._clock.share(share)
         key = (ground, wanted)
         if key not in self._known:
             found = self._search(ground, tuple((shape, count) for shape, count in wanted if count > 0))
@@ -54,18 +60,27 @@ class Shortest:
     def _found(
         self, ground: Ground, forms: tuple[Form, ...], wanted: Wanted, proposal: Proposal | None
     ) -> tuple[Laid, ...] | None:
+        strip = Strip(Tables.of(forms, gap_mm=self._gap_mm, detail=FINER), width_mm=ground.room[0])
+        proposed: tuple[Laid, ...] | None = None
+        if len(wanted) > 1:
+            # All cores are its own meanwhile: what could be built here would seldom be shorter.
+            proposed = self._put_right(strip, ground, proposal)
+            if proposed is not None:
+                return strip.shortened(proposed, patience=LAST, seed=0, stop=self._no_time)
         best = self._built(ground, forms, wanted)
         if len(wanted) == 1:
             best = self._in_rows(ground, wanted[0], best)
+            proposed = self._put_right(strip, ground, proposal)
+        best = min((one for one in (best, proposed) if one is not None), key=_length_mm, default=None)
         shorten = self._clock.effort.starts and sum(count for _, count in wanted) <= _MANY_PIECES
         if best is None or not shorten:
             return best
-        tables = Tables.of(forms, gap_mm=self._gap_mm, detail=FINER)
-        strip = Strip(tables, width_mm=ground.room[0])
         if proposal is None:
             return strip.shortened(best, patience=USUAL, seed=0, stop=self._clock.is_up)
-        best = self._put_right(strip, best, proposal)
-        return strip.shortened(best, patience=LAST, seed=0, stop=self._clock.is_up)
+        return strip.shortened(best, patience=LAST, seed=0, stop=self._no_time)
+
+    def _no_time(self) -> bool:
+        return self._until is None or not self._clock.has_time(self._until)
 
     def _built(self, ground: Ground, forms: tuple[Form, ...], wanted: Wanted) -> tuple[Laid, ...] | None:
         """The shortest of some greedy layouts, large shapes first."""
@@ -107,24 +122,30 @@ class Shortest:
 
     def _proposal(self, ground: Ground, forms: tuple[Form, ...], wanted: Wanted) -> Proposal | None:
         """The outside solver set to work on all cores, where the user gave time for it."""
-        left = self._clock.left_s
-        seconds = 0 if left is None else int(left * _SHARE)
-        if seconds < _LEAST_S or not is_there():
+        left = None if self._until is None else self._clock.left_until(self._until)
+        seconds = 0 if left is None else int(left - _PUT_RIGHT_S)
+        many = sum(count for _, count in wanted) > _MOST_ASKED
+        if seconds < _LEAST_S or many or not is_there():
             return None
         question = Question(forms, wanted, ground.room[0], self._gap_mm)
         return Proposal(question, seconds=seconds, workers=cores())
 
-    def _put_right(self, strip: Strip, best: tuple[Laid, ...], proposal: Proposal) -> tuple[Laid, ...]:
-        """The best layout, or what came of a shorter proposal."""
+    def _put_right(self, strip: Strip, ground: Ground, proposal: Proposal | None) -> tuple[Laid, ...] | None:
+        """What came of a proposal, None where it gave up, came too late or is too long for the ground."""
+        if proposal is None:
+            return None
+        late_s = 0.0
         while not proposal.is_done():
             if self._clock.wait(_LOOK_S):
-                return best
+                late_s += _LOOK_S
+            if late_s > _GRACE_S or self._clock.stopped_by is Stop.USER:
+                return None
         laid = proposal.found()
-        if laid is not None and _length_mm(laid) < _length_mm(best):
-            right = strip.put_right(laid, moves=5 * len(laid), stop=self._clock.is_up)
-            if right is not None and _length_mm(right) < _length_mm(best):
-                return right
-        return best
+        if laid is None:
+            return None
+        # It takes a moment, and without it all that time would be lost.
+        right = strip.put_right(laid, moves=5 * len(laid), stop=lambda: False)
+        return right if right is not None and _length_mm(right) <= ground.room[1] else None
 
 
 def _length_mm(laid: Sequence[Laid]) -> float:

@@ -117,7 +117,9 @@ def strips(folder: Path, seconds: int) -> None:
         densities, spent = [], []
         for limit in (None, seconds):
             start = time.perf_counter()
-            laid = Filler(shapes, gap_mm=0.0, clock=Clock(limit, effort=USUAL)).shortest(ground, wanted)
+            laid = Filler(shapes, gap_mm=0.0, clock=Clock(limit, effort=USUAL)).shortest(
+                ground, wanted, share=1.0
+            )
             assert laid is not None
             end = max(one.y_mm + one.form.bounds[3] for one in laid)
             densities.append(cloth / STRIP_MM / end)
