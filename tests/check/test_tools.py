@@ -173,6 +173,10 @@ def test_a_line_not_half_a_kerf_outside_is_a_fault_of_the_layout(out: Path, tmp_
 
 def test_a_knifes_way_on_a_skewed_machine_is_said_not_to_be_measured(out: Path) -> None:
     """Rather than taken for faults, or for good."""
-    report = check_paths([made(out, "skewed and swivel")])
+    folder = made(out, "skewed and swivel")
+    report = check_paths([folder])
     assert [finding.line() for finding in report.findings] == []
     assert any("cuts weren't measured" in note for note in report.notes)
+    loads = json.loads((folder / "layout.json").read_text(encoding="utf-8"))["loads"]
+    there = sum(len(fabric["pieces"]) for load in loads for fabric in load["fabrics"])
+    assert report.pieces == there  # of other formats: lines that weren't measured count as none
