@@ -14,10 +14,10 @@ import numpy as np
 
 from cutfiles.core.tolerance import GAP_CHECK_MM
 from cutfiles.nest.form import Array, Form
+from cutfiles.nest.packing import Rings
 from cutfiles.nest.solid import FINE, ONLY_DISCS, Detail, Part, Solid, part_of, solid_of
 
 Indices = np.ndarray[Any, np.dtype[np.intp]]
-Rings = tuple[tuple[tuple[float, float], ...], ...]
 
 # Pieces count as apart when no pair is deeper than this: half of what a gap is measured to. Nothing is added
 # to the gap for it, lest pieces that fit exactly find no room.

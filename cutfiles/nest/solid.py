@@ -62,17 +62,12 @@ def solid_of(form: Form, detail: Detail) -> Solid:
     middle = ((left + right) / 2, (low + high) / 2)
     if form.is_disc:
         radius = (right - left) / 2
-        return Solid((_part(_around(middle, radius, detail.disc_edges)),), middle, radius)
+        return Solid((part_of(_around(middle, radius, detail.disc_edges)),), middle, radius)
     rings: Iterable[Array] = form.parts
     if len(form.parts) > 1:
         points = [(float(x), float(y)) for x, y in form.ring]
         rings = convex_parts(points, most_inward=detail.inward)
-    return Solid(tuple(_part(with_fewer_edges(ring, detail)) for ring in rings))
-
-
-def part_of(ring: Array) -> Part:
-    """Return a convex ring, counter-clockwise, as a part with all its edges."""
-    return _part(ring)
+    return Solid(tuple(part_of(with_fewer_edges(ring, detail)) for ring in rings))
 
 
 def with_fewer_edges(ring: Array, detail: Detail) -> Array:
@@ -121,7 +116,8 @@ def _around(middle: tuple[float, float], radius: float, edges: int) -> Array:
     return np.array([(middle[0] + reach * math.cos(a), middle[1] + reach * math.sin(a)) for a in angles])
 
 
-def _part(ring: Array) -> Part:
+def part_of(ring: Array) -> Part:
+    """Return a convex ring, counter-clockwise, as a part with all its edges."""
     along = np.roll(ring, -1, axis=0) - ring
     lengths = np.sqrt((along * along).sum(axis=1))
     normals = np.stack((along[:, 1], -along[:, 0]), axis=1) / lengths[:, None]

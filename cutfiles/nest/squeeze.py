@@ -20,8 +20,8 @@ from cutfiles.nest.apart import Pieces, Room, pushed_apart
 from cutfiles.nest.borders import Borders
 from cutfiles.nest.form import Array, Form
 from cutfiles.nest.meeting import Window, meeting_spots
-from cutfiles.nest.packing import Laid
-from cutfiles.nest.planes import APART_MM, Indices, Planes, Rings
+from cutfiles.nest.packing import Laid, Rings
+from cutfiles.nest.planes import APART_MM, Indices, Planes
 from cutfiles.nest.solid import FINE, ROUGH, Detail
 
 # How a stuck pair's weight grows, the deepest most, and how the others' fade. Found by trying wedges,
