@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cutfiles.check.codes import Code
-from cutfiles.check.drawing import Drawing
+from cutfiles.check.drawing import Drawing, Layer
 from cutfiles.check.layout_key import Key, WrongError
 from cutfiles.check.strokes import Floats
+from cutfiles.check.tool_path import joined_in_order
 from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, chords
 
 # How far chords may stray from an arc that becomes part of an ellipse.
@@ -71,10 +72,20 @@ def as_meant(drawing: Drawing, correction: Correction) -> Drawing:
     """
     if correction.is_none or not drawing.kind.for_machine:
         return drawing
-    items = tuple(replace(item, path=_landed(item.path, correction)) for item in drawing.items)
+    items = drawing.items
+    if not correction.keeps_circles:
+        # As chords they couldn't be told any more from lines that are several edges in the file, too.
+        cuts = [item for item in items if item.layer is Layer.CUT and _is_open(item.path)]
+        rest = [item for item in items if item.layer is not Layer.CUT or not _is_open(item.path)]
+        items = tuple(sorted((*rest, *joined_in_order(cuts)), key=lambda item: item.order))
+    items = tuple(replace(item, path=_landed(item.path, correction)) for item in items)
     drawn = replace(drawing.drawn, points=correction.landings(drawing.drawn.points))
     chopped = correction.scale_x != correction.scale_y or bool(correction.skew_deg)
     return replace(drawing, items=items, drawn=drawn, kind=replace(drawing.kind, as_written=not chopped))
+
+
+def _is_open(path: Contour) -> bool:
+    return isinstance(path, Path) and not path.closed
 
 
 def _landed(path: Contour, correction: Correction) -> Contour:

@@ -10,7 +10,7 @@ from typing import Any
 
 from cutfiles.check.codes import Code
 from cutfiles.check.correction import Correction, correction_of
-from cutfiles.check.drawing import Kind, Layer, Names
+from cutfiles.check.drawing import Layer, Names
 from cutfiles.check.layout_key import Key, WrongError
 from cutfiles.check.layout_shapes import Holes, Shapes, chain_of, shapes_of
 from cutfiles.check.report import Fault
@@ -18,7 +18,6 @@ from cutfiles.check.tool import KnownTool, tool_of
 from cutfiles.core.errors import UnreadableError
 from cutfiles.core.outline import Bounds, Contour
 from cutfiles.core.pose import Pose, placed
-from cutfiles.core.tolerance import FILE_MM
 
 FORMAT = "cutfiles layout"
 VERSION = 1
@@ -105,11 +104,6 @@ class KnownLayout:
         """Return the layout that has a load: this one, or that of the templates."""
         templates = self.templates
         return self if templates is None or templates.load(load) is None else templates
-
-    def hides_cuts(self, kind: Kind) -> bool:
-        """Return whether files can't be taken back to what is cut: a knife's small arcs are lost in them."""
-        coarse = not kind.has_arcs or kind.within_mm > FILE_MM or not self.correction.keeps_circles
-        return self.tool.swivel_mm > 0 and coarse
 
     def without_tool(self) -> KnownLayout:
         """Return the layout for files that hold pieces as they are to come out."""

@@ -63,8 +63,6 @@ def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None
     if layout is not None and load is not None:
         layout, load = _as_held(layout, load, kind)
     tool = KnownTool() if layout is None or load is None else layout.tool
-    if load is not None and layout is not None and layout.hides_cuts(kind):
-        return _unmeasured(reading, drawing, load)
     found = outlines_of(drawing, load, tool)
     if kind.marks is Marks.DRAWN:
         drawing = marks_apart(drawing, (*found.items, *found.almost), layout, load)
@@ -118,14 +116,6 @@ def _as_held(layout: KnownLayout, load: KnownLoad, kind: Kind) -> tuple[KnownLay
         return layout, load
     plain = layout.without_tool()
     return plain, plain.load(load.name) or load
-
-
-def _unmeasured(reading: Reading, drawing: Drawing, load: KnownLoad) -> Measured:
-    words = "the way of a trailing knife can't be taken back here: cuts weren't measured"
-    faults = (*reading.faults, *unknown_layers(drawing), *nothing_to_cut(drawing))
-    sizes = mat_size(drawing, load)
-    # No piece is counted that wasn't measured; where edges are shared there are more lines than pieces.
-    return Measured((*faults, *sizes), (*reading.notes, words), 0, drawing)
 
 
 def _against(pieces: tuple[Item, ...], drawing: Drawing, layout: KnownLayout, load: KnownLoad) -> list[Fault]:

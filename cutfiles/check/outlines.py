@@ -10,12 +10,13 @@ import numpy as np
 import shapely
 
 from cutfiles.check.codes import Code
-from cutfiles.check.drawing import Drawing, Item, Layer, chain, without_repeats
+from cutfiles.check.drawing import Drawing, Item, Kind, Layer, chain, without_repeats
 from cutfiles.check.layout import KnownLoad
 from cutfiles.check.report import Fault
 from cutfiles.check.restored import Restored, restored
 from cutfiles.check.tool import KnownTool
 from cutfiles.check.tool_path import as_cut, joined_in_order
+from cutfiles.check.traced import as_traced, hides_arcs
 from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, bounds
 from cutfiles.core.tolerance import FILE_MM
 
@@ -54,7 +55,7 @@ def outlines_of(drawing: Drawing, load: KnownLoad | None = None, tool: KnownTool
             closed.append(item)
     if tool.over_mm and load is not None:
         lines = joined_in_order([item for item, _ in open_])
-        joined = list(_cut_lines([*lines, *closed], load, tool, drawing.kind.within_mm))
+        joined = list(_cut_lines([*lines, *closed], load, tool, drawing.kind))
         closed = []
     else:
         joined = list(_joined(open_))
@@ -82,14 +83,18 @@ def _is_closed(path: Contour) -> bool:
 
 
 def _cut_lines(
-    items: Sequence[Item], load: KnownLoad, tool: KnownTool, within_mm: float
+    items: Sequence[Item], load: KnownLoad, tool: KnownTool, kind: Kind
 ) -> Iterator[tuple[Item, Contour]]:
     """What the tool cuts along each line."""
     pieces = [piece.line for fabric in load.fabrics for piece in fabric.pieces if piece.line is not None]
+    if tool.swivel_mm and hides_arcs(kind):
+        yield from as_traced(items, pieces, tool, within_mm=kind.within_mm)
+        return
     tree = shapely.STRtree([shapely.box(*bounds(line)) for line in pieces])
     for item in items:
         near = tree.query(shapely.box(*bounds(item.path))).tolist() if tool.swivel_mm else []
-        yield item, as_cut(item.path, tool, [pieces[number] for number in sorted(near)], within_mm=within_mm)
+        wanted = [pieces[number] for number in sorted(near)]
+        yield item, as_cut(item.path, tool, wanted, within_mm=kind.within_mm)
 
 
 def _joined(open_: Sequence[tuple[Item, Path]]) -> Iterator[tuple[Item, Contour]]:

@@ -79,7 +79,7 @@ def as_cut(path: Contour, tool: KnownTool, wanted: Sequence[Contour], *, within_
         if not tips:
             return path
         path = tips[0]
-    whole = path if path.closed else _closed(path, tool, within_mm)
+    whole = path if path.closed else closed_again(path, tool, SWIVEL_MM if tool.swivel_mm else within_mm)
     if tool.swivel_mm:
         for outline in wanted:
             if (isinstance(whole, Circle) or whole.closed) and same_outline(
@@ -124,11 +124,10 @@ def _cut(start: Vertex, end: Point, swivel_mm: float) -> _Cut | None:
     return _Cut(back.at(0.0), back.at(1.0), start.bulge)
 
 
-def _closed(path: Path, tool: KnownTool, within_mm: float) -> Contour:
-    """An open path without what runs on past its start; as it is where it doesn't come back there."""
+def closed_again(path: Path, tool: KnownTool, within: float) -> Contour:
+    """Return an open path without what runs on past its start; as it is where it doesn't come back there."""
     edges = edges_of(path)
     begin = edges[0].start
-    within = SWIVEL_MM if tool.swivel_mm else within_mm
     far = 0.0
     for number in range(len(edges) - 1, 0, -1):
         edge = edges[number]

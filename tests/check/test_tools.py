@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 import shutil
 from pathlib import Path
@@ -53,8 +54,10 @@ TOOLS = {
     "no gap": ("folded", "1/8", "gap = 0"),
     "no gap, fabric's edge left": ("folded", "0", 'gap = 0\nedge = "skip"\novercut = "0.5 mm"'),
     "scaled and kerf": ("folded", "1/8", 'kerf = "0.2 mm"\nscale_x = 1.002\nscale_y = 0.999'),
+    "skewed and swivel": ("folded", "1/8", 'swivel = "0.3 mm"\nskew_deg = 0.4'),
+    "scaled, round, large swivel": ("round", "1/8", 'swivel = "1.2 mm"\nscale_x = 1.01\novercut = "1 mm"'),
+    "swivel, no gap, fabric's edge left": ("flat", "0", 'swivel = "0.4 mm"\ngap = 0\nedge = "skip"'),
 }
-UNMEASURED = {"skewed and swivel": ("folded", "1/8", 'swivel = "0.3 mm"\nskew_deg = 0.4')}
 
 
 @pytest.fixture(scope="module")
@@ -66,7 +69,7 @@ def made(out: Path, kind: str) -> Path:
     """Make a job once; tests that break files copy the folder."""
     folder = out / re.sub(r"\W+", "-", kind)
     if not folder.exists():
-        tip, margin, machine = {**TOOLS, **UNMEASURED}[kind]
+        tip, margin, machine = TOOLS[kind]
         folder.mkdir()
         job = folder / "job.toml"
         job.write_text(JOB.format(tip=tip, margin=margin, machine=machine), encoding="utf-8")
@@ -92,6 +95,17 @@ def test_our_own_files_have_no_fault_and_nothing_is_cut_twice(out: Path, kind: s
     assert [finding.line() for finding in report.findings] == []
     assert report.pieces == 5
     assert not [note for note in report.notes if "twice" in note]
+
+
+def test_in_hpgl_too_a_shared_edge_that_nobody_cuts_is_found(out: Path, tmp_path: Path) -> None:
+    """With a knife that is walked, a piece cut on three sides only isn't taken for whole."""
+    folder = broken(out, "swivel, overcut, no gap", tmp_path)
+    plt = folder / "load-01.plt"
+    head, pen, cuts = plt.read_text(encoding="ascii").partition("SP2;")
+    lines = cuts.strip().splitlines()
+    whole = next(line for line in lines if line.startswith("PU"))
+    plt.write_text(head + pen + cuts.replace(whole + "\n", ""), encoding="ascii")
+    assert {"missing-piece", "open-outline"} <= codes(plt)
 
 
 def cut_group(text: str) -> tuple[str, str]:
@@ -171,12 +185,51 @@ def test_a_line_not_half_a_kerf_outside_is_a_fault_of_the_layout(out: Path, tmp_
     assert any("bad-layout" in line and "half the kerf" in line for line in found)
 
 
-def test_a_knifes_way_on_a_skewed_machine_is_said_not_to_be_measured(out: Path) -> None:
-    """Rather than taken for faults, or for good."""
-    folder = made(out, "skewed and swivel")
-    report = check_paths([folder])
-    assert [finding.line() for finding in report.findings] == []
-    assert any("cuts weren't measured" in note for note in report.notes)
-    loads = json.loads((folder / "layout.json").read_text(encoding="utf-8"))["loads"]
-    there = sum(len(fabric["pieces"]) for load in loads for fabric in load["fabrics"])
-    assert report.pieces == there  # of other formats: lines that weren't measured count as none
+SWIVELS = [kind for kind, (_, _, machine) in TOOLS.items() if "swivel" in machine]
+
+
+def hpgl_cuts(text: str) -> list[re.Match[str]]:
+    """The coordinates of what pen 2 draws."""
+    start = text.index("SP2")
+    return list(re.finditer(r"(?<=[DA,])(-?\d+),(-?\d+)", text[start:]))
+
+
+@pytest.mark.parametrize("kind", SWIVELS)
+@pytest.mark.parametrize("by", [12, -40])
+def test_a_corner_elsewhere_is_found_where_arcs_are_chords(
+    out: Path, kind: str, by: int, tmp_path: Path
+) -> None:
+    """The end of a long edge of the knife's way in an HP-GL, 0.3 or 1 mm off: its tip misses the outline."""
+    folder = broken(out, kind, tmp_path)
+    plt = folder / "load-01.plt"
+    text = plt.read_text(encoding="ascii")
+    start, spots = text.index("SP2"), hpgl_cuts(text)
+    places = [(int(spot[1]), int(spot[2])) for spot in spots]
+    longest = max(range(1, len(spots)), key=lambda n: math.dist(places[n - 1], places[n]))
+    one = spots[longest]
+    moved = f"{int(one[1]) + by},{int(one[2]) + by}"
+    plt.write_text(text[: start + one.start()] + moved + text[start + one.end() :], encoding="ascii")
+    assert codes(plt) & {"wrong-shape", "open-outline", "missing-piece"}
+
+
+def test_a_knife_that_goes_round_twice_is_found(out: Path, tmp_path: Path) -> None:
+    """An HP-GL in which the last line's way is given twice over."""
+    folder = broken(out, "skewed and swivel", tmp_path)
+    plt = folder / "load-01.plt"
+    head, pen, cuts = plt.read_text(encoding="ascii").partition("SP2;")
+    last = [line for line in cuts.splitlines() if line.startswith("PU") and "PD" in line][-1]
+    way = last.rpartition("PD")[2].rstrip(";")
+    plt.write_text(head + pen + cuts.replace(last, last.replace(way, f"{way},{way}")), encoding="ascii")
+    assert codes(plt) == {"self-crossing"}
+
+
+@pytest.mark.parametrize("name", ["load-01.plt", "load-01.svg", "load-01.r12.dxf"])
+def test_a_way_for_another_knife_is_found_where_arcs_are_chords(out: Path, name: str, tmp_path: Path) -> None:
+    """A layout that says 0.5 mm where the files were written for 0.3: every corner is missed."""
+    folder = broken(out, "skewed and swivel", tmp_path)
+    path = folder / "layout.json"
+    layout = json.loads(path.read_text(encoding="utf-8"))
+    layout["machine"]["swivel_mm"] = 0.5
+    del layout["seal"]
+    path.write_text(json.dumps(layout), encoding="utf-8")
+    assert codes(folder / name) & {"wrong-shape", "open-outline"}

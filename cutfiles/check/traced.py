@@ -1,0 +1,72 @@
+"""What a trailing knife cuts, where the way of its axis is known as chords only: walked, and compared.
+
+A file that knows no arcs, or one for a machine that isn't square, holds the small arcs round the knife's tip
+as a few chords: what is cut can't be computed edge by edge as in `tool_path`, but it can be walked.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import shapely
+from shapely.ops import substring
+
+from cutfiles.check.alone import CHORD_MM
+from cutfiles.check.castor import Castor
+from cutfiles.check.contours import as_line
+from cutfiles.check.drawing import Item, Kind
+from cutfiles.check.tool import KnownTool
+from cutfiles.check.tool_path import SWIVEL_MM, closed_again
+from cutfiles.core.outline import Circle, Contour, Path, Vertex, bounds
+from cutfiles.core.tolerance import FILE_MM
+
+
+def hides_arcs(kind: Kind) -> bool:
+    """Return whether a knife's small arcs are lost in a file of this kind."""
+    return not kind.has_arcs or kind.within_mm > FILE_MM or not kind.as_written
+
+
+def as_traced(
+    items: Sequence[Item], pieces: Sequence[Contour], tool: KnownTool, *, within_mm: float
+) -> Iterator[tuple[Item, Contour]]:
+    """Yield what the knife cuts along each line: the piece's outline if it is that, else what was walked.
+
+    Args:
+        items: lines to cut.
+        pieces: what is to be cut.
+        tool: with a swivel.
+        within_mm: how far a point of the file may be off.
+    """
+    castor = Castor(tool.swivel_mm)
+    within = within_mm + SWIVEL_MM
+    outlines = [as_line(piece, stray_mm=CHORD_MM) for piece in pieces]
+    tree = shapely.STRtree([shapely.box(*bounds(piece)) for piece in pieces])
+    for item in sorted(items, key=lambda one: one.order):
+        points = [] if isinstance(item.path, Circle) else castor.trace(item.path)
+        if len(points) < 2:
+            yield item, item.path
+            continue
+        way = shapely.LineString(points)
+        near = sorted(tree.query(way).tolist())
+        found = next((n for n in near if _cuts(way, outlines[n], tool, within)), None)
+        yield item, _walked(way, tool, within) if found is None else pieces[found]
+
+
+def _cuts(way: shapely.LineString, outline: shapely.LineString, tool: KnownTool, within: float) -> bool:
+    """Whether the tip goes all round an outline and nowhere else, and past its start no more than it may."""
+    if way.length > outline.length + tool.over_mm + 8 * within:
+        return False
+    if shapely.hausdorff_distance(way, outline) > within:
+        return False
+    # That is taken at corners: an edge may still be missing where the way doesn't come back to its start.
+    start = shapely.Point(way.coords[0])
+    return bool(substring(way, 0.5, 1.0, normalized=True).distance(start) <= within)
+
+
+def _walked(way: shapely.LineString, tool: KnownTool, within: float) -> Contour:
+    corners = way.simplify(within / 2).coords
+    path = Path(tuple(Vertex(x, y) for x, y in corners), closed=False)
+    if len(corners) > 3 and math.dist(corners[0], corners[-1]) <= within:
+        return Path(path.vertices[:-1], closed=True)
+    return closed_again(path, tool, within)
