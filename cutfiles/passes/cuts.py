@@ -24,12 +24,14 @@ from cutfiles.passes.travel import backwards, end_of, in_short_order, start_of
 class _Run:
     """What is cut in one go: the lines' names within the piece, and the ways in which they may be run.
 
-    Outlines are closed here: how far to run on past their start is decided when they are run.
+    Outlines are closed here: how far to run on past their start is decided when they are run. Open lines are
+    run `led` where they are the first of a load: as their ways, but begun earlier, for a knife to settle.
     """
 
     piece_id: str
     parts: tuple[str, ...]
     ways: tuple[tuple[Contour, ...], ...]
+    led: tuple[tuple[Contour, ...], ...] = ()
 
 
 def cuts(layout: Layout, load: Load, lines: dict[str, CutLines], machine: MachineSpec) -> Pass:
@@ -57,15 +59,36 @@ class _Line:
     outline: Contour
     gone: tuple[Span, ...]
 
-    def open_parts(self, machine: MachineSpec) -> list[Path]:
+    def open_parts(self, machine: MachineSpec) -> list[_Part]:
         """What is left to cut, each part run on at both ends along what is gone."""
         path = as_path(self.outline)
         whole = length(path)
         found = []
         for first, last in left_over(path, self.gone, kerf_mm=machine.kerf_mm):
-            over = min(machine.overcut_mm, (whole - (last - first)) / 2)
-            found.append(stretch(path, from_mm=first - over, to_mm=last + over))
+            most = (whole - (last - first)) / 2
+            over, lead = min(machine.overcut_mm, most), min(_settling(machine), most)
+            found.append(
+                _Part(
+                    stretch(path, from_mm=first - over, to_mm=last + over),
+                    stretch(path, from_mm=first - lead, to_mm=last + over),
+                    backwards(stretch(path, from_mm=first - over, to_mm=last + lead)),
+                )
+            )
         return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A part of an outline that is cut by itself; begun earlier, run either way."""
+
+    path: Path
+    led: Contour
+    led_back: Contour
+
+
+def _settling(machine: MachineSpec) -> float:
+    """How far to cut before a knife that pointed anywhere has come round, mm."""
+    return max(machine.overcut_mm, SETTLED * machine.swivel_mm)
 
 
 def _clockwise(hole: Contour) -> Contour:
@@ -76,14 +99,17 @@ def _clockwise(hole: Contour) -> Contour:
 def _piece(piece_id: str, line: _Line, inner: tuple[Contour, ...], machine: MachineSpec) -> Iterator[_Run]:
     holes = tuple(f"inner-{number}" for number in range(1, len(inner) + 1))
     if line.gone:
-        parts: list[Contour] = [*line.open_parts(machine)]
+        parts = line.open_parts(machine)
         names = ["", *(f"part-{number}" for number in range(2, len(parts) + 1))][: len(parts)]
         if inner:
-            way = (*inner, *parts)
+            way = (*inner, *(part.path for part in parts))
             yield _Run(piece_id, (*holes, *names), (way, way))
             return
         for name, part in zip(names, parts, strict=True):
-            yield _Run(piece_id, (name,), ((part,), (part,), (backwards(part),)))
+            forth, led = (part.path,), (part.led,)
+            yield _Run(
+                piece_id, (name,), (forth, forth, (backwards(part.path),)), (led, led, (part.led_back,))
+            )
         return
     # A trailing knife is steadiest where it comes down on a straight edge.
     edges_above = 2 * SETTLED * machine.swivel_mm if machine.swivel_mm else None
@@ -123,13 +149,14 @@ def _strokes(
     strokes: list[Stroke] = []
     pointing = AT_FIRST
     for index, pick in zip(order, picks, strict=True):
-        for part, way in zip(runs[index].parts, runs[index].ways[pick], strict=True):
+        run = runs[index]
+        ways = run.led if run.led and not strokes else run.ways
+        for part, way in zip(run.parts, ways[pick], strict=True):
             path = way
             if isinstance(path, Circle) or path.closed:
                 # Nobody knows where a knife points at first: the first outline is run until it has settled.
-                over = machine.overcut_mm if strokes else max(machine.overcut_mm, SETTLED * machine.swivel_mm)
-                path = run_on(path, over)
+                path = run_on(path, machine.overcut_mm if strokes else _settling(machine))
             if machine.swivel_mm:
                 path, pointing = axis_path(path, swivel_mm=machine.swivel_mm, before=pointing)
-            strokes.append(Stroke(Tool.CUT, path, runs[index].piece_id, part=part))
+            strokes.append(Stroke(Tool.CUT, path, run.piece_id, part=part))
     return strokes

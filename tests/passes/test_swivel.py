@@ -9,15 +9,18 @@ import shapely
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, ring
+from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, length, ring
+from cutfiles.job.model import FabricEdge
 from cutfiles.passes.plan import Stroke
-from cutfiles.passes.swivel import axis_path
+from cutfiles.passes.swivel import SETTLED, axis_path
+from cutfiles.pieces.shape import Shape
 from tests.nest.jobs import bed_of, cut_list_of, fabric_of, nested, usual_shapes
 from tests.passes.castor import steps, straight_pull_mm, trace
-from tests.passes.tools import cut_strokes
+from tests.passes.tools import cut_strokes, laid_out
 from tests.strategies import bulged_paths, lengths_mm, star_outlines
 
 WITHIN_MM = 0.01
+TILE = Shape("tile", ring((0, 0), (50, 0), (50, 30), (0, 30)), (), symmetric=True)
 SPLIT = Path((Vertex(0, 0), Vertex(20, 0, 0.4), Vertex(20.3, 1.5), Vertex(0, 3, -0.2)), closed=True)
 
 
@@ -104,6 +107,36 @@ def test_the_knife_comes_down_pointing_as_the_last_cut_left_it() -> None:
         tip = trace(axis, swivel_mm=swivel, pointing=pointing)[-1]
         end = axis.vertices[-1]
         pointing = ((end.x - tip[0]) / swivel, (end.y - tip[1]) / swivel)
+
+
+@pytest.mark.parametrize("askew_deg", [0.0, -120.0, 45.0, 160.0])
+def test_an_open_line_that_comes_first_begins_early_enough_to_settle(askew_deg: float) -> None:
+    """A tile in the fabric's corner, whose edges aren't cut: by the piece's own line the knife is round."""
+    swivel = 0.4
+    layout = laid_out(TILE, [(0.0, 0.0)], size=(300.0, 300.0))
+    (plain,) = cut_strokes(layout, bed_of(), edge=FabricEdge.SKIP)
+    (led,) = cut_strokes(layout, bed_of(), edge=FabricEdge.SKIP, swivel_mm=swivel)
+    pointing = (math.cos(math.radians(askew_deg)), math.sin(math.radians(askew_deg)))
+    assert isinstance(led.path, Path)
+    tip = drawn(trace(led.path, swivel_mm=swivel, pointing=pointing))
+    shapely.prepare(tip)
+    assert shapely.distance(shapely.points(steps(plain.path, 0.5)), tip).max() <= WITHIN_MM
+    # What it cuts before is on the fabric's own edge, less than a knife's length aside.
+    assert shapely.distance(shapely.points(tip.coords), drawn(steps(TILE.cut, 5.0))).max() <= 2 * swivel
+
+
+def test_only_the_first_line_of_a_load_is_led_in() -> None:
+    """Two tiles on one edge of the fabric: the second one's line is as short as without a swivel."""
+    swivel = 0.4
+    layout = laid_out(TILE, [(0.0, 0.0), (100.0, 0.0)], size=(300.0, 300.0))
+    plain = {one.name: one.path for one in cut_strokes(layout, bed_of(), edge=FabricEdge.SKIP)}
+    first, second = cut_strokes(layout, bed_of(), edge=FabricEdge.SKIP, swivel_mm=swivel)
+    square = math.pi / 2 * swivel  # the axis' way round a corner
+    # Onto the line and off it the knife may be turned once more.
+    turned = length(second.path) - length(plain[second.name])
+    assert turned <= 4 * square + 1e-6
+    led = length(first.path) - length(plain[first.name])
+    assert led >= SETTLED * swivel
 
 
 def two_blades():
