@@ -121,7 +121,9 @@ def _seen_from_the_other(fence: KeepOut) -> KeepOut:
 
 def _less(region: Any) -> Any:
     """Regions less a hair all round; corners stay corners."""
-    return shapely.buffer(region, -SAME_POINT_MM, join_style="mitre", mitre_limit=1000.0)
+    # Of slivers it may ask for a root below 0, and answers with nothing of them, which is right.
+    with np.errstate(invalid="ignore"):
+        return shapely.buffer(region, -SAME_POINT_MM, join_style="mitre", mitre_limit=1000.0)
 
 
 def _sum_of_convex(first: Array, second: Array) -> Array:

@@ -94,16 +94,18 @@ class Filler:
             self._mixtures.learn(ground, asked, found)
         return found
 
-    def shortest(self, ground: Ground, wanted: Wanted, *, share: float = 0.5) -> tuple[Laid, ...] | None:
+    def shortest(
+        self, ground: Ground, wanted: Wanted, *, share: float = 0.5, seed: int = 0
+    ) -> tuple[Laid, ...] | None:
         """Return all that is wanted, laid on as short a length of the ground as found, or None.
 
         Where the user gave a time limit it takes about that share of what is left: others are to come.
         Positions count from the ground's lower left corner, margin included; the length used is where the
-        furthest piece ends, and the margin.
+        furthest piece ends, and the margin. Another seed may find another length.
         """
         found = None
         if ground.lattice is None and not ground.obstacles:
-            found = self._shortest.of(ground, wanted, share=share)
+            found = self._shortest.of(ground, wanted, share=share, seed=seed)
         return self._halved(ground, wanted) if found is None else found
 
     def _halved(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...] | None:

@@ -11,15 +11,15 @@ from cutfiles.nest.form import Form
 from cutfiles.nest.forms import Forms, moved
 from cutfiles.nest.ground import Ground, Wanted
 from cutfiles.nest.packing import Laid
+from cutfiles.nest.planes import Planes
 from cutfiles.nest.rules import Pushed
 from cutfiles.nest.solid import FINER
-from cutfiles.nest.squeeze import Tables
-from cutfiles.nest.strip import LAST, USUAL, Strip
+from cutfiles.nest.strip import Strip
 from cutfiles.nest.strip_proposal import Proposal, Question, is_there
 
 _RULES = (Pushed(1, 1, 0.01), Pushed(1, 0, 0.01), Pushed(1, 1, 0.1))
 _HALVINGS = 6  # of what is between the bound and the length of the greedy layout
-_MANY_PIECES = 150  # more aren't shortened: rows hold them nearly as well as anything
+_TRIES_A_MOVE = 24  # at changing a layout of one piece; with more a try takes as much longer
 _PUT_RIGHT_S = 0.7  # kept of the time to put right what the outside solver proposes
 _GRACE_S = 1.0  # it was seen to take a little longer than told
 _LEAST_S, _MOST_ASKED = 3, 400  # less time, or more pieces, isn't worth asking for
@@ -31,53 +31,57 @@ class Shortest:
 
     def __init__(self, forms: Forms, construct: Construct, *, gap_mm: float, clock: Clock) -> None:
         self._forms, self._construct, self._gap_mm, self._clock = forms, construct, gap_mm, clock
-        self._known: dict[tuple[Ground, Wanted], tuple[Laid, ...] | None] = {}
+        self._known: dict[tuple[Ground, Wanted, int], tuple[Laid, ...] | None] = {}
         self._until: float | None = None  # when the time for one search is over
 
-    def of(self, ground: Ground, wanted: Wanted, *, share: float) -> tuple[Laid, ...] | None:
+    def of(self, ground: Ground, wanted: Wanted, *, share: float, seed: int) -> tuple[Laid, ...] | None:
         """Return all that is wanted on as short a length as found, None where the ground is too short.
 
         Of the time that is left under a limit it takes about a share.
         """
         self._until = self._clock.share(share)
-        key = (ground, wanted)
+        key = (ground, wanted, seed)
         if key not in self._known:
-            found = self._search(ground, tuple((shape, count) for shape, count in wanted if count > 0))
+            there = tuple((shape, count) for shape, count in wanted if count > 0)
+            found = self._search(ground, there, seed)
             self._known[key] = None if found is None else moved(found, ground.margin_mm)
         return self._known[key]
 
-    def _search(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...] | None:
+    def _search(self, ground: Ground, wanted: Wanted, seed: int) -> tuple[Laid, ...] | None:
         if not wanted:
             return ()
         forms = self._forms.on(ground, *(shape for shape, _ in wanted))
-        proposal = self._proposal(ground, forms, wanted)
+        question = Question(forms, wanted, ground.room[0], self._gap_mm, seed)
+        proposal = self._proposal(question)
         try:
-            return self._found(ground, forms, wanted, proposal)
+            return self._found(ground, question, proposal)
         finally:
             if proposal is not None:
                 proposal.stop()
 
     def _found(
-        self, ground: Ground, forms: tuple[Form, ...], wanted: Wanted, proposal: Proposal | None
+        self, ground: Ground, question: Question, proposal: Proposal | None
     ) -> tuple[Laid, ...] | None:
-        strip = Strip(Tables.of(forms, gap_mm=self._gap_mm, detail=FINER), width_mm=ground.room[0])
+        wanted, seed = question.counts, question.seed
+        strip = Strip(Planes(question.forms, gap_mm=self._gap_mm, detail=FINER), width_mm=ground.room[0])
         proposed: tuple[Laid, ...] | None = None
         if len(wanted) > 1:
             # All cores are its own meanwhile: what could be built here would seldom be shorter.
             proposed = self._put_right(strip, ground, proposal)
             if proposed is not None:
-                return strip.shortened(proposed, patience=LAST, seed=0, stop=self._no_time)
-        best = self._built(ground, forms, wanted)
+                return strip.shortened(proposed, tries=None, seed=seed, stop=self._no_time)
+        best = self._built(ground, question.forms, wanted)
         if len(wanted) == 1:
             best = self._in_rows(ground, wanted[0], best)
             proposed = self._put_right(strip, ground, proposal)
         best = min((one for one in (best, proposed) if one is not None), key=_length_mm, default=None)
-        shorten = self._clock.effort.starts and sum(count for _, count in wanted) <= _MANY_PIECES
-        if best is None or not shorten:
-            return best
+        if best is None:
+            return None
         if proposal is None:
-            return strip.shortened(best, patience=USUAL, seed=0, stop=self._clock.is_up)
-        return strip.shortened(best, patience=LAST, seed=0, stop=self._no_time)
+            effort, count = self._clock.effort, sum(count for _, count in wanted)
+            tries = _TRIES_A_MOVE * effort.starts * effort.moves // count
+            return strip.shortened(best, tries=tries, seed=seed, stop=self._clock.is_up)
+        return strip.shortened(best, tries=None, seed=seed, stop=self._no_time)
 
     def _no_time(self) -> bool:
         return self._until is None or not self._clock.has_time(self._until)
@@ -120,14 +124,13 @@ class Shortest:
                 low = middle
         return best
 
-    def _proposal(self, ground: Ground, forms: tuple[Form, ...], wanted: Wanted) -> Proposal | None:
+    def _proposal(self, question: Question) -> Proposal | None:
         """The outside solver set to work on all cores, where the user gave time for it."""
         left = None if self._until is None else self._clock.left_until(self._until)
         seconds = 0 if left is None else int(left - _PUT_RIGHT_S)
-        many = sum(count for _, count in wanted) > _MOST_ASKED
+        many = sum(count for _, count in question.counts) > _MOST_ASKED
         if seconds < _LEAST_S or many or not is_there():
             return None
-        question = Question(forms, wanted, ground.room[0], self._gap_mm)
         return Proposal(question, seconds=seconds, workers=cores())
 
     def _put_right(self, strip: Strip, ground: Ground, proposal: Proposal | None) -> tuple[Laid, ...] | None:
@@ -144,7 +147,7 @@ class Shortest:
         if laid is None:
             return None
         # It takes a moment, and without it all that time would be lost.
-        right = strip.put_right(laid, moves=5 * len(laid), stop=lambda: False)
+        right = strip.put_right(laid)
         return right if right is not None and _length_mm(right) <= ground.room[1] else None
 
 

@@ -22,7 +22,7 @@ from cutfiles.nest.form import Array, Form
 from cutfiles.nest.meeting import Window, meeting_spots
 from cutfiles.nest.packing import Laid, Rings
 from cutfiles.nest.planes import APART_MM, Indices, Planes
-from cutfiles.nest.solid import FINE, ROUGH, Detail
+from cutfiles.nest.solid import ROUGH
 
 # How a stuck pair's weight grows, the deepest most, and how the others' fade. Found by trying wedges,
 # squares and mixtures; anything near does.
@@ -88,6 +88,17 @@ def same_shape(forms: Sequence[Form], room: Room) -> dict[str, list[int]]:
     }
 
 
+def as_laid(forms: Sequence[Form], at: Pieces) -> tuple[Laid, ...]:
+    """Return pieces, no obstacles, numbered from the lower left, as a person reads them off the mat."""
+    found = [
+        Laid(forms[kind], x, y)
+        for kind, x, y in zip(at.kinds.tolist(), at.x.tolist(), at.y.tolist(), strict=True)
+        if kind < len(forms)
+    ]
+    found.sort(key=lambda one: (round(one.y_mm + one.form.bounds[1], 3), round(one.x_mm, 3)))
+    return tuple(found)
+
+
 @dataclass(frozen=True, slots=True)
 class Tables:
     """What a trial looks up: `borders`, maybe rough, say where to look, `planes` what is found there."""
@@ -96,9 +107,9 @@ class Tables:
     borders: Borders
 
     @staticmethod
-    def of(forms: Sequence[Form], *, gap_mm: float, obstacles: Rings = (), detail: Detail = FINE) -> Tables:
+    def of(forms: Sequence[Form], *, gap_mm: float, obstacles: Rings = ()) -> Tables:
         """Return the tables of some forms and obstacles."""
-        planes = Planes(forms, gap_mm=gap_mm, obstacles=obstacles, detail=detail)
+        planes = Planes(forms, gap_mm=gap_mm, obstacles=obstacles)
         rough = planes
         if planes.edges > _MANY_EDGES:
             rough = Planes(forms, gap_mm=gap_mm, obstacles=obstacles, detail=ROUGH)
@@ -149,15 +160,7 @@ class Trial:
 
     def laid(self) -> tuple[Laid, ...]:
         """Return the pieces as they lie."""
-        forms, at = self._planes.forms, self._at
-        found = [
-            Laid(forms[kind], x, y)
-            for kind, x, y in zip(at.kinds.tolist(), at.x.tolist(), at.y.tolist(), strict=True)
-            if kind < len(forms)
-        ]
-        # Numbered from the lower left, as a person reads them off the mat.
-        found.sort(key=lambda one: (round(one.y_mm + one.form.bounds[1], 3), round(one.x_mm, 3)))
-        return tuple(found)
+        return as_laid(self._planes.forms, self._at)
 
     def _move(self, index: int, depths: Array) -> None:
         """Move one piece to the best spot of two windows, around where it lies and anywhere."""

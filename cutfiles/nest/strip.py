@@ -1,135 +1,137 @@
-"""The shortest strip that holds given pieces: lay them, then shorten the strip and let them make room.
+"""The shortest strip that holds given pieces: begin with any layout, and try small changes.
 
-The strip is cut shorter by a little, what sticks out is moved in, and pieces are pushed and moved until none
-overlap (see `squeeze`). Where that fails two pieces change places and it goes on from there; steps get
-smaller with each failure (as in Gardeyn, Vanden Berghe and Wauters, "An open-source heuristic to reboot 2D
-nesting research", 2025, arXiv 2509.13329, in its outline). It stops by counted failures. The same start and
-seed give the same answer.
+Two pieces change places, or some are taken out and laid anew where they lie least deep in others; then all
+are shifted apart and together again (see `compact`). What fits the same length is kept, and the next change
+is made to that (iterated local search: Lourenço, Martin and Stützle 2003; taking out and laying anew:
+Schrimpf and others, "Record breaking optimization results using the ruin and recreate principle", 2000; both
+from memory). It stops by counted tries. The same start and seed give the same answer.
 """
 
 from __future__ import annotations
 
+import math
 import random
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from cutfiles.nest.apart import Pieces, Room
+from cutfiles.nest.compact import Compaction
 from cutfiles.nest.packing import Laid
-from cutfiles.nest.planes import APART_MM
-from cutfiles.nest.squeeze import Tables, Trial, same_shape
+from cutfiles.nest.planes import Planes
+from cutfiles.nest.squeeze import as_laid, same_shape
 
-_LAST_STEP = 0.0005  # of the length that is cut off
-_SLOWER = 0.7  # after a failure
+_CHANGE_PLACES = 0.5  # share of the tries, where there are several shapes
+_TAKEN_OUT = (1, 1, 1, 2, 3)
+_NEIGHBOURS, _FROM_THE_END = 0.5, 0.3  # shares of those tries, of the rest of them
+_LAST_FEW = 6  # a sixth of the pieces
+_SHUFFLED = 0.3  # of those tries; else large pieces are laid first
+_SPOTS = 100  # looked at for a piece
 _LONGER = (1.0, 1.0001, 1.001, 1.005)  # tried where a proposal has to be put right
 
 
-@dataclass(frozen=True, slots=True)
-class Patience:
-    """How long to try: the first step, trials in all, and failures in a row at the end."""
-
-    step: float  # share of the length that is cut off at first
-    trials: int
-    failures: int
-
-
-USUAL = Patience(0.04, 24, 7)
-LAST = Patience(0.002, 1_000_000, 1_000_000)  # as long as there is time
-
-
-@dataclass(slots=True)
-class _State:
-    at: Pieces
-    loss: float  # squared depths that are left; 0 where nothing overlaps
-
-
 class Strip:
-    """Shortens a strip of one width; its length runs along y, from 0."""
+    """Shortens layouts on a strip of one width; its length runs along y, from 0."""
 
-    def __init__(self, tables: Tables, *, width_mm: float) -> None:
-        self._tables, self._width_mm = tables, width_mm
-        # Moves for each piece at one length; among bays a move takes longer, and says more.
-        self._moves = 20 if tables.planes.there.shape[2] == 1 else 8
+    def __init__(self, planes: Planes, *, width_mm: float) -> None:
+        self._planes, self._compaction = planes, Compaction(planes, width_mm=width_mm)
 
     def shortened(
-        self, laid: Sequence[Laid], *, patience: Patience, seed: int, stop: Callable[[], bool]
+        self, laid: Sequence[Laid], *, tries: int | None, seed: int, stop: Callable[[], bool]
     ) -> tuple[Laid, ...]:
         """Return the pieces laid anew on no longer a strip.
 
         Args:
-            laid: nothing nearer than the gap; its forms are those of the tables.
-            patience: how long to try.
+            laid: nothing nearer than the gap; its forms are those of the planes.
+            tries: how many changes to try; None for as long as there is time.
             seed: for the dice.
-            stop: asked now and then whether to give up.
+            stop: asked before each try whether to give up.
         """
-        forms = self._tables.planes.forms
         dice = random.Random(seed)
-        best, length = tuple(laid), self.length_mm(laid)
-        least = max(min(form.height_mm for form in forms), 1e-3)
-        kinds = np.array([forms.index(one.form) for one in laid])
-        now = Pieces(kinds, np.array([one.x_mm for one in laid]), np.array([one.y_mm for one in laid]))
-        step, failures = patience.step, 0
-        stuck: _State | None = None
-        for _ in range(patience.trials):
-            if failures >= patience.failures or stop():
-                break
-            target = length * (1 - step)
-            room = Room.of(forms, (self._width_mm, target))
-            same = same_shape(forms, room)
-            choices = [same[one.form.shape] for one in laid]
-            if target < least or not all(choices):
-                failures, step = failures + 1, max(_LAST_STEP, step * _SLOWER)
-                continue
-            at = now if stuck is None else stuck.at
-            begun = self._begun(at, choices, room, dice, swap=stuck is not None)
-            trial = Trial(self._tables, begun, choices, room, dice)
-            if trial.run(self._moves * len(laid), stop):
-                best, now, stuck, failures = trial.laid(), trial.at, None, 0
-                length = self.length_mm(best)
-                continue
-            loss = self._loss(trial.at)
-            if stuck is None or loss < stuck.loss:
-                stuck = _State(trial.at, loss)
-            failures, step = failures + 1, max(_LAST_STEP, step * _SLOWER)
-        return best
+        now = self._compaction.together(self._pieces(laid))
+        length, made = self._compaction.length_mm(now), 0
+        while (tries is None or made < tries) and not stop():
+            made += 1
+            changed = self._changed(now, length, dice)
+            found = None if changed is None else self._compaction.apart(changed, length_mm=length)
+            if found is not None:
+                # As long is kept, too: it is another start.
+                now = self._compaction.together(found)
+                length = self._compaction.length_mm(now)
+        return as_laid(self._planes.forms, now)
 
-    def put_right(
-        self, laid: Sequence[Laid], *, moves: int, stop: Callable[[], bool]
-    ) -> tuple[Laid, ...] | None:
-        """Return a proposal with its pieces pushed apart and into the strip, or None where that fails."""
-        forms = self._tables.planes.forms
-        kinds = np.array([forms.index(one.form) for one in laid])
-        at = Pieces(kinds, np.array([one.x_mm for one in laid]), np.array([one.y_mm for one in laid]))
-        length = self.length_mm(laid)
+    def put_right(self, laid: Sequence[Laid]) -> tuple[Laid, ...] | None:
+        """Return a proposal with its pieces shifted apart and into the strip, or None where that fails."""
+        at = self._pieces(laid)
+        length = self._compaction.length_mm(at)
         for longer in _LONGER:
-            dice = random.Random(0)
-            room = Room.of(forms, (self._width_mm, length * longer))
-            same = same_shape(forms, room)
-            choices = [same[one.form.shape] for one in laid]
-            if all(choices):
-                trial = Trial(self._tables, room.clipped(at), choices, room, dice)
-                if trial.run(moves, stop):
-                    return trial.laid()
+            right = self._compaction.apart(at, length_mm=length * longer)
+            if right is not None:
+                return as_laid(self._planes.forms, right)
         return None
 
-    def length_mm(self, laid: Sequence[Laid]) -> float:
-        """Return where the last piece ends."""
-        return max(one.y_mm + one.form.bounds[3] for one in laid)
+    def _pieces(self, laid: Sequence[Laid]) -> Pieces:
+        kinds = np.array([self._planes.forms.index(one.form) for one in laid])
+        return Pieces(kinds, np.array([one.x_mm for one in laid]), np.array([one.y_mm for one in laid]))
 
-    def _begun(
-        self, at: Pieces, choices: Sequence[list[int]], room: Room, dice: random.Random, *, swap: bool
-    ) -> Pieces:
-        begun = at.copy()
-        for index, own in enumerate(choices):
-            if begun.kinds[index] not in own:  # at that turn it is longer than the strip now is
-                begun.kinds[index] = dice.choice(own)
-        if swap and len(choices) > 1:
-            one, other = dice.sample(range(len(choices)), 2)
-            for spots in (begun.x, begun.y):
-                spots[one], spots[other] = spots[other], spots[one]
-        return room.clipped(begun)
+    def _changed(self, now: Pieces, length: float, dice: random.Random) -> Pieces | None:
+        """A layout with a change, which mostly overlaps; None where the dice hit nothing to change."""
+        room = self._compaction.room(length)
+        same = same_shape(self._planes.forms, room)
+        shapes = [self._planes.forms[kind].shape for kind in now.kinds]
+        changed = now.copy()
+        if len(set(shapes)) > 1 and dice.random() < _CHANGE_PLACES:
+            one, other = dice.sample(range(len(shapes)), 2)
+            if shapes[one] == shapes[other]:
+                return None
+            places = self._middle(now, one), self._middle(now, other)
+            for index, place in ((one, places[1]), (other, places[0])):
+                changed.kinds[index] = dice.choice(same[shapes[index]])
+                x, y = self._middle(changed, index)
+                changed.x[index] += place[0] - x
+                changed.y[index] += place[1] - y
+            return changed
+        out = self._taken_out(now, dice)
+        there = [index for index in range(len(shapes)) if index not in out]
+        for index in out:
+            kind = dice.choice(same[shapes[index]])
+            changed.kinds[index] = kind
+            changed.x[index], changed.y[index] = self._spot(changed, there, kind, room, dice)
+            there.append(index)
+        return changed
 
-    def _loss(self, at: Pieces) -> float:
-        depths = self._tables.planes.all_depths(at.kinds, at.x, at.y)
-        return float((depths[depths > APART_MM] ** 2).sum())
+    def _taken_out(self, now: Pieces, dice: random.Random) -> list[int]:
+        """Pieces to lay anew, in that order: neighbours, or some of the last ones, or any."""
+        forms = [self._planes.forms[kind] for kind in now.kinds]
+        most = min(dice.choice(_TAKEN_OUT), len(forms))
+        if dice.random() < _NEIGHBOURS:
+            middles = [self._middle(now, index) for index in range(len(forms))]
+            about = dice.choice(middles)
+            near = [round(math.dist(middle, about), 6) for middle in middles]
+            out = sorted(range(len(forms)), key=near.__getitem__)[:most]
+        elif dice.random() < _FROM_THE_END:
+            ends = [round(float(y) + form.bounds[3], 6) for y, form in zip(now.y, forms, strict=True)]
+            last = sorted(range(len(forms)), key=lambda index: -ends[index])
+            out = dice.sample(last[: max(most, len(forms) // _LAST_FEW)], most)
+        else:
+            out = dice.sample(range(len(forms)), most)
+        out.sort(key=lambda index: -forms[index].width_mm * forms[index].height_mm)
+        if dice.random() < _SHUFFLED:
+            dice.shuffle(out)
+        return out
+
+    def _middle(self, at: Pieces, index: int) -> tuple[float, float]:
+        left, low, right, high = self._planes.forms[at.kinds[index]].bounds
+        return float(at.x[index]) + (left + right) / 2, float(at.y[index]) + (low + high) / 2
+
+    def _spot(
+        self, at: Pieces, others: list[int], kind: int, room: Room, dice: random.Random
+    ) -> tuple[float, float]:
+        """Of some spots the one at which a piece lies least deep in others."""
+        low_x, low_y, high_x, high_y = room.of_kind(kind)
+        spots = [(dice.uniform(low_x, high_x), dice.uniform(low_y, high_y)) for _ in range(_SPOTS)]
+        if not others:
+            return spots[0]
+        x, y = np.array(spots).T
+        depths = self._planes.depths((x, y), kind, (at.kinds[others], at.x[others], at.y[others]))
+        return spots[int(np.round(depths.sum(axis=1), 6).argmin())]

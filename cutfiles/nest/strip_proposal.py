@@ -26,12 +26,13 @@ _WIDER_MM = 2e-3
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """Pieces for a strip: forms of each shape, how many of it, and the strip's width and the gap, mm."""
+    """Forms of each shape and how many of it, the strip's width and the gap, mm, and a seed for the dice."""
 
     forms: tuple[Form, ...]
     counts: tuple[tuple[str, int], ...]
     width_mm: float
     gap_mm: float
+    seed: int = 0
 
 
 def is_there() -> bool:
@@ -82,7 +83,7 @@ class Proposal:
             "gap": self._question.gap_mm,
             "seconds": self._seconds,
             "workers": workers,
-            "seed": 0,
+            "seed": self._question.seed,
         }
 
     def is_done(self) -> bool:

@@ -9,7 +9,8 @@ strips, so it is asked how wide a sheet of this length it needs for one piece mo
 Strips: `python -m tests.bench.nest --strips FOLDER` reads the open instances of the literature (collected by
 ESICUP; each a JSON file with `strip_height` and `items` of `demand`, `turns_deg` and `points`, beside a
 `best_known.json`) and prints the density that cutfiles and the peer reach in the same time, in the same run,
-one after the other, each on all cores.
+one after the other, each on all cores. Both throw dice: `--runs N` gives the mean of N runs of each, from
+seeds 0, 1, … and the least and the greatest.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ import argparse
 import json
 import math
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -68,7 +70,7 @@ class Question:
     gap_mm: float
 
 
-def peer_length(question: Question, *, seconds: int, workers: int) -> float:
+def peer_length(question: Question, *, seconds: int, workers: int, seed: int = 0) -> float:
     """Return the length of the strip that the peer finds."""
     items = [spyrrow.Item(str(i), points, n, turns) for i, (points, n, turns) in enumerate(question.items)]
     instance = spyrrow.StripPackingInstance("strip", question.height_mm + WIDER_MM, items)
@@ -77,7 +79,7 @@ def peer_length(question: Question, *, seconds: int, workers: int) -> float:
         min_items_separation=question.gap_mm or None,
         total_computation_time=seconds,
         num_workers=workers,
-        seed=0,
+        seed=seed,
     )
     return float(instance.solve(config).width)
 
@@ -105,32 +107,41 @@ def sheets(seconds: int) -> None:
         print(row, flush=True)
 
 
-def strips(folder: Path, seconds: int) -> None:
+def strips(folder: Path, seconds: int, runs: int) -> None:
     """Print density of instances of the literature, as reached here and by the peer in the same time."""
     best = json.loads((folder / "best_known.json").read_text(encoding="utf-8"))
-    print(f"strip      pieces  without limit      s  with {seconds} s  peer {seconds} s  ratio  best known")
+    limits = f"with {seconds} s (least, greatest)  peer {seconds} s (least, greatest)"
+    print(f"strip      pieces  without limit      s  {limits}  ratio  best known")
     for name in sorted(best):
         question, shapes, wanted = _instance(json.loads((folder / f"{name}.json").read_text("utf-8")))
         cloth = sum(area(shape.cut) * count for shape, (_, count) in zip(shapes, wanted, strict=True))
         turns = tuple(sorted(question.items[0][2]))
         ground = Ground(STRIP_MM, 1e5, 0.0, turns, mirrored=False)
-        densities, spent = [], []
-        for limit in (None, seconds):
-            start = time.perf_counter()
-            laid = Filler(shapes, gap_mm=0.0, clock=Clock(limit, effort=USUAL)).shortest(
-                ground, wanted, share=1.0
-            )
+
+        def own(limit: int | None, seed: int) -> float:
+            filler = Filler(shapes, gap_mm=0.0, clock=Clock(limit, effort=USUAL))  # noqa: B023
+            laid = filler.shortest(ground, wanted, share=1.0, seed=seed)  # noqa: B023
             assert laid is not None
-            end = max(one.y_mm + one.form.bounds[3] for one in laid)
-            densities.append(cloth / STRIP_MM / end)
-            spent.append(time.perf_counter() - start)
-        peer = cloth / STRIP_MM / peer_length(question, seconds=seconds, workers=cores())
+            return cloth / STRIP_MM / max(one.y_mm + one.form.bounds[3] for one in laid)  # noqa: B023
+
+        start = time.perf_counter()
+        unlimited, spent = own(None, 0), time.perf_counter() - start
+        ours, peers = [], []
+        for seed in range(runs):
+            ours.append(own(seconds, seed))
+            long = peer_length(question, seconds=seconds, workers=cores(), seed=seed)
+            peers.append(cloth / STRIP_MM / long)
         print(
-            f"{name:10} {sum(n for _, n in wanted):6} {densities[0]:14.4f} {spent[0]:6.1f}"
-            f" {densities[1]:10.4f} {peer:10.4f}  {densities[1] / peer:.3f}"
+            f"{name:10} {sum(n for _, n in wanted):6} {unlimited:14.4f} {spent:6.1f}"
+            f"  {_mean(ours)}  {_mean(peers)}  {sum(ours) / sum(peers):.3f}"
             f"  {best[name]['best_known_density']:10.4f}",
             flush=True,
         )
+
+
+def _mean(densities: Sequence[float]) -> str:
+    """The mean, with the least and the greatest."""
+    return f"{sum(densities) / len(densities):.4f} ({min(densities):.4f}, {max(densities):.4f})"
 
 
 def _instance(data: dict[str, object]) -> tuple[Question, tuple[Shape, ...], tuple[tuple[str, int], ...]]:
@@ -156,9 +167,10 @@ def main() -> None:
         "--strips", type=Path, help="folder of strip instances; without it sheets are printed"
     )
     parser.add_argument("--seconds", type=int, default=20, help="for the peer, and for both on strips")
+    parser.add_argument("--runs", type=int, default=1, help="of each strip, by both; the mean is printed")
     wish = parser.parse_args()
     if wish.strips:
-        strips(wish.strips, wish.seconds)
+        strips(wish.strips, wish.seconds, wish.runs)
     else:
         sheets(wish.seconds)
 
