@@ -72,7 +72,8 @@ def largest_beside(width_mm: float, length_mm: float, taken: Sequence[Array]) ->
 def _lines(size_mm: float, wanted: Iterable[float]) -> Array:
     """Where the fabric is divided: even lines, and of those wanted as many as that again."""
     step = size_mm / _LINES
-    inside = sorted({round(line, 6) for line in wanted if TOUCH_MM < line < size_mm - TOUCH_MM})
+    # Not rounded: a line a hair short of a piece's side would enter the piece.
+    inside = sorted({line for line in wanted if TOUCH_MM < line < size_mm - TOUCH_MM})
     if len(inside) > _LINES:
         # Where there are hundreds, a step's first stands for those near it.
         inside = list({int(line / step): line for line in reversed(inside)}.values())

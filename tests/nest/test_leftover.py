@@ -78,6 +78,7 @@ def test_among_rectangles_it_is_the_best_there_is(boxes: list[tuple[float, float
         max_size=6,
     )
 )
+@example(poses=[(1, 137.6484375, 0.0, 0.0), (2, 98.0, 108.0, 0.0)])
 def test_it_is_clear_of_every_cut_line_and_touches_on_all_sides(
     poses: list[tuple[int, float, float, float]],
 ) -> None:
