@@ -80,8 +80,10 @@ class Shortest:
         if proposal is None:
             effort, count = self._clock.effort, sum(count for _, count in wanted)
             tries = _TRIES_A_MOVE * effort.starts * effort.moves // count
-            return strip.shortened(best, tries=tries, seed=seed, stop=self._clock.is_up)
-        return strip.shortened(best, tries=None, seed=seed, stop=self._no_time)
+            best = strip.shortened(best, tries=tries, seed=seed, stop=self._clock.is_up)
+            if self._until is None or self._clock.is_up():
+                return best
+        return strip.shortened(best, tries=None, seed=seed + 1, stop=self._no_time)
 
     def _no_time(self) -> bool:
         return self._until is None or not self._clock.has_time(self._until)
