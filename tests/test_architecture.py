@@ -13,7 +13,7 @@ ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "cutfiles"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 LINE = ("core", "job", "plate", "pieces", "nest", "passes", "files", "sheet", "check")
-HEAVY = ("shapely", "numpy", "ezdxf", "lxml", "HersheyFonts", "pypdf")
+HEAVY = ("shapely", "numpy", "ezdxf", "lxml", "HersheyFonts", "pypdf", "highspy")
 
 
 def _stage(path: Path) -> str:
@@ -51,6 +51,16 @@ def test_a_stage_imports_only_what_stands_to_its_left(path: Path) -> None:
     allowed = {"core"} if stage == "check" else set(LINE[: LINE.index(stage) + 1])
     for name in _imports(path):
         assert name.split(".")[1] in allowed | {stage}, f"{_name(path)} imports {name}"
+
+
+def test_the_search_knows_nothing_of_who_asks_it() -> None:
+    """Of the nest it sees what it measures and counts with: no fabrics to share out, no loads, no layout."""
+    known = {"bound", "clock", "collide", "leftover", "reach", "repeat", "turns"}
+    inside = [path for path in MODULES if path.parent == PACKAGE / "nest" / "search"]
+    assert len(inside) > 20
+    for path in inside:
+        of_nest = {name.split(".")[2] for name in _imports(path) if name.startswith("cutfiles.nest.")}
+        assert of_nest <= known | {"search"}, _name(path)
 
 
 def test_imports_run_in_no_circle() -> None:

@@ -10,8 +10,8 @@ import shapely
 
 from cutfiles.core.outline import Circle, Path, area, length
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.nest.form import Form
-from cutfiles.nest.packing import Rings
+from cutfiles.nest.search.form import Form
+from cutfiles.nest.search.packing import Rings
 from cutfiles.pieces.shape import Shape
 
 

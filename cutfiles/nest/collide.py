@@ -22,7 +22,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutfiles.core.tolerance import KEEP_OUT_STRAY_MM, SAME_POINT_MM
-from cutfiles.nest.form import Array, Form
+from cutfiles.nest.search.form import Array, Form
 
 # Corners of the gap's disc: a tangent polygon of steps this wide strays 1 % of the gap outside it.
 _CORNER_STEP_RAD = math.pi / 10

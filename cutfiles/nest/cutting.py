@@ -11,12 +11,12 @@ from cutfiles.core.pose import Pose, placed
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.core.units import rounded_up_mm
 from cutfiles.job.model import FabricSpec, Face
-from cutfiles.nest.fill import Filler
-from cutfiles.nest.ground import Ground
 from cutfiles.nest.obstacles import obstacles_in
-from cutfiles.nest.packing import Laid
 from cutfiles.nest.reach import Reach, Rect
 from cutfiles.nest.repeat import lattice_in, next_on
+from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.ground import Ground
+from cutfiles.nest.search.packing import Laid
 from cutfiles.nest.supply import Beat, Beats, ByHand, Plot, Snap, Worth, plots_of, rows_by_hand, trimmed_plot
 from cutfiles.nest.turns import allowed_turns, tried
 from cutfiles.nest.yardage import Yardage

@@ -14,10 +14,10 @@ from itertools import pairwise
 import numpy as np
 
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.nest.form import Array
-from cutfiles.nest.ground import Ground
-from cutfiles.nest.packing import Laid
 from cutfiles.nest.reach import Rect
+from cutfiles.nest.search.form import Array
+from cutfiles.nest.search.ground import Ground
+from cutfiles.nest.search.packing import Laid
 
 _LINES = 96  # across and up, even ones and those of pieces each: finer finds hardly more
 _WHOLE_MM2 = 3  # decimals to which areas are compared, so that the last bit decides nothing

@@ -18,8 +18,8 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 import shapely
 
-from cutfiles.nest.form import Array
 from cutfiles.nest.reach import Rect
+from cutfiles.nest.search.form import Array
 
 _HAIR = 1e-9  # of a share: a last bit too many must never prove what isn't so
 _MOST_ROUNDED = 12  # divisions of a side that are tried

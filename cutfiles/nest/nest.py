@@ -13,7 +13,6 @@ from cutfiles.job.model import FabricSpec, MachineSpec, MatSpec
 from cutfiles.nest.clock import Clock, Stop
 from cutfiles.nest.cutting import Cut, Cutter
 from cutfiles.nest.demand import Settled, settle
-from cutfiles.nest.fill import Filler
 from cutfiles.nest.layout import HandCut, LaidFabric, LaidRepeat, Layout, Load, Placement, RoughCut
 from cutfiles.nest.loads import Spread, on_loads
 from cutfiles.nest.names import piece_stems
@@ -21,11 +20,12 @@ from cutfiles.nest.obstacles import avoided_in
 from cutfiles.nest.progress import Progress, Teller
 from cutfiles.nest.reach import Reach, reach_of
 from cutfiles.nest.repeat import Lattice, lattice_in
+from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.workers import Workers
 from cutfiles.nest.shortage import Shortage
 from cutfiles.nest.tally import tally_of
 from cutfiles.nest.turns import allowed_turns, turned_with
 from cutfiles.nest.verify import Law, verify
-from cutfiles.nest.workers import Workers
 from cutfiles.pieces.shape import CutList
 
 

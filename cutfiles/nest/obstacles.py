@@ -11,9 +11,9 @@ from shapely.geometry.polygon import orient
 from cutfiles.core.outline import Point
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.job.model import FabricSpec
-from cutfiles.nest.convex_parts import convex_parts
-from cutfiles.nest.packing import Rings
 from cutfiles.nest.reach import Rect
+from cutfiles.nest.search.convex_parts import convex_parts
+from cutfiles.nest.search.packing import Rings
 
 _SLIVER_MM2 = 1e-9  # what rounding leaves between two polygons that share an edge
 

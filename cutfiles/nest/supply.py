@@ -15,9 +15,9 @@ from cutfiles.core.outline import Point
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.core.units import rounded_up_mm
 from cutfiles.job.model import FabricSpec
-from cutfiles.nest.packing import Laid
 from cutfiles.nest.reach import Reach, Rect
 from cutfiles.nest.repeat import strides
+from cutfiles.nest.search.packing import Laid
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,11 @@ from cutfiles.core.units import Unit, rounded_up_mm
 from cutfiles.job.model import FabricSpec
 from cutfiles.nest.cutting import Cutter, FabricCut
 from cutfiles.nest.demand import Settled
-from cutfiles.nest.form import Array
 from cutfiles.nest.layout import Bought, FabricTally, Left
 from cutfiles.nest.leftover import area_mm2, largest_beside, rings_of
 from cutfiles.nest.obstacles import obstacles_in, usable_mm2
 from cutfiles.nest.reach import Rect
+from cutfiles.nest.search.form import Array
 from cutfiles.pieces.shape import CutList
 
 

@@ -16,11 +16,11 @@ from itertools import accumulate, pairwise
 from cutfiles.core.outline import area
 from cutfiles.core.units import rounded_down_mm, rounded_up_mm
 from cutfiles.job.model import FabricSpec
-from cutfiles.nest.fill import Filler
-from cutfiles.nest.ground import Ground, Wanted
-from cutfiles.nest.mixture import trimmed
-from cutfiles.nest.packing import Laid
 from cutfiles.nest.reach import Reach, Rect
+from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.ground import Ground, Wanted
+from cutfiles.nest.search.mixture import trimmed
+from cutfiles.nest.search.packing import Laid
 from cutfiles.nest.supply import ByHand, Plot, beside_rows, cells_of, cuts_of, trimmed_plot
 from cutfiles.pieces.shape import Shape
 

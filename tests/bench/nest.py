@@ -28,9 +28,9 @@ import spyrrow
 from cutfiles.core.outline import area, ring
 from cutfiles.core.units import MM_PER_INCH as IN
 from cutfiles.nest.clock import USUAL, Clock, cores
-from cutfiles.nest.fill import Filler
-from cutfiles.nest.ground import Ground
-from cutfiles.nest.workers import Workers
+from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.ground import Ground
+from cutfiles.nest.search.workers import Workers
 from cutfiles.pieces.shape import Shape
 
 NARROW, WIDE, LONG, GAP, MARGIN = 0.95, 2.53, 5.0, 0.05, 0.25

@@ -16,10 +16,10 @@ from cutfiles.core.tolerance import NEST_ARC_MM, NEST_ARC_MOST_MM
 from cutfiles.job.model import Tip
 from cutfiles.nest.bound import most_in
 from cutfiles.nest.collide import no_fit
-from cutfiles.nest.form import Form, form_of
-from cutfiles.nest.packing import Fences, Packing
-from cutfiles.nest.rules import RULES
-from cutfiles.nest.strips import Strips
+from cutfiles.nest.search.form import Form, form_of
+from cutfiles.nest.search.packing import Fences, Packing
+from cutfiles.nest.search.rules import RULES
+from cutfiles.nest.search.strips import Strips
 from cutfiles.pieces.own_outline import outline_shape
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape

@@ -14,9 +14,9 @@ from shapely import affinity
 from cutfiles.core.outline import chords, ring
 from cutfiles.core.tolerance import KEEP_OUT_STRAY_MM
 from cutfiles.nest.collide import KeepOut, fence_between
-from cutfiles.nest.form import Form, form_of, without_bays
-from cutfiles.nest.packing import Fences, Packing
-from cutfiles.nest.rules import RULES
+from cutfiles.nest.search.form import Form, form_of, without_bays
+from cutfiles.nest.search.packing import Fences, Packing
+from cutfiles.nest.search.rules import RULES
 from cutfiles.pieces.own_outline import outline_shape
 from cutfiles.pieces.shape import Shape
 from tests import strategies

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from cutfiles.core.outline import ring
 from cutfiles.job.model import Print, Register, Share, Tip
 from cutfiles.nest.clock import Clock
-from cutfiles.nest.fill import Filler, Ground
+from cutfiles.nest.search.fill import Filler, Ground
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape
 from tests.nest.jobs import IN, bed_of, blade_of, cut_list_of, fabric_of, nested

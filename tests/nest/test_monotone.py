@@ -8,13 +8,13 @@ from cutfiles.core.outline import Path, ring
 from cutfiles.core.units import MM_PER_INCH as IN
 from cutfiles.job.model import Face, Grain, Print
 from cutfiles.nest.clock import Clock, Effort
-from cutfiles.nest.fill import Filler
-from cutfiles.nest.ground import Ground
+from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.ground import Ground
 from cutfiles.nest.turns import allowed_turns
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL
 from tests.nest.jobs import blade_of
-from tests.nest.test_squeeze import wedge
+from tests.nest.search.test_squeeze import wedge
 
 EFFORT = Effort(2, 60)
 SHAPES: dict[str, Path] = {

@@ -12,8 +12,8 @@ import pytest
 
 from cutfiles.core.outline import ring
 from cutfiles.nest.clock import Clock, Effort
-from cutfiles.nest.fill import Filler
-from cutfiles.nest.ground import Ground
+from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.ground import Ground
 from cutfiles.pieces.shape import Shape
 
 UNIT_MM = 20.0

@@ -15,9 +15,9 @@ import pytest
 from cutfiles.core.outline import Circle
 from cutfiles.nest.bound import most_in
 from cutfiles.nest.clock import USUAL, Clock
-from cutfiles.nest.fill import Filler
-from cutfiles.nest.form import form_of
-from cutfiles.nest.ground import Ground
+from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.form import form_of
+from cutfiles.nest.search.ground import Ground
 from cutfiles.pieces.shape import Shape
 
 RADII = (

@@ -1,0 +1,152 @@
+"""Pieces shifted together and apart: measured by shapely, and against lengths in closed form."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import affinity
+
+from cutfiles.core.outline import Circle, Path
+from cutfiles.nest.search.apart import Pieces
+from cutfiles.nest.search.compact import Compaction
+from cutfiles.nest.search.form import Form
+from cutfiles.nest.search.forms import Forms
+from cutfiles.nest.search.planes import Planes
+from cutfiles.nest.search.sides import sides_of
+from cutfiles.nest.search.solid import FINER
+from cutfiles.pieces.shape import Shape
+from tests.nest.concave_shapes import ELL
+from tests.nest.search.test_strip import QUARTERS, ground, square
+from tests.strategies import convex_outlines
+
+WIDE = 300.0
+DISC = Shape("disc", Circle(0, 0, 20), (), symmetric=True)
+
+
+def planes_of(*shapes: Shape, gap_mm: float = 0.0, turns: tuple[float, ...] = (0.0,)) -> Planes:
+    """The half planes of all forms of some shapes."""
+    forms = Forms(shapes).on(ground(WIDE, turns=turns), *(shape.name for shape in shapes))
+    return Planes(forms, gap_mm=gap_mm, detail=FINER)
+
+
+def at(*places: tuple[int, float, float]) -> Pieces:
+    """Pieces of some kinds at some places."""
+    kinds, x, y = zip(*places, strict=True)
+    return Pieces(np.array(kinds), np.array(x, dtype=float), np.array(y, dtype=float))
+
+
+def polygons(planes: Planes, pieces: Pieces) -> list[shapely.Polygon]:
+    """The pieces as they lie, moved by shapely."""
+    return [
+        affinity.translate(shapely.Polygon(planes.forms[kind].ring), x, y)
+        for kind, x, y in zip(pieces.kinds, pieces.x, pieces.y, strict=True)
+    ]
+
+
+def deepest(planes: Planes, pieces: Pieces) -> float:
+    """How much the worst pair overlaps, as the side of a square."""
+    lying = polygons(planes, pieces)
+    pairs = [(one, other) for n, one in enumerate(lying) for other in lying[:n]]
+    return max((math.sqrt(one.intersection(other).area) for one, other in pairs), default=0.0)
+
+
+def lopsided(form: Form) -> tuple[float, float]:
+    """A form's lower left corner, from its origin."""
+    return form.bounds[0], form.bounds[1]
+
+
+@given(gaps=st.lists(st.floats(2.0, 60.0), min_size=1, max_size=5), gap_mm=st.sampled_from([0.0, 2.0]))
+def test_a_column_of_squares_closes_up_to_the_gap(gaps: list[float], gap_mm: float) -> None:
+    """However far apart they were: n squares of 50 mm take 50·n mm and the gaps between them."""
+    planes = planes_of(square(50.0), gap_mm=gap_mm)
+    places, y = [(0, 0.0, 0.0)], 0.0
+    for more in gaps:
+        y += 50 + more
+        places.append((0, 3.0, y))
+    compaction = Compaction(planes, width_mm=60.0)
+    found = compaction.together(at(*places))
+    count = len(places)
+    assert compaction.length_mm(found) == pytest.approx(50 * count + gap_mm * (count - 1), abs=1e-5)
+
+
+@pytest.mark.parametrize("width", [45.0, 60.0, 78.0])
+def test_two_discs_end_up_in_both_corners(width: float) -> None:
+    """Discs of 40 mm in a narrow strip touch aslant: 40 + √(40² − (width − 40)²) mm."""
+    compaction = Compaction(planes_of(DISC), width_mm=width)
+    found = compaction.together(at((0, 21.0, 20.0), (0, width - 22.0, 75.0)))
+    expected = 40 + math.sqrt(40**2 - (width - 40) ** 2)
+    # The tangent is an outer bound that is chosen anew a few times only.
+    assert expected - 1e-6 <= compaction.length_mm(found) <= expected + 0.05
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    outlines=st.lists(convex_outlines(), min_size=2, max_size=5), aside=st.lists(st.floats(0, 1), min_size=5)
+)
+def test_shifted_together_nothing_overlaps_or_sticks_out(outlines: list[Path], aside: list[float]) -> None:
+    """Any pieces one above the other: on no longer a strip, all in it, and apart by shapely."""
+    shapes = [Shape(f"s{n}", outline, (), symmetric=False) for n, outline in enumerate(outlines)]
+    planes = planes_of(*shapes)
+    places, top = [], 0.0
+    for kind, form in enumerate(planes.forms):
+        left, low = lopsided(form)
+        places.append((kind, aside[kind] * (WIDE - form.width_mm) - left, top - low))
+        top += form.height_mm + 1.0
+    before = at(*places)
+    compaction = Compaction(planes, width_mm=WIDE)
+    found = compaction.together(before)
+    assert compaction.length_mm(found) <= compaction.length_mm(before)
+    assert deepest(planes, found) < 0.01
+    strip = shapely.box(0, 0, WIDE, compaction.length_mm(before)).buffer(1e-6)
+    assert all(strip.covers(polygon) for polygon in polygons(planes, found))
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    outlines=st.lists(convex_outlines(), min_size=2, max_size=4),
+    places=st.lists(st.tuples(st.floats(0, 200), st.floats(0, 200)), min_size=4, max_size=4),
+)
+def test_what_was_shifted_apart_is_apart(outlines: list[Path], places: list[tuple[float, float]]) -> None:
+    """Pieces anywhere on a long strip: if an answer comes, nothing overlaps and all lies in the strip."""
+    shapes = [Shape(f"s{n}", outline, (), symmetric=False) for n, outline in enumerate(outlines)]
+    planes = planes_of(*shapes)
+    pieces = at(*((kind, *places[kind]) for kind in range(len(shapes))))
+    found = Compaction(planes, width_mm=WIDE).apart(pieces, length_mm=2000.0)
+    if found is not None:
+        assert deepest(planes, found) < 0.01
+        strip = shapely.box(0, 0, WIDE, 2000).buffer(1e-6)
+        assert all(strip.covers(polygon) for polygon in polygons(planes, found))
+
+
+def test_overlapping_squares_move_apart_where_there_is_room_and_not_where_there_is_none() -> None:
+    """Four squares of 50 mm near one spot fit into 100 by 100 mm, and into nothing less."""
+    planes = planes_of(square(50.0))
+    pieces = at((0, 20.0, 20.0), (0, 30.0, 21.0), (0, 20.0, 31.0), (0, 32.0, 30.0))
+    found = Compaction(planes, width_mm=100.0).apart(pieces, length_mm=100.0)
+    assert found is not None
+    assert sorted(zip(found.x.round(5).tolist(), found.y.round(5).tolist(), strict=True)) == [
+        (0, 0), (0, 50), (50, 0), (50, 50),
+    ]  # fmt: skip
+    assert Compaction(planes, width_mm=100.0).apart(pieces, length_mm=99.0) is None
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    start=st.tuples(st.floats(-90, 90), st.floats(-90, 90)),
+    move=st.tuples(st.floats(-40, 40), st.floats(-40, 40)),
+    kinds=st.tuples(st.integers(0, 3), st.integers(0, 3)),
+)
+def test_beyond_its_sides_a_pair_never_overlaps(
+    start: tuple[float, float], move: tuple[float, float], kinds: tuple[int, int]
+) -> None:
+    """Two ells at any turns, one moved: where all of its sides say beyond, shapely finds no overlap."""
+    planes = planes_of(ELL, turns=QUARTERS)
+    sides = sides_of(planes, at((kinds[0], 0.0, 0.0), (kinds[1], *start)), 40.0)
+    moved = at((kinds[0], 0.0, 0.0), (kinds[1], start[0] + move[0], start[1] + move[1]))
+    if not len(sides.least) or sides.short_mm(moved).max() <= 0:
+        assert deepest(planes, moved) < 0.01
