@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -84,7 +84,7 @@ def match(
     load: KnownLoad,
     shapes: dict[str, Contour],
     kind: Kind,
-    elsewhere: Sequence[Item],
+    elsewhere: Callable[[], Sequence[Item]],
 ) -> Matched:
     """Return which outline is which piece of the load.
 
@@ -96,7 +96,7 @@ def match(
         load: what should be.
         shapes: the layout's, each in its own frame.
         kind: what the file's format can say, and how exactly.
-        elsewhere: closed lines on other layers, among which missing pieces are looked for.
+        elsewhere: gives closed lines on other layers, among which missing pieces are looked for.
     """
     wanted = [
         _Wanted(piece, fabric, piece.line)
@@ -108,7 +108,7 @@ def match(
     look = _Look(shapes, kind.within_mm)
     several = len(outlines) > 1 and len(wanted) > 1
     strange = several and not found and not look.any_like(outlines, wanted)
-    if strange and not _exact(elsewhere, wanted, kind.within_mm):
+    if strange and not _exact(elsewhere(), wanted, kind.within_mm):
         words = f"none of its {len(outlines)} outlines has the shape of a piece of {load.name}"
         return Matched((), (Fault(Code.OTHER_JOB, "", words),))
     faults: list[Fault] = []
@@ -124,11 +124,12 @@ def match(
         faults.append(_difference(outlines[mine], wanted[theirs], look))
     faults += [_extra(outlines[mine].place, load) for mine in rest if mine not in found]
     lost = [wanted[theirs] for theirs in missing if theirs not in taken]
-    drawn = {theirs: mine for mine, theirs in _exact(elsewhere, lost, kind.within_mm).items()}
+    others = elsewhere() if lost else ()
+    drawn = {theirs: mine for mine, theirs in _exact(others, lost, kind.within_mm).items()}
     for index, one in enumerate(lost):
         name = one.piece.piece_id
         if index in drawn:
-            words = f"is not cut: its outline is on {elsewhere[drawn[index]].layer_name[:40] or 'no layer'}"
+            words = f"is not cut: its outline is on {others[drawn[index]].layer_name[:40] or 'no layer'}"
             faults.append(Fault(Code.WRONG_LAYER, name, words))
         else:
             faults.append(_missing(name))

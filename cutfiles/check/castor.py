@@ -15,8 +15,6 @@ from cutfiles.check.alone import CHORD_MM
 from cutfiles.core.outline import Path, Point, chords
 from cutfiles.core.tolerance import FILE_MM, SAME_POINT_MM
 
-_STEPS = 12  # points a swivel's length, while the tip is off the axis' way by more than a file's rounding
-
 
 class Castor:
     """A knife that is lifted and put down but never turned in the air: what it points at is remembered."""
@@ -48,9 +46,7 @@ class Castor:
         askew_rad = math.remainder(self._pointing_rad - way_rad, math.tau)
         found, done = [], 0.0
         while done < long:
-            step = long - done
-            if self._swivel_mm * abs(math.sin(askew_rad)) > FILE_MM or abs(askew_rad) > 1.0:
-                step = min(step, self._swivel_mm / _STEPS)
+            step = min(long - done, self._step(askew_rad))
             done += step
             fallen = math.exp(-step / self._swivel_mm)
             askew_rad = 2 * math.atan2(math.sin(askew_rad / 2) * fallen, math.cos(askew_rad / 2))
@@ -59,6 +55,13 @@ class Castor:
             axis = (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
             found.append(self._tip(axis))
         return found
+
+    def _step(self, askew_rad: float) -> float:
+        """How far the axis may run before the tip's way, bent by sin(φ)/swivel at most, leaves a chord."""
+        bent = abs(math.sin(askew_rad)) / self._swivel_mm
+        if self._swivel_mm**2 * bent < FILE_MM and abs(askew_rad) < 1.0:
+            return math.inf
+        return min(self._swivel_mm / 4, math.sqrt(8 * FILE_MM / max(bent, FILE_MM)))
 
     def _tip(self, axis: Point) -> Point:
         return (

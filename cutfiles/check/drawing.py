@@ -150,6 +150,8 @@ def _checked(path: Path) -> Contour | Fault:
         return Fault(Code.HUGE_NUMBER, "", f"a coordinate is beyond {MOST_MM:g} mm")
     if any(abs(vertex.bulge) > _MOST_BULGE for vertex in path.vertices):
         return Fault(Code.HUGE_NUMBER, "", f"a bulge is beyond {_MOST_BULGE:g}")
+    if not any(vertex.bulge for vertex in path.vertices):
+        return path
     path = Path(tuple(_straightened(start, end) for start, end in _all_edges(path)), path.closed)
     fault = _far(path)
     if fault is not None:

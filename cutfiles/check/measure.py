@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 
 from cutfiles.check.against import match, match_names
 from cutfiles.check.alone import (
@@ -132,7 +133,7 @@ def _against(pieces: tuple[Item, ...], drawing: Drawing, layout: KnownLayout, lo
     if not layout.shapes:
         faults += [fault for _, fault in broken]
         return [*faults, *match_names(pieces, load, has_ids=kind.has_ids)]
-    matched = match(pieces, load, layout.lines, kind, closed_elsewhere(drawing))
+    matched = match(pieces, load, layout.lines, kind, partial(closed_elsewhere, drawing))
     faults += matched.faults
     for item, fabric, _ in matched.pairs:
         if item.place not in outside:

@@ -10,7 +10,6 @@ import math
 from collections.abc import Iterator, Sequence
 
 import shapely
-from shapely.ops import substring
 
 from cutfiles.check.alone import CHORD_MM
 from cutfiles.check.castor import Castor
@@ -60,8 +59,9 @@ def _cuts(way: shapely.LineString, outline: shapely.LineString, tool: KnownTool,
     if shapely.hausdorff_distance(way, outline) > within:
         return False
     # That is taken at corners: an edge may still be missing where the way doesn't come back to its start.
-    start = shapely.Point(way.coords[0])
-    return bool(substring(way, 0.5, 1.0, normalized=True).distance(start) <= within)
+    corners = shapely.get_coordinates(way)
+    back = shapely.LineString(corners[len(corners) // 2 :])
+    return bool(shapely.distance(back, shapely.Point(corners[0])) <= within)
 
 
 def _walked(way: shapely.LineString, tool: KnownTool, within: float) -> Contour:

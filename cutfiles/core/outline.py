@@ -194,7 +194,7 @@ def bounds(contour: Contour) -> Bounds:
         return (x - r, y - r, x + r, y + r)
     xs = [vertex.x for vertex in contour.vertices]
     ys = [vertex.y for vertex in contour.vertices]
-    for start, end in contour.edges():
+    for start, end in contour.edges() if any(vertex.bulge for vertex in contour.vertices) else ():
         if not start.bulge:
             continue
         arc = arc_of(start, end)
