@@ -34,6 +34,9 @@ CHUNK_BYTES = 4_000_000
 # each takes the square of the corners.
 MOST_COMPARED = 200_000_000
 
+# Corners of lines to cut along which a trailing knife is walked: some twenty steps of a microsecond each.
+MOST_WALKED = 500_000
+
 # Of a PDF: a mat of the longest side on the smallest paper has fewer that aren't empty.
 MOST_PAGES = 2_000
 

@@ -27,6 +27,7 @@ from cutfiles.check.pens import closed_elsewhere, marks_apart
 from cutfiles.check.report import Fault
 from cutfiles.check.scale import wrong_scale
 from cutfiles.check.tool import KnownTool
+from cutfiles.check.traced import too_far
 from cutfiles.core.tolerance import FILE_MM
 
 # Without these nothing can be compared with the layout: where things lie isn't known.
@@ -64,6 +65,9 @@ def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None
     if layout is not None and load is not None:
         layout, load = _as_held(layout, load, kind)
     tool = KnownTool() if layout is None or load is None else layout.tool
+    heap = too_far(drawing, tool)
+    if heap is not None:
+        return Measured((*faults, heap), tuple(notes), 0, None)
     found = outlines_of(drawing, load, tool)
     if kind.marks is Marks.DRAWN:
         drawing = marks_apart(drawing, (*found.items, *found.almost), layout, load)

@@ -18,7 +18,7 @@ from cutfiles.check.tool import KnownTool
 from cutfiles.check.tool_path import as_cut, joined_in_order
 from cutfiles.check.traced import as_traced, hides_arcs
 from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, bounds
-from cutfiles.core.tolerance import FILE_MM
+from cutfiles.core.tolerance import FILE_MM, SAME_POINT_MM
 
 _PLAIN = KnownTool()
 
@@ -87,7 +87,8 @@ def _cut_lines(
 ) -> Iterator[tuple[Item, Contour]]:
     """What the tool cuts along each line."""
     pieces = [piece.line for fabric in load.fabrics for piece in fabric.pieces if piece.line is not None]
-    if tool.swivel_mm and hides_arcs(kind):
+    # A swivel of nothing leads nowhere, however it got into a layout.
+    if tool.swivel_mm > SAME_POINT_MM and hides_arcs(kind):
         yield from as_traced(items, pieces, tool, within_mm=kind.within_mm)
         return
     tree = shapely.STRtree([shapely.box(*bounds(line)) for line in pieces])

@@ -11,10 +11,13 @@ from collections.abc import Iterator, Sequence
 
 import shapely
 
+from cutfiles.check import limits
 from cutfiles.check.alone import CHORD_MM
 from cutfiles.check.castor import Castor
+from cutfiles.check.codes import Code
 from cutfiles.check.contours import as_line
-from cutfiles.check.drawing import Item, Kind
+from cutfiles.check.drawing import Drawing, Item, Kind, Layer
+from cutfiles.check.report import Fault
 from cutfiles.check.tool import KnownTool
 from cutfiles.check.tool_path import SWIVEL_MM, closed_again
 from cutfiles.core.outline import Circle, Contour, Path, Vertex, bounds
@@ -24,6 +27,16 @@ from cutfiles.core.tolerance import FILE_MM
 def hides_arcs(kind: Kind) -> bool:
     """Return whether a knife's small arcs are lost in a file of this kind."""
     return not kind.has_arcs or kind.within_mm > FILE_MM or not kind.as_written
+
+
+def too_far(drawing: Drawing, tool: KnownTool) -> Fault | None:
+    """Return a fault where a knife would have to be walked along more than can be in reasonable time."""
+    if not tool.swivel_mm or not hides_arcs(drawing.kind):
+        return None
+    corners = sum(len(one.path.vertices) for one in drawing.on(Layer.CUT) if isinstance(one.path, Path))
+    if corners <= limits.MOST_WALKED:
+        return None
+    return Fault(Code.TOO_MUCH, "", f"{corners} corners to walk a knife along: nothing was measured")
 
 
 def as_traced(

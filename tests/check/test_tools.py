@@ -223,6 +223,26 @@ def test_a_knife_that_goes_round_twice_is_found(out: Path, tmp_path: Path) -> No
     assert codes(plt) == {"self-crossing"}
 
 
+def test_more_than_a_knife_can_be_walked_along_is_refused(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One fault that says so, and no piece is counted."""
+    monkeypatch.setattr("cutfiles.check.limits.MOST_WALKED", 50)
+    report = check_paths([made(out, "skewed and swivel") / "load-01.plt"])
+    assert [finding.code for finding in report.findings] == ["too-much"]
+    assert report.pieces == 0
+
+
+@pytest.mark.parametrize("swivel_mm", [1e-310, 1e-12])
+def test_a_swivel_of_next_to_nothing_never_hangs(out: Path, swivel_mm: float, tmp_path: Path) -> None:
+    """A layout that somebody changed: the outlines are told to be open or wrong, and soon."""
+    folder = broken(out, "skewed and swivel", tmp_path)
+    path = folder / "layout.json"
+    layout = json.loads(path.read_text(encoding="utf-8"))
+    layout["machine"]["swivel_mm"] = swivel_mm
+    del layout["seal"]
+    path.write_text(json.dumps(layout), encoding="utf-8")
+    assert codes(folder / "load-01.plt") & {"wrong-shape", "open-outline"}
+
+
 @pytest.mark.parametrize("name", ["load-01.plt", "load-01.svg", "load-01.r12.dxf"])
 def test_a_way_for_another_knife_is_found_where_arcs_are_chords(out: Path, name: str, tmp_path: Path) -> None:
     """A layout that says 0.5 mm where the files were written for 0.3: every corner is missed."""
