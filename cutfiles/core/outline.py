@@ -61,7 +61,8 @@ class Path:
     def __post_init__(self) -> None:
         if len(self.vertices) < 2:
             raise GeometryError(f"a path needs 2 points or more, got {len(self.vertices)}")
-        if not all(math.isfinite(x + y + bulge) for x, y, bulge in self.vertices):
+        # One number that isn't finite makes the sum so; plans make paths by the hundred thousand.
+        if not math.isfinite(sum(map(sum, self.vertices))):
             raise GeometryError("a path needs finite coordinates")
 
     def edges(self) -> Iterator[tuple[Vertex, Point]]:

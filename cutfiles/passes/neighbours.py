@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
+import numpy as np
+
 from cutfiles.core.outline import Point
 
 _MOST = 10  # neighbours an end
@@ -22,7 +24,7 @@ def neighbours_of(ends: Sequence[Point]) -> list[list[int]]:
     there are few, all are.
     """
     if len(ends) <= _FEW:
-        return [_nearest(ends, end, range(len(ends))) for end in range(len(ends))]
+        return _of_few(ends)
     left, low = min(x for x, _ in ends), min(y for _, y in ends)
     wide, high = max(x for x, _ in ends) - left, max(y for _, y in ends) - low
     # At least so wide that a row of ends, which fills no area, doesn't make cells of no size.
@@ -40,6 +42,17 @@ def neighbours_of(ends: Sequence[Point]) -> list[list[int]]:
             for other in cells.get((x, y), ())
         )
         found.append(_nearest(ends, end, around))
+    return found
+
+
+def _of_few(ends: Sequence[Point]) -> list[list[int]]:
+    places = np.array(ends, dtype=np.float64).reshape(-1, 2)
+    away = places[:, None] - places[None]
+    apart: np.ndarray[tuple[int, ...], np.dtype[np.float64]] = np.hypot(away[..., 0], away[..., 1]).round(6)
+    runs = np.arange(len(places)) >> 1
+    apart[runs[:, None] == runs[None]] = np.inf
+    nearest = np.argsort(apart, axis=1, kind="stable")[:, : min(_MOST, max(0, len(places) - 2))]
+    found: list[list[int]] = nearest.tolist()
     return found
 
 
