@@ -84,6 +84,15 @@ def broken(out: Path, kind: str, tmp_path: Path) -> Path:
     return copy
 
 
+def with_machine(folder: Path, key: str, value: float) -> None:
+    """Have a folder's layout.json say something else of the machine, and nothing of its own sum."""
+    path = folder / "layout.json"
+    layout = json.loads(path.read_text(encoding="utf-8"))
+    layout["machine"][key] = value
+    del layout["seal"]
+    path.write_text(json.dumps(layout), encoding="utf-8")
+
+
 def codes(path: Path) -> set[str]:
     return {finding.code for finding in check_paths([path]).findings} - {"changed-file"}
 
@@ -163,11 +172,7 @@ def test_files_for_another_tool_are_found(out: Path, key: str, value: float, tmp
     """A layout that says another kerf, swivel or overcut than the files were written for."""
     kinds = {"kerf_mm": "kerf", "swivel_mm": "swivel", "overcut_mm": "overcut"}
     folder = broken(out, kinds[key], tmp_path)
-    path = folder / "layout.json"
-    layout = json.loads(path.read_text(encoding="utf-8"))
-    layout["machine"][key] = value
-    del layout["seal"]
-    path.write_text(json.dumps(layout), encoding="utf-8")
+    with_machine(folder, key, value)
     found = codes(folder)
     assert found & {"bad-layout", "open-outline", "wrong-shape"}
 
@@ -235,11 +240,7 @@ def test_more_than_a_knife_can_be_walked_along_is_refused(out: Path, monkeypatch
 def test_a_swivel_of_next_to_nothing_never_hangs(out: Path, swivel_mm: float, tmp_path: Path) -> None:
     """A layout that somebody changed: the outlines are told to be open or wrong, and soon."""
     folder = broken(out, "skewed and swivel", tmp_path)
-    path = folder / "layout.json"
-    layout = json.loads(path.read_text(encoding="utf-8"))
-    layout["machine"]["swivel_mm"] = swivel_mm
-    del layout["seal"]
-    path.write_text(json.dumps(layout), encoding="utf-8")
+    with_machine(folder, "swivel_mm", swivel_mm)
     assert codes(folder / "load-01.plt") & {"wrong-shape", "open-outline"}
 
 
@@ -247,9 +248,5 @@ def test_a_swivel_of_next_to_nothing_never_hangs(out: Path, swivel_mm: float, tm
 def test_a_way_for_another_knife_is_found_where_arcs_are_chords(out: Path, name: str, tmp_path: Path) -> None:
     """A layout that says 0.5 mm where the files were written for 0.3: every corner is missed."""
     folder = broken(out, "skewed and swivel", tmp_path)
-    path = folder / "layout.json"
-    layout = json.loads(path.read_text(encoding="utf-8"))
-    layout["machine"]["swivel_mm"] = 0.5
-    del layout["seal"]
-    path.write_text(json.dumps(layout), encoding="utf-8")
+    with_machine(folder, "swivel_mm", 0.5)
     assert codes(folder / name) & {"wrong-shape", "open-outline"}

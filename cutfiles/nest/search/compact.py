@@ -9,8 +9,6 @@ European Journal of Operational Research 84, 1995; from memory). No piece jumps 
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from cutfiles.nest.search.apart import Pieces, Room
@@ -18,8 +16,6 @@ from cutfiles.nest.search.form import Array
 from cutfiles.nest.search.linear import LinearProgram, Rows
 from cutfiles.nest.search.planes import APART_MM, Indices, Planes
 from cutfiles.nest.search.sides import Sides, sides_of
-
-Flags = np.ndarray[Any, np.dtype[np.bool_]]
 
 _STEP = 0.5  # how far a piece goes at most before edges are chosen anew: of the narrowest piece's side
 _ENOUGH = 1e-6  # of the length: a smaller gain isn't worth going on
@@ -72,7 +68,7 @@ class Compaction:
             if left > _SLOW * last:
                 return None
             last = left
-            moved = self._less_deep(at, sides, deep, length_mm)
+            moved = self._less_deep(at, sides, short, length_mm)
             if moved is None:
                 return None
             at = moved
@@ -97,10 +93,11 @@ class Compaction:
         cost[-1] = 1.0
         return self._solved(at, cost, (np.append(low, -length_mm), np.append(high, 0.0)), (beyond, ends))
 
-    def _less_deep(self, at: Pieces, sides: Sides, deep: Flags, length_mm: float) -> Pieces | None:
+    def _less_deep(self, at: Pieces, sides: Sides, short: Array, length_mm: float) -> Pieces | None:
         """One program: the least sum of what sides are passed by; its last variables are those."""
-        count, many, short = len(at.kinds), int(deep.sum()), sides.short_mm(at)
-        moves, factors, rest = _moves(sides), _factors(sides), ~deep
+        deep, rest = short > APART_MM, short <= APART_MM
+        count, many = len(at.kinds), int(deep.sum())
+        moves, factors = _moves(sides), _factors(sides)
         passed = 2 * count + np.arange(many)[:, None]
         beyond = Rows(moves[rest], factors[rest], np.minimum(short[rest], 0.0))
         nearer = Rows(
