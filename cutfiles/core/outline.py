@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
+from operator import itemgetter
 from typing import NamedTuple
 
 from cutfiles.core.errors import GeometryError
@@ -26,6 +27,9 @@ class Vertex(NamedTuple):
     x: float
     y: float
     bulge: float = 0.0
+
+
+_BULGE = itemgetter(2)  # of a vertex
 
 
 class Side(Enum):
@@ -65,6 +69,10 @@ class Path:
         if not math.isfinite(sum(map(sum, self.vertices))):
             raise GeometryError("a path needs finite coordinates")
 
+    def has_arcs(self) -> bool:
+        """Return whether any edge has a bulge."""
+        return any(map(_BULGE, self.vertices))
+
     def edges(self) -> Iterator[tuple[Vertex, Point]]:
         """Yield each edge: the vertex it leaves (with its bulge) and the point it reaches."""
         ends = self.vertices[1:] + (self.vertices[:1] if self.closed else ())
@@ -74,6 +82,8 @@ class Path:
 
     def backwards(self) -> Path:
         """Return the same path run the other way."""
+        if not self.has_arcs():
+            return Path(self.vertices[::-1], self.closed)
         bulges = [-vertex.bulge for vertex in self.vertices]
         points = [(vertex.x, vertex.y) for vertex in self.vertices]
         points.reverse()
@@ -195,7 +205,7 @@ def bounds(contour: Contour) -> Bounds:
         return (x - r, y - r, x + r, y + r)
     xs = [vertex.x for vertex in contour.vertices]
     ys = [vertex.y for vertex in contour.vertices]
-    for start, end in contour.edges() if any(vertex.bulge for vertex in contour.vertices) else ():
+    for start, end in contour.edges() if contour.has_arcs() else ():
         if not start.bulge:
             continue
         arc = arc_of(start, end)

@@ -53,19 +53,19 @@ class Entities:
         elif path.closed:
             self.outline(layer, path)
         else:
-            for start, end in path.edges():
-                if bends(start, end):
-                    self.arc(layer, start, end)
-                else:
-                    self.line(layer, start, end)
+            self._chain(layer, path)
 
-    def line(self, layer: str, start: Vertex, end: Point) -> None:
-        """Add a LINE."""
-        opening = self._opening("LINE", layer, "AcDbLine")
-        self.parts.append(
-            f"{opening} 10\n{real(start.x)}\n 20\n{real(start.y)}\n 30\n0.0\n"
-            f" 11\n{real(end[0])}\n 21\n{real(end[1])}\n 31\n0.0\n"
-        )
+    def _chain(self, layer: str, path: Path) -> None:
+        # Most of a file is lettering, whose corners end one LINE and begin the next: each is written once.
+        texts = [(real(x), real(y)) for x, y, _ in path.vertices]
+        for (start, end), (x, y), (end_x, end_y) in zip(path.edges(), texts, texts[1:], strict=False):
+            if bends(start, end):
+                self.arc(layer, start, end)
+                continue
+            opening = self._opening("LINE", layer, "AcDbLine")
+            self.parts.append(
+                f"{opening} 10\n{x}\n 20\n{y}\n 30\n0.0\n 11\n{end_x}\n 21\n{end_y}\n 31\n0.0\n"
+            )
 
     def circle(self, layer: str, circle: Circle) -> None:
         """Add a CIRCLE."""

@@ -8,7 +8,6 @@ file is DXF R12 of POINT, LINE, POLYLINE and TEXT with curves as chords, and the
 from __future__ import annotations
 
 from collections.abc import Iterable
-from itertools import pairwise
 
 from cutfiles.core.outline import Contour, Path, Vertex, bounds, heading, turn_rad
 from cutfiles.core.tolerance import SEWN_CHORD_MM, SMOOTH_RAD
@@ -102,9 +101,5 @@ def _corners(outline: Contour) -> set[tuple[float, float]]:
 
 def _line(entities: Entities, layer: str, path: Contour) -> None:
     points = points_on(path, stray_mm=SEWN_CHORD_MM)
-    vertices = tuple(Vertex(x, y) for x, y in points)
-    if not isinstance(path, Path) or path.closed:
-        entities.outline(layer, Path(vertices, closed=True))
-        return
-    for start, end in pairwise(vertices):
-        entities.line(layer, start, (end.x, end.y))
+    closed = not isinstance(path, Path) or path.closed
+    entities.add(layer, Path(tuple(Vertex(x, y) for x, y in points), closed))

@@ -3,14 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
-from cutfiles.core.outline import Contour
+from cutfiles.core.outline import Contour, Path
 from cutfiles.core.pose import Pose, placed
 from cutfiles.job.model import Drawn, MachineSpec
-from cutfiles.nest.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.nest.layout import LaidFabric, Layout, Placement
 from cutfiles.passes.plan import Stroke, Tool
-from cutfiles.passes.travel import backwards, end_of, in_short_order, start_of, travel_of
+from cutfiles.passes.travel import (
+    Ends,
+    Step,
+    backwards,
+    end_of,
+    ends_of,
+    in_short_order,
+    start_of,
+    travel_of,
+    way_through,
+)
 from cutfiles.passes.within import shortened
 from cutfiles.pieces.label import Ground, Written, write_on
 from cutfiles.pieces.shape import Shape
@@ -25,6 +35,29 @@ class Pass:
     travel_as_laid_mm: float  # in the order of the layout
 
 
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """A piece's drawing before its order is decided: lines that lie where they are drawn, then lettering."""
+
+    piece_id: str
+    lines: tuple[tuple[Drawn, Contour], ...]
+    label: tuple[tuple[Path, Pose], ...]
+    ends: tuple[Ends, ...]  # of the lines, then of the label's strokes
+
+    def stroke(self, step: Step) -> Stroke:
+        """Return one of the strokes, run as the step says."""
+        if step.run < len(self.lines):
+            kind, path = self.lines[step.run]
+        else:
+            kind, path = Drawn.LABEL, placed(*self.label[step.run - len(self.lines)])
+        return Stroke(Tool.DRAW, backwards(path) if step.backwards else path, self.piece_id, kind)
+
+    def ends_run(self, step: Step) -> Ends:
+        """Return where the tool comes down and goes up, run as the step says."""
+        begin, end = self.ends[step.run]
+        return (end, begin) if step.backwards else (begin, end)
+
+
 @dataclass(slots=True)
 class Pen:
     """Draws the pieces; remembers where labels go, as pieces of one shape are written alike."""
@@ -36,26 +69,21 @@ class Pen:
     dropped: Counter[str] = field(default_factory=Counter)
     unmarked: Counter[str] = field(default_factory=Counter)
 
-    def drawn(self, load: Load) -> Pass:
-        """Return a load's drawing: piece by piece, each finished before the next begins."""
-        as_laid = [
-            strokes
-            for laid in load.laid
-            for placement in laid.placements
-            if (strokes := self._piece(laid, placement))
+    def drawn(self) -> list[Pass]:
+        """Return the drawing of each load: piece by piece, each finished before the next begins."""
+        loads = [
+            [
+                piece
+                for laid in load.laid
+                for placement in laid.placements
+                if (piece := self._piece(laid, placement)).ends
+            ]
+            for load in self.layout.loads
         ]
-        orders = shortened([[stroke.path for stroke in strokes] for strokes in as_laid])
-        pieces = [
-            [_turned(strokes[step.run]) if step.backwards else strokes[step.run] for step in order]
-            for strokes, order in zip(as_laid, orders, strict=True)
-        ]
-        found: list[Stroke] = []
-        for step in in_short_order([(start_of(one[0].path), end_of(one[-1].path)) for one in pieces]):
-            strokes = pieces[step.run]
-            found += [_turned(stroke) for stroke in reversed(strokes)] if step.backwards else strokes
-        return shorter(found, [stroke for strokes in as_laid for stroke in strokes])
+        orders = iter(shortened([piece.ends for load in loads for piece in load]))
+        return [_in_short_order(load, [next(orders) for _ in load]) for load in loads]
 
-    def _piece(self, laid: LaidFabric, placement: Placement) -> list[Stroke]:
+    def _piece(self, laid: LaidFabric, placement: Placement) -> _Piece:
         shape = self.layout.shape(placement.shape)
         lines: list[tuple[Drawn, Contour]] = [
             (mark.kind, placed(mark.path, placement.pose)) for mark in shape.marks
@@ -64,8 +92,13 @@ class Pen:
         # Lettering is never mirrored: it is laid out on the piece as it is cut, then only turned and moved.
         upright = Pose(placement.pose.x_mm, placement.pose.y_mm, placement.pose.turn_deg)
         lines += [(Drawn.GRAIN, placed(path, upright)) for path in own.arrow]
-        lines += [(Drawn.LABEL, placed(path, upright)) for path in own.label]
-        return [Stroke(Tool.DRAW, path, placement.piece_id, kind) for kind, path in lines]
+        label: list[tuple[Path, Pose]] = []
+        ends = [ends_of(path) for _, path in lines]
+        for glyph in own.glyphs:
+            pose = upright.after(glyph.pose)
+            label += [(path, pose) for path in glyph.paths]
+            ends += [(pose.point(start_of(path)), pose.point(end_of(path))) for path in glyph.paths]
+        return _Piece(placement.piece_id, tuple(lines), tuple(label), tuple(ends))
 
     def _own_lines(self, shape: Shape, laid: LaidFabric, placement: Placement) -> Written:
         draw = self.machine.draw
@@ -104,8 +137,24 @@ class Pen:
         )
 
 
-def _turned(stroke: Stroke) -> Stroke:
-    return replace(stroke, path=backwards(stroke.path))
+def _in_short_order(pieces: list[_Piece], orders: list[list[Step]]) -> Pass:
+    """The pieces of a load on a short way, each in its own order, or as laid where that isn't longer."""
+    over = [
+        (piece.ends_run(order[0])[0], piece.ends_run(order[-1])[1])
+        for piece, order in zip(pieces, orders, strict=True)
+    ]
+    found: list[tuple[_Piece, Step]] = []
+    for next_one in in_short_order(over):
+        piece, order = pieces[next_one.run], orders[next_one.run]
+        if next_one.backwards:
+            order = [step.turned() for step in reversed(order)]
+        found += [(piece, step) for step in order]
+    way = way_through([piece.ends_run(step) for piece, step in found])
+    naive = way_through([ends for piece in pieces for ends in piece.ends])
+    if way >= naive:
+        way = naive
+        found = [(piece, Step(run, False)) for piece in pieces for run in range(len(piece.ends))]
+    return Pass(tuple(piece.stroke(step) for piece, step in found), way, naive)
 
 
 def shorter(strokes: list[Stroke], as_laid: list[Stroke]) -> Pass:

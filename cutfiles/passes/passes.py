@@ -24,8 +24,8 @@ def plan_cuts(layout: Layout, mat: MatSpec, machine: MachineSpec) -> CutPlan:
     marks = shorter(strokes, strokes)
     lines = {shape.name: cut_lines(shape, machine.kerf_mm) for shape in layout.shapes}
     loads = tuple(
-        _load_plan(layout, load, mat, (pen.drawn(load), marks, cuts(layout, load, lines, machine)))
-        for load in layout.loads
+        _load_plan(layout, load, mat, (drawn, marks, cuts(layout, load, lines, machine)))
+        for load, drawn in zip(layout.loads, pen.drawn(), strict=True)
     )
     kept = [note for shape in layout.shapes for note in kept_too_much(shape, machine.kerf_mm)]
     return CutPlan(loads, (*pen.notes(), *kept, *too_small(layout, machine)))

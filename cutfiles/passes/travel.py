@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 
@@ -16,18 +16,22 @@ from cutfiles.core.outline import Circle, Contour, Path, Point
 from cutfiles.passes.improve import GAIN_MM, improved
 from cutfiles.passes.neighbours import neighbours_of
 
+Ends = tuple[Point, Point]  # where a run begins and where it ends
 HOME: Point = (0.0, 0.0)  # where the tool waits: the mat's lower left corner
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """Which run is next, and whether from its end to its beginning."""
 
     run: int
     backwards: bool
 
+    def turned(self) -> Step:
+        """Return the same run the other way."""
+        return Step(self.run, not self.backwards)
 
-def in_short_order(ends: Sequence[tuple[Point, Point]]) -> list[Step]:
+
+def in_short_order(ends: Sequence[Ends]) -> list[Step]:
     """Return the order in which to run everything once, on a short way from the home corner.
 
     Args:
@@ -83,14 +87,29 @@ def end_of(path: Contour) -> Point:
     return start_of(path)
 
 
+def ends_of(path: Contour) -> Ends:
+    """Return where the tool comes down and where it goes up."""
+    return start_of(path), end_of(path)
+
+
 def travel_of(paths: Sequence[Contour]) -> float:
     """Return how far the tool goes while it is up, from the home corner through all paths in order, mm."""
-    return math.dist(HOME, start_of(paths[0])) + travel_between(paths) if paths else 0.0
+    return way_through([ends_of(path) for path in paths])
 
 
 def travel_between(paths: Sequence[Contour]) -> float:
     """Return how far the tool goes while it is up, from the first path to the last, mm."""
-    return sum(math.dist(end_of(one), start_of(other)) for one, other in pairwise(paths))
+    return way_between([ends_of(path) for path in paths])
+
+
+def way_through(ends: Sequence[Ends]) -> float:
+    """Return the way from the home corner through runs that lie so, in order, mm."""
+    return math.dist(HOME, ends[0][0]) + way_between(ends) if ends else 0.0
+
+
+def way_between(ends: Sequence[Ends]) -> float:
+    """Return the way from the first of these runs to the last, mm."""
+    return sum(math.dist(one[1], other[0]) for one, other in pairwise(ends))
 
 
 def backwards(path: Contour) -> Contour:

@@ -6,26 +6,29 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from cutfiles.core.outline import Contour
-from cutfiles.passes.travel import Step, end_of, start_of
+from cutfiles.passes.travel import Ends, Step
 
 _Array = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
 _Whole = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
 
 
-def shortened(pieces: Sequence[Sequence[Contour]]) -> list[list[Step]]:
+def shortened(pieces: Sequence[Sequence[Ends]]) -> list[list[Step]]:
     """Return for each piece an order of its strokes with short ways, open ones run from either end.
+
+    Args:
+        pieces: of each the strokes' ends, mm. The more pieces at once the better: those with as many
+            strokes are ordered together.
 
     The way within a piece is never longer than in the order given.
     """
     by_count: dict[int, list[int]] = {}
-    for index, paths in enumerate(pieces):
-        by_count.setdefault(len(paths), []).append(index)
-    found = [[Step(number, backwards=False) for number in range(len(paths))] for paths in pieces]
+    for index, piece in enumerate(pieces):
+        by_count.setdefault(len(piece), []).append(index)
+    found = [[Step(number, backwards=False) for number in range(len(piece))] for piece in pieces]
     for count, indices in by_count.items():
         if count < 2:
             continue
-        ends = np.array([[(*start_of(p), *end_of(p)) for p in pieces[index]] for index in indices])
+        ends = np.array([pieces[index] for index in indices])
         orders = _best(np.round(ends.reshape(len(indices), count * 2, 2), 5))
         for index, order in zip(indices, orders.tolist(), strict=True):
             found[index] = [Step(begin >> 1, bool(begin & 1)) for begin in order]

@@ -13,6 +13,8 @@ def points_on(contour: Contour, *, stray_mm: float) -> list[Point]:
     if not isinstance(contour, Path):
         half = Vertex(contour.x + contour.radius, contour.y, 1.0)
         contour = Path((half, Vertex(contour.x - contour.radius, contour.y, 1.0)), closed=True)
+    if not contour.has_arcs():
+        return [vertex[:2] for vertex in contour.vertices]
     points: list[Point] = []
     for start, end in contour.edges():
         points.append((start.x, start.y))

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutfiles.core.outline import Contour, Path, Side, chords, line
-from cutfiles.core.pose import Pose, placed
+from cutfiles.core.pose import Pose, Posed, placed
 from cutfiles.core.tolerance import FLAT_ARC_MM
 from cutfiles.pieces.lettering import written
 
@@ -39,8 +39,13 @@ class Written:
     """A piece's own lines: the grain arrow, the label, and which of the wanted texts it is."""
 
     arrow: tuple[Path, ...]
-    label: tuple[Path, ...]
+    glyphs: tuple[Posed, ...]
     text: str  # empty if none fitted, or none was wanted
+
+    @property
+    def label(self) -> tuple[Path, ...]:
+        """The label's strokes as they lie on the piece."""
+        return tuple(stroke for glyph in self.glyphs for stroke in glyph.placed())
 
 
 def write_on(ground: Ground, *, texts: tuple[str, ...], grain_deg: float | None) -> Written:
@@ -57,7 +62,7 @@ def write_on(ground: Ground, *, texts: tuple[str, ...], grain_deg: float | None)
             lettering = written(text, capitals_mm=capitals)
             pose = _spot(ground, grain_deg, lettering.width_mm, lettering.height_mm)
             if pose is not None:
-                return Written(arrow, tuple(placed(stroke, pose) for stroke in lettering.strokes), text)
+                return Written(arrow, tuple(glyph.under(pose) for glyph in lettering.glyphs), text)
     return Written(arrow, (), "")
 
 

@@ -6,11 +6,13 @@ The font data: A. V. Hershey (U.S. National Bureau of Standards), in the format 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
-from cutfiles.core.outline import Path, Point, line
+from cutfiles.core.outline import Bounds, Path, bounds, line
+from cutfiles.core.pose import Pose, Posed
 
 if TYPE_CHECKING:
     from HersheyFonts import HersheyFonts
@@ -22,11 +24,25 @@ _NOMINAL_UNITS = 1000.0
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """Written text: strokes with the lower left corner of their own bounds at the origin, mm."""
+    """Written text, the lower left corner of its strokes' bounds at the origin, mm."""
 
-    strokes: tuple[Path, ...]
+    glyphs: tuple[Posed, ...]
     width_mm: float
     height_mm: float
+
+    @property
+    def strokes(self) -> tuple[Path, ...]:
+        """The strokes as they lie in the text."""
+        return tuple(stroke for glyph in self.glyphs for stroke in glyph.placed())
+
+
+@dataclass(frozen=True, slots=True)
+class _Glyph:
+    """One character: its strokes, seen from where it begins, and how far from there the next one does."""
+
+    strokes: tuple[Path, ...]
+    advance_mm: float
+    box: Bounds | None  # of its strokes; a space has none
 
 
 @cache
@@ -39,11 +55,19 @@ def _font() -> HersheyFonts:
     return font
 
 
-@cache
-def _strokes(text: str) -> tuple[tuple[Point, ...], ...]:
-    """The strokes of a text whose nominal height is 1000."""
-    strokes = (tuple((float(x), float(y)) for x, y in stroke) for stroke in _font().strokes_for_text(text))
-    return tuple(stroke for stroke in strokes if len(stroke) > 1)
+@lru_cache(maxsize=1024)
+def _glyph(character: str, capitals_mm: float) -> _Glyph:
+    font = _font()
+    scale = capitals_mm / CAPITALS_OF_NOMINAL / _NOMINAL_UNITS
+    strokes = tuple(
+        line(*((float(x) * scale, float(y) * scale) for x, y in stroke))
+        for stroke in font.strokes_for_text(character)
+        if len(stroke) > 1
+    )
+    known = font.all_glyphs.get(character)
+    advance = 0.0 if known is None else float(known.char_width * font.render_options.scalex)
+    box = _box_around([bounds(stroke) for stroke in strokes]) if strokes else None
+    return _Glyph(strokes, advance * scale, box)
 
 
 def written(text: str, *, capitals_mm: float) -> Text:
@@ -53,13 +77,23 @@ def written(text: str, *, capitals_mm: float) -> Text:
         text: letters, digits, space and `" / - . ( )`; the font has no ½.
         capitals_mm: above 0.
     """
-    strokes = _strokes(text)
-    if not strokes:
+    ahead = 0.0
+    glyphs: list[tuple[float, _Glyph]] = []
+    boxes: list[Bounds] = []
+    for character in text:
+        glyph = _glyph(character, capitals_mm)
+        if glyph.box is not None:
+            left, foot, right, top = glyph.box
+            glyphs.append((ahead, glyph))
+            boxes.append((left + ahead, foot, right + ahead, top))
+        ahead += glyph.advance_mm
+    if not boxes:
         return Text((), 0.0, 0.0)
-    scale = capitals_mm / CAPITALS_OF_NOMINAL / _NOMINAL_UNITS
-    left = min(x for stroke in strokes for x, _ in stroke)
-    foot = min(y for stroke in strokes for _, y in stroke)
-    right = max(x for stroke in strokes for x, _ in stroke)
-    top = max(y for stroke in strokes for _, y in stroke)
-    paths = tuple(line(*(((x - left) * scale, (y - foot) * scale) for x, y in stroke)) for stroke in strokes)
-    return Text(paths, (right - left) * scale, (top - foot) * scale)
+    left, foot, right, top = _box_around(boxes)
+    posed = tuple(Posed(glyph.strokes, Pose(x - left, -foot)) for x, glyph in glyphs)
+    return Text(posed, right - left, top - foot)
+
+
+def _box_around(boxes: Sequence[Bounds]) -> Bounds:
+    lefts, feet, rights, tops = zip(*boxes, strict=True)
+    return (min(lefts), min(feet), max(rights), max(tops))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import replace
-from itertools import groupby
+from itertools import groupby, pairwise
 
 import pytest
 import shapely
@@ -102,6 +103,39 @@ def points_of(path: Contour) -> list[tuple[float, float]]:
     """Return points along a path, closed where it is."""
     points = chords(path, stray_mm=0.01)
     return [*points, points[0]] if isinstance(path, Circle) or path.closed else points
+
+
+@settings(max_examples=5, deadline=None)
+@given(job=strategies.jobs(most_plates=1))
+def test_the_way_said_is_the_way_between_the_strokes(job: Job) -> None:
+    """Each tool from the mat's corner through its strokes' ends, and no longer than as laid."""
+    bed = Bed(job.mat, job.machine, job.unit)
+    layout = nest(cut_list(job, plate_of(job)), bed, clock=Clock())
+    for plan in planned(layout, bed).loads:
+        total = 0.0
+        for tool in Tool:
+            here = (0.0, 0.0)
+            for stroke in plan.of(tool):
+                points = points_of(stroke.path)
+                total += math.dist(here, points[0])
+                here = points[-1]
+        assert plan.travel_mm == pytest.approx(total, abs=1e-6)
+        assert plan.travel_mm <= plan.travel_as_laid_mm + 1e-6
+
+
+def test_a_piece_drawn_from_its_last_line_to_its_first_is_drawn_as_shortly() -> None:
+    """Pieces with the same lines, drawn from either end, have the same way between them."""
+    bed = bed_of(draw=(Drawn.SEW, Drawn.FOLD, Drawn.NOTCH))
+    layout = nested(cut_list_of((usual_shapes()[0],), {"blade": 12}, fabric_of()), bed)
+    ways: dict[str, float] = {}
+    firsts = set()
+    for one, strokes in groupby(planned(layout, bed).loads[0].of(Tool.DRAW), key=lambda one: one.piece_id):
+        drawn = list(strokes)
+        points = [points_of(stroke.path) for stroke in drawn]
+        firsts.add((drawn[0].kind, len(points[0])))
+        ways[one] = sum(math.dist(a[-1], b[0]) for a, b in pairwise(points))
+    assert len(firsts) > 1  # some were drawn from either end
+    assert list(ways.values()) == pytest.approx([ways[one]] * len(ways), abs=1e-6)
 
 
 def test_only_what_is_wanted_is_drawn() -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 import shapely
+from HersheyFonts import HersheyFonts
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -26,6 +27,9 @@ from tests.strategies import blades, plates
 
 ROUNDED = 0.97  # clearances are kept off 16-sided circles, which are that much short of true ones
 HARBOUR = Blade(20, 31.75, 120.65, 6.35, Tip.FOLDED)
+FONT = HersheyFonts()
+FONT.load_default_font("futural")
+FONT.normalize_rendering(1000.0)
 TEXTS = ("tide 12", "tid 12", "12")
 
 
@@ -165,6 +169,20 @@ def test_lettering_fills_its_own_box_from_the_origin(text: str, capitals: float)
     lettering = written(text, capitals_mm=capitals)
     found = shapely.union_all([drawn(stroke) for stroke in lettering.strokes]).bounds
     assert found == pytest.approx((0, 0, lettering.width_mm, lettering.height_mm), abs=1e-9)
+
+
+@given(text=st.text(alphabet="abcdefghijklmnopqrstuvwxyzABCXYZ0123456789 -./()", min_size=1, max_size=12))
+def test_characters_stand_as_the_font_sets_them(text: str) -> None:
+    """Put together one by one, they are the strokes that the font's own library makes of the whole text."""
+    whole = [stroke for stroke in FONT.strokes_for_text(text) if len(stroke) > 1]
+    scale = 4.0 / 750.0
+    left = min((x for stroke in whole for x, _ in stroke), default=0.0)
+    foot = min((y for stroke in whole for _, y in stroke), default=0.0)
+    found = written(text, capitals_mm=4.0).strokes
+    assert len(found) == len(whole)
+    for stroke, meant in zip(found, whole, strict=True):
+        for vertex, (x, y) in zip(stroke.vertices, meant, strict=True):
+            assert vertex[:2] == pytest.approx(((x - left) * scale, (y - foot) * scale), abs=1e-9)
 
 
 def test_capitals_are_as_high_as_asked() -> None:
