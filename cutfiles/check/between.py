@@ -14,7 +14,7 @@ import shapely
 
 from cutfiles.check.alone import CHORD_MM
 from cutfiles.check.codes import Code
-from cutfiles.check.contours import as_line, same_outline
+from cutfiles.check.contours import as_area, same_outline
 from cutfiles.check.drawing import Item
 from cutfiles.check.report import Fault
 from cutfiles.core.distance import Edge, contours_apart, edges_of, shared_mm
@@ -54,8 +54,7 @@ class Between:
 
 def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
     """Return what is wrong between outlines, each pair told once and by its worst fault."""
-    rings = [as_line(item.path, stray_mm=CHORD_MM) for item in outlines]
-    polygons = np.array([shapely.Polygon(ring.coords) for ring in rings], dtype=object)
+    polygons = np.array([as_area(item.path, stray_mm=CHORD_MM) for item in outlines], dtype=object)
     edges: dict[int, list[Edge]] = {}
     faults: list[Fault] = []
     doubles: set[int] = set()

@@ -15,13 +15,15 @@ from cutfiles.check.alone import CHORD_MM
 from cutfiles.core.outline import Path, Point, chords
 from cutfiles.core.tolerance import FILE_MM, SAME_POINT_MM
 
+_LITTLE_ASKEW = math.cos(1.0)  # below one radian the bend only falls from there on
+
 
 class Castor:
     """A knife that is lifted and put down but never turned in the air: what it points at is remembered."""
 
     def __init__(self, swivel_mm: float) -> None:
         self._swivel_mm = swivel_mm
-        self._pointing_rad = 0.0
+        self._pointing = (1.0, 0.0)  # a unit vector, from the tip to the axis
 
     def trace(self, axis: Path) -> list[Point]:
         """Return where the tip goes while the axis runs along a path, the first point where it comes down.
@@ -33,38 +35,45 @@ class Castor:
             corners.append(corners[0])
         found = [self._tip(corners[0])]
         for start, end in pairwise(corners):
-            for tip in self._along(start, end):
-                if math.dist(tip, found[-1]) > SAME_POINT_MM:
-                    found.append(tip)
+            long = math.dist(start, end)
+            if long:
+                self._along(start, end, long, found)
         return found
 
-    def _along(self, start: Point, end: Point) -> list[Point]:
-        long = math.dist(start, end)
-        if long == 0:
-            return []
-        way_rad = math.atan2(end[1] - start[1], end[0] - start[0])
-        askew_rad = math.remainder(self._pointing_rad - way_rad, math.tau)
-        found, done = [], 0.0
+    def _along(self, start: Point, end: Point, long: float, found: list[Point]) -> None:
+        """Add where the tip goes while the axis runs straight."""
+        way_x, way_y = (end[0] - start[0]) / long, (end[1] - start[1]) / long
+        swivel_mm, (x, y) = self._swivel_mm, self._pointing
+        done = 0.0
         while done < long:
-            step = min(long - done, self._step(askew_rad))
+            # No angle is needed, only its cosine and sine: there are a million of them to a folder.
+            cos, sin = way_x * x + way_y * y, way_x * y - way_y * x
+            step = min(long - done, self._step(cos, sin))
             done += step
-            fallen = math.exp(-step / self._swivel_mm)
-            askew_rad = 2 * math.atan2(math.sin(askew_rad / 2) * fallen, math.cos(askew_rad / 2))
-            self._pointing_rad = way_rad + askew_rad
+            # In the ratio of the sine and the cosine of half the angle, whichever of the two is the larger.
+            half_sin, half_cos = (sin, 1 + cos) if cos > 0 else (1 - cos, sin)
+            half_sin *= math.exp(-step / swivel_mm)
+            square = half_sin * half_sin + half_cos * half_cos
+            cos = (half_cos * half_cos - half_sin * half_sin) / square
+            sin = 2 * half_sin * half_cos / square
+            self._pointing = x, y = way_x * cos - way_y * sin, way_y * cos + way_x * sin
             share = min(1.0, done / long)
-            axis = (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
-            found.append(self._tip(axis))
-        return found
+            tip = (
+                start[0] + share * (end[0] - start[0]) - swivel_mm * x,
+                start[1] + share * (end[1] - start[1]) - swivel_mm * y,
+            )
+            if math.dist(tip, found[-1]) > SAME_POINT_MM:
+                found.append(tip)
 
-    def _step(self, askew_rad: float) -> float:
+    def _step(self, cos: float, sin: float) -> float:
         """How far the axis may run before the tip's way, bent by sin(φ)/swivel at most, leaves a chord."""
-        bent = abs(math.sin(askew_rad)) / self._swivel_mm
-        if self._swivel_mm**2 * bent < FILE_MM and abs(askew_rad) < 1.0:
+        bent = abs(sin) / self._swivel_mm
+        if cos > _LITTLE_ASKEW and self._swivel_mm**2 * bent < FILE_MM:
             return math.inf
         return min(self._swivel_mm / 4, math.sqrt(8 * FILE_MM / max(bent, FILE_MM)))
 
     def _tip(self, axis: Point) -> Point:
         return (
-            axis[0] - self._swivel_mm * math.cos(self._pointing_rad),
-            axis[1] - self._swivel_mm * math.sin(self._pointing_rad),
+            axis[0] - self._swivel_mm * self._pointing[0],
+            axis[1] - self._swivel_mm * self._pointing[1],
         )

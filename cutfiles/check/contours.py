@@ -65,6 +65,12 @@ def as_line(contour: Contour, *, stray_mm: float) -> shapely.LineString:
     return shapely.LineString([*points, points[0]] if closed else points)
 
 
+@lru_cache(maxsize=4096)
+def as_area(contour: Contour, *, stray_mm: float) -> shapely.Polygon:
+    """Return what a closed contour encloses, of chords; it isn't valid where the contour crosses itself."""
+    return shapely.Polygon(as_line(contour, stray_mm=stray_mm).coords)
+
+
 def _within(one: Contour, other: Contour, within_mm: float) -> bool:
     around = as_line(other, stray_mm=_HAIR_MM).buffer(within_mm + _HAIR_MM)
     return bool(shapely.covers(around, as_line(one, stray_mm=_HAIR_MM)))

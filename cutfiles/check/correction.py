@@ -15,7 +15,7 @@ from cutfiles.check.tool_path import joined_in_order
 from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, chords
 
 # How far chords may stray from an arc that becomes part of an ellipse.
-_HAIR_MM = 1e-4
+_HAIR_MM = 5e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,4 +96,5 @@ def _landed(path: Contour, correction: Correction) -> Contour:
         return Path(tuple(corners), path.closed)
     points = chords(path, stray_mm=_HAIR_MM)
     closed = isinstance(path, Circle) or path.closed
-    return Path(tuple(Vertex(*correction.landing(point)) for point in points), closed)
+    landed = correction.landings(np.array(points))
+    return Path(tuple(Vertex(x, y) for x, y in landed.tolist()), closed)

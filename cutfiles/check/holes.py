@@ -11,7 +11,7 @@ import shapely
 
 from cutfiles.check.alone import CHORD_MM
 from cutfiles.check.codes import Code
-from cutfiles.check.contours import as_line, same_outline
+from cutfiles.check.contours import as_area, as_line, same_outline
 from cutfiles.check.drawing import Drawing, Item, Kind, Layer
 from cutfiles.check.layout import KnownLayout, KnownLoad
 from cutfiles.check.report import Fault
@@ -128,7 +128,7 @@ def _by_name(outlines: Sequence[Item]) -> Apart:
 
 
 def _polygon(path: Contour) -> shapely.Polygon:
-    return shapely.Polygon(as_line(path, stray_mm=CHORD_MM).coords)
+    return as_area(path, stray_mm=CHORD_MM)
 
 
 def marks_in_holes(drawing: Drawing, holes: Sequence[Item]) -> Iterator[Fault]:

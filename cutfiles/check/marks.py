@@ -9,12 +9,13 @@ import shapely
 
 from cutfiles.check.alone import CHORD_MM
 from cutfiles.check.codes import Code
-from cutfiles.check.contours import as_line
+from cutfiles.check.contours import as_area, as_line
 from cutfiles.check.drawing import Item
 from cutfiles.check.layout import KnownLoad
 from cutfiles.check.limits import TooMuchError
 from cutfiles.check.report import Fault
 from cutfiles.check.strokes import Strokes
+from cutfiles.core.outline import Contour
 from cutfiles.core.tolerance import FILE_MM
 
 # Six hundred thousand drawn lines, each in one piece of several near it, make some million.
@@ -35,7 +36,7 @@ def stray_marks(
         outlines: the pieces.
         slack_mm: by how much a line may pass its outline.
     """
-    grounds = _Grounds([_generous(as_line(item.path, stray_mm=CHORD_MM), slack_mm) for item in outlines])
+    grounds = _Grounds([_generous(item.path, slack_mm) for item in outlines])
     says = "is drawn outside every piece, or across two"
     try:
         for start in range(0, len(drawn), _CHUNK):
@@ -79,8 +80,8 @@ class _Grounds:
         return inside
 
 
-def _generous(ring: shapely.LineString, slack_mm: float) -> shapely.geometry.base.BaseGeometry:
-    piece = shapely.Polygon(ring.coords)
+def _generous(path: Contour, slack_mm: float) -> shapely.geometry.base.BaseGeometry:
+    piece = as_area(path, stray_mm=CHORD_MM)
     # An outline that crosses itself is a fault of its own: its marks are then taken to be somewhere in it.
     sound = piece if piece.is_valid else piece.convex_hull
     grown = sound.buffer(slack_mm + 2 * CHORD_MM, quad_segs=4)

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from cutfiles.check.alone import CHORD_MM
-from cutfiles.check.contours import as_line
+from cutfiles.check.contours import as_area, as_line
 from cutfiles.check.drawing import Drawing, Item, Layer, chain
 from cutfiles.check.layout import KnownLayout, KnownLoad
 from cutfiles.check.report import Fault
@@ -34,8 +34,7 @@ def marks_apart(
             return drawing
         grounds = [shapely.box(*fabric.box) for fabric in load.fabrics]
     else:
-        rings = (as_line(item.path, stray_mm=CHORD_MM) for item in outlines)
-        grounds = [shapely.Polygon(ring.coords).convex_hull for ring in rings]
+        grounds = [as_area(item.path, stray_mm=CHORD_MM).convex_hull for item in outlines]
     tree = shapely.STRtree(grounds)
     items = [
         replace(item, layer=Layer.REGISTER, layer_name=Layer.REGISTER.value)

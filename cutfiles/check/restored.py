@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutfiles.check.alone import CHORD_MM
-from cutfiles.check.contours import as_line, same_outline
+from cutfiles.check.contours import as_area, as_line, same_outline
 from cutfiles.check.drawing import Item, Layer
 from cutfiles.check.layout import KnownFabric, KnownLoad
 from cutfiles.check.tool import KnownTool
@@ -93,7 +93,7 @@ def _edge(fabric: KnownFabric, out_mm: float) -> BaseGeometry:
     left, low, right, high = fabric.box
     cloth = shapely.box(left, low, right, high)
     if fabric.outline is not None:
-        cloth = shapely.Polygon(as_line(fabric.outline, stray_mm=CHORD_MM).coords)
+        cloth = as_area(fabric.outline, stray_mm=CHORD_MM)
     return cloth.buffer(out_mm, join_style="mitre").boundary if out_mm else cloth.boundary
 
 

@@ -9,7 +9,7 @@ import shapely
 
 from cutfiles.check.alone import CHORD_MM
 from cutfiles.check.codes import Code
-from cutfiles.check.contours import as_line
+from cutfiles.check.contours import as_area, as_line
 from cutfiles.check.layout_key import Key
 from cutfiles.check.report import Fault
 from cutfiles.core.outline import Contour
@@ -59,7 +59,7 @@ def kerf_faults(shapes: dict[str, Contour], lines: dict[str, Contour], tool: Kno
         line = lines[name]
         if tool.kerf_mm <= ONE_LINE_MM and line == shape:
             continue
-        whole = shapely.Polygon(as_line(shape, stray_mm=CHORD_MM).coords)
+        whole = as_area(shape, stray_mm=CHORD_MM)
         meant = whole.buffer(tool.kerf_mm / 2, quad_segs=_QUARTER)
         off = shapely.hausdorff_distance(meant.exterior, as_line(line, stray_mm=CHORD_MM))
         if off > _KERF_MM:

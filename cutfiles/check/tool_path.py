@@ -75,10 +75,10 @@ def as_cut(path: Contour, tool: KnownTool, wanted: Sequence[Contour], *, within_
         return path
     if tool.swivel_mm:
         # In some files nobody knows which end was the start: the tip's edges then don't meet.
-        tips = [tip for way in (path, path.backwards()) if (tip := _tip(way, tool.swivel_mm)) is not None]
-        if not tips:
+        tip = _tip(path, tool.swivel_mm) or _tip(path.backwards(), tool.swivel_mm)
+        if tip is None:
             return path
-        path = tips[0]
+        path = tip
     whole = path if path.closed else closed_again(path, tool, SWIVEL_MM if tool.swivel_mm else within_mm)
     if tool.swivel_mm:
         for outline in wanted:

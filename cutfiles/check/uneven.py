@@ -5,7 +5,7 @@ from __future__ import annotations
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from cutfiles.check.contours import as_line
+from cutfiles.check.contours import as_area
 from cutfiles.check.layout import KnownFabric
 from cutfiles.core.distance import contours_apart, edges_of
 from cutfiles.core.outline import Contour
@@ -19,6 +19,8 @@ def uneven(path: Contour, fabric: KnownFabric, *, slack_mm: float) -> str:
 
     Distances are exact; how deep it lies in the wrong place is measured on chords within 0.001 mm.
     """
+    if fabric.outline is None and not fabric.avoid:
+        return ""
     piece = _area(path)
     if fabric.outline is not None:
         if _is_deep(piece.difference(_area(fabric.outline)), slack_mm):
@@ -37,7 +39,7 @@ def uneven(path: Contour, fabric: KnownFabric, *, slack_mm: float) -> str:
 
 def _area(path: Contour) -> BaseGeometry:
     # A line that crosses itself is told elsewhere; here it only mustn't stop the measuring.
-    return shapely.make_valid(shapely.Polygon(as_line(path, stray_mm=_CHORD_MM).coords))
+    return shapely.make_valid(as_area(path, stray_mm=_CHORD_MM))
 
 
 def _is_deep(region: BaseGeometry, slack_mm: float) -> bool:

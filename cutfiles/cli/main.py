@@ -8,6 +8,7 @@ import sys
 
 import click
 
+from cutfiles.cli.collector import collect_seldom
 from cutfiles.core.errors import CutfilesError
 
 _COMMANDS = ("new", "size", "make", "check")
@@ -43,6 +44,7 @@ def cutfiles() -> None:
 
 def run() -> None:
     """Run the command line and leave with its exit status."""
+    collect_seldom()
     for stream in (sys.stdout, sys.stderr):
         # A terminal that lacks a sign shows a question mark, not a traceback.
         reconfigure = getattr(stream, "reconfigure", None)

@@ -15,6 +15,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from cutfiles.check.check import check_paths
+from cutfiles.cli.collector import collect_seldom
 from cutfiles.core.outline import bounds, line
 from cutfiles.core.pose import Pose
 from cutfiles.files.layout_json import layout_json, sealed
@@ -120,6 +121,7 @@ def spent_s(paths: list[Path]) -> float:
 
 
 if __name__ == "__main__":
+    collect_seldom()
     for pieces in map(int, sys.argv[1:] or ("300", "600", "1200", "2400")):
         for long_labels in (False, True):
             with tempfile.TemporaryDirectory() as name:

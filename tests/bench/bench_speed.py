@@ -17,6 +17,9 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TypeVar
 
+from cutfiles.check.check import check_paths
+from cutfiles.check.codes import Code
+from cutfiles.cli.collector import collect_seldom
 from cutfiles.files.layout_json import layout_json, sealed
 from cutfiles.files.look import USUAL
 from cutfiles.files.writers import WRITERS
@@ -25,13 +28,17 @@ from cutfiles.nest.layout import Layout, Load
 from cutfiles.nest.nest import Bed, nest
 from cutfiles.passes.passes import plan_cuts
 from cutfiles.pieces.cutlist import cut_list
-from cutfiles.pipeline import size
+from cutfiles.pipeline import Sized, size
 from cutfiles.sheet.html import job_sheet
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "fixtures/jobs/harbour-runner/job.toml"
 RUNS = 5
 PIECES = (600, 1200, 2400)
+CHECKED = ("svg", "dxf", "hpgl")
+CHECK = f"check of {', '.join(CHECKED)}"
+BOUND_S = 5.0  # for the most pieces
+BOUNDED = {"plan and " + ", ".join(CHECKED): ("plan of strokes", *CHECKED), CHECK: (CHECK,)}
 
 T = TypeVar("T")
 
@@ -94,36 +101,45 @@ def growth() -> None:
     layout = nest(cut_list(job, sized.plate), Bed(job.mat, job.machine, job.unit), clock=Clock(None))
     times: dict[str, list[float]] = {}
     for pieces in PIECES:
-        many = of_many(layout, pieces)
-        spent, plan = spent_s(lambda many=many: plan_cuts(many, job.mat, job.machine))
-        times.setdefault("plan of strokes", []).append(spent)
-        files: dict[str, bytes] = {}
-        for name, writer in WRITERS.items():
-            spent, written = spent_s(
-                lambda plan=plan, writer=writer: [writer.write(load, USUAL) for load in plan.loads]
-            )
-            times.setdefault(name, []).append(spent)
-            files.update(
-                {f"{load.name}{writer.suffix}": text for load, text in zip(plan.loads, written, strict=True)}
-            )
-        spent, _ = spent_s(
-            lambda many=many, plan=plan, files=files: job_sheet(
-                job, sized.plate, many, plan, files=tuple(files)
-            )
-        )
-        times.setdefault("job sheet", []).append(spent)
-        spent, _ = spent_s(
-            lambda many=many, plan=plan, files=files: sealed(
-                layout_json(job, sized.json(), many, plan), files
-            )
-        )
-        times.setdefault("layout.json", []).append(spent)
-    print(f"{'CPU s for pieces':18}{''.join(f'{pieces:8d}' for pieces in PIECES)}   for twice the pieces")
+        with tempfile.TemporaryDirectory() as folder:
+            for name, spent in steps(sized, of_many(layout, pieces), Path(folder)).items():
+                times.setdefault(name, []).append(spent)
+    for name, parts in BOUNDED.items():
+        times[name] = [sum(row) for row in zip(*(times[part] for part in parts), strict=True)]
+    print(f"{'CPU s for pieces':24}{''.join(f'{pieces:8d}' for pieces in PIECES)}   for twice the pieces")
     for name, row in times.items():
         times_more = ", ".join(f"{b / a:.1f} ×" for a, b in pairwise(row) if a > 0)
-        print(f"{name:18}{''.join(f'{one:8.2f}' for one in row)}   {times_more}")
+        bound = f"; bound {BOUND_S:g} s" if name in BOUNDED else ""
+        print(f"{name:24}{''.join(f'{one:8.2f}' for one in row)}   {times_more}{bound}")
+
+
+def steps(sized: Sized, layout: Layout, folder: Path) -> dict[str, float]:
+    """Return the CPU time in seconds of each step from a layout to its files, and of their check."""
+    job = sized.job
+    times: dict[str, float] = {}
+    times["plan of strokes"], plan = spent_s(lambda: plan_cuts(layout, job.mat, job.machine))
+    files: dict[str, bytes] = {}
+    for name, writer in WRITERS.items():
+        times[name], written = spent_s(
+            lambda writer=writer: [writer.write(load, USUAL) for load in plan.loads]
+        )
+        if name in CHECKED:
+            files |= {
+                f"{one.name}{writer.suffix}": text for one, text in zip(plan.loads, written, strict=True)
+            }
+    times["job sheet"], _ = spent_s(lambda: job_sheet(job, sized.plate, layout, plan, files=tuple(files)))
+    times["layout.json"], text = spent_s(lambda: sealed(layout_json(job, sized.json(), layout, plan), files))
+    for file, content in {**files, "layout.json": text}.items():
+        (folder / file).write_bytes(content)
+    times[CHECK], report = spent_s(lambda: check_paths([folder]))
+    # The fabrics' counts are still those of the one layout.
+    faults = [one for one in report.findings if one.code != Code.WRONG_COUNT.value]
+    if faults:
+        raise SystemExit(f"faults, so the times say nothing: {faults[:3]}")
+    return times
 
 
 if __name__ == "__main__":
+    collect_seldom()
     commands()
     growth()

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.check.castor import Castor
@@ -27,13 +27,34 @@ def test_long_steps_go_where_short_ones_do(points: list[tuple[float, float]], sw
     """Along any straight lines, whatever the corners: both ways lie on each other."""
     axis = Path(tuple(Vertex(x, y) for x, y in points), closed=False)
     # Straight back, the knife stands on its head: which way it falls is a matter of the last bit.
-    turns = [math.atan2(b[1] - a[1], b[0] - a[0]) for a, b in pairwise(points)]
-    flips = [abs(math.remainder(b - a, math.tau)) for a, b in zip([0.0, *turns], turns, strict=False)]
-    if max(flips) > 3.0:
-        return
+    askew = most = way = 0.0
+    for one, other in pairwise(points):
+        turned = math.atan2(other[1] - one[1], other[0] - one[0])
+        askew = math.remainder(askew + way - turned, math.tau)
+        most, way = max(most, abs(askew)), turned
+        askew = 2 * math.atan(math.tan(askew / 2) * math.exp(-math.dist(one, other) / swivel))
+    assume(most < 2.9)
     long = shapely.LineString(Castor(swivel).trace(axis))
     short = shapely.LineString(trace(axis, swivel_mm=swivel, pointing=RIGHT, step_mm=0.005))
     assert long.hausdorff_distance(short) < 0.01
+
+
+@pytest.mark.parametrize("askew_deg", [179.9, 179.0, 135.0, 91.0, 89.0, 45.0, -45.0, -91.0, -179.0])
+def test_it_comes_round_from_either_side(askew_deg: float) -> None:
+    """From any angle to its way, also from one at which half of it has hardly a cosine."""
+    turn = math.radians(askew_deg)
+    axis = Path((Vertex(0, 0), Vertex(2 * math.cos(turn), -2 * math.sin(turn))), closed=False)
+    long = shapely.LineString(Castor(0.5).trace(axis))
+    short = shapely.LineString(trace(axis, swivel_mm=0.5, pointing=RIGHT, step_mm=0.0005))
+    assert long.hausdorff_distance(short) < 0.005
+
+
+def test_straight_back_it_stays_on_its_line() -> None:
+    """Which way it would fall nobody knows; it goes nowhere else, and the walk comes to an end."""
+    back = Path((Vertex(0, 0), Vertex(10, 0), Vertex(-30, 0)), closed=False)
+    points = Castor(0.5).trace(back)
+    assert all(abs(y) <= 0.5 and -30.5 <= x <= 10 for x, y in points)
+    assert points[-1] == pytest.approx((-30, 0), abs=0.5 + 1e-9)
 
 
 def test_it_comes_round_as_fast_as_a_tractrix_does() -> None:
