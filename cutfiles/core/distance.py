@@ -11,10 +11,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise, product
 
+import numpy as np
 import shapely
 
 from cutfiles.core.outline import Arc, Bounds, Circle, Contour, Point, arc_of, bounds
 
+_CHUNK = 256  # edges that are looked at together: all of theirs may lie near each
 _FEW = 400  # pairs of edges that are looked at one by one
 _ROUND_DEG = 1e-9  # an angle this close to an arc's end is on it
 
@@ -112,12 +114,13 @@ def near_edges(one: list[Edge], other: list[Edge], within_mm: float) -> Iterator
         yield from product(one, other)
         return
     # An outline of thousands of edges would take the square of them.
-    tree = shapely.STRtree([shapely.box(*edge.box) for edge in other])
-    for first in one:
-        left, low, right, high = first.box
-        grown = shapely.box(left - within_mm, low - within_mm, right + within_mm, high + within_mm)
-        for index in tree.query(grown).tolist():
-            yield first, other[index]
+    mine, theirs = (np.array([edge.box for edge in edges]).reshape(-1, 4) for edges in (one, other))
+    grown = mine + np.array([-within_mm, -within_mm, within_mm, within_mm])
+    tree = shapely.STRtree(np.asarray(shapely.box(*theirs.T), dtype=object))
+    for start in range(0, len(one), _CHUNK):
+        pairs = tree.query(shapely.box(*grown[start : start + _CHUNK].T))
+        for first, second in zip(*pairs.tolist(), strict=True):
+            yield one[start + first], other[second]
 
 
 def edges_apart(one: Edge, other: Edge) -> float:
