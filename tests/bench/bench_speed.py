@@ -44,20 +44,21 @@ BOUNDED = {"plan and " + ", ".join(CHECKED): ("plan of strokes", *CHECKED), CHEC
 T = TypeVar("T")
 
 
-def cpu_s(*words: str) -> float:
-    """Return the least CPU time of a few runs of a Python command, seconds."""
-    best = float("inf")
+def least_s(*words: str) -> tuple[float, float]:
+    """Return the least wait for a Python command of a few runs, and the least CPU time, seconds."""
+    wait = cpu = float("inf")
     for _ in range(RUNS):
-        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
         subprocess.run([sys.executable, *words], check=True, stdout=subprocess.DEVNULL, cwd=ROOT)
-        after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        best = min(best, after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime)
-    return best
+        after, end = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+        wait = min(wait, end - start)
+        cpu = min(cpu, after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime)
+    return wait, cpu
 
 
 def commands() -> None:
-    """Print each command's CPU time, its bound and its ratio to a bare start."""
-    bare = cpu_s("-c", "pass")
+    """Print how long each command makes wait, its bound, its CPU time and the ratio to a bare start."""
+    bare, _ = least_s("-c", "pass")
     print(f"{'python -c pass':34} {bare:6.2f} s")
     with tempfile.TemporaryDirectory() as folder:
         for words, bound_s in (
@@ -65,9 +66,12 @@ def commands() -> None:
             (("size", str(DEMO)), 0.6),
             (("make", str(DEMO), "--out", os.path.join(folder, "demo")), 6.0),
         ):
-            spent = cpu_s("-m", "cutfiles", *words)
+            wait, cpu = least_s("-m", "cutfiles", *words)
             name = f"cutfiles {words[0]}"
-            print(f"{name:34} {spent:6.2f} s, bound {bound_s:g} s, {spent / bare:5.1f} × a bare start")
+            print(
+                f"{name:34} {wait:6.2f} s, bound {bound_s:g} s,"
+                f" {wait / bare:5.1f} × a bare start; CPU {cpu:.2f} s"
+            )
 
 
 def of_many(layout: Layout, pieces: int) -> Layout:
