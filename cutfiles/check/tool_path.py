@@ -53,6 +53,16 @@ def _followed(one: Contour, other: Contour, *, turnable: bool) -> Path | None:
     return None
 
 
+def cut_round(axis: Circle, swivel_mm: float) -> Circle:
+    """Return what the tip cuts while the axis goes once around, if it points along the circle at first.
+
+    That is how a file comes to hold a whole circle: the knife points there from the line before, and nothing
+    is to be swung. A smaller circle than the swivel is left as it is.
+    """
+    square = axis.radius**2 - swivel_mm**2
+    return Circle(axis.x, axis.y, math.sqrt(square)) if square > FILE_MM**2 else axis
+
+
 @dataclass(frozen=True, slots=True)
 class _Cut:
     """What the tip cuts while the axis runs along one edge."""
@@ -72,7 +82,7 @@ def as_cut(path: Contour, tool: KnownTool, wanted: Sequence[Contour], *, within_
         within_mm: how far a point of the file may be off.
     """
     if isinstance(path, Circle):
-        return path
+        return cut_round(path, tool.swivel_mm)
     if tool.swivel_mm:
         # In some files nobody knows which end was the start: the tip's edges then don't meet.
         tip = _tip(path, tool.swivel_mm) or _tip(path.backwards(), tool.swivel_mm)

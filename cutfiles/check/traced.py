@@ -19,7 +19,7 @@ from cutfiles.check.contours import as_line
 from cutfiles.check.drawing import Drawing, Item, Kind, Layer
 from cutfiles.check.report import Fault
 from cutfiles.check.tool import KnownTool
-from cutfiles.check.tool_path import SWIVEL_MM, closed_again
+from cutfiles.check.tool_path import SWIVEL_MM, closed_again, cut_round
 from cutfiles.core.outline import Circle, Contour, Path, Vertex, bounds
 from cutfiles.core.tolerance import FILE_MM
 
@@ -55,7 +55,11 @@ def as_traced(
     outlines = [as_line(piece, stray_mm=CHORD_MM) for piece in pieces]
     tree = shapely.STRtree([shapely.box(*bounds(piece)) for piece in pieces])
     for item in sorted(items, key=lambda one: one.order):
-        points = [] if isinstance(item.path, Circle) else castor.trace(item.path)
+        if isinstance(item.path, Circle):
+            # It ends where it began, wherever that is: the knife points as it did before.
+            yield item, cut_round(item.path, tool.swivel_mm)
+            continue
+        points = castor.trace(item.path)
         if len(points) < 2:
             yield item, item.path
             continue

@@ -1,0 +1,101 @@
+"""Discs one above the other, cut with a trailing knife: it points along the next one when it comes there."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from pathlib import Path
+
+import pytest
+
+from cutfiles.check.check import check_paths
+from cutfiles.check.tool_path import cut_round
+from cutfiles.core.outline import Circle
+from cutfiles.pipeline import Wish, make, save, size
+
+JOB = """
+[plate]
+count = 4
+blade_length = "3 in"
+inner_radius = "1 in"
+
+[centre]
+
+[[fabric]]
+name = "tide"
+width = 4
+length = 16
+cuts = {{ centre = 4 }}
+
+[[fabric]]
+name = "shingle"
+width = 4
+length = 4
+cuts = {{ blade = "fill" }}
+
+[mat]
+width = 12
+height = 18
+
+[machine]
+swivel = "2 mm"
+{machine}
+"""
+MACHINES = (
+    'hpgl_arcs = "arcs"',
+    "",
+    'gap = 0\nedge = "skip"',
+    "scale_x = 1.01\nscale_y = 1.01",
+    "skew_deg = 1",
+)
+
+
+def made(folder: Path, machine: str) -> Path:
+    """Return a folder of files for a knife that trails by 2 mm."""
+    job = folder / "job.toml"
+    job.write_text(JOB.format(machine=machine), encoding="utf-8")
+    out = folder / "cut"
+    save(out, make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"))))
+    return out
+
+
+# A path that goes once round, in two arcs, and ends where it began.
+ROUND = re.compile(
+    r'<path d="M(\S+) (\S+) A(\S+) \S+ \S+ \S+ \S+ (\S+) (\S+) A\S+ \S+ \S+ \S+ \S+ \1 \2" '
+    r'id="(tide-centre-\d+)" />'
+)
+
+
+@pytest.mark.parametrize("machine", MACHINES)
+def test_a_whole_circle_of_the_axis_is_a_smaller_disc(machine: str, tmp_path: Path) -> None:
+    """Every format's files are sound, also where the axis goes just once round."""
+    out = made(tmp_path, machine)
+    report = check_paths([out])
+    assert [finding.line() for finding in report.findings] == []
+    assert report.pieces == 6
+    if "skew" not in machine:
+        assert ROUND.search((out / "load-01.svg").read_text(encoding="utf-8"))
+
+
+def test_a_circle_as_large_as_its_disc_is_none_for_a_knife(tmp_path: Path) -> None:
+    """The axis on the outline itself cuts a disc that is too small: 0.05 mm all round, and it is found."""
+    out = made(tmp_path, "")
+    svg = out / "load-01.svg"
+    shapes = json.loads((out / "layout.json").read_text(encoding="utf-8"))["shapes"]
+    radius = next(one["cut"]["circle"][2] for one in shapes if one["name"] == "centre")
+    text = svg.read_text(encoding="utf-8")
+    one = ROUND.search(text)
+    assert one is not None
+    assert float(one[3]) == pytest.approx(math.hypot(radius, 2.0), abs=1e-4)
+    x, y = (float(one[1]) + float(one[4])) / 2, (float(one[2]) + float(one[5])) / 2
+    disc = f'<circle cx="{x:.4f}" cy="{y:.4f}" r="{radius:.4f}" id="{one[6]}" />'
+    svg.write_text(text.replace(one[0], disc), encoding="utf-8")
+    found = {(finding.code, finding.place) for finding in check_paths([svg]).findings}
+    assert ("wrong-shape", one[6]) in found
+
+
+def test_the_tip_goes_round_on_the_leg_of_a_right_angle() -> None:
+    """By Pythagoras, from what the axis goes round on and how far the tip trails; a tiny one isn't known."""
+    assert cut_round(Circle(1, 2, 13), 5.0) == Circle(1, 2, 12)
+    assert cut_round(Circle(1, 2, 5), 13.0) == Circle(1, 2, 5)
