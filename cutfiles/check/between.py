@@ -21,6 +21,7 @@ from cutfiles.core.distance import Edge, contours_apart, edges_of, shared_mm
 
 # Two lines that run on each other for less than this don't count as doubled: they touch.
 _DOUBLED_MM = 0.1
+_PART_IN = 20.0  # times the rounding: lines that are at three degrees to each other
 # A thousand pieces on a mat make some four thousand pairs; a tenth of a millisecond each.
 _MOST_PAIRS = 60_000
 _MOST_FAULTS = 1_000
@@ -90,7 +91,8 @@ def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
                 *(_drawn(outlines[index], edges[index]) for index in (one, other)), slack_mm=spacing.slack_mm
             )
             if run > _DOUBLED_MM and spacing.gap_mm == 0:
-                shared += run > _DOUBLED_MM + spacing.over_mm
+                # Round a corner, lines that part lie nearer than a coarse format can tell for a little while.
+                shared += run > max(_DOUBLED_MM, _PART_IN * spacing.slack_mm) + spacing.over_mm
             elif run > _DOUBLED_MM:
                 words = f"{run:.4g} mm of it run on the line of {first.place}"
                 faults.append(Fault(Code.DOUBLED_CUT, second.place, words))

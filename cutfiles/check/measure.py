@@ -85,7 +85,7 @@ def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None
     pairs = between(apart.outlines, Spacing(gap, kind.pair_mm, tool.over_mm))
     faults += pairs.faults
     if pairs.shared and kind.for_machine:
-        notes.append(f"at a gap of 0 outlines touch: {pairs.shared} stretches are cut twice")
+        notes.append(f"outlines touch at a gap of 0; stretches that are cut twice: {pairs.shared}")
     pieces = (
         tuple(item for index, item in enumerate(apart.outlines) if index not in pairs.doubles) + found.almost
     )

@@ -13,7 +13,7 @@ from cutfiles.check.between import Spacing, between
 from cutfiles.check.contours import as_line, motion_of, same_outline
 from cutfiles.check.drawing import Item, Layer
 from cutfiles.core.distance import contours_apart, edges_apart, edges_of, shared_mm
-from cutfiles.core.outline import Circle, Contour, Path, Vertex, arc_of, ring
+from cutfiles.core.outline import Circle, Contour, Path, Vertex, arc_of, chords, ring
 from cutfiles.core.pose import Pose, placed
 from cutfiles.core.tolerance import FILE_MM
 
@@ -161,3 +161,14 @@ def test_shared_stretches_are_measured() -> None:
     crossing = edges_of(ring((5, -5), (6, -5), (6, 5), (5, 5)))
     assert shared_mm(square, crossing, slack_mm=1e-3) < 0.01
     assert arc_of(Vertex(10, 0, math.tan(math.pi / 8)), (0, 10)).radius == pytest.approx(10)
+
+
+@pytest.mark.parametrize("slack_mm", [FILE_MM, 0.09])
+def test_an_edge_cut_twice_is_counted_and_a_touch_is_not(slack_mm: float) -> None:
+    """Two squares on one edge count; two discs of chords that touch run beside each other for a chord only."""
+    square, beside = ring((0, 0), (10, 0), (10, 10), (0, 10)), ring((10, 2), (20, 2), (20, 8), (10, 8))
+    pair = [_item(square, "a"), _item(beside, "b")]
+    assert between(pair, Spacing(0.0, slack_mm)).shared == 1
+    discs = [ring(*chords(Circle(x, 0.0, 10.0), stray_mm=0.005)) for x in (0.0, 20.0)]
+    touching = [_item(disc, name) for disc, name in zip(discs, "ab", strict=True)]
+    assert between(touching, Spacing(0.0, slack_mm)).shared == 0
