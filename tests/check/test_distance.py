@@ -165,7 +165,7 @@ def test_shared_stretches_are_measured() -> None:
 
 @pytest.mark.parametrize("slack_mm", [FILE_MM, 0.09])
 def test_an_edge_cut_twice_is_counted_and_a_touch_is_not(slack_mm: float) -> None:
-    """Two squares on one edge count; two discs of chords that touch run beside each other for a chord only."""
+    """Two squares on one edge count; discs of chords that touch run beside each other for one chord only."""
     square, beside = ring((0, 0), (10, 0), (10, 10), (0, 10)), ring((10, 2), (20, 2), (20, 8), (10, 8))
     pair = [_item(square, "a"), _item(beside, "b")]
     assert between(pair, Spacing(0.0, slack_mm)).shared == 1
