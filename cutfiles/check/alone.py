@@ -7,13 +7,14 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 import numpy as np
+import shapely
 
 from cutfiles.check.codes import Code
 from cutfiles.check.contours import as_line
 from cutfiles.check.drawing import Drawing, Item, Layer
 from cutfiles.check.report import Fault
 from cutfiles.core.outline import Bounds, Circle, Contour, area, bounds, length
-from cutfiles.core.tolerance import FLAT_ARC_MM
+from cutfiles.core.tolerance import FILE_MM, FLAT_ARC_MM
 
 # How far chords may stray from arcs while measuring; see `most_chords`.
 CHORD_MM = FLAT_ARC_MM / 10
@@ -80,13 +81,28 @@ def nothing_to_cut(drawing: Drawing) -> Iterator[Fault]:
         yield Fault(Code.NOTHING_TO_CUT, "", "no line on the layer cut")
 
 
-def self_crossing(outlines: Sequence[Item]) -> Iterator[Fault]:
-    """Yield a fault for each outline that meets itself."""
+def self_crossing(outlines: Sequence[Item], *, loop_mm: float = 0.0) -> Iterator[Fault]:
+    """Yield a fault for each outline that meets itself.
+
+    Args:
+        outlines: what is cut.
+        loop_mm: how large a loop may be that the format's rounding makes at a corner.
+    """
     for item in outlines:
         if isinstance(item.path, Circle):
             continue
-        if not as_line(item.path, stray_mm=CHORD_MM).is_simple or abs(area(item.path)) < _AREALESS_MM2:
+        line = as_line(item.path, stray_mm=CHORD_MM)
+        if abs(area(item.path)) < _AREALESS_MM2 or not (line.is_simple or _mere_loops(line, loop_mm)):
             yield Fault(Code.SELF_CROSSING, item.place, f"meets itself{_about(item.path)}")
+
+
+def _mere_loops(line: shapely.LineString, loop_mm: float) -> bool:
+    """Whether all that a line encloses beside its outline is smaller than a loop may be."""
+    if loop_mm <= FILE_MM:
+        return False
+    faces = shapely.get_parts(shapely.polygonize([shapely.node(line)]))
+    boxes = shapely.bounds(faces[np.argsort(shapely.area(faces))[:-1]])
+    return bool((boxes[:, 2:] - boxes[:, :2] <= loop_mm).all())
 
 
 def _about(path: Contour) -> str:

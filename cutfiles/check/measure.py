@@ -78,7 +78,7 @@ def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None
         if scaled is not None:
             notes.append("its scale is wrong, so nothing else was compared with layout.json")
             return Measured((*faults, scaled), tuple(notes), len(found.items), drawing)
-    faults += self_crossing(found.items)
+    faults += self_crossing(found.items, loop_mm=kind.pair_mm)
     apart = holes_apart(found.items, load, kind)
     faults += [*apart.faults, *marks_in_holes(drawing, apart.holes)]
     gap = None if layout is None or load is None else tool.spacing_mm(layout.gap_mm)

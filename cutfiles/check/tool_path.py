@@ -16,7 +16,8 @@ from cutfiles.check.drawing import Item, chain
 from cutfiles.check.report import Fault
 from cutfiles.check.tool import KnownTool
 from cutfiles.core.distance import edges_of
-from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, arc_of
+from cutfiles.core.outline import Arc, Circle, Contour, Path, Point, Vertex, arc_of
+from cutfiles.core.pose import Pose
 from cutfiles.core.tolerance import FILE_MM, SWIVEL_STRAY_MM
 
 # What the tip may be off by where small turns were left out, and where a short edge tells its heading badly.
@@ -99,33 +100,81 @@ def as_cut(path: Contour, tool: KnownTool, wanted: Sequence[Contour], *, within_
     return whole
 
 
+@dataclass(frozen=True, slots=True)
+class _Swing:
+    """The axis goes round on the swivel, as nearly as a file says: the tip stands still, or cuts a tiny arc.
+
+    How large that is tells where the tip stands already: it turns about the same centre, by the same angle.
+    """
+
+    arc: Arc
+    bulge: float
+    most_mm: float  # from the centre to the tip, as far as the file's rounding leaves it open
+
+    def turned(self, tip: Point, way: float) -> Point:
+        """Return where the tip is after the swing, or with a way of -1 before it."""
+        across, up = tip[0] - self.arc.centre[0], tip[1] - self.arc.centre[1]
+        if not FILE_MM < math.hypot(across, up) <= self.most_mm:
+            return tip
+        return Pose(*self.arc.centre, way * self.arc.sweep_deg).point((across, up))
+
+
 def _tip(axis: Path, swivel_mm: float) -> Path | None:
     cuts: list[_Cut] = []
+    swings: list[_Swing] = []
+    first: list[_Swing] = []  # before the first cut
     for start, end in axis.edges():
-        cut = _cut(start, end, swivel_mm)
-        if cut is None:
+        step = _step(start, end, swivel_mm)
+        if isinstance(step, _Swing):
+            swings.append(step)
             continue
-        if cuts and math.dist(cuts[-1].end, cut.start) > SWIVEL_MM:
-            return None
-        cuts.append(cut)
+        if cuts:
+            cuts += _swung(cuts[-1].end, swings)
+            if math.dist(cuts[-1].end, step.start) > SWIVEL_MM:
+                return None
+        else:
+            first = swings
+        swings = []
+        cuts.append(step)
     if not cuts:
         return None
-    last = cuts[-1].end
-    closes = axis.closed and math.dist(last, cuts[0].start) <= SWIVEL_MM
-    if axis.closed and not closes:
+    if not axis.closed:
+        cuts = [*_swung_before(cuts[0].start, first), *cuts, *_swung(cuts[-1].end, swings)]
+        return Path((*(Vertex(*cut.start, cut.bulge) for cut in cuts), Vertex(*cuts[-1].end)), closed=False)
+    cuts += _swung(cuts[-1].end, [*swings, *first])
+    if math.dist(cuts[-1].end, cuts[0].start) > SWIVEL_MM:
         return None
-    vertices = [Vertex(*cut.start, cut.bulge) for cut in cuts]
-    return Path(tuple(vertices if closes else [*vertices, Vertex(*last)]), closed=closes)
+    return Path(tuple(Vertex(*cut.start, cut.bulge) for cut in cuts), closed=True)
 
 
-def _cut(start: Vertex, end: Point, swivel_mm: float) -> _Cut | None:
+def _swung(tip: Point, swings: Sequence[_Swing]) -> list[_Cut]:
+    """What the tip cuts in swings, one after the other, from where it stands."""
+    found: list[_Cut] = []
+    for swing in swings:
+        start, tip = tip, swing.turned(tip, 1.0)
+        if math.dist(start, tip) > FILE_MM:
+            found.append(_Cut(start, tip, swing.bulge))
+    return found
+
+
+def _swung_before(tip: Point, swings: Sequence[_Swing]) -> list[_Cut]:
+    """What it cut before it came to where it stands."""
+    found: list[_Cut] = []
+    for swing in reversed(swings):
+        end, tip = tip, swing.turned(tip, -1.0)
+        if math.dist(tip, end) > FILE_MM:
+            found.insert(0, _Cut(tip, end, swing.bulge))
+    return found
+
+
+def _step(start: Vertex, end: Point, swivel_mm: float) -> _Cut | _Swing:
     if not start.bulge:
         size = math.dist(start[:2], end)
         x, y = (swivel_mm * (end[0] - start.x) / size, swivel_mm * (end[1] - start.y) / size)
         return _Cut((start.x - x, start.y - y), (end[0] - x, end[1] - y), 0.0)
     arc = arc_of(start, end)
     if abs(arc.radius - swivel_mm) <= FILE_MM:
-        return None
+        return _Swing(arc, start.bulge, math.sqrt((2 * swivel_mm + FILE_MM) * FILE_MM) + SWIVEL_MM)
     if arc.radius < swivel_mm:
         return _Cut(arc.centre, arc.centre, 0.0)
     behind = math.degrees(math.asin(swivel_mm / arc.radius)) * (-1.0 if arc.sweep_deg > 0 else 1.0)

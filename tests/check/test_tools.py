@@ -51,6 +51,7 @@ TOOLS = {
     "overcut": ("round", "1/8", 'overcut = "1.5 mm"'),
     "swivel": ("round", "1/8", 'swivel = "1.5 mm"'),
     "swivel, overcut, no gap": ("flat", "1/8", 'swivel = "0.25 mm"\novercut = "1 mm"\ngap = 0'),
+    "kerf, large swivel": ("folded", "1/8", 'kerf = "0.1 mm"\nswivel = "2 mm"'),
     "no gap": ("folded", "1/8", "gap = 0"),
     "no gap, fabric's edge left": ("folded", "0", 'gap = 0\nedge = "skip"\novercut = "0.5 mm"'),
     "scaled and kerf": ("folded", "1/8", 'kerf = "0.2 mm"\nscale_x = 1.002\nscale_y = 0.999'),
