@@ -85,7 +85,7 @@ def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
             if index not in edges:
                 edges[index] = edges_of(outlines[index].path)
         # A gap that the format can't tell from none says nothing of doubled lines.
-        told_apart = not spacing.gap_mm or spacing.gap_mm > spacing.slack_mm
+        told_apart = not spacing.gap_mm or spacing.gap_mm > 2 * spacing.slack_mm
         if told_apart and apart <= spacing.slack_mm + 2 * CHORD_MM:
             run = shared_mm(
                 *(_drawn(outlines[index], edges[index]) for index in (one, other)), slack_mm=spacing.slack_mm

@@ -22,6 +22,7 @@ from cutfiles.core.tolerance import FILE_MM, SWIVEL_STRAY_MM
 
 # What the tip may be off by where small turns were left out, and where a short edge tells its heading badly.
 SWIVEL_MM = 2 * SWIVEL_STRAY_MM + FILE_MM
+_ROUNDED_MM = 2e-4  # by how much the ends of an edge together may be off
 
 
 def joined_in_order(items: Sequence[Item]) -> list[Item]:
@@ -173,8 +174,10 @@ def _step(start: Vertex, end: Point, swivel_mm: float) -> _Cut | _Swing:
         x, y = (swivel_mm * (end[0] - start.x) / size, swivel_mm * (end[1] - start.y) / size)
         return _Cut((start.x - x, start.y - y), (end[0] - x, end[1] - y), 0.0)
     arc = arc_of(start, end)
-    if abs(arc.radius - swivel_mm) <= FILE_MM:
-        return _Swing(arc, start.bulge, math.sqrt((2 * swivel_mm + FILE_MM) * FILE_MM) + SWIVEL_MM)
+    # Four decimals say little of the radius of a short arc.
+    slack = FILE_MM + _ROUNDED_MM * arc.radius / math.dist(start[:2], end)
+    if abs(arc.radius - swivel_mm) <= slack:
+        return _Swing(arc, start.bulge, math.sqrt((2 * swivel_mm + slack) * slack) + SWIVEL_MM)
     if arc.radius < swivel_mm:
         return _Cut(arc.centre, arc.centre, 0.0)
     behind = math.degrees(math.asin(swivel_mm / arc.radius)) * (-1.0 if arc.sweep_deg > 0 else 1.0)
