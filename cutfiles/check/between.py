@@ -142,13 +142,12 @@ def _near(
 
 def _overlap(first: shapely.Polygon, second: shapely.Polygon, slack_mm: float) -> tuple[Code, str] | None:
     """Whether two outlines share fabric, and which is the inner one."""
-    if not (first.is_valid and second.is_valid):
-        deep = shapely.crosses(first.exterior, second.exterior)
-        return (Code.CROSSING_CUTS, "second") if deep else None
-    common = first.intersection(second)
+    # An outline that meets itself is told elsewhere; here it is what it encloses.
+    mine, theirs = (one if one.is_valid else shapely.make_valid(one) for one in (first, second))
+    common = mine.intersection(theirs)
     if common.area == 0 or common.buffer(-slack_mm / 2).is_empty:
         return None
-    for inner, outer, which in ((second, first, "second"), (first, second, "first")):
+    for inner, outer, which in ((theirs, mine, "second"), (mine, theirs, "first")):
         if inner.difference(outer).buffer(-slack_mm / 2).is_empty:
             return Code.PIECE_IN_PIECE, which
     return Code.CROSSING_CUTS, "second"

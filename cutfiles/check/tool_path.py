@@ -112,7 +112,7 @@ class _Swing:
     bulge: float
     most_mm: float  # from the centre to the tip, as far as the file's rounding leaves it open
 
-    def turned(self, tip: Point, way: float) -> Point:
+    def moved(self, tip: Point, way: float) -> Point:
         """Return where the tip is after the swing, or with a way of -1 before it."""
         across, up = tip[0] - self.arc.centre[0], tip[1] - self.arc.centre[1]
         if not FILE_MM < math.hypot(across, up) <= self.most_mm:
@@ -120,66 +120,84 @@ class _Swing:
         return Pose(*self.arc.centre, way * self.arc.sweep_deg).point((across, up))
 
 
+@dataclass(frozen=True, slots=True)
+class _Slip:
+    """An edge too short to tell where it heads: the tip goes as far as the axis, from where it stands."""
+
+    along: Point
+    bulge: float
+
+    def moved(self, tip: Point, way: float) -> Point:
+        """Return where the tip is after the edge, or with a way of -1 before it."""
+        return (tip[0] + way * self.along[0], tip[1] + way * self.along[1])
+
+
 def _tip(axis: Path, swivel_mm: float) -> Path | None:
     cuts: list[_Cut] = []
-    swings: list[_Swing] = []
-    first: list[_Swing] = []  # before the first cut
+    blind: list[_Swing | _Slip] = []
+    first: list[_Swing | _Slip] = []  # before the first cut
     for start, end in axis.edges():
         step = _step(start, end, swivel_mm)
-        if isinstance(step, _Swing):
-            swings.append(step)
+        if isinstance(step, _Swing | _Slip):
+            blind.append(step)
             continue
         if cuts:
-            cuts += _swung(cuts[-1].end, swings)
+            cuts += _swung(cuts[-1].end, blind)
             if math.dist(cuts[-1].end, step.start) > SWIVEL_MM:
                 return None
         else:
-            first = swings
-        swings = []
+            first = blind
+        blind = []
         cuts.append(step)
     if not cuts:
         return None
     if not axis.closed:
-        cuts = [*_swung_before(cuts[0].start, first), *cuts, *_swung(cuts[-1].end, swings)]
+        cuts = [*_swung_before(cuts[0].start, first), *cuts, *_swung(cuts[-1].end, blind)]
         return Path((*(Vertex(*cut.start, cut.bulge) for cut in cuts), Vertex(*cuts[-1].end)), closed=False)
-    cuts += _swung(cuts[-1].end, [*swings, *first])
+    cuts += _swung(cuts[-1].end, [*blind, *first])
     if math.dist(cuts[-1].end, cuts[0].start) > SWIVEL_MM:
         return None
     return Path(tuple(Vertex(*cut.start, cut.bulge) for cut in cuts), closed=True)
 
 
-def _swung(tip: Point, swings: Sequence[_Swing]) -> list[_Cut]:
-    """What the tip cuts in swings, one after the other, from where it stands."""
+def _swung(tip: Point, blind: Sequence[_Swing | _Slip]) -> list[_Cut]:
+    """What the tip cuts in blind, one after the other, from where it stands."""
     found: list[_Cut] = []
-    for swing in swings:
-        start, tip = tip, swing.turned(tip, 1.0)
+    for one in blind:
+        start, tip = tip, one.moved(tip, 1.0)
         if math.dist(start, tip) > FILE_MM:
-            found.append(_Cut(start, tip, swing.bulge))
+            found.append(_Cut(start, tip, one.bulge))
     return found
 
 
-def _swung_before(tip: Point, swings: Sequence[_Swing]) -> list[_Cut]:
+def _swung_before(tip: Point, blind: Sequence[_Swing | _Slip]) -> list[_Cut]:
     """What it cut before it came to where it stands."""
     found: list[_Cut] = []
-    for swing in reversed(swings):
-        end, tip = tip, swing.turned(tip, -1.0)
+    for one in reversed(blind):
+        end, tip = tip, one.moved(tip, -1.0)
         if math.dist(tip, end) > FILE_MM:
-            found.insert(0, _Cut(tip, end, swing.bulge))
+            found.insert(0, _Cut(tip, end, one.bulge))
     return found
 
 
-def _step(start: Vertex, end: Point, swivel_mm: float) -> _Cut | _Swing:
+def _step(start: Vertex, end: Point, swivel_mm: float) -> _Cut | _Swing | _Slip:
+    across, up = end[0] - start.x, end[1] - start.y
+    size = math.hypot(across, up)
+    is_short = swivel_mm * _ROUNDED_MM > SWIVEL_STRAY_MM * size
     if not start.bulge:
-        size = math.dist(start[:2], end)
-        x, y = (swivel_mm * (end[0] - start.x) / size, swivel_mm * (end[1] - start.y) / size)
+        if is_short:
+            return _Slip((across, up), 0.0)
+        x, y = swivel_mm * across / size, swivel_mm * up / size
         return _Cut((start.x - x, start.y - y), (end[0] - x, end[1] - y), 0.0)
     arc = arc_of(start, end)
     # Four decimals say little of the radius of a short arc.
-    slack = FILE_MM + _ROUNDED_MM * arc.radius / math.dist(start[:2], end)
+    slack = FILE_MM + _ROUNDED_MM * arc.radius / size
     if abs(arc.radius - swivel_mm) <= slack:
         return _Swing(arc, start.bulge, math.sqrt((2 * swivel_mm + slack) * slack) + SWIVEL_MM)
     if arc.radius < swivel_mm:
         return _Cut(arc.centre, arc.centre, 0.0)
+    if is_short:
+        return _Slip((across, up), start.bulge)
     behind = math.degrees(math.asin(swivel_mm / arc.radius)) * (-1.0 if arc.sweep_deg > 0 else 1.0)
     radius = math.sqrt(arc.radius**2 - swivel_mm**2)
     back = replace(arc, radius=radius, start_deg=arc.start_deg + behind)

@@ -88,6 +88,7 @@ KNIFE = {"gap": '"2 mm"', "kerf": '"0.1 mm"', "swivel": '"2 mm"', "overcut": '"1
 BEAM = {"gap": '"1.6 mm"', "kerf": '"0.3 mm"', "overcut": '"1 mm"', "scale_x": "1.01", "hpgl_arcs": '"arcs"'}
 SHARED = {"gap": "0", "swivel": '"4.5 mm"', "overcut": '"3 mm"', "scale_x": "0.995", "scale_y": "0.998"}
 LEANING = {"gap": '"0.1 mm"', "kerf": '"0.1 mm"', "swivel": '"4.5 mm"', "skew_deg": "-1.2"}
+EDGE = {"gap": '"0.1 mm"', "kerf": '"0.1 mm"', "swivel": '"4.5 mm"', "edge": '"skip"'}
 
 
 @settings(max_examples=8, deadline=None)
@@ -95,9 +96,10 @@ LEANING = {"gap": '"0.1 mm"', "kerf": '"0.1 mm"', "swivel": '"4.5 mm"', "skew_de
 @example(tool=BEAM)
 @example(tool=SHARED)
 @example(tool=LEANING)
+@example(tool=EDGE)
 @given(tool=tools())
 def test_our_own_files_are_sound(tool: Tool) -> None:
-    """Blades, a disc and an outline with a bay, on fabric's edge, in six formats, with a calibration sheet."""
+    """Blades, a disc and an outline with a bay, on fabric's edge, in six formats and calibrated."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         job = folder / "job.toml"

@@ -9,13 +9,14 @@ import shapely
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
+from cutfiles.check.alone import self_crossing
 from cutfiles.check.between import Spacing, between
 from cutfiles.check.contours import as_line, motion_of, same_outline
 from cutfiles.check.drawing import Item, Layer
 from cutfiles.core.distance import contours_apart, edges_apart, edges_of, shared_mm
 from cutfiles.core.outline import Circle, Contour, Path, Vertex, arc_of, chords, ring
 from cutfiles.core.pose import Pose, placed
-from cutfiles.core.tolerance import FILE_MM
+from cutfiles.core.tolerance import FILE_MM, HPGL_MM
 
 _NUMBERS = st.floats(-50, 50, allow_nan=False).map(lambda value: round(value, 3))
 _BULGES = st.one_of(st.just(0.0), st.floats(-3, 3).filter(lambda bulge: abs(bulge) > 0.01))
@@ -172,3 +173,36 @@ def test_an_edge_cut_twice_is_counted_and_a_touch_is_not(slack_mm: float) -> Non
     discs = [ring(*chords(Circle(x, 0.0, 10.0), stray_mm=0.005)) for x in (0.0, 20.0)]
     touching = [_item(disc, name) for disc, name in zip(discs, "ab", strict=True)]
     assert between(touching, Spacing(0.0, slack_mm)).shared == 0
+
+
+def test_rounding_that_brings_two_cuts_together_is_no_fault() -> None:
+    """A tenth of a mm apart, which plotter units may turn into three quarters of it; on each other is one."""
+    square = ring((0, 0), (10, 0), (10, 10), (0, 10))
+    for apart, codes in ((0.075, []), (0.0, ["too-near"])):
+        beside = ring((10 + apart, 0), (20, 0), (20, 10), (10 + apart, 10))
+        pair = [_item(square, "a"), _item(beside, "b")]
+        found = between(pair, Spacing(0.1, 2 * HPGL_MM))
+        assert [fault.code.value for fault in found.faults] == codes
+
+
+def test_a_loop_as_small_as_rounding_is_none() -> None:
+    """In a coarse format; a larger one, and any in a fine one, is a fault."""
+    for size, loop_mm, codes in (
+        (0.05, 0.09, []),
+        (0.2, 0.09, ["self-crossing"]),
+        (0.05, 0.0, ["self-crossing"]),
+    ):
+        loop = ((10, 10), (10 - size, 10 + size), (10 - size, 10 - size / 2), (10, 10 + size / 2))
+        item = _item(ring((0, 0), (10, 0), *loop, (10, 20), (0, 20)), "a")
+        assert [fault.code.value for fault in self_crossing([item], loop_mm=loop_mm)] == codes
+
+
+def test_outlines_with_a_tiny_loop_cross_only_if_what_they_enclose_does() -> None:
+    """A loop at a corner touches the neighbour's line and makes no crossing; half a square over it does."""
+    loop = ((10, 10), (9.95, 10.05), (9.95, 9.975), (10, 10.025))
+    curled = ring((0, 0), (10, 0), *loop, (10, 20), (0, 20))
+    for left, codes in ((9.99, []), (5.0, ["crossing-cuts"])):
+        beside = ring((left, 5), (20, 5), (20, 15), (left, 15))
+        pair = [_item(curled, "a"), _item(beside, "b")]
+        found = between(pair, Spacing(0.0, 2 * HPGL_MM))
+        assert [fault.code.value for fault in found.faults] == codes
