@@ -85,6 +85,8 @@ def _cuts(way: shapely.LineString, outline: shapely.LineString, tool: KnownTool,
 def _walked(way: shapely.LineString, tool: KnownTool, within: float) -> Contour:
     corners = way.simplify(within / 2).coords
     path = Path(tuple(Vertex(x, y) for x, y in corners), closed=False)
+    if way.length <= 8 * within:
+        return path  # a crumb between two shared edges: its ends are near, and it goes round nothing
     if len(corners) > 3 and math.dist(corners[0], corners[-1]) <= within:
         return Path(path.vertices[:-1], closed=True)
     return closed_again(path, tool, within)

@@ -11,7 +11,11 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.check.castor import Castor
+from cutfiles.check.drawing import Item, Layer
+from cutfiles.check.tool import KnownTool
+from cutfiles.check.traced import as_traced
 from cutfiles.core.outline import Path, Vertex, ring
+from cutfiles.core.tolerance import HPGL_MM
 from tests.passes.castor import straight_pull_mm, trace
 
 RIGHT = (1.0, 0.0)
@@ -76,3 +80,13 @@ def test_what_it_points_at_is_remembered_from_line_to_line() -> None:
     castor = Castor(0.5)
     castor.trace(Path((Vertex(0, 0), Vertex(0, 50)), closed=False))
     assert castor.trace(ring((10, 10), (20, 10), (20, 20)))[0] == pytest.approx((10.0, 9.5))
+
+
+def test_a_crumb_goes_round_nothing() -> None:
+    """What is left of an edge between two others, as long as a few plotter units, is no outline."""
+    piece = ring((0, 0), (40, 0), (40, 40), (0, 40))
+    crumb = Path((Vertex(0.5, 0), Vertex(0.55, 0), Vertex(0.55, 0.05), Vertex(0.5, 0.05)), closed=False)
+    item = Item(Layer.CUT, "cut", crumb, None, "command 1", 1)
+    ((_, found),) = as_traced([item], [piece], KnownTool(swivel_mm=0.5), within_mm=HPGL_MM)
+    assert isinstance(found, Path)
+    assert not found.closed
