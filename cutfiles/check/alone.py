@@ -13,10 +13,12 @@ from cutfiles.check.codes import Code
 from cutfiles.check.contours import as_line
 from cutfiles.check.drawing import Drawing, Item, Layer
 from cutfiles.check.report import Fault
-from cutfiles.core.outline import Bounds, Circle, Contour, area, bounds, length
+from cutfiles.check.tangles import is_tangled
+from cutfiles.core.outline import Bounds, Circle, Contour, Path, area, bounds, length
 from cutfiles.core.tolerance import FILE_MM, FLAT_ARC_MM
 
 # How far chords may stray from arcs while measuring; see `most_chords`.
+_FEW_CORNERS = 50  # so few can't meet in a thousand places
 CHORD_MM = FLAT_ARC_MM / 10
 _MOST_CHORDS = 3_000_000
 _AREALESS_MM2 = 1e-6
@@ -96,13 +98,21 @@ def self_crossing(outlines: Sequence[Item], *, loop_mm: float = 0.0) -> Iterator
             yield Fault(Code.SELF_CROSSING, item.place, f"meets itself{_about(item.path)}")
 
 
+def tangled(outlines: Sequence[Item]) -> dict[int, Fault]:
+    """Return the outlines, by their index, of which nothing else can be measured in time."""
+    says = "meets itself in very many places: nothing else of it was measured"
+    return {
+        index: Fault(Code.SELF_CROSSING, item.place, says)
+        for index, item in enumerate(outlines)
+        if isinstance(item.path, Path)
+        and len(item.path.vertices) > _FEW_CORNERS
+        and is_tangled(as_line(item.path, stray_mm=CHORD_MM))
+    }
+
+
 def _mere_loops(line: shapely.LineString, loop_mm: float) -> bool:
-    """Whether all that a line encloses beside its outline is smaller than a loop may be."""
-    if loop_mm <= FILE_MM:
-        return False
-    faces = shapely.get_parts(shapely.polygonize([shapely.node(line)]))
-    boxes = shapely.bounds(faces[np.argsort(shapely.area(faces))[:-1]])
-    return bool((boxes[:, 2:] - boxes[:, :2] <= loop_mm).all())
+    """Whether a line meets itself only where it strays by no more than a loop may be large."""
+    return loop_mm > FILE_MM and bool(line.simplify(loop_mm, preserve_topology=False).is_simple)
 
 
 def _about(path: Contour) -> str:

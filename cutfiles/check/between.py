@@ -11,12 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from cutfiles.check.alone import CHORD_MM
 from cutfiles.check.codes import Code
 from cutfiles.check.contours import as_area, same_outline
 from cutfiles.check.drawing import Item
 from cutfiles.check.report import Fault
+from cutfiles.check.tangles import meet_often
 from cutfiles.core.distance import Edge, contours_apart, edges_of, shared_mm
 
 # Two lines that run on each other for less than this don't count as doubled: they touch.
@@ -142,13 +144,23 @@ def _near(
 
 def _overlap(first: shapely.Polygon, second: shapely.Polygon, slack_mm: float) -> tuple[Code, str] | None:
     """Whether two outlines share fabric, and which is the inner one."""
-    # An outline that meets itself is told elsewhere; here it is what it encloses.
-    mine, theirs = (one if one.is_valid else shapely.make_valid(one) for one in (first, second))
+    if meet_often(first.exterior, second.exterior):
+        return Code.CROSSING_CUTS, "second"
+    mine: BaseGeometry = first
+    theirs: BaseGeometry = second
+    deep_mm = slack_mm / 2
+    if not (first.is_valid and second.is_valid):
+        # An outline that meets itself is told elsewhere: but for the loops of rounding it may be sound.
+        mine, theirs = (one.simplify(slack_mm, preserve_topology=False) for one in (first, second))
+        if not (mine.is_valid and theirs.is_valid):
+            deep = shapely.crosses(first.exterior, second.exterior)
+            return (Code.CROSSING_CUTS, "second") if deep else None
+        deep_mm += slack_mm
     common = mine.intersection(theirs)
-    if common.area == 0 or common.buffer(-slack_mm / 2).is_empty:
+    if common.area == 0 or common.buffer(-deep_mm).is_empty:
         return None
     for inner, outer, which in ((theirs, mine, "second"), (mine, theirs, "first")):
-        if inner.difference(outer).buffer(-slack_mm / 2).is_empty:
+        if inner.difference(outer).buffer(-deep_mm).is_empty:
             return Code.PIECE_IN_PIECE, which
     return Code.CROSSING_CUTS, "second"
 

@@ -10,6 +10,7 @@ from functools import lru_cache
 import numpy as np
 import shapely
 
+from cutfiles.check.tangles import meet_often
 from cutfiles.core.distance import edges_of
 from cutfiles.core.outline import Circle, Contour, Path, Point, Vertex, area, bounds, chords
 from cutfiles.core.pose import Pose, placed
@@ -72,6 +73,8 @@ def as_area(contour: Contour, *, stray_mm: float) -> shapely.Polygon:
 
 
 def _within(one: Contour, other: Contour, within_mm: float) -> bool:
+    if meet_often(as_line(one, stray_mm=_HAIR_MM), as_line(other, stray_mm=_HAIR_MM)):
+        return False
     around = as_line(other, stray_mm=_HAIR_MM).buffer(within_mm + _HAIR_MM)
     return bool(shapely.covers(around, as_line(one, stray_mm=_HAIR_MM)))
 

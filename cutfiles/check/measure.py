@@ -10,6 +10,7 @@ from cutfiles.check.alone import (
     nothing_to_cut,
     off_mat,
     self_crossing,
+    tangled,
     too_much,
     unknown_layers,
     wrong_order,
@@ -22,7 +23,7 @@ from cutfiles.check.layout import KnownLayout, KnownLoad
 from cutfiles.check.layout_faults import off_fabric, reach_of
 from cutfiles.check.marks import marks_on_fabric, stray_marks
 from cutfiles.check.needless import needless, needless_points
-from cutfiles.check.outlines import outlines_of
+from cutfiles.check.outlines import Outlines, outlines_of
 from cutfiles.check.pens import closed_elsewhere, marks_apart
 from cutfiles.check.report import Fault
 from cutfiles.check.scale import wrong_scale
@@ -68,7 +69,7 @@ def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None
     heap = too_far(drawing, tool)
     if heap is not None:
         return Measured((*faults, heap), tuple(notes), 0, None)
-    found = outlines_of(drawing, load, tool)
+    found = _without_tangles(outlines_of(drawing, load, tool))
     if kind.marks is Marks.DRAWN:
         drawing = marks_apart(drawing, (*found.items, *found.almost), layout, load)
     faults += [*unknown_layers(drawing), *nothing_to_cut(drawing), *found.faults]
@@ -108,6 +109,16 @@ def measure(reading: Reading, layout: KnownLayout | None, load: KnownLoad | None
     bare = "layout.json gives no shapes: outlines and their places weren't compared"
     notes += [] if layout.shapes else [bare]
     return Measured(tuple(faults), tuple(notes), len(pieces), drawing)
+
+
+def _without_tangles(found: Outlines) -> Outlines:
+    """The outlines that can be measured; of the others it is told that they can't."""
+    bad, nearly = tangled(found.items), tangled(found.almost)
+    return Outlines(
+        tuple(item for index, item in enumerate(found.items) if index not in bad),
+        tuple(item for index, item in enumerate(found.almost) if index not in nearly),
+        (*found.faults, *bad.values()),
+    )
 
 
 def _is_nameless(drawing: Drawing) -> bool:

@@ -1,0 +1,49 @@
+"""Lines that meet in very many places: told early, as measuring what they enclose takes all of them."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+# Two copies of one outline meet in some three places an edge; nothing that anybody cuts does so more often.
+_MOST_PLACES = 1_000
+_MOST_AN_EDGE = 10
+_MOST_LOOKED_AT = 3_000_000  # pairs of edges whose rectangles meet
+_AT_A_TIME = 1_000_000
+_Edges = np.ndarray[tuple[int], np.dtype[np.object_]]
+
+
+def is_tangled(line: shapely.LineString) -> bool:
+    """Return whether a line meets itself in more places than a thousand, and ten for each edge."""
+    return not line.is_simple and _meet_often(_edges(line), _edges(line), itself=True)
+
+
+def meet_often(one: shapely.LineString, other: shapely.LineString) -> bool:
+    """Return whether two lines meet in more places than a thousand, and ten for each edge."""
+    if (len(one.coords) - 1) * (len(other.coords) - 1) <= _MOST_PLACES:
+        return False
+    return _meet_often(_edges(one), _edges(other), itself=False)
+
+
+def _edges(line: shapely.LineString) -> _Edges:
+    points = shapely.get_coordinates(line)
+    found: _Edges = np.asarray(shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1)), dtype=object)
+    return found
+
+
+def _meet_often(mine: _Edges, theirs: _Edges, *, itself: bool) -> bool:
+    tree = shapely.STRtree(theirs)
+    places = looked_at = 0
+    most = _MOST_PLACES + _MOST_AN_EDGE * (len(mine) + len(theirs))
+    step = max(1, _AT_A_TIME // len(theirs))
+    for start in range(0, len(mine), step):
+        ones, others = tree.query(mine[start : start + step])
+        ones = ones + start
+        if itself:
+            later = others > ones + 1
+            ones, others = ones[later], others[later]
+        looked_at += len(ones)
+        places += int(shapely.intersects(mine[ones], theirs[others]).sum())
+        if places > most or looked_at > _MOST_LOOKED_AT:
+            return True
+    return False
