@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import overload
 
@@ -86,6 +87,7 @@ class Posed:
         """Return the same paths as they lie once the frame they lie in is laid down itself."""
         return Posed(self.paths, pose.after(self.pose))
 
-    def placed(self) -> tuple[Path, ...]:
-        """Return the paths as they lie."""
-        return tuple(placed(path, self.pose) for path in self.paths)
+
+def all_placed(groups: Iterable[Posed]) -> tuple[Path, ...]:
+    """Return the paths as they lie, in order."""
+    return tuple(placed(path, group.pose) for group in groups for path in group.paths)

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutfiles.core.outline import Contour, Path, Side, chords, line
-from cutfiles.core.pose import Pose, Posed, placed
+from cutfiles.core.pose import Pose, Posed, all_placed, placed
 from cutfiles.core.tolerance import FLAT_ARC_MM
 from cutfiles.pieces.lettering import written
 
@@ -45,7 +45,7 @@ class Written:
     @property
     def label(self) -> tuple[Path, ...]:
         """The label's strokes as they lie on the piece."""
-        return tuple(stroke for glyph in self.glyphs for stroke in glyph.placed())
+        return all_placed(self.glyphs)
 
 
 def write_on(ground: Ground, *, texts: tuple[str, ...], grain_deg: float | None) -> Written:

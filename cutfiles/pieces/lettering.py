@@ -12,7 +12,7 @@ from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 from cutfiles.core.outline import Bounds, Path, bounds, line
-from cutfiles.core.pose import Pose, Posed
+from cutfiles.core.pose import Pose, Posed, all_placed
 
 if TYPE_CHECKING:
     from HersheyFonts import HersheyFonts
@@ -33,7 +33,7 @@ class Text:
     @property
     def strokes(self) -> tuple[Path, ...]:
         """The strokes as they lie in the text."""
-        return tuple(stroke for glyph in self.glyphs for stroke in glyph.placed())
+        return all_placed(self.glyphs)
 
 
 @dataclass(frozen=True, slots=True)
