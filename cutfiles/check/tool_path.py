@@ -132,17 +132,20 @@ class _Slip:
         return (tip[0] + way * self.along[0], tip[1] + way * self.along[1])
 
 
+_Blind = _Swing | _Slip  # edges that say how the tip goes on, and not where it is
+
+
 def _tip(axis: Path, swivel_mm: float) -> Path | None:
     cuts: list[_Cut] = []
-    blind: list[_Swing | _Slip] = []
-    first: list[_Swing | _Slip] = []  # before the first cut
+    blind: list[_Blind] = []
+    first: list[_Blind] = []  # before the first cut
     for start, end in axis.edges():
         step = _step(start, end, swivel_mm)
-        if isinstance(step, _Swing | _Slip):
+        if isinstance(step, _Blind):
             blind.append(step)
             continue
         if cuts:
-            cuts += _swung(cuts[-1].end, blind)
+            cuts += _led_on(cuts[-1].end, blind)
             if math.dist(cuts[-1].end, step.start) > SWIVEL_MM:
                 return None
         else:
@@ -152,16 +155,16 @@ def _tip(axis: Path, swivel_mm: float) -> Path | None:
     if not cuts:
         return None
     if not axis.closed:
-        cuts = [*_swung_before(cuts[0].start, first), *cuts, *_swung(cuts[-1].end, blind)]
+        cuts = [*_led_there(cuts[0].start, first), *cuts, *_led_on(cuts[-1].end, blind)]
         return Path((*(Vertex(*cut.start, cut.bulge) for cut in cuts), Vertex(*cuts[-1].end)), closed=False)
-    cuts += _swung(cuts[-1].end, [*blind, *first])
+    cuts += _led_on(cuts[-1].end, [*blind, *first])
     if math.dist(cuts[-1].end, cuts[0].start) > SWIVEL_MM:
         return None
     return Path(tuple(Vertex(*cut.start, cut.bulge) for cut in cuts), closed=True)
 
 
-def _swung(tip: Point, blind: Sequence[_Swing | _Slip]) -> list[_Cut]:
-    """What the tip cuts in blind, one after the other, from where it stands."""
+def _led_on(tip: Point, blind: Sequence[_Blind]) -> list[_Cut]:
+    """What the tip cuts along edges that only say how it goes on, from where it stands."""
     found: list[_Cut] = []
     for one in blind:
         start, tip = tip, one.moved(tip, 1.0)
@@ -170,8 +173,8 @@ def _swung(tip: Point, blind: Sequence[_Swing | _Slip]) -> list[_Cut]:
     return found
 
 
-def _swung_before(tip: Point, blind: Sequence[_Swing | _Slip]) -> list[_Cut]:
-    """What it cut before it came to where it stands."""
+def _led_there(tip: Point, blind: Sequence[_Blind]) -> list[_Cut]:
+    """The same backwards: what it cut before it came to where it stands."""
     found: list[_Cut] = []
     for one in reversed(blind):
         end, tip = tip, one.moved(tip, -1.0)
@@ -180,7 +183,7 @@ def _swung_before(tip: Point, blind: Sequence[_Swing | _Slip]) -> list[_Cut]:
     return found
 
 
-def _step(start: Vertex, end: Point, swivel_mm: float) -> _Cut | _Swing | _Slip:
+def _step(start: Vertex, end: Point, swivel_mm: float) -> _Cut | _Blind:
     across, up = end[0] - start.x, end[1] - start.y
     size = math.hypot(across, up)
     is_short = swivel_mm * _ROUNDED_MM > SWIVEL_STRAY_MM * size
