@@ -15,7 +15,10 @@ _Edges = np.ndarray[tuple[int], np.dtype[np.object_]]
 
 def is_tangled(line: shapely.LineString) -> bool:
     """Return whether a line meets itself in more places than a thousand, and ten for each edge."""
-    return not line.is_simple and _meet_often(_edges(line), _edges(line), itself=True)
+    if line.is_simple:
+        return False
+    edges = _edges(line)
+    return _meet_often(edges, edges, itself=True)
 
 
 def meet_often(one: shapely.LineString, other: shapely.LineString) -> bool:
