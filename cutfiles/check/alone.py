@@ -18,9 +18,9 @@ from cutfiles.core.outline import Bounds, Circle, Contour, Path, area, bounds, l
 from cutfiles.core.tolerance import FILE_MM, FLAT_ARC_MM
 
 # How far chords may stray from arcs while measuring; see `most_chords`.
-_FEW_CORNERS = 50  # so few can't meet in a thousand places
 CHORD_MM = FLAT_ARC_MM / 10
 _MOST_CHORDS = 3_000_000
+_FEW_CORNERS = 50  # outlines of so few are measured whatever they do
 _AREALESS_MM2 = 1e-6
 
 
