@@ -9,20 +9,20 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cutfiles.job.model import Job
-from cutfiles.job.needs import check_supply, needs
-from cutfiles.job.read import read_job
-from cutfiles.nest.clock import Clock, effort_for
-from cutfiles.nest.progress import Progress
-from cutfiles.nest.repeat_needs import RepeatNeed, repeat_needs
+from cutfiles.job.model.job import Job
+from cutfiles.job.model.needs import check_supply, needs
+from cutfiles.job.parse.read import read_job
+from cutfiles.nest.base.clock import Clock, effort_for
+from cutfiles.nest.base.progress import Progress
+from cutfiles.nest.repeat.needs import RepeatNeed, repeat_needs
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.sizes import Json, sizes_json
 
 if TYPE_CHECKING:
-    from cutfiles.nest.layout import Layout
-    from cutfiles.passes.plan import CutPlan
-    from cutfiles.passes.template_sheets import TemplateSheets
+    from cutfiles.formats.model.plan import CutPlan
+    from cutfiles.nest.base.layout import Layout
+    from cutfiles.toolpath.template_sheets import TemplateSheets
 
 # Entered while the search runs, with the clock that can stop it.
 WhileNesting = Callable[[Clock], AbstractContextManager[object]]
@@ -67,7 +67,7 @@ class Made:
     @property
     def layout(self) -> Json:
         """What `layout.json` holds."""
-        from cutfiles.files.layout_json import LAYOUT_NAME  # noqa: PLC0415
+        from cutfiles.output.layout_json import LAYOUT_NAME  # noqa: PLC0415
 
         whole: Json = json.loads(self.files[LAYOUT_NAME])
         return whole
@@ -88,18 +88,18 @@ def make(sized: Sized, wish: Wish) -> Made:
         UnmetError: the fabrics can't give what is asked.
     """
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
-    from cutfiles.files.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
-    from cutfiles.files.look import look_of  # noqa: PLC0415
-    from cutfiles.files.template_files import noted, template_files  # noqa: PLC0415
-    from cutfiles.files.writers import file_notes, machine_files  # noqa: PLC0415
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
-    from cutfiles.passes.calibrate import calibrated  # noqa: PLC0415
-    from cutfiles.passes.calibration_sheet import calibration_load  # noqa: PLC0415
-    from cutfiles.passes.passes import plan_cuts  # noqa: PLC0415
-    from cutfiles.passes.split import split_plan  # noqa: PLC0415
-    from cutfiles.passes.template_sheets import template_sheets  # noqa: PLC0415
+    from cutfiles.output.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
+    from cutfiles.output.machine_files import file_notes, machine_files  # noqa: PLC0415
+    from cutfiles.output.style_of import look_of  # noqa: PLC0415
+    from cutfiles.output.template_files import noted, template_files  # noqa: PLC0415
     from cutfiles.pieces.cutlist import cut_list  # noqa: PLC0415
     from cutfiles.sheet.html import job_sheet  # noqa: PLC0415
+    from cutfiles.toolpath.calibrate.calibrate import calibrated  # noqa: PLC0415
+    from cutfiles.toolpath.calibrate.sheet import calibration_load  # noqa: PLC0415
+    from cutfiles.toolpath.split import split_plan  # noqa: PLC0415
+    from cutfiles.toolpath.template_sheets import template_sheets  # noqa: PLC0415
+    from cutfiles.toolpath.toolpath import plan_cuts  # noqa: PLC0415
 
     job, plate = sized.job, sized.plate
     check_supply(job)
@@ -136,6 +136,6 @@ def save(out: Path, made: Made) -> None:
     Raises:
         DiskError: a file that isn't ours is in the way, or the disk refused.
     """
-    from cutfiles.files.save import save as save_all  # noqa: PLC0415
+    from cutfiles.output.save import save as save_all  # noqa: PLC0415
 
     save_all(out, made.files)

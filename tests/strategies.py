@@ -14,14 +14,14 @@ from dataclasses import dataclass, replace
 
 from hypothesis import strategies as st
 
-from cutfiles.core.outline import Path, Vertex
-from cutfiles.core.pose import Pose
 from cutfiles.core.units import Unit
-from cutfiles.job.model import (
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Path, Vertex
+from cutfiles.geometry.pose import Pose
+from cutfiles.job.model.job import (
     BackgroundSpec,
     Calibration,
     CentreSpec,
-    Drawn,
     FabricSpec,
     Face,
     Grain,
@@ -35,7 +35,7 @@ from cutfiles.job.model import (
     Share,
     Tip,
 )
-from cutfiles.job.template_model import SewnOrCut
+from cutfiles.job.model.template import SewnOrCut
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate

@@ -1,4 +1,4 @@
-"""The house rules: imports run leftwards only, modules are short and import alone, nothing loads early."""
+"""The house rules: imports run leftwards only and in no circle, modules import alone, nothing loads early."""
 
 from __future__ import annotations
 
@@ -12,7 +12,10 @@ import pytest
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "cutfiles"
 MODULES = sorted(PACKAGE.rglob("*.py"))
-LINE = ("core", "job", "plate", "pieces", "nest", "passes", "files", "sheet", "check")
+GROUND = ("core", "geometry", "findings", "formats")
+LINE = (*GROUND, "job", "plate", "pieces", "nest", "toolpath", "output", "sheet")
+TOP = ("cli", "pipeline", "__init__", "__main__")
+SEARCH = ("nofit", "greedy", "overlap", "strip", "lattice", "search")
 HEAVY = ("shapely", "numpy", "ezdxf", "lxml", "HersheyFonts", "pypdf", "highspy")
 
 
@@ -37,42 +40,19 @@ def _imports(path: Path) -> set[str]:
     return {name for name in found if name.split(".")[0] == "cutfiles"}
 
 
-def test_every_folder_has_its_place_in_the_line() -> None:
-    """A new stage must be put into the order."""
-    assert {_stage(path) for path in MODULES} == {*LINE, "cli", "pipeline", "__init__", "__main__"}
+def _folder(name: str) -> str:
+    """Return the folder of a module, itself if it is one."""
+    return name if (ROOT / name.replace(".", "/")).is_dir() else name.rpartition(".")[0]
 
 
-@pytest.mark.parametrize("path", MODULES, ids=_name)
-def test_a_stage_imports_only_what_stands_to_its_left(path: Path) -> None:
-    """Check, besides, knows nothing of the stages whose work it judges."""
-    stage = _stage(path)
-    if stage in ("cli", "pipeline", "__init__", "__main__"):
-        return
-    allowed = {"core"} if stage == "check" else set(LINE[: LINE.index(stage) + 1])
-    for name in _imports(path):
-        assert name.split(".")[1] in allowed | {stage}, f"{_name(path)} imports {name}"
-
-
-def test_the_search_knows_nothing_of_who_asks_it() -> None:
-    """Of the nest it sees what it measures and counts with: no fabrics to share out, no loads, no layout."""
-    known = {"bound", "clock", "collide", "leftover", "reach", "repeat", "turns"}
-    inside = [path for path in MODULES if path.parent == PACKAGE / "nest" / "search"]
-    assert len(inside) > 20
-    for path in inside:
-        of_nest = {name.split(".")[2] for name in _imports(path) if name.startswith("cutfiles.nest.")}
-        assert of_nest <= known | {"search"}, _name(path)
-
-
-def test_imports_run_in_no_circle() -> None:
-    """Module by module, also where an import hides in a function."""
-    graph = {_name(path): _imports(path) for path in MODULES}
+def _assert_no_circle(graph: dict[str, set[str]]) -> None:
     done: set[str] = set()
 
     def visit(name: str, trail: tuple[str, ...]) -> None:
         assert name not in trail, f"circle: {' -> '.join((*trail, name))}"
         if name in done or name not in graph:
             return
-        for other in sorted(graph[name]):
+        for other in sorted(graph[name] - {name}):
             visit(other, (*trail, name))
         done.add(name)
 
@@ -80,10 +60,61 @@ def test_imports_run_in_no_circle() -> None:
         visit(name, ())
 
 
+def test_every_folder_has_its_place_in_the_line() -> None:
+    """A new stage must be put into the order."""
+    assert {_stage(path) for path in MODULES} == {*LINE, "check", *TOP}
+
+
 @pytest.mark.parametrize("path", MODULES, ids=_name)
-def test_a_module_is_short(path: Path) -> None:
-    """About 300 lines, one subject."""
-    assert len(path.read_text(encoding="utf-8").splitlines()) <= 300
+def test_a_stage_imports_only_what_stands_to_its_left(path: Path) -> None:
+    """Check, besides, knows nothing of the stages whose work it judges."""
+    stage = _stage(path)
+    if stage in TOP:
+        return
+    allowed = set(GROUND) if stage == "check" else set(LINE[: LINE.index(stage) + 1])
+    for name in _imports(path):
+        assert name.split(".")[1] in allowed | {stage}, f"{_name(path)} imports {name}"
+
+
+@pytest.mark.parametrize(
+    "path", [p for p in MODULES if _stage(p) == "check" or p.stem.startswith("read")], ids=_name
+)
+def test_what_reads_knows_nothing_of_what_writes(path: Path) -> None:
+    """So that a reader can't repeat a writer's mistake."""
+    for name in _imports(path):
+        leaf = name.split(".")[-1]
+        assert not leaf.startswith("write"), f"{_name(path)} imports {name}"
+
+
+def test_the_search_knows_nothing_of_who_asks_it() -> None:
+    """It sees what it measures and counts with: no fabrics to share out, no loads, no repeats to buy."""
+    inside = [p for p in MODULES if p.parent.parent == PACKAGE / "nest" and p.parent.name in SEARCH]
+    assert len(inside) > 20
+    for path in inside:
+        of_nest = {name.split(".")[2] for name in _imports(path) if name.startswith("cutfiles.nest.")}
+        assert of_nest <= {"base", *SEARCH}, _name(path)
+
+
+def test_imports_run_in_no_circle() -> None:
+    """Module by module, also where an import hides in a function."""
+    _assert_no_circle({_name(path): _imports(path) for path in MODULES})
+
+
+def test_folders_import_in_no_circle() -> None:
+    """Each folder, at any depth, is one subject: what it needs doesn't need it."""
+    graph: dict[str, set[str]] = {}
+    for path in MODULES:
+        graph.setdefault(_folder(_name(path)), set()).update(_folder(name) for name in _imports(path))
+    del graph["cutfiles"]  # the pipeline and `python -m cutfiles` stand above all
+    _assert_no_circle(graph)
+
+
+@pytest.mark.parametrize(
+    "path", [p for p in MODULES if p.name == "__init__.py" and p.parent != PACKAGE], ids=_name
+)
+def test_a_folder_says_what_it_is_for(path: Path) -> None:
+    """In the first words of its `__init__.py`."""
+    assert ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
 
 
 def test_every_module_imports_alone() -> None:

@@ -6,8 +6,8 @@ import re
 import tomllib
 from pathlib import Path
 
-from cutfiles.job.needs import check_supply
-from cutfiles.job.read import parse_job
+from cutfiles.job.model.needs import check_supply
+from cutfiles.job.parse.read import parse_job
 from tests.cli.commands import DEMO, ROOT, cutfiles
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")

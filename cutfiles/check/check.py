@@ -8,11 +8,6 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from cutfiles.check.calibration import measure_calibration
-from cutfiles.check.codes import Code
-from cutfiles.check.correction import as_meant
-from cutfiles.check.drawing import Layer, Names, Reading
-from cutfiles.check.dxf import read_dxf
 from cutfiles.check.folder import (
     CALIBRATION,
     LAYOUT_NAME,
@@ -24,17 +19,22 @@ from cutfiles.check.folder import (
     part_of,
     targets_of,
 )
-from cutfiles.check.formats import formats_differ
-from cutfiles.check.hpgl import read_hpgl
-from cutfiles.check.layout import KnownLayout, read_layout
-from cutfiles.check.layout_faults import layout_faults
-from cutfiles.check.limits import MOST_LAYOUT_BYTES, TooMuchError
-from cutfiles.check.measure import NO_SIZE, Measured, measure
-from cutfiles.check.parts import astray, measure_drawn
-from cutfiles.check.pdf import read_pdf
-from cutfiles.check.report import Fault, Finding, Report, in_order, plain
-from cutfiles.check.svg import read_svg
+from cutfiles.check.layout.layout import KnownLayout, read_layout
+from cutfiles.check.rules.calibration import measure_calibration
+from cutfiles.check.rules.formats import formats_differ
+from cutfiles.check.rules.layout_faults import layout_faults
+from cutfiles.check.rules.measure import NO_SIZE, Measured, measure
+from cutfiles.check.rules.parts import astray, measure_drawn
+from cutfiles.check.tool.as_meant import as_meant
 from cutfiles.core.errors import UnreadableError
+from cutfiles.findings.codes import Code
+from cutfiles.findings.limits import MOST_LAYOUT_BYTES, TooMuchError
+from cutfiles.findings.report import Fault, Finding, Report, in_order, plain
+from cutfiles.formats.dxf.read import read_dxf
+from cutfiles.formats.hpgl.read import read_hpgl
+from cutfiles.formats.model.drawing import Layer, Names, Reading
+from cutfiles.formats.pdf.read import read_pdf
+from cutfiles.formats.svg.read import read_svg
 
 # A file that is wrong all over needn't say so a thousand times.
 _MOST_OF_A_KIND = 200

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from cutfiles.check.codes import Code
-from cutfiles.check.drawing import Layer
-from cutfiles.check.limits import MOST_BYTES
-from cutfiles.check.report import Fault
 from cutfiles.core.errors import UnreadableError
+from cutfiles.findings.codes import Code
+from cutfiles.findings.limits import MOST_BYTES
+from cutfiles.findings.report import Fault
+from cutfiles.formats.model.drawing import Layer
 
 LAYOUT_NAME = "layout.json"
 READ = (".svg", ".dxf", ".plt", ".hpgl", ".pdf")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from cutfiles.core.units import Unit, shown
-from cutfiles.nest.layout import FabricTally
+from cutfiles.nest.base.layout import FabricTally
 from cutfiles.pipeline import Made
 
 

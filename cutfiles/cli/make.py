@@ -10,7 +10,7 @@ import click
 from cutfiles.cli.made_text import made_text
 from cutfiles.cli.naming import naming
 from cutfiles.cli.nesting import bar, stopped_by_ctrl_c
-from cutfiles.job.read import output_formats
+from cutfiles.job.parse.read import output_formats
 from cutfiles.pipeline import Wish, save
 from cutfiles.pipeline import make as make_all
 from cutfiles.pipeline import size as size_of

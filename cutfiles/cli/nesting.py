@@ -13,8 +13,8 @@ from types import FrameType
 
 import click
 
-from cutfiles.nest.clock import Clock
-from cutfiles.nest.progress import Progress, Standing
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.progress import Progress, Standing
 
 _REDRAWN_S = 0.1  # a terminal over a slow line keeps up with ten lines a second
 _STOPPING = b"\nstopping: the best layout found so far is kept; Ctrl-C once more to leave without it\n"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutfiles.core.units import rounded_up_mm, shown, sold
-from cutfiles.nest.repeat_needs import Amount, RepeatNeed
+from cutfiles.nest.repeat.needs import Amount, RepeatNeed
 from cutfiles.pipeline import Sized
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, for_a_sewer
 

@@ -31,6 +31,9 @@ KEEP_OUT_STRAY_MM = 0.04
 # How far chords may stray from an arc where a picture or a measurement needs points.
 FLAT_ARC_MM = 0.01
 
+# The same while `check` measures.
+CHORD_MM = FLAT_ARC_MM / 10
+
 # What two readings of one file, or a file and its layout, may differ by. Files carry four decimals
 # of a mm.
 FILE_MM = 2e-3

@@ -6,26 +6,26 @@ from collections import Counter
 from dataclasses import dataclass
 
 from cutfiles.core.errors import JobError, UnmetError
-from cutfiles.core.outline import Point
-from cutfiles.core.pose import Pose
 from cutfiles.core.units import Unit, shown
-from cutfiles.job.model import FabricSpec, MachineSpec, MatSpec
-from cutfiles.nest.clock import Clock, Stop
-from cutfiles.nest.cutting import Cut, Cutter
-from cutfiles.nest.demand import Settled, settle
-from cutfiles.nest.layout import HandCut, LaidFabric, LaidRepeat, Layout, Load, Placement, RoughCut
-from cutfiles.nest.loads import Spread, on_loads
-from cutfiles.nest.names import piece_stems
-from cutfiles.nest.obstacles import avoided_in
-from cutfiles.nest.progress import Progress, Teller
-from cutfiles.nest.reach import Reach, reach_of
-from cutfiles.nest.repeat import Lattice, lattice_in
+from cutfiles.geometry.outline import Point
+from cutfiles.geometry.pose import Pose
+from cutfiles.job.model.job import FabricSpec, MachineSpec, MatSpec
+from cutfiles.nest.base.clock import Clock, Stop
+from cutfiles.nest.base.layout import HandCut, LaidFabric, LaidRepeat, Layout, Load, Placement, RoughCut
+from cutfiles.nest.base.names import piece_stems
+from cutfiles.nest.base.progress import Progress, Teller
+from cutfiles.nest.base.reach import Reach, reach_of
+from cutfiles.nest.base.repeat import Lattice, lattice_in
+from cutfiles.nest.base.turns import allowed_turns, turned_with
+from cutfiles.nest.fabric.cutting import Cut, Cutter
+from cutfiles.nest.fabric.demand import Settled, settle
+from cutfiles.nest.fabric.obstacles import avoided_in
+from cutfiles.nest.fabric.shortage import Shortage
+from cutfiles.nest.fabric.tally import tally_of
+from cutfiles.nest.loads.loads import Spread, on_loads
 from cutfiles.nest.search.fill import Filler
 from cutfiles.nest.search.workers import Workers
-from cutfiles.nest.shortage import Shortage
-from cutfiles.nest.tally import tally_of
-from cutfiles.nest.turns import allowed_turns, turned_with
-from cutfiles.nest.verify import Law, verify
+from cutfiles.nest.verify.verify import Law, verify
 from cutfiles.pieces.shape import CutList
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from cutfiles.core.errors import GeometryError, JobError
-from cutfiles.job.model import Job
-from cutfiles.job.needs import needs
-from cutfiles.pieces.drawn_fabric import drawn_fabric
+from cutfiles.job.model.job import Job
+from cutfiles.job.model.needs import needs
+from cutfiles.pieces.drawings.fabric import drawn_fabric
 from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
 from cutfiles.pieces.shape import CutList, Demand, Shape

@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.outline import Circle, Contour, Vertex, ring
-from cutfiles.core.pose import Pose, placed
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.core.units import Unit, in_both
-from cutfiles.job.model import Drawn, OutlineSpec
-from cutfiles.job.template_model import SewnOrCut
-from cutfiles.pieces.arc_offset import offset
-from cutfiles.pieces.import_outline import drawn_outline
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.offset import offset
+from cutfiles.geometry.outline import Circle, Contour, Vertex, ring
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import OutlineSpec
+from cutfiles.job.model.template import SewnOrCut
+from cutfiles.pieces.drawings.outline import drawn_outline
 from cutfiles.pieces.shape import Mark, Shape
 
 # Corners of a drawing this near to their own mirror images are them: programs write three or four

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
-from cutfiles.core.outline import Circle, Path, Vertex, line, ring
-from cutfiles.job.model import Drawn, Tip
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Circle, Path, Vertex, line, ring
+from cutfiles.job.model.job import Tip
 from cutfiles.pieces.shape import Mark, Shape
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Centre, Plate

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.outline import Contour, Path, area
-from cutfiles.job.model import Drawn, FabricSpec, Share
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Contour, Path, area
+from cutfiles.job.model.job import FabricSpec, Share
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,5 +56,5 @@ class CutList:
     demands: tuple[Demand, ...]
 
     def shape(self, name: str) -> Shape:
-        """Return the shape of that name; it is there, `job/read.py` has seen to it."""
+        """Return the shape of that name; it is there, `job/parse/read.py` has seen to it."""
         return next(shape for shape in self.shapes if shape.name == name)

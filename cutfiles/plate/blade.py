@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.units import in_both
-from cutfiles.job.model import Tip
+from cutfiles.job.model.job import Tip
 
 # A blade of n in the circle takes 180°/n on each side of its centre line: below 3 the sew lines
 # would not meet at a centre.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_CM, MM_PER_INCH, Unit, rounded_up_mm, shown
-from cutfiles.job.model import BackgroundSpec, CentreSpec, Job, PlateSpec
+from cutfiles.job.model.job import BackgroundSpec, CentreSpec, Job, PlateSpec
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre, Plate
 

@@ -6,7 +6,7 @@ import math
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, fraction_in
-from cutfiles.job.model import Tip
+from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre
 

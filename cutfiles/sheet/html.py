@@ -4,24 +4,24 @@ from __future__ import annotations
 
 from lxml import etree
 
-from cutfiles.job.model import Job
-from cutfiles.nest.layout import Layout
-from cutfiles.passes.plan import CutPlan
-from cutfiles.passes.template_sheets import TemplateSheets
+from cutfiles.formats.model.plan import CutPlan
+from cutfiles.job.model.job import Job
+from cutfiles.nest.base.layout import Layout
 from cutfiles.plate.plate import Plate
-from cutfiles.sheet.calibration import calibration_section
-from cutfiles.sheet.cautions import cautions_section
-from cutfiles.sheet.cutting import cutting_section, rough_cuts_section
-from cutfiles.sheet.hand_cuts import hand_cuts_section
-from cutfiles.sheet.load_steps import load_sections
-from cutfiles.sheet.markup import Element, bullets, html, section
-from cutfiles.sheet.motifs import motifs_section
-from cutfiles.sheet.plate_picture import plate_drawing
-from cutfiles.sheet.sewing import sewing_section
-from cutfiles.sheet.sizes import seam_section, sizes_section
-from cutfiles.sheet.style import STYLE
-from cutfiles.sheet.template_section import in_summary, template_sections
-from cutfiles.sheet.words import summary
+from cutfiles.sheet.markup.markup import Element, bullets, html, section
+from cutfiles.sheet.markup.style import STYLE
+from cutfiles.sheet.markup.words import summary
+from cutfiles.sheet.pictures.motifs import motifs_section
+from cutfiles.sheet.pictures.plate import plate_drawing
+from cutfiles.sheet.sections.calibration import calibration_section
+from cutfiles.sheet.sections.cautions import cautions_section
+from cutfiles.sheet.sections.cutting import cutting_section, rough_cuts_section
+from cutfiles.sheet.sections.hand_cuts import hand_cuts_section
+from cutfiles.sheet.sections.load_steps import load_sections
+from cutfiles.sheet.sections.sewing import sewing_section
+from cutfiles.sheet.sections.sizes import seam_section, sizes_section
+from cutfiles.sheet.sections.templates import in_summary, template_sections
+from cutfiles.toolpath.template_sheets import TemplateSheets
 
 
 def job_sheet(

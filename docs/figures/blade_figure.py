@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import sys
 
-from cutfiles.job.model import Tip
+from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
 
 BLADE = Blade(blades=10, inner_radius_mm=35.0, length_mm=110.0, seam_mm=9.0, tip=Tip.FOLDED)

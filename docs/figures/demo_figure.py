@@ -7,15 +7,15 @@ from pathlib import Path
 
 from lxml import etree
 
-from cutfiles.nest.clock import Clock
+from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.nest import Bed, nest
-from cutfiles.passes.passes import plan_cuts
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pipeline import size
-from cutfiles.sheet.colours import fabric_colour
-from cutfiles.sheet.load_picture import Bench, load_drawing
-from cutfiles.sheet.markup import svg
-from cutfiles.sheet.plate_picture import plate_drawing
+from cutfiles.sheet.markup.colours import fabric_colour
+from cutfiles.sheet.markup.markup import svg
+from cutfiles.sheet.pictures.load import Bench, load_drawing
+from cutfiles.sheet.pictures.plate import plate_drawing
+from cutfiles.toolpath.toolpath import plan_cuts
 
 DEMO = Path(__file__).parents[2] / "fixtures/jobs/harbour-runner/job.toml"
 LOAD = 2  # samphire, the fat quarter

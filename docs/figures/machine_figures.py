@@ -9,11 +9,11 @@ import math
 import sys
 from collections.abc import Callable, Iterable
 
-from cutfiles.core.outline import Contour, Path, Point, arc_of, ring
-from cutfiles.passes.kerf import cut_lines
-from cutfiles.passes.stretch import begun_at, run_on
-from cutfiles.passes.swivel import axis_path
+from cutfiles.geometry.outline import Contour, Path, Point, arc_of, ring
 from cutfiles.pieces.shape import Shape
+from cutfiles.toolpath.cut.kerf import cut_lines
+from cutfiles.toolpath.cut.stretch import begun_at, run_on
+from cutfiles.toolpath.cut.swivel import axis_path
 
 WIDE, HIGH = 200.0, 112.0
 PIECE = 'fill="#f6ecf2" stroke="none"'

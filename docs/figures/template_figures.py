@@ -12,14 +12,14 @@ from pathlib import Path
 
 from lxml import etree
 
-from cutfiles.core.outline import Circle, Contour, Point, bounds
-from cutfiles.core.outline import Path as Outline
-from cutfiles.job.model import Drawn
-from cutfiles.nest.clock import Clock
-from cutfiles.passes.template_sheets import TemplateSheets, template_sheets
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Circle, Contour, Point, bounds
+from cutfiles.geometry.outline import Path as Outline
+from cutfiles.nest.base.clock import Clock
 from cutfiles.pipeline import size
-from cutfiles.sheet.drawing import path_text
-from cutfiles.sheet.template_section import sheet_drawing
+from cutfiles.sheet.markup.drawing import path_text
+from cutfiles.sheet.sections.templates import sheet_drawing
+from cutfiles.toolpath.template_sheets import TemplateSheets, template_sheets
 
 JOB = Path(__file__).parents[2] / "fixtures/jobs/harbour-templates/job.toml"
 WIDE, HIGH = 176.0, 132.0

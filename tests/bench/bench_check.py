@@ -16,18 +16,18 @@ from pathlib import Path
 
 from cutfiles.check.check import check_paths
 from cutfiles.cli.collector import collect_seldom
-from cutfiles.core.outline import bounds, line
-from cutfiles.core.pose import Pose
-from cutfiles.files.layout_json import layout_json, sealed
-from cutfiles.files.writers import machine_files
-from cutfiles.job.model import MatSpec
-from cutfiles.job.read import read_job
-from cutfiles.nest.layout import LaidFabric, Layout, Load, Placement
-from cutfiles.passes.passes import plan_cuts
-from cutfiles.passes.plan import LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
+from cutfiles.geometry.outline import bounds, line
+from cutfiles.geometry.pose import Pose
+from cutfiles.job.model.job import MatSpec
+from cutfiles.job.parse.read import read_job
+from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.output.layout_json import layout_json, sealed
+from cutfiles.output.machine_files import machine_files
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.sizes import sizes_json
+from cutfiles.toolpath.toolpath import plan_cuts
 
 JOB = """
 [plate]

@@ -18,18 +18,18 @@ from pathlib import Path
 from typing import TypeVar
 
 from cutfiles.check.check import check_paths
-from cutfiles.check.codes import Code
 from cutfiles.cli.collector import collect_seldom
-from cutfiles.files.layout_json import layout_json, sealed
-from cutfiles.files.look import USUAL
-from cutfiles.files.writers import WRITERS
-from cutfiles.nest.clock import Clock
-from cutfiles.nest.layout import Layout, Load
+from cutfiles.findings.codes import Code
+from cutfiles.formats.model.style import USUAL
+from cutfiles.formats.registry import WRITERS
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.layout import Layout, Load
 from cutfiles.nest.nest import Bed, nest
-from cutfiles.passes.passes import plan_cuts
+from cutfiles.output.layout_json import layout_json, sealed
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pipeline import Sized, size
 from cutfiles.sheet.html import job_sheet
+from cutfiles.toolpath.toolpath import plan_cuts
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "fixtures/jobs/harbour-runner/job.toml"

@@ -25,11 +25,11 @@ from pathlib import Path
 
 import spyrrow
 
-from cutfiles.core.outline import area, ring
 from cutfiles.core.units import MM_PER_INCH as IN
-from cutfiles.nest.clock import USUAL, Clock, cores
+from cutfiles.geometry.outline import area, ring
+from cutfiles.nest.base.clock import USUAL, Clock, cores
+from cutfiles.nest.base.ground import Ground
 from cutfiles.nest.search.fill import Filler
-from cutfiles.nest.search.ground import Ground
 from cutfiles.nest.search.workers import Workers
 from cutfiles.pieces.shape import Shape
 

@@ -132,7 +132,7 @@ def _checked(path: Path) -> str:
 
 
 def _imported(path: Path) -> str:
-    from cutfiles.pieces.import_outline import drawn_outline
+    from cutfiles.pieces.drawings.outline import drawn_outline
 
     try:
         drawn_outline(path, Unit.MM)

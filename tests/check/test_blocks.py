@@ -7,11 +7,11 @@ import io
 import ezdxf
 import pytest
 
-from cutfiles.check.contours import same_outline
-from cutfiles.check.drawing import Layer, Reading
-from cutfiles.check.dxf import read_dxf
-from cutfiles.core.outline import Circle, bounds, ring
-from cutfiles.core.outline import Path as Chain
+from cutfiles.check.shapes.contours import same_outline
+from cutfiles.formats.dxf.read import read_dxf
+from cutfiles.formats.model.drawing import Layer, Reading
+from cutfiles.geometry.outline import Circle, bounds, ring
+from cutfiles.geometry.outline import Path as Chain
 
 FLAG = [(0, 0, 0), (30, 0, 0), (30, 12, 0.4), (10, 20, 0)]  # not its own mirror image
 

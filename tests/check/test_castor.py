@@ -10,13 +10,13 @@ import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from cutfiles.check.castor import Castor
-from cutfiles.check.drawing import Item, Layer
-from cutfiles.check.tool import KnownTool
-from cutfiles.check.traced import as_traced
-from cutfiles.core.outline import Path, Vertex, ring
+from cutfiles.check.layout.tool import KnownTool
+from cutfiles.check.tool.castor import Castor
+from cutfiles.check.tool.traced import as_traced
 from cutfiles.core.tolerance import HPGL_MM
-from tests.passes.castor import straight_pull_mm, trace
+from cutfiles.formats.model.drawing import Item, Layer
+from cutfiles.geometry.outline import Path, Vertex, ring
+from tests.toolpath.castor import straight_pull_mm, trace
 
 RIGHT = (1.0, 0.0)
 corners = st.tuples(st.integers(-20, 20).map(float), st.integers(-20, 20).map(float))

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click.testing
 
-from cutfiles.check.codes import MEANINGS, Code
 from cutfiles.cli.check import check
+from cutfiles.findings.codes import MEANINGS, Code
 from tests.check.drawings import WRITTEN, sheet_of, usual_layout, write_folder
 
 DOCS = Path(__file__).parents[2] / "docs" / "checks.md"

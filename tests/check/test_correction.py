@@ -10,10 +10,11 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
-from cutfiles.check.correction import Correction, as_meant
-from cutfiles.check.drawing import Drawing, Item, Kind, Layer
-from cutfiles.core.outline import Circle
-from cutfiles.job.fields import FORMATS
+from cutfiles.check.layout.correction import Correction
+from cutfiles.check.tool.as_meant import as_meant
+from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer
+from cutfiles.geometry.outline import Circle
+from cutfiles.job.schema.fields import FORMATS
 from cutfiles.pipeline import Wish, make, save, size
 
 JOB = """

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
-from cutfiles.check.tool_path import cut_round
-from cutfiles.core.outline import Circle
+from cutfiles.check.tool.tool_path import cut_round
+from cutfiles.geometry.outline import Circle
 from cutfiles.pipeline import Wish, make, save, size
 
 JOB = """

@@ -9,14 +9,14 @@ import shapely
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
-from cutfiles.check.alone import self_crossing
-from cutfiles.check.between import Spacing, between
-from cutfiles.check.contours import as_line, motion_of, same_outline
-from cutfiles.check.drawing import Item, Layer
-from cutfiles.core.distance import contours_apart, edges_apart, edges_of, shared_mm
-from cutfiles.core.outline import Circle, Contour, Path, Vertex, arc_of, chords, ring
-from cutfiles.core.pose import Pose, placed
+from cutfiles.check.rules.alone import self_crossing
+from cutfiles.check.rules.between import Spacing, between
+from cutfiles.check.shapes.contours import as_line, motion_of, same_outline
 from cutfiles.core.tolerance import FILE_MM, HPGL_MM
+from cutfiles.formats.model.drawing import Item, Layer
+from cutfiles.geometry.distance import contours_apart, edges_apart, edges_of, shared_mm
+from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, arc_of, chords, ring
+from cutfiles.geometry.pose import Pose, placed
 
 _NUMBERS = st.floats(-50, 50, allow_nan=False).map(lambda value: round(value, 3))
 _BULGES = st.one_of(st.just(0.0), st.floats(-3, 3).filter(lambda bulge: abs(bulge) > 0.01))

@@ -8,9 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from cutfiles.check import alone, between, dxf, folder, hpgl_plotter, marks, svg
+from cutfiles.check import folder
 from cutfiles.check.check import check_paths
+from cutfiles.check.rules import alone, between, marks
 from cutfiles.core.errors import UnreadableError
+from cutfiles.formats.dxf import read as dxf
+from cutfiles.formats.hpgl import read_plotter as hpgl_plotter
+from cutfiles.formats.svg import read as svg
 from tests.check.drawings import (
     WRITTEN,
     Layout,

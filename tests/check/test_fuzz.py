@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from cutfiles.check import check, limits
+from cutfiles.check import check
 from cutfiles.check.check import check_paths
+from cutfiles.findings import limits
 from tests.check.drawings import sheet_of, usual_layout, write_folder
 from tests.check.fuzz import broken, ends_well
 from tests.check.more_formats import FORMATS

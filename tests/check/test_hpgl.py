@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
-from cutfiles.check.contours import same_outline
-from cutfiles.check.drawing import Layer, Reading
-from cutfiles.check.hpgl import read_hpgl
+from cutfiles.check.shapes.contours import same_outline
 from cutfiles.core.errors import UnreadableError
-from cutfiles.core.outline import Circle, arc_of, ring
-from cutfiles.core.outline import Path as Chain
+from cutfiles.formats.hpgl.read import read_hpgl
+from cutfiles.formats.model.drawing import Layer, Reading
+from cutfiles.geometry.outline import Circle, arc_of, ring
+from cutfiles.geometry.outline import Path as Chain
 
 
 def _read(commands: str, pen: int = 2) -> Reading:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from cutfiles.check.check import check_paths
-from cutfiles.check.report import Finding
+from cutfiles.findings.report import Finding
 from tests.check.drawings import WRITTEN, Layout, piece, sheet_of, usual_layout, write_folder
 
 

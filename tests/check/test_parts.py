@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
-from cutfiles.job.fields import FORMATS
+from cutfiles.job.schema.fields import FORMATS
 from cutfiles.pipeline import Wish, make, save, size
 from tests.cli.commands import SMALL
 

@@ -8,11 +8,12 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from cutfiles.check import pdf, pdf_content
 from cutfiles.check.check import check_paths
-from cutfiles.check.pdf import read_pdf
 from cutfiles.core.errors import UnreadableError
-from cutfiles.core.outline import Circle, area, bounds
+from cutfiles.formats.pdf import read as pdf
+from cutfiles.formats.pdf import read_content as pdf_content
+from cutfiles.formats.pdf.read import read_pdf
+from cutfiles.geometry.outline import Circle, area, bounds
 from cutfiles.pipeline import Wish, make, save, size
 from tests.check.drawings import sheet_of, usual_layout, write_folder
 from tests.check.pdf_format import pdf_text

@@ -11,14 +11,14 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.check.check import check_paths
-from cutfiles.check.contours import same_outline
-from cutfiles.check.drawing import Reading
-from cutfiles.check.dxf import read_dxf
-from cutfiles.check.layout import read_layout
-from cutfiles.check.svg import read_svg
+from cutfiles.check.layout.layout import read_layout
+from cutfiles.check.shapes.contours import same_outline
 from cutfiles.core.errors import UnreadableError
-from cutfiles.core.outline import Circle, Contour, Vertex, arc_of, bounds, line, ring
-from cutfiles.core.outline import Path as Chain
+from cutfiles.formats.dxf.read import read_dxf
+from cutfiles.formats.model.drawing import Reading
+from cutfiles.formats.svg.read import read_svg
+from cutfiles.geometry.outline import Circle, Contour, Vertex, arc_of, bounds, line, ring
+from cutfiles.geometry.outline import Path as Chain
 from tests.check.drawings import WRITTEN, sheet_of, usual_layout, write_folder
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="10cm" height="4in" viewBox="0 0 100 101.6">{}</svg>'

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from cutfiles.check.fit import fitted
-from cutfiles.check.needless import needless
-from cutfiles.check.strokes import Heap, sound
-from cutfiles.core.outline import Circle, Path, Side, Vertex, chords, ring
-from cutfiles.core.pose import Pose, placed
+from cutfiles.check.shapes.fit import fitted
+from cutfiles.check.shapes.needless import needless
 from cutfiles.core.tolerance import FILE_MM
+from cutfiles.formats.model.strokes import Heap, sound
+from cutfiles.geometry.outline import Circle, Path, Side, Vertex, chords, ring
+from cutfiles.geometry.pose import Pose, placed
 
 FLAG = Path((Vertex(0, 0), Vertex(30, 0), Vertex(30, 12, 0.4), Vertex(10, 20)), closed=True)
 WITHIN_MM = 0.045

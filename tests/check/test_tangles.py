@@ -10,9 +10,9 @@ import pytest
 import shapely
 
 from cutfiles.check.check import check_paths
-from cutfiles.check.contours import as_line
-from cutfiles.check.tangles import is_tangled, meet_often
-from cutfiles.core.outline import Circle, ring
+from cutfiles.check.shapes.contours import as_line
+from cutfiles.check.shapes.tangles import is_tangled, meet_often
+from cutfiles.geometry.outline import Circle, ring
 
 Points = list[tuple[float, float]]
 SOON_S = 10.0  # some 0.3 s here; what is measured place by place takes minutes and gigabytes

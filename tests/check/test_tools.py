@@ -231,7 +231,7 @@ def test_a_knife_that_goes_round_twice_is_found(out: Path, tmp_path: Path) -> No
 
 def test_more_than_a_knife_can_be_walked_along_is_refused(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """One fault that says so, and no piece is counted."""
-    monkeypatch.setattr("cutfiles.check.limits.MOST_WALKED", 50)
+    monkeypatch.setattr("cutfiles.findings.limits.MOST_WALKED", 50)
     report = check_paths([made(out, "skewed and swivel") / "load-01.plt"])
     assert [finding.code for finding in report.findings] == ["too-much"]
     assert report.pieces == 0

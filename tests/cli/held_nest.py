@@ -12,7 +12,7 @@ from typing import Any
 
 from cutfiles.cli.main import run
 from cutfiles.nest import nest
-from cutfiles.nest.clock import Clock
+from cutfiles.nest.base.clock import Clock
 
 _settled = nest._settled
 

@@ -8,8 +8,8 @@ import pytest
 
 from cutfiles.cli.made_text import made_text
 from cutfiles.core.units import MM_PER_INCH, Unit
-from cutfiles.nest.layout import Bought, FabricTally, Layout, Left, Load
-from cutfiles.passes.plan import CutPlan
+from cutfiles.formats.model.plan import CutPlan
+from cutfiles.nest.base.layout import Bought, FabricTally, Layout, Left, Load
 from cutfiles.pipeline import Made
 
 

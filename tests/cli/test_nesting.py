@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from cutfiles.cli.nesting import stopped_by_ctrl_c
-from cutfiles.nest.clock import Clock
+from cutfiles.nest.base.clock import Clock
 from tests.cli.commands import DEMO, ROOT, SMALL, cutfiles
 
 

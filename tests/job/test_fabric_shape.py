@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from cutfiles.core.errors import JobError
-from cutfiles.job.model import FabricSpec
-from cutfiles.job.read import parse_job
+from cutfiles.job.model.job import FabricSpec
+from cutfiles.job.parse.read import parse_job
 
 HEAD = '[plate]\nblade_length = 4\ninner_radius = 1\n[[fabric]]\nname = "tide"\n'
 IN = 25.4

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from cutfiles.job.fields import AVOID, LAYER, REPEAT, TABLES
-from cutfiles.job.fields_doc import reference
+from cutfiles.job.schema.fields import AVOID, LAYER, REPEAT, TABLES
+from cutfiles.job.schema.reference import reference
 
 
 def test_the_committed_reference_is_up_to_date() -> None:
-    """Refresh: python -m cutfiles.job.fields_doc > docs/job-file.md."""
+    """Refresh: python -m cutfiles.job.schema.reference > docs/job-file.md."""
     assert (Path(__file__).parents[2] / "docs/job-file.md").read_text(encoding="utf-8") == reference()
 
 

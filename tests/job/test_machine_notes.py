@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from cutfiles.core.errors import JobError
-from cutfiles.job.model import Calibration, Drawn, Job, Register
-from cutfiles.job.read import read_job
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.job.model.job import Calibration, Job, Register
+from cutfiles.job.parse.read import read_job
 from tests.cli.commands import cutfiles
 
 PLATE = """

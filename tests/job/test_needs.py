@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from cutfiles.core.errors import JobError
-from cutfiles.job.needs import check_supply, needs
-from cutfiles.job.read import parse_job
+from cutfiles.job.model.needs import check_supply, needs
+from cutfiles.job.parse.read import parse_job
 
 PLATE = "[plate]\ncount = 3\nsewn = 12\nblade_length = 4\ninner_radius = 1\n[centre]\n"
 FABRIC = '[[fabric]]\nname = "tide"\nwidth = 5\nlength = 10\n'

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cutfiles.core.errors import JobError
-from cutfiles.job.read import parse_job
+from cutfiles.job.parse.read import parse_job
 
 PLATE = '[job]\nunit = "mm"\n[plate]\nblade_length = 100\ninner_radius = 20\n'
 

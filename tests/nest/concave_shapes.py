@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from cutfiles.core.outline import Path, Vertex, ring
+from cutfiles.geometry.outline import Path, Vertex, ring
 from cutfiles.pieces.shape import Shape
 
 ELL = Shape("ell", ring((0, 0), (60, 0), (60, 20), (20, 20), (20, 60), (0, 60)), (), symmetric=False)

@@ -3,20 +3,10 @@
 from __future__ import annotations
 
 from cutfiles.core.units import MM_PER_INCH, Unit
-from cutfiles.job.model import (
-    Drawn,
-    FabricSpec,
-    Face,
-    Grain,
-    MachineSpec,
-    MatSpec,
-    Print,
-    Register,
-    Share,
-    Tip,
-)
-from cutfiles.nest.clock import Clock
-from cutfiles.nest.layout import Layout
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.job.model.job import FabricSpec, Face, Grain, MachineSpec, MatSpec, Print, Register, Share, Tip
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.layout import Layout
 from cutfiles.nest.nest import Bed, nest
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
 from cutfiles.pieces.shape import CutList, Demand, Shape

@@ -12,10 +12,10 @@ from itertools import combinations
 import numpy as np
 import shapely
 
-from cutfiles.core.outline import Circle, Contour
-from cutfiles.core.pose import Pose
-from cutfiles.job.model import FabricSpec, Face, Grain, Print, Register
-from cutfiles.nest.layout import LaidFabric, Layout
+from cutfiles.geometry.outline import Circle, Contour
+from cutfiles.geometry.pose import Pose
+from cutfiles.job.model.job import FabricSpec, Face, Grain, Print, Register
+from cutfiles.nest.base.layout import LaidFabric, Layout
 from cutfiles.nest.nest import Bed
 from cutfiles.pieces.shape import CutList
 

@@ -7,13 +7,13 @@ from dataclasses import replace
 
 from hypothesis import strategies as st
 
-from cutfiles.job.model import FabricSpec, Face, Grain, Print, RepeatSpec, Share
-from cutfiles.nest.clock import Clock
-from cutfiles.nest.cutting import Cutter
-from cutfiles.nest.layout import LaidFabric, Layout
-from cutfiles.nest.reach import Rect, reach_of
+from cutfiles.job.model.job import FabricSpec, Face, Grain, Print, RepeatSpec, Share
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.ground import Ground
+from cutfiles.nest.base.layout import LaidFabric, Layout
+from cutfiles.nest.base.reach import Rect, reach_of
+from cutfiles.nest.fabric.cutting import Cutter
 from cutfiles.nest.search.fill import Filler
-from cutfiles.nest.search.ground import Ground
 from cutfiles.pieces.shape import Shape
 from tests.nest.jobs import IN, bed_of, fabric_of
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from cutfiles.core.outline import ring
-from cutfiles.job.model import Register, Share
+from cutfiles.geometry.outline import ring
+from cutfiles.job.model.job import Register, Share
 from cutfiles.pieces.shape import Shape
 from tests.nest.jobs import background_square, bed_of, cut_list_of, fabric_of, nested, usual_shapes
 from tests.nest.measured import faults

@@ -7,8 +7,8 @@ import time
 import pytest
 
 from cutfiles.core.errors import UnmetError
-from cutfiles.job.model import Share
-from cutfiles.nest.clock import Clock, Stop
+from cutfiles.job.model.job import Share
+from cutfiles.nest.base.clock import Clock, Stop
 from tests.nest.jobs import bed_of, cut_list_of, fabric_of, nested, usual_shapes
 from tests.nest.measured import faults
 

@@ -11,16 +11,16 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
-from cutfiles.core.outline import Side, chords
-from cutfiles.core.pose import Pose
 from cutfiles.core.tolerance import NEST_ARC_MM, NEST_ARC_MOST_MM
-from cutfiles.job.model import Tip
-from cutfiles.nest.bound import most_in
-from cutfiles.nest.collide import no_fit
-from cutfiles.nest.search.form import Form, form_of
-from cutfiles.nest.search.packing import Fences, Packing
-from cutfiles.nest.search.rules import RULES
-from cutfiles.nest.search.strips import Strips
+from cutfiles.geometry.outline import Side, chords
+from cutfiles.geometry.pose import Pose
+from cutfiles.job.model.job import Tip
+from cutfiles.nest.base.bound import most_in
+from cutfiles.nest.base.form import Form, form_of
+from cutfiles.nest.greedy.packing import Fences, Packing
+from cutfiles.nest.greedy.rows import Strips
+from cutfiles.nest.greedy.rules import RULES
+from cutfiles.nest.nofit.collide import no_fit
 from cutfiles.pieces.own_outline import outline_shape
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape
@@ -164,7 +164,7 @@ def test_a_piece_pushed_to_the_far_edge_ends_just_there(axis: int) -> None:
 
 def test_the_bound_of_squares_is_exact_without_a_gap() -> None:
     """Squares tile: what the areas allow is what fits."""
-    from cutfiles.core.outline import ring
+    from cutfiles.geometry.outline import ring
 
     square = Shape("tile", ring((0, 0), (30, 0), (30, 30), (0, 30)), (), symmetric=False)
     form = form_of(square, turn_deg=0.0, mirrored=False)

@@ -11,12 +11,12 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
-from cutfiles.core.outline import chords, ring
 from cutfiles.core.tolerance import KEEP_OUT_STRAY_MM
-from cutfiles.nest.collide import KeepOut, fence_between
-from cutfiles.nest.search.form import Form, form_of, without_bays
-from cutfiles.nest.search.packing import Fences, Packing
-from cutfiles.nest.search.rules import RULES
+from cutfiles.geometry.outline import chords, ring
+from cutfiles.nest.base.form import Form, form_of, without_bays
+from cutfiles.nest.greedy.packing import Fences, Packing
+from cutfiles.nest.greedy.rules import RULES
+from cutfiles.nest.nofit.collide import KeepOut, fence_between
 from cutfiles.pieces.own_outline import outline_shape
 from cutfiles.pieces.shape import Shape
 from tests import strategies

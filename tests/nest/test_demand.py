@@ -8,11 +8,11 @@ from dataclasses import replace
 import pytest
 
 from cutfiles.core.errors import UnmetError
-from cutfiles.job.model import FabricSpec, Share
-from cutfiles.nest.clock import Clock
-from cutfiles.nest.layout import Layout
+from cutfiles.job.model.job import FabricSpec, Share
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.layout import Layout
+from cutfiles.nest.base.progress import Standing
 from cutfiles.nest.nest import nest
-from cutfiles.nest.progress import Standing
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList
 from tests.nest.jobs import (

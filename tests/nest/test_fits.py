@@ -8,9 +8,9 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.outline import ring
-from cutfiles.job.model import Print, Register, Share, Tip
-from cutfiles.nest.clock import Clock
+from cutfiles.geometry.outline import ring
+from cutfiles.job.model.job import Print, Register, Share, Tip
+from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.search.fill import Filler, Ground
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape

@@ -10,11 +10,12 @@ from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.core.errors import UnmetError
-from cutfiles.core.pose import Pose
 from cutfiles.core.units import Unit
-from cutfiles.job.model import Drawn, Face, Grain, Job, MachineSpec, MatSpec, Print, Register, Share, Tip
-from cutfiles.nest.clock import Clock
-from cutfiles.nest.layout import Layout
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.pose import Pose
+from cutfiles.job.model.job import Face, Grain, Job, MachineSpec, MatSpec, Print, Register, Share, Tip
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.layout import Layout
 from cutfiles.nest.nest import Bed, nest
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pieces.own_outline import outline_shape

@@ -11,12 +11,12 @@ import shapely
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.pose import Pose
-from cutfiles.nest.leftover import area_mm2, largest_beside, largest_left
-from cutfiles.nest.reach import Rect
-from cutfiles.nest.search.form import form_of
-from cutfiles.nest.search.ground import Ground
-from cutfiles.nest.search.packing import Laid
+from cutfiles.geometry.pose import Pose
+from cutfiles.nest.base.form import form_of
+from cutfiles.nest.base.ground import Ground
+from cutfiles.nest.base.leftover import area_mm2, largest_beside, largest_left
+from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.base.reach import Rect
 from cutfiles.pieces.plate_shapes import blade_shape
 from tests.nest.concave_shapes import ELL
 from tests.nest.jobs import IN, blade_of, centre_circle

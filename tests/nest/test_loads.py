@@ -7,19 +7,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutfiles.core.errors import JobError
-from cutfiles.job.model import Register, Share
-from cutfiles.nest.loads import on_loads
-from cutfiles.nest.names import piece_stems
-from cutfiles.nest.reach import reach_of
-from tests.nest.jobs import (
-    IN,
-    background_square,
-    bed_of,
-    cut_list_of,
-    fabric_of,
-    nested,
-    usual_shapes,
-)
+from cutfiles.job.model.job import Register, Share
+from cutfiles.nest.base.names import piece_stems
+from cutfiles.nest.base.reach import reach_of
+from cutfiles.nest.loads.loads import on_loads
+from tests.nest.jobs import IN, background_square, bed_of, cut_list_of, fabric_of, nested, usual_shapes
 from tests.nest.measured import faults
 
 

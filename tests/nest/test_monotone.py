@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from cutfiles.core.outline import Path, ring
 from cutfiles.core.units import MM_PER_INCH as IN
-from cutfiles.job.model import Face, Grain, Print
-from cutfiles.nest.clock import Clock, Effort
+from cutfiles.geometry.outline import Path, ring
+from cutfiles.job.model.job import Face, Grain, Print
+from cutfiles.nest.base.clock import Clock, Effort
+from cutfiles.nest.base.ground import Ground
+from cutfiles.nest.base.turns import allowed_turns
 from cutfiles.nest.search.fill import Filler
-from cutfiles.nest.search.ground import Ground
-from cutfiles.nest.turns import allowed_turns
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL
 from tests.nest.jobs import blade_of

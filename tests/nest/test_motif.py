@@ -9,12 +9,12 @@ import shapely
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from cutfiles.job.model import FabricSpec, Face, MatSpec, Print, Share
-from cutfiles.nest.clock import Clock
-from cutfiles.nest.cutting import ALL, Cutter
+from cutfiles.job.model.job import FabricSpec, Face, MatSpec, Print, Share
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.reach import Rect, reach_of
+from cutfiles.nest.base.repeat import lattice_in
+from cutfiles.nest.fabric.cutting import ALL, Cutter
 from cutfiles.nest.nest import Bed
-from cutfiles.nest.reach import Rect, reach_of
-from cutfiles.nest.repeat import lattice_in
 from cutfiles.nest.search.fill import Filler
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList

@@ -10,10 +10,10 @@ from functools import cache
 
 import pytest
 
-from cutfiles.core.outline import ring
-from cutfiles.nest.clock import Clock, Effort
+from cutfiles.geometry.outline import ring
+from cutfiles.nest.base.clock import Clock, Effort
+from cutfiles.nest.base.ground import Ground
 from cutfiles.nest.search.fill import Filler
-from cutfiles.nest.search.ground import Ground
 from cutfiles.pieces.shape import Shape
 
 UNIT_MM = 20.0

@@ -9,11 +9,11 @@ from hypothesis import event, example, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.core.units import sold
-from cutfiles.job.model import Job, Print
-from cutfiles.job.read import parse_job
-from cutfiles.nest.clock import Clock
+from cutfiles.job.model.job import Job, Print
+from cutfiles.job.parse.read import parse_job
+from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.nest import Bed, nest
-from cutfiles.nest.repeat_needs import RepeatNeed, repeat_needs
+from cutfiles.nest.repeat.needs import RepeatNeed, repeat_needs
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of
 from tests.nest.jobs import IN

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from cutfiles.nest.share import even_shares, in_whole_pieces
+from cutfiles.nest.fabric.share import even_shares, in_whole_pieces
 
 counts = st.lists(st.integers(0, 30), min_size=1, max_size=5)
 

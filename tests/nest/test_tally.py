@@ -7,18 +7,9 @@ from dataclasses import replace
 import pytest
 
 from cutfiles.core.units import Unit
-from cutfiles.job.model import FabricSpec, Print, Register, Share
-from cutfiles.nest.layout import FabricTally, Left
-from tests.nest.jobs import (
-    IN,
-    Count,
-    background_square,
-    bed_of,
-    cut_list_of,
-    fabric_of,
-    nested,
-    usual_shapes,
-)
+from cutfiles.job.model.job import FabricSpec, Print, Register, Share
+from cutfiles.nest.base.layout import FabricTally, Left
+from tests.nest.jobs import IN, Count, background_square, bed_of, cut_list_of, fabric_of, nested, usual_shapes
 
 
 def _square(name: str, *, size: tuple[float, float], pieces: int = 1, count: Count = 1) -> FabricSpec:

@@ -9,12 +9,12 @@ from functools import cache
 import pytest
 
 from cutfiles.core.errors import CutfilesError
-from cutfiles.core.outline import Point
-from cutfiles.core.pose import Pose
-from cutfiles.job.model import Print, Share
-from cutfiles.nest.layout import HandCut, LaidFabric, Layout, Load, Placement, RoughCut
+from cutfiles.geometry.outline import Point
+from cutfiles.geometry.pose import Pose
+from cutfiles.job.model.job import Print, Share
+from cutfiles.nest.base.layout import HandCut, LaidFabric, Layout, Load, Placement, RoughCut
 from cutfiles.nest.nest import Bed
-from cutfiles.nest.verify import Law, WrongLayoutError, faults_of, verify
+from cutfiles.nest.verify.verify import Law, WrongLayoutError, faults_of, verify
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList
 from tests.nest.concave_shapes import ELL

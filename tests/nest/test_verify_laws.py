@@ -10,21 +10,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutfiles.core.pose import Pose
-from cutfiles.job.model import FabricSpec, Register, Share, Tip
+from cutfiles.geometry.pose import Pose
+from cutfiles.job.model.job import FabricSpec, Register, Share, Tip
 from cutfiles.nest import nest as nest_module
-from cutfiles.nest.layout import LaidFabric, Layout, Load, Placement
-from cutfiles.nest.verify import Law, faults_of
+from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.nest.verify.verify import Law, faults_of
 from cutfiles.pieces.plate_shapes import blade_shape
-from tests.nest.jobs import (
-    IN,
-    bed_of,
-    blade_of,
-    centre_circle,
-    cut_list_of,
-    fabric_of,
-    nested,
-)
+from tests.nest.jobs import IN, bed_of, blade_of, centre_circle, cut_list_of, fabric_of, nested
 
 Spoil = Callable[[Layout], Layout]
 

@@ -11,13 +11,13 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.core.errors import UnmetError
-from cutfiles.core.outline import Path, Vertex, area
-from cutfiles.job.field import LONGEST_MM
-from cutfiles.job.model import FabricSpec, Print, Register, Share
-from cutfiles.nest.clock import Clock, Effort
-from cutfiles.nest.layout import Bought, Layout
+from cutfiles.geometry.outline import Path, Vertex, area
+from cutfiles.job.model.job import FabricSpec, Print, Register, Share
+from cutfiles.job.schema.field import LONGEST_MM
+from cutfiles.nest.base.clock import Clock, Effort
+from cutfiles.nest.base.layout import Bought, Layout
 from cutfiles.nest.nest import Bed
-from cutfiles.nest.verify import Law, faults_of
+from cutfiles.nest.verify.verify import Law, faults_of
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList, Shape
 from tests.nest.jobs import (

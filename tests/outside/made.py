@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cutfiles.core.pose import Pose
 from cutfiles.core.units import Unit
-from cutfiles.job.model import (
+from cutfiles.formats.model.plan import CutPlan, Drawn
+from cutfiles.geometry.pose import Pose
+from cutfiles.job.model.job import (
     BackgroundSpec,
     CentreSpec,
-    Drawn,
     FabricSpec,
     Face,
     Grain,
@@ -23,14 +23,13 @@ from cutfiles.job.model import (
     Share,
     Tip,
 )
-from cutfiles.job.template_model import SewnOrCut
-from cutfiles.nest.clock import Clock
-from cutfiles.nest.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.job.model.template import SewnOrCut
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
 from cutfiles.nest.nest import Bed, nest
-from cutfiles.passes.passes import plan_cuts
-from cutfiles.passes.plan import CutPlan
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of
+from cutfiles.toolpath.toolpath import plan_cuts
 
 IN = 25.4
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import shapely
 from shapely import affinity
 
-from cutfiles.core.outline import Contour
-from cutfiles.nest.layout import Layout
-from cutfiles.pieces.arc_points import points_on
+from cutfiles.geometry.outline import Contour
+from cutfiles.geometry.points import points_on
+from cutfiles.nest.base.layout import Layout
 
 
 def ring_of(contour: Contour) -> shapely.LinearRing:

@@ -13,9 +13,9 @@ import pyogrio.raw
 import pytest
 import shapely
 
-from cutfiles.files.dxf import write_dxf, write_dxf_r12
-from cutfiles.files.sewn_dxf import write_sewn_dxf
-from cutfiles.job.model import Tip
+from cutfiles.formats.dxf.write import write_dxf, write_dxf_r12
+from cutfiles.formats.sewn.write import write_sewn_dxf
+from cutfiles.job.model.job import Tip
 from tests.outside.made import IN, Made, whole_plate
 from tests.outside.placed import nearest, outlines
 

@@ -12,12 +12,12 @@ import math
 
 import pytest
 
-from cutfiles.core.outline import Circle
-from cutfiles.nest.bound import most_in
-from cutfiles.nest.clock import USUAL, Clock
+from cutfiles.geometry.outline import Circle
+from cutfiles.nest.base.bound import most_in
+from cutfiles.nest.base.clock import USUAL, Clock
+from cutfiles.nest.base.form import form_of
+from cutfiles.nest.base.ground import Ground
 from cutfiles.nest.search.fill import Filler
-from cutfiles.nest.search.form import form_of
-from cutfiles.nest.search.ground import Ground
 from cutfiles.pieces.shape import Shape
 
 RADII = (

@@ -16,10 +16,10 @@ from ezdxf.addons.hpgl2.interpreter import Interpreter
 from ezdxf.addons.hpgl2.plotter import Plotter
 from ezdxf.addons.hpgl2.tokenizer import hpgl2_commands
 
-from cutfiles.files.hpgl import write_hpgl
-from cutfiles.files.look import USUAL
-from cutfiles.job.model import HpglArcs, PlotterSpec, Tip
-from cutfiles.passes.plan import Tool
+from cutfiles.formats.hpgl.write import write_hpgl
+from cutfiles.formats.model.plan import Tool
+from cutfiles.formats.model.style import USUAL, HpglArcs, PlotterSpec
+from cutfiles.job.model.job import Tip
 from tests.outside.made import Made, whole_plate
 from tests.outside.placed import nearest, outlines
 

@@ -17,13 +17,13 @@ import pypdfium2
 import pytest
 from pypdf._codecs.core_font_metrics import CORE_FONT_METRICS
 
-from cutfiles.core.outline import Circle, bounds
-from cutfiles.files.look import USUAL
-from cutfiles.files.pdf import write_pdf
-from cutfiles.files.pdf_ink import BOLD_MORE, words_width
-from cutfiles.files.tiles import STRIP_MM
-from cutfiles.job.model import Paper, PaperSpec, Tip
-from cutfiles.passes.plan import LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
+from cutfiles.formats.model.style import USUAL, Paper, PaperSpec
+from cutfiles.formats.pdf.write import write_pdf
+from cutfiles.formats.pdf.write_ink import BOLD_MORE, words_width
+from cutfiles.formats.pdf.write_tiles import STRIP_MM
+from cutfiles.geometry.outline import Circle, bounds
+from cutfiles.job.model.job import Tip
 from tests.outside.made import whole_plate
 
 MM = 72 / 25.4  # points

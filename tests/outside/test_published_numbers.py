@@ -10,7 +10,7 @@ import pytest
 from mpmath import mp
 
 from cutfiles.core.units import Unit, fraction_in, length_mm
-from cutfiles.job.model import Tip
+from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
 
 # Source: the table "lengths of chords for spacing off the circumference of circles" of engineers' handbooks,

@@ -9,8 +9,9 @@ import shapely
 from hypothesis import example, given
 from shapely import affinity
 
-from cutfiles.core.outline import Path, area, chords
-from cutfiles.job.model import Drawn, Tip
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Path, area, chords
+from cutfiles.job.model.job import Tip
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.plate.blade import Blade
 from tests.strategies import blades

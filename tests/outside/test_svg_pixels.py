@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from cutfiles.core.outline import Path, bounds
-from cutfiles.core.pose import Pose, placed
-from cutfiles.files.svg import STROKE_MM, write_svg
-from cutfiles.job.model import Tip
-from cutfiles.passes.plan import LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
+from cutfiles.formats.svg.write import STROKE_MM, write_svg
+from cutfiles.geometry.outline import Path, bounds
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import Tip
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.plate.blade import Blade
 from tests.outside.made import whole_plate

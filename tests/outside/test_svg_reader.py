@@ -9,8 +9,8 @@ import pytest
 import shapely
 from svgelements import SVG, Path, Shape
 
-from cutfiles.files.svg import write_svg
-from cutfiles.job.model import Tip
+from cutfiles.formats.svg.write import write_svg
+from cutfiles.job.model.job import Tip
 from tests.outside.made import IN, Made, whole_plate
 from tests.outside.placed import outlines
 

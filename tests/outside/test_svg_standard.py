@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from cutfiles.files.svg import write_svg
-from cutfiles.job.model import Tip
+from cutfiles.formats.svg.write import write_svg
+from cutfiles.job.model.job import Tip
 from tests.outside.made import whole_plate
 
 # Source: W3C, Scalable Vector Graphics (SVG) 1.1 (Second Edition), 2011; see fixtures/w3c/README.md.

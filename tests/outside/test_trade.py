@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from cutfiles.core.outline import bounds
-from cutfiles.core.pose import placed
-from cutfiles.job.model import Print, Tip
-from cutfiles.nest.layout import LaidFabric
+from cutfiles.geometry.outline import bounds
+from cutfiles.geometry.pose import placed
+from cutfiles.job.model.job import Print, Tip
+from cutfiles.nest.base.layout import LaidFabric
 from cutfiles.plate.measure import plate_of
 from tests.outside.made import IN, made, plate_job, squares
 

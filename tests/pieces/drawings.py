@@ -12,11 +12,11 @@ import shapely
 from ezdxf.document import Drawing
 from ezdxf.layouts import Modelspace
 
-from cutfiles.core.outline import Circle, Contour, arc_of
 from cutfiles.core.units import Unit
-from cutfiles.job.model import OutlineSpec
-from cutfiles.job.template_model import SewnOrCut
-from cutfiles.pieces.import_outline import drawn_outline
+from cutfiles.geometry.outline import Circle, Contour, arc_of
+from cutfiles.job.model.job import OutlineSpec
+from cutfiles.job.model.template import SewnOrCut
+from cutfiles.pieces.drawings.outline import drawn_outline
 
 Point = tuple[float, float]
 

@@ -9,9 +9,9 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.outline import Path, Vertex, arc_of, area, bounds
-from cutfiles.pieces.arc_offset import offset
-from cutfiles.pieces.arc_points import points_on
+from cutfiles.geometry.offset import offset
+from cutfiles.geometry.outline import Path, Vertex, arc_of, area, bounds
+from cutfiles.geometry.points import points_on
 from tests.pieces.drawings import apart, polygon
 from tests.strategies import bulged_paths, lengths_mm, star_outlines
 

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given, settings
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.outline import Circle, Path, Vertex, line, ring
-from cutfiles.job.model import Drawn, Job
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Circle, Path, Vertex, line, ring
+from cutfiles.job.model.job import Job
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape

@@ -10,12 +10,12 @@ import shapely
 from hypothesis import given, settings
 
 from cutfiles.check.check import check_paths
-from cutfiles.core.outline import Circle, Contour, bounds, chords, ring
-from cutfiles.core.outline import Path as Edge
 from cutfiles.core.units import Unit
-from cutfiles.job.read import parse_job
-from cutfiles.pieces.drawn_fabric import cloth_within
-from cutfiles.pieces.import_outline import drawn_outline
+from cutfiles.geometry.outline import Circle, Contour, bounds, chords, ring
+from cutfiles.geometry.outline import Path as Edge
+from cutfiles.job.parse.read import parse_job
+from cutfiles.pieces.drawings.fabric import cloth_within
+from cutfiles.pieces.drawings.outline import drawn_outline
 from cutfiles.pipeline import Wish, make, save, size
 from tests import strategies
 

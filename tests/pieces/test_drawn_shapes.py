@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.outline import Circle, area
-from cutfiles.core.outline import Path as Outline
-from cutfiles.core.pose import Pose, placed
 from cutfiles.core.units import Unit
-from cutfiles.job.model import Drawn
-from cutfiles.job.template_model import SewnOrCut
-from cutfiles.pieces.import_outline import drawn_outline
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Circle, area
+from cutfiles.geometry.outline import Path as Outline
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.template import SewnOrCut
+from cutfiles.pieces.drawings.outline import drawn_outline
 from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.shape import Shape
 from cutfiles.pipeline import Wish, make, size

@@ -9,9 +9,9 @@ import pytest
 import shapely
 from ezdxf.layouts import Modelspace
 
-from cutfiles.core.outline import Circle, area, bounds
-from cutfiles.core.outline import Path as Outline
 from cutfiles.core.units import Unit
+from cutfiles.geometry.outline import Circle, area, bounds
+from cutfiles.geometry.outline import Path as Outline
 from tests.pieces.drawings import apart, centred, dxf, outline_of, polygon
 
 L_SHAPE = [(0, 0), (20, 0), (20, 5), (5, 5), (5, 30), (0, 30)]

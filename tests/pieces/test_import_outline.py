@@ -12,10 +12,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.outline import Circle, Contour, area
 from cutfiles.core.units import Unit
-from cutfiles.job.template_model import SewnOrCut
-from cutfiles.pieces.import_outline import drawn_outline
+from cutfiles.geometry.outline import Circle, Contour, area
+from cutfiles.job.model.template import SewnOrCut
+from cutfiles.pieces.drawings.outline import drawn_outline
 from cutfiles.pieces.own_outline import outline_shape
 from tests.pieces.drawings import dxf, outline_of, spec_of, svg
 

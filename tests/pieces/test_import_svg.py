@@ -11,8 +11,8 @@ import shapely
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.outline import Circle, area, bounds
-from cutfiles.core.outline import Path as Outline
+from cutfiles.geometry.outline import Circle, area, bounds
+from cutfiles.geometry.outline import Path as Outline
 from tests.pieces.drawings import apart, centred, outline_of, polygon, svg
 
 WITHIN_MM = 0.01

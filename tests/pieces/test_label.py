@@ -11,17 +11,18 @@ from HersheyFonts import HersheyFonts
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.outline import Circle, Path, Side, bounds, ring
-from cutfiles.core.pose import Pose, placed
-from cutfiles.job.model import Drawn, MachineSpec, MatSpec, Register, Tip
-from cutfiles.nest.layout import LaidFabric, Layout, Load, Placement
-from cutfiles.passes.passes import plan_cuts
-from cutfiles.pieces.label import CAPITALS_MM, FROM_EDGE_MM, FROM_LINE_MM, Ground, Written, write_on
-from cutfiles.pieces.lettering import written
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Circle, Path, Side, bounds, ring
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import MachineSpec, MatSpec, Register, Tip
+from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.pieces.lettering.label import CAPITALS_MM, FROM_EDGE_MM, FROM_LINE_MM, Ground, Written, write_on
+from cutfiles.pieces.lettering.letters import written
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Plate
+from cutfiles.toolpath.toolpath import plan_cuts
 from tests.pieces.test_plate_shapes import drawn, polygon
 from tests.strategies import blades, plates
 

@@ -7,10 +7,11 @@ import shapely
 from hypothesis import given
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.outline import Path, area
-from cutfiles.core.pose import Pose, placed
-from cutfiles.job.model import Drawn, OutlineSpec
-from cutfiles.job.template_model import SewnOrCut
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Path, area
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import OutlineSpec
+from cutfiles.job.model.template import SewnOrCut
 from cutfiles.pieces.own_outline import outline_shape
 from cutfiles.pieces.shape import Shape
 from tests.strategies import outline_specs

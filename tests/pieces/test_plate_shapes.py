@@ -9,9 +9,10 @@ import pytest
 import shapely
 from hypothesis import example, given
 
-from cutfiles.core.outline import Circle, Contour, Path, Side, arc_of, area, chords, length
-from cutfiles.core.pose import Pose, placed
-from cutfiles.job.model import Drawn, Tip
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Circle, Contour, Path, Side, arc_of, area, chords, length
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import Tip
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.blade import Blade

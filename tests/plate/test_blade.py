@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.job.model import Tip
+from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
 from tests.strategies import blades, least_tip_radius_mm
 

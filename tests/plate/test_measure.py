@@ -11,7 +11,16 @@ from hypothesis import strategies as st
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.units import Unit
-from cutfiles.job.model import BackgroundSpec, CentreSpec, Job, MachineSpec, MatSpec, PlateSpec, Register, Tip
+from cutfiles.job.model.job import (
+    BackgroundSpec,
+    CentreSpec,
+    Job,
+    MachineSpec,
+    MatSpec,
+    PlateSpec,
+    Register,
+    Tip,
+)
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from cutfiles.core.units import Unit
-from cutfiles.job.model import Tip
+from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre
 from cutfiles.plate.seam_tolerance import (

@@ -9,10 +9,10 @@ from lxml import etree
 from lxml import html as parser
 
 from cutfiles.core.units import MM_PER_INCH, Unit
-from cutfiles.job.model import (
+from cutfiles.formats.model.plan import CutPlan, Drawn
+from cutfiles.job.model.job import (
     BackgroundSpec,
     CentreSpec,
-    Drawn,
     FabricSpec,
     Face,
     Grain,
@@ -26,16 +26,15 @@ from cutfiles.job.model import (
     Share,
     Tip,
 )
-from cutfiles.job.template_model import SewnOrCut
-from cutfiles.nest.clock import Clock
-from cutfiles.nest.layout import Layout
+from cutfiles.job.model.template import SewnOrCut
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.layout import Layout
 from cutfiles.nest.nest import Bed, nest
-from cutfiles.passes.passes import plan_cuts
-from cutfiles.passes.plan import CutPlan
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.html import job_sheet
+from cutfiles.toolpath.toolpath import plan_cuts
 
 IN = MM_PER_INCH
 REST = Share.REST

@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 
 from cutfiles.core.units import Unit
-from cutfiles.files.layout_json import layout_json
-from cutfiles.job.field import LONGEST_MM
-from cutfiles.job.model import Job
+from cutfiles.job.model.job import Job
+from cutfiles.job.schema.field import LONGEST_MM
+from cutfiles.output.layout_json import layout_json
 from tests.sheet.jobs import HARBOUR, IN, REST, fabric, sheet_of
 
 # Squares of 13 in stand in for all else: cut by hand, so that their rows can be counted in the head.

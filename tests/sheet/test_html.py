@@ -8,10 +8,11 @@ from dataclasses import replace
 
 import pytest
 
-from cutfiles.core.outline import Path
 from cutfiles.core.units import fraction_in, shown
-from cutfiles.job.model import Drawn, Job, Tip
-from cutfiles.nest.layout import FabricTally
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Path
+from cutfiles.job.model.job import Job, Tip
+from cutfiles.nest.base.layout import FabricTally
 from cutfiles.sheet.html import job_sheet
 from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, PLAIN_FAN, sheet_of, words_of
 

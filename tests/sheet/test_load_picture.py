@@ -9,13 +9,13 @@ import re
 import pytest
 from lxml import etree
 
-from cutfiles.core.outline import Circle, Path, arc_of, ring
-from cutfiles.core.pose import Pose
-from cutfiles.job.model import Job, Register
-from cutfiles.nest.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.geometry.outline import Circle, Path, arc_of, ring
+from cutfiles.geometry.pose import Pose
+from cutfiles.job.model.job import Job, Register
+from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
 from cutfiles.pieces.shape import Shape
-from cutfiles.sheet.drawing import Box
-from cutfiles.sheet.load_texts import LoadTexts
+from cutfiles.sheet.markup.drawing import Box
+from cutfiles.sheet.pictures.load_texts import LoadTexts
 from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, PLAIN_FAN, Sheet, sheet_of
 from tests.sheet.svg_paths import path_points
 

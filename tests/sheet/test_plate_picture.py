@@ -14,13 +14,13 @@ from lxml import etree
 from PIL import ImageFont
 
 from cutfiles.core.units import Unit
-from cutfiles.job.model import Tip
+from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre, Plate
-from cutfiles.sheet.colours import blade_colours
-from cutfiles.sheet.drawing import text_width
-from cutfiles.sheet.leaders import Column, Label, crosses, set_out
-from cutfiles.sheet.plate_picture import plate_picture
+from cutfiles.sheet.markup.colours import blade_colours
+from cutfiles.sheet.markup.drawing import text_width
+from cutfiles.sheet.markup.leaders import Column, Label, crosses, set_out
+from cutfiles.sheet.pictures.plate import plate_picture
 from tests.sheet.svg_paths import path_points
 from tests.strategies import plates
 

@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from cutfiles.job.model import Calibration, Job, LayerSpec, LayersSpec
+from cutfiles.formats.model.style import LayerSpec, LayersSpec
+from cutfiles.job.model.job import Calibration, Job
 from cutfiles.sheet.html import job_sheet
 from tests.sheet.jobs import ACROSS, HARBOUR, PLAIN_FAN, sheet_of
 

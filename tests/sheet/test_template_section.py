@@ -7,7 +7,7 @@ from functools import cache
 import pytest
 from lxml import etree
 
-from cutfiles.job.read import parse_job
+from cutfiles.job.parse.read import parse_job
 from cutfiles.pipeline import Made, Sized, Wish, make
 from cutfiles.plate.measure import plate_of
 

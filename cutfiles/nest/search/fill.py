@@ -9,18 +9,18 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from cutfiles.core.outline import area
-from cutfiles.nest.bound import most_in
-from cutfiles.nest.clock import Clock
-from cutfiles.nest.search.construct import Construct
-from cutfiles.nest.search.forms import Forms, Plain, plain
-from cutfiles.nest.search.ground import Ground, Wanted
-from cutfiles.nest.search.lattice import OnLattice, Source
+from cutfiles.geometry.outline import area
+from cutfiles.nest.base.bound import most_in
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.forms import Forms, Plain, plain
+from cutfiles.nest.base.ground import Ground, Wanted
+from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.greedy.construct import Construct
+from cutfiles.nest.lattice.lattice import OnLattice, Source
+from cutfiles.nest.overlap.more import Attempt, Attempts, More
 from cutfiles.nest.search.mixture import Mixtures, trimmed
-from cutfiles.nest.search.more import Attempt, Attempts, More
 from cutfiles.nest.search.most import Most
-from cutfiles.nest.search.packing import Laid
-from cutfiles.nest.search.shortest import Shortest
+from cutfiles.nest.strip.shortest import Shortest
 from cutfiles.pieces.shape import Shape
 
 _SHORTER_MM = 2.0  # nobody cuts fabric off a roll by less

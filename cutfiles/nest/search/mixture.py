@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 
-from cutfiles.core.outline import area
-from cutfiles.nest.leftover import area_mm2, largest_left
-from cutfiles.nest.search.construct import Construct, rules
-from cutfiles.nest.search.form import Form
-from cutfiles.nest.search.forms import Forms, moved
-from cutfiles.nest.search.ground import Ground, Wanted
-from cutfiles.nest.search.more import More
-from cutfiles.nest.search.packing import Laid, Packing
+from cutfiles.geometry.outline import area
+from cutfiles.nest.base.form import Form
+from cutfiles.nest.base.forms import Forms, moved
+from cutfiles.nest.base.ground import Ground, Wanted
+from cutfiles.nest.base.leftover import area_mm2, largest_left
+from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.greedy.construct import Construct, rules
+from cutfiles.nest.greedy.packing import Packing
+from cutfiles.nest.overlap.more import More
 
 _TO_CHOOSE_FROM = 4  # layouts of all that is wanted, of which the one that leaves most is taken
 

@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from cutfiles.nest.search.construct import Bound, Construct
-from cutfiles.nest.search.forms import Forms
-from cutfiles.nest.search.ground import Ground
-from cutfiles.nest.search.more import More
-from cutfiles.nest.search.packing import Laid
-from cutfiles.nest.turns import tried
+from cutfiles.nest.base.forms import Forms
+from cutfiles.nest.base.ground import Ground
+from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.base.turns import tried
+from cutfiles.nest.greedy.construct import Bound, Construct
+from cutfiles.nest.overlap.more import More
 
 # What no layout is likely to reach of the room's area, gaps counted as cloth: there it isn't tried.
 _FULLEST = 0.97

@@ -15,11 +15,11 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from cutfiles.nest.clock import Clock, Effort, cores
+from cutfiles.nest.base.clock import Clock, Effort, cores
+from cutfiles.nest.base.forms import Plain
+from cutfiles.nest.base.ground import Ground, Wanted
+from cutfiles.nest.overlap.more import Attempt
 from cutfiles.nest.search.fill import Filler
-from cutfiles.nest.search.forms import Plain
-from cutfiles.nest.search.ground import Ground, Wanted
-from cutfiles.nest.search.more import Attempt
 from cutfiles.pieces.shape import Shape
 
 MOST_WORKERS = 8  # each takes some 80 MB

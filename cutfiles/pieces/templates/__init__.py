@@ -1,0 +1,1 @@
+"""Rigid templates of acrylic or card: what is cut, what is engraved."""

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.outline import Circle, Path, Point, line
 from cutfiles.core.units import Unit, in_both
-from cutfiles.job.model import Drawn, Tip
-from cutfiles.pieces.arc_offset import offset
-from cutfiles.pieces.label import FROM_EDGE_MM, FROM_LINE_MM
-from cutfiles.pieces.lettering import Text
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.offset import offset
+from cutfiles.geometry.outline import Circle, Path, Point, line
+from cutfiles.job.model.job import Tip
+from cutfiles.pieces.lettering.label import FROM_EDGE_MM, FROM_LINE_MM
+from cutfiles.pieces.lettering.letters import Text
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.templates.board import Board
 from cutfiles.pieces.templates.ease import eased

@@ -9,12 +9,12 @@ from collections.abc import Iterable, Sequence
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from cutfiles.core.outline import Circle, Contour, Path, Point, Side, chords
-from cutfiles.core.pose import Pose, placed
 from cutfiles.core.tolerance import FLAT_ARC_MM
-from cutfiles.job.model import Drawn
-from cutfiles.pieces.label import FROM_EDGE_MM, FROM_LINE_MM, around, roomiest
-from cutfiles.pieces.lettering import Text, written
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Circle, Contour, Path, Point, Side, chords
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.pieces.lettering.label import FROM_EDGE_MM, FROM_LINE_MM, around, roomiest
+from cutfiles.pieces.lettering.letters import Text, written
 from cutfiles.pieces.shape import Mark, Shape
 
 # Lettering grows up to this many times the least height where there is room.

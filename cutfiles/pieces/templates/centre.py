@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.outline import Circle, Path, line
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.job.model import Drawn
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Circle, Path, line
 from cutfiles.pieces.templates.blade import HOLE_CLEAR_MM, NoRoomError, Wanted
 from cutfiles.pieces.templates.board import Board
 from cutfiles.pieces.templates.scale import ruled

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from cutfiles.core.outline import Circle, Contour, Path, Vertex, heading, turn_rad
 from cutfiles.core.tolerance import SAME_POINT_MM, SMOOTH_RAD
+from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, heading, turn_rad
 
 # What an eased corner takes of an edge at most, so that the two corners of an edge never meet.
 _OF_EDGE = 0.45

@@ -8,15 +8,16 @@ from itertools import combinations
 
 import shapely
 
-from cutfiles.core.distance import contours_apart, edges_of
 from cutfiles.core.errors import GeometryError, JobError
-from cutfiles.core.outline import Circle, Path, Side, chords
 from cutfiles.core.tolerance import FILE_MM, FLAT_ARC_MM
 from cutfiles.core.units import in_both, rounded_down_mm
-from cutfiles.job import template_fields as names
-from cutfiles.job.model import Drawn, Job
-from cutfiles.job.template_model import EngraveFrom, SewnOrCut, TemplateSpec
-from cutfiles.job.templates import LEAST_HOLE_MM
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.distance import contours_apart, edges_of
+from cutfiles.geometry.outline import Circle, Path, Side, chords
+from cutfiles.job.model.job import Job
+from cutfiles.job.model.template import EngraveFrom, SewnOrCut, TemplateSpec
+from cutfiles.job.parse.template import LEAST_HOLE_MM
+from cutfiles.job.schema import template as names
 from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.shape import Shape
 from cutfiles.pieces.templates.blade import NoRoomError, Wanted, blade_template, blade_window
@@ -114,7 +115,7 @@ def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[Wanted], Bo
         diameter = spec.diameter_mm or plate.blade.finished_diameter_mm
         return lambda wanted: placement_template(plate, wanted, diameter)
     centre = plate.centre
-    assert centre is not None, "job/templates.py has seen to it"
+    assert centre is not None, "job/parse/template.py has seen to it"
     of_centre = {
         names.CENTRE: finished_template,
         names.CENTRE_CUT: cut_template,

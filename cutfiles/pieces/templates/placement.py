@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.outline import Circle, Path, Point, Vertex, line
 from cutfiles.core.units import in_both
-from cutfiles.job.model import Drawn
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Circle, Path, Point, Vertex, line
 from cutfiles.pieces.plate_shapes import CROSS_ARM_MM
 from cutfiles.pieces.templates.blade import HOLE_CLEAR_MM, NoRoomError, Wanted
 from cutfiles.pieces.templates.board import Board

@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass, replace
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.outline import Path, line
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_CM, MM_PER_INCH, Unit, fraction_in
-from cutfiles.job.model import Tip
+from cutfiles.geometry.outline import Path, line
+from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
 
 # Lines nearer to each other than this can't be told apart when a template lies on fabric; common practice.

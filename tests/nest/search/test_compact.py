@@ -11,14 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
-from cutfiles.core.outline import Circle, Path
-from cutfiles.nest.search.apart import Pieces
-from cutfiles.nest.search.compact import Compaction
-from cutfiles.nest.search.form import Form
-from cutfiles.nest.search.forms import Forms
-from cutfiles.nest.search.planes import Planes
-from cutfiles.nest.search.sides import sides_of
-from cutfiles.nest.search.solid import FINER
+from cutfiles.geometry.outline import Circle, Path
+from cutfiles.nest.base.form import Form
+from cutfiles.nest.base.forms import Forms
+from cutfiles.nest.nofit.planes import Planes
+from cutfiles.nest.nofit.solid import FINER
+from cutfiles.nest.overlap.apart import Pieces
+from cutfiles.nest.strip.compact import Compaction
+from cutfiles.nest.strip.sides import sides_of
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL
 from tests.nest.search.test_strip import QUARTERS, ground, square

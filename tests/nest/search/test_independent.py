@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles.nest.clock import Clock
-from cutfiles.nest.search.independent import Graph
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.lattice.independent import Graph
 
 ENOUGH = 100_000
 

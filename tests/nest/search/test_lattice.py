@@ -11,9 +11,9 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.pose import Pose
-from cutfiles.job.model import FabricSpec, Face, Grain, Print, Tip
-from cutfiles.nest.search import lattice
+from cutfiles.geometry.pose import Pose
+from cutfiles.job.model.job import FabricSpec, Face, Grain, Print, Tip
+from cutfiles.nest.lattice import lattice
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL

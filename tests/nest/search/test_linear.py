@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutfiles.nest.search.linear import LinearProgram, Rows
+from cutfiles.nest.strip.linear import LinearProgram, Rows
 
 SIZE = 10.0
 numbers = st.integers(-5, 5).map(float)

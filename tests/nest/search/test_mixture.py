@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 import shapely
 
-from cutfiles.core.outline import Circle, ring
-from cutfiles.nest.clock import Clock, Effort
+from cutfiles.geometry.outline import Circle, ring
+from cutfiles.nest.base.clock import Clock, Effort
+from cutfiles.nest.base.ground import Ground
+from cutfiles.nest.base.placed import Laid
 from cutfiles.nest.search.fill import Filler
-from cutfiles.nest.search.ground import Ground
 from cutfiles.nest.search.mixture import trimmed
-from cutfiles.nest.search.packing import Laid
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL
 from tests.nest.search.test_squeeze import wedge

@@ -10,11 +10,11 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.outline import Circle, Path
-from cutfiles.nest.search.form import form_of
-from cutfiles.nest.search.packing import Laid
-from cutfiles.nest.search.planes import Planes
-from cutfiles.nest.search.solid import FINE, ROUGH, Detail, solid_of, with_fewer_edges
+from cutfiles.geometry.outline import Circle, Path
+from cutfiles.nest.base.form import form_of
+from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.nofit.planes import Planes
+from cutfiles.nest.nofit.solid import FINE, ROUGH, Detail, solid_of, with_fewer_edges
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL, crescent
 from tests.strategies import convex_outlines

@@ -10,15 +10,15 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.outline import Path, ring
 from cutfiles.core.units import MM_PER_INCH
-from cutfiles.nest.clock import Clock, Effort
+from cutfiles.geometry.outline import Path, ring
+from cutfiles.nest.base.clock import Clock, Effort
+from cutfiles.nest.base.form import form_of
+from cutfiles.nest.base.ground import Ground
+from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.nofit.planes import Planes
+from cutfiles.nest.overlap.squeeze import Squeeze, Start
 from cutfiles.nest.search.fill import Filler
-from cutfiles.nest.search.form import form_of
-from cutfiles.nest.search.ground import Ground
-from cutfiles.nest.search.packing import Laid
-from cutfiles.nest.search.planes import Planes
-from cutfiles.nest.search.squeeze import Squeeze, Start
 from cutfiles.pieces.shape import Shape
 from tests.strategies import convex_outlines
 

@@ -10,16 +10,16 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.outline import Circle, Path, area, ring
-from cutfiles.nest.clock import Clock, Effort
+from cutfiles.geometry.outline import Circle, Path, area, ring
+from cutfiles.nest.base.clock import Clock, Effort
+from cutfiles.nest.base.forms import Forms
+from cutfiles.nest.base.ground import Ground
+from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.nofit.planes import Planes
+from cutfiles.nest.nofit.solid import FINER
 from cutfiles.nest.search.fill import Filler
-from cutfiles.nest.search.forms import Forms
-from cutfiles.nest.search.ground import Ground
-from cutfiles.nest.search.packing import Laid
-from cutfiles.nest.search.planes import Planes
-from cutfiles.nest.search.solid import FINER
-from cutfiles.nest.search.strip import Strip
-from cutfiles.nest.search.strip_proposal import Proposal, Question, is_there
+from cutfiles.nest.strip.proposal import Proposal, Question, is_there
+from cutfiles.nest.strip.strip import Strip
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL
 from tests.nest.search.test_mixture import clashes, where
@@ -169,6 +169,6 @@ def test_without_a_time_limit_nobody_outside_is_asked(monkeypatch: pytest.Monkey
     def asked(*_: object, **__: object) -> None:
         raise AssertionError("asked")
 
-    monkeypatch.setattr("cutfiles.nest.search.shortest.Proposal", asked)
+    monkeypatch.setattr("cutfiles.nest.strip.shortest.Proposal", asked)
     filler = Filler((square(50.0),), gap_mm=0.0, clock=Clock(effort=SOME))
     assert filler.shortest(ground(110.0), (("square", 4),)) is not None

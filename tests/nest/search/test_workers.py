@@ -8,11 +8,11 @@ import signal
 import pytest
 
 from cutfiles.core.units import MM_PER_INCH as IN
-from cutfiles.nest.clock import Clock, Effort
+from cutfiles.nest.base.clock import Clock, Effort
+from cutfiles.nest.base.forms import plain
+from cutfiles.nest.base.ground import Ground
+from cutfiles.nest.overlap.more import Attempt
 from cutfiles.nest.search.fill import Filler
-from cutfiles.nest.search.forms import plain
-from cutfiles.nest.search.ground import Ground
-from cutfiles.nest.search.more import Attempt
 from cutfiles.nest.search.workers import Workers
 from tests.nest.search.test_squeeze import HALF, wedge
 

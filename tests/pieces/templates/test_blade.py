@@ -10,9 +10,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.outline import Circle, Path, area, bounds, chords
 from cutfiles.core.units import Unit
-from cutfiles.job.model import Drawn, Tip
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Circle, Path, area, bounds, chords
+from cutfiles.job.model.job import Tip
 from cutfiles.pieces.templates.blade import NoRoomError, Wanted, blade_template, blade_window
 from cutfiles.pieces.templates.board import Board
 from cutfiles.pieces.templates.scale import rungs

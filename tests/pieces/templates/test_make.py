@@ -9,10 +9,11 @@ import shapely
 from hypothesis import given, settings
 
 from cutfiles.core.errors import JobError
-from cutfiles.core.outline import Circle, Path, arc_of, area, chords
-from cutfiles.core.pose import Pose, placed
-from cutfiles.job.model import Drawn, Job
-from cutfiles.job.read import parse_job
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Circle, Path, arc_of, area, chords
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import Job
+from cutfiles.job.parse.read import parse_job
 from cutfiles.pieces.shape import Shape
 from cutfiles.pieces.templates.board import ascii_of
 from cutfiles.pieces.templates.make import Template, templates

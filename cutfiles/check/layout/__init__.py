@@ -1,0 +1,1 @@
+"""`layout.json` as values: what the machine files are checked against."""

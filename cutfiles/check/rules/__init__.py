@@ -1,0 +1,1 @@
+"""The rules: each looks at a drawing, alone or against its load, and yields faults."""

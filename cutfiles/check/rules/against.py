@@ -1,0 +1,291 @@
+"""A machine file against its load: which outline is which piece, and what isn't as the layout has it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from cutfiles.check.layout.layout import KnownFabric, KnownLoad, KnownPiece
+from cutfiles.check.rules.layout_faults import LAYOUT_TURN_DEG, off_turn_deg, turn_words
+from cutfiles.check.shapes.contours import Motion, mirror_image, motion_of, same_outline
+from cutfiles.check.shapes.fit import fitted, may_fit
+from cutfiles.findings.codes import Code
+from cutfiles.findings.limits import MOST_COMPARED
+from cutfiles.findings.report import Fault
+from cutfiles.formats.model.drawing import Item, Kind
+from cutfiles.geometry.outline import Bounds, Contour, Path, bounds
+
+# Outlines whose chords are fitted to shapes: some milliseconds each.
+_MOST_FITS = 1000
+_FEW = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Matched:
+    """Which outline was taken for which piece, and the faults."""
+
+    pairs: tuple[tuple[Item, KnownFabric, Contour], ...]  # the outline, its fabric, and how it should be
+    faults: tuple[Fault, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    piece: KnownPiece
+    fabric: KnownFabric
+    cut: Contour
+
+
+@dataclass(slots=True)
+class _Look:
+    """Which shapes an outline looks like, however it lies; asked as often as there are outlines astray."""
+
+    shapes: dict[str, Contour]
+    within_mm: float
+    _tries: int = 0
+    _compared: int = 0
+
+    def motion(self, shape: Contour, path: Contour) -> Motion | None:
+        """Return how a shape was turned to give an outline, or None if it is another shape."""
+        if self._compared > MOST_COMPARED or not may_fit(shape, path, within_mm=self.within_mm):
+            return None
+        self._compared += len(path.vertices) ** 2 if isinstance(path, Path) else 1
+        found = motion_of(shape, path, within_mm=self.within_mm)
+        if found is not None or self._tries > _MOST_FITS:
+            return found
+        # Where corners can't tell: chords in place of arcs.
+        if isinstance(shape, Path) and isinstance(path, Path) and len(shape.vertices) == len(path.vertices):
+            return None
+        self._tries += 1
+        return fitted(shape, path, within_mm=self.within_mm)
+
+    def names(self, path: Contour) -> set[str]:
+        """Return the names of the shapes that an outline looks like, mirrored or not."""
+        return {
+            name
+            for name, shape in self.shapes.items()
+            if self.motion(shape, path) is not None or self.motion(mirror_image(shape), path) is not None
+        }
+
+    def any_like(self, outlines: Sequence[Item], wanted: Sequence[_Wanted]) -> bool:
+        """Return whether any of the first outlines looks like a shape, or lies about where a piece does."""
+        boxes = [bounds(one.cut) for one in wanted]
+        return any(
+            self.names(item.path) or any(_about(bounds(item.path), box) for box in boxes)
+            for item in outlines[:_FEW]
+        )
+
+
+def match(
+    outlines: Sequence[Item],
+    load: KnownLoad,
+    shapes: dict[str, Contour],
+    kind: Kind,
+    elsewhere: Callable[[], Sequence[Item]],
+) -> Matched:
+    """Return which outline is which piece of the load.
+
+    An outline that lies exactly on a piece is that piece, whatever its id says. What is left goes by id, and
+    where there are none (DXF, HP-GL) by what looks alike or lies on the same spot.
+
+    Args:
+        outlines: what is cut.
+        load: what should be.
+        shapes: the layout's, each in its own frame.
+        kind: what the file's format can say, and how exactly.
+        elsewhere: gives closed lines on other layers, among which missing pieces are looked for.
+    """
+    wanted = [
+        _Wanted(piece, fabric, piece.line)
+        for fabric in load.fabrics
+        for piece in fabric.pieces
+        if piece.line is not None
+    ]
+    found = _exact(outlines, wanted, kind.within_mm)
+    look = _Look(shapes, kind.within_mm)
+    several = len(outlines) > 1 and len(wanted) > 1
+    strange = several and not found and not look.any_like(outlines, wanted)
+    if strange and not _exact(elsewhere(), wanted, kind.within_mm):
+        words = f"none of its {len(outlines)} outlines has the shape of a piece of {load.name}"
+        return Matched((), (Fault(Code.OTHER_JOB, "", words),))
+    faults: list[Fault] = []
+    if kind.has_ids:
+        for mine, theirs in found.items():
+            faults += _wrong_id(outlines[mine], wanted[theirs])
+    taken = set(found.values())
+    rest = [index for index in range(len(outlines)) if index not in found]
+    missing = [index for index in range(len(wanted)) if index not in taken]
+    for mine, theirs in _guessed(outlines, wanted, rest, missing, look):
+        found[mine] = theirs
+        taken.add(theirs)
+        faults.append(_difference(outlines[mine], wanted[theirs], look))
+    faults += [_extra(outlines[mine].place, load) for mine in rest if mine not in found]
+    lost = [wanted[theirs] for theirs in missing if theirs not in taken]
+    others = elsewhere() if lost else ()
+    drawn = {theirs: mine for mine, theirs in _exact(others, lost, kind.within_mm).items()}
+    for index, one in enumerate(lost):
+        name = one.piece.piece_id
+        if index in drawn:
+            words = f"is not cut: its outline is on {others[drawn[index]].layer_name[:40] or 'no layer'}"
+            faults.append(Fault(Code.WRONG_LAYER, name, words))
+        else:
+            faults.append(_missing(name))
+    pairs = ((outlines[mine], wanted[theirs].fabric, wanted[theirs].cut) for mine, theirs in found.items())
+    return Matched(tuple(pairs), tuple(faults))
+
+
+def match_names(outlines: Sequence[Item], load: KnownLoad, *, has_ids: bool) -> tuple[Fault, ...]:
+    """Return which pieces are missing or too many, where the layout gives no shapes to compare with."""
+    wanted = [piece.piece_id for fabric in load.fabrics for piece in fabric.pieces]
+    if not has_ids:
+        more = len(outlines) - len(wanted)
+        if more == 0:
+            return ()
+        words = f"{len(outlines)} outlines, and {load.name} has {len(wanted)} pieces"
+        return (Fault(Code.EXTRA_PIECE if more > 0 else Code.MISSING_PIECE, "", words),)
+    found = {item.piece_id for item in outlines}
+    return (
+        *(_extra(item.place, load) for item in outlines if item.piece_id not in set(wanted)),
+        *(_missing(name) for name in wanted if name not in found),
+    )
+
+
+def _extra(place: str, load: KnownLoad) -> Fault:
+    return Fault(Code.EXTRA_PIECE, place, f"is no piece of {load.name}")
+
+
+def _missing(piece_id: str) -> Fault:
+    return Fault(Code.MISSING_PIECE, piece_id, "is not cut here, though the layout has it")
+
+
+def _exact(outlines: Sequence[Item], wanted: Sequence[_Wanted], within_mm: float) -> dict[int, int]:
+    """Outlines that lie on a piece to within the file's rounding."""
+    if not outlines or not wanted:
+        return {}
+    found: dict[int, int] = {}
+    taken: set[int] = set()
+    tree = shapely.STRtree([shapely.Point(*_low(one.cut)) for one in wanted])
+    for mine, item in enumerate(outlines):
+        left, low = _low(item.path)
+        spot = shapely.box(left - within_mm, low - within_mm, left + within_mm, low + within_mm)
+        near = sorted(
+            tree.query(spot).tolist(), key=lambda index: wanted[index].piece.piece_id != item.piece_id
+        )
+        for theirs in near:
+            if theirs not in taken and same_outline(item.path, wanted[theirs].cut, within_mm=within_mm):
+                found[mine] = theirs
+                taken.add(theirs)
+                break
+    return found
+
+
+def _low(path: Contour) -> tuple[float, float]:
+    left, low, _, _ = bounds(path)
+    return left, low
+
+
+def _wrong_id(item: Item, wanted: _Wanted) -> Iterator[Fault]:
+    known = wanted.piece.piece_id
+    if item.piece_id != known:
+        found = f"its id is {item.piece_id[:60]!r}" if item.piece_id else "it has no id"
+        yield Fault(Code.WRONG_ID, item.place, f"{found}, but it lies where {known} should")
+
+
+def _guessed(
+    outlines: Sequence[Item],
+    wanted: Sequence[_Wanted],
+    rest: Sequence[int],
+    missing: Sequence[int],
+    look: _Look,
+) -> list[tuple[int, int]]:
+    """Pairs among what doesn't lie exactly: by id, then by likeness, then by a common spot."""
+    pairs: list[tuple[int, int]] = []
+    by_id = {wanted[index].piece.piece_id: index for index in missing}
+    left = []
+    for mine in rest:
+        theirs = by_id.pop(outlines[mine].piece_id or "", None)
+        if theirs is None:
+            left.append(mine)
+        else:
+            pairs.append((mine, theirs))
+    free = set(by_id.values())
+    middles = np.array([_middle(one.cut) for one in wanted])
+    for alike in (True, False):
+        still = []
+        for mine in left:
+            theirs = _nearest(outlines[mine].path, wanted, free, middles, look if alike else None)
+            if theirs is None:
+                still.append(mine)
+            else:
+                free.remove(theirs)
+                pairs.append((mine, theirs))
+        left = still
+    return pairs
+
+
+def _nearest(
+    path: Contour,
+    wanted: Sequence[_Wanted],
+    free: set[int],
+    middles: np.ndarray[tuple[int, int], np.dtype[np.float64]],
+    look: _Look | None,
+) -> int | None:
+    """The nearest free piece of a shape that looks like the path; without shapes, one on the same spot."""
+    if not free:
+        return None
+    order = np.argsort(np.hypot(*(middles - _middle(path)).T), kind="stable").tolist()
+    if look is not None:
+        alike = look.names(path)
+        return next((index for index in order if index in free and wanted[index].piece.shape in alike), None)
+    box = bounds(path)
+    return next((index for index in order if index in free and _meet(box, bounds(wanted[index].cut))), None)
+
+
+def _middle(path: Contour) -> tuple[float, float]:
+    left, low, right, high = bounds(path)
+    return (left + right) / 2, (low + high) / 2
+
+
+def _about(one: Bounds, other: Bounds) -> bool:
+    """Whether two outlines lie and measure much the same: not right, but meant so."""
+    near = 0.05 * max(other[2] - other[0], other[3] - other[1])
+    return all(abs(mine - theirs) <= near for mine, theirs in zip(one, other, strict=True))
+
+
+def _meet(one: Bounds, other: Bounds) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def _difference(item: Item, wanted: _Wanted, look: _Look) -> Fault:
+    """What is wrong with an outline that isn't where its piece should be."""
+    piece, fabric = wanted.piece, wanted.fabric
+    shape = look.shapes[piece.shape]
+    as_laid = mirror_image(shape) if piece.pose.mirrored else shape
+    motion = look.motion(as_laid, item.path)
+    if motion is None:
+        if look.motion(mirror_image(as_laid), item.path) is not None:
+            words = f"is the mirror image of what {piece.piece_id} should be"
+            return Fault(Code.MIRRORED_PIECE, item.place, words)
+        words = f"is not the shape {piece.shape} of {piece.piece_id}{_by(item.path, wanted.cut)}"
+        return Fault(Code.WRONG_SHAPE, item.place, words)
+    # A turn too small to move any corner by more than the files' rounding is none.
+    least = LAYOUT_TURN_DEG + math.degrees(4 * look.within_mm / motion.reach_mm) if motion.reach_mm else 360.0
+    if fabric.turns_deg is not None and motion.turns_deg:
+        turn = min(motion.turns_deg, key=lambda turn: off_turn_deg(turn, fabric.turns_deg or ()))
+        if off_turn_deg(turn, fabric.turns_deg) > least:
+            return Fault(Code.FORBIDDEN_TURN, item.place, turn_words(turn, fabric))
+    here, there = _middle(item.path), _middle(wanted.cut)
+    off = f"{here[0] - there[0]:+.3f} mm across and {here[1] - there[1]:+.3f} mm up"
+    words = f"lies {off} from where {piece.piece_id} should"
+    if motion.turns_deg and off_turn_deg(piece.pose.turn_deg, motion.turns_deg) > least:
+        words += ", and is turned otherwise"
+    return Fault(Code.WRONG_PLACE, item.place, words)
+
+
+def _by(path: Contour, wanted: Contour) -> str:
+    here, there = bounds(path), bounds(wanted)
+    sizes = [f"{box[2] - box[0]:.3f} by {box[3] - box[1]:.3f} mm" for box in (here, there)]
+    return f": {sizes[0]} instead of {sizes[1]}" if sizes[0] != sizes[1] else ""

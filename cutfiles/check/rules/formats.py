@@ -1,0 +1,161 @@
+"""Whether two files of one load hold the same lines, edge by edge, each within how exact its format is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import shapely
+
+from cutfiles.check.shapes.contours import as_line
+from cutfiles.core.tolerance import FLAT_ARC_MM, SAME_POINT_MM
+from cutfiles.findings.codes import Code
+from cutfiles.findings.report import Fault
+from cutfiles.formats.model.drawing import Drawing, Kind, Layer, Marks
+from cutfiles.formats.model.strokes import Floats, Ints
+from cutfiles.geometry.distance import edges_of
+
+_MOST_TRIES = 4_000_000
+_CELLS = 20  # how much larger than the tolerance: few edges then lie near the border of a cell
+_Flags = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+
+
+def formats_differ(
+    mine: Drawing, theirs: Drawing, other_name: str, layers: Sequence[Layer]
+) -> Iterator[Fault]:
+    """Yield a fault for each layer on which two files of one load differ.
+
+    Args:
+        mine: the file that is reported on.
+        theirs: the file that it is compared with.
+        other_name: how that one is called.
+        layers: which layers to compare.
+    """
+    # Each of the two may be off by its own rounding.
+    within_mm = mine.kind.within_mm + theirs.kind.within_mm
+    for layer in layers:
+        together = _together(mine.kind, theirs.kind, layer)
+        ours, others = _edges(mine, together), _edges(theirs, together)
+        extra, missing = _unmatched(ours, others, within_mm)
+        if not (mine.kind.has_arcs and theirs.kind.has_arcs):
+            # What is an arc in one is chords in the other: it is enough that they lie on each other.
+            extra = extra[~_lie_on(ours[extra], _all_lines(theirs, together), within_mm)]
+            missing = missing[~_lie_on(others[missing], _all_lines(mine, together), within_mm)]
+        if len(extra) or len(missing):
+            words = f"{len(extra)} lines that {other_name} lacks, and lacks {len(missing)} of its lines"
+            yield Fault(Code.FORMATS_DIFFER, layer.value, f"has {words}")
+
+
+def _together(mine: Kind, theirs: Kind, layer: Layer) -> tuple[Layer, ...]:
+    """Which layers are to be compared in one with this one; none where they can't be."""
+    marks = {mine.marks, theirs.marks}
+    if layer is Layer.CUT or marks == {Marks.APART}:
+        return (layer,)
+    if Marks.NONE in marks:
+        return (layer,) if layer is Layer.DRAW and Marks.DRAWN not in marks else ()
+    # One pen draws marks and all else.
+    return (Layer.DRAW, Layer.REGISTER) if layer is Layer.DRAW else ()
+
+
+def _edges(drawing: Drawing, layers: tuple[Layer, ...]) -> Floats:
+    """Start, middle and end of each edge: x, y, x, y, x, y."""
+    rows = [
+        (*edge.start, *edge.at(0.5), *edge.end)
+        for layer in layers
+        for item in drawing.on(layer)
+        for edge in edges_of(item.path)
+        if edge.length() > SAME_POINT_MM
+    ]
+    found: Floats = np.array(rows, dtype=np.float64).reshape(-1, 6)
+    if Layer.DRAW in layers and len(drawing.drawn):
+        first, last = drawing.drawn.edges()
+        long = np.abs(last - first).max(axis=1) > SAME_POINT_MM
+        first, last = first[long], last[long]
+        found = np.concatenate([found, np.column_stack([first, (first + last) / 2, last])])
+    return found
+
+
+def _unmatched(mine: Floats, theirs: Floats, within_mm: float) -> tuple[Ints, Ints]:
+    """Which edges of each have no partner in the other."""
+    free_mine, free_theirs = np.ones(len(mine), dtype=bool), np.ones(len(theirs), dtype=bool)
+    if len(mine) and len(theirs):
+        one, other = _in_one_cell(mine, theirs, within_mm)
+        same = _same(mine[one], theirs[other], within_mm)
+        free_mine[one[same]] = False
+        free_theirs[other[same]] = False
+        _match_rest(mine, theirs, (free_mine, free_theirs), within_mm)
+    return np.flatnonzero(free_mine), np.flatnonzero(free_theirs)
+
+
+def _in_one_cell(mine: Floats, theirs: Floats, within_mm: float) -> tuple[Ints, Ints]:
+    """Pairs of edges whose middles are alone in their cell of a grid, in either file: nearly all."""
+    size = _CELLS * within_mm
+    whole = np.round(np.concatenate([mine[:, 2:4], theirs[:, 2:4]]) / size).astype(np.int64)
+    # 100 m of cells of a twentieth of a mm fit into 22 bits.
+    keys = whole[:, 0] * (1 << 31) + whole[:, 1]
+    ours, others = keys[: len(mine)], keys[len(mine) :]
+    one_keys, one_at, one_count = np.unique(ours, return_index=True, return_counts=True)
+    two_keys, two_at, two_count = np.unique(others, return_index=True, return_counts=True)
+    _, in_one, in_two = np.intersect1d(
+        one_keys[one_count == 1], two_keys[two_count == 1], assume_unique=True, return_indices=True
+    )
+    return one_at[one_count == 1][in_one], two_at[two_count == 1][in_two]
+
+
+def _match_rest(mine: Floats, theirs: Floats, free: tuple[_Flags, _Flags], within_mm: float) -> None:
+    left, right = np.flatnonzero(free[0]), np.flatnonzero(free[1])
+    if not len(left) or not len(right):
+        return
+    tree = shapely.STRtree(np.asarray(shapely.points(theirs[right, 2:4]), dtype=object))
+    tries = 0
+    for start in range(0, len(left), 1024):
+        some = left[start : start + 1024]
+        # A square: its corners are looked at more closely below.
+        spots = shapely.box(*(mine[some, 2:4] - within_mm).T, *(mine[some, 2:4] + within_mm).T)
+        ones, others = tree.query(spots)
+        tries += len(ones)
+        if tries > _MOST_TRIES:
+            return
+        ones, others = some[ones], right[others]
+        same = _same(mine[ones], theirs[others], within_mm)
+        for one, other in zip(ones[same].tolist(), others[same].tolist(), strict=True):
+            if free[0][one] and free[1][other]:
+                free[0][one] = free[1][other] = False
+
+
+def _same(one: Floats, other: Floats, within_mm: float) -> _Flags:
+    """Row by row, whether two edges are one, whichever way they run."""
+
+    def off(mine: slice, theirs: slice) -> Floats:
+        gap = one[:, mine] - other[:, theirs]
+        distance: Floats = np.hypot(gap[:, 0], gap[:, 1])
+        return distance
+
+    start, middle, end = slice(0, 2), slice(2, 4), slice(4, 6)
+    along = np.maximum(off(start, start), off(end, end))
+    against = np.maximum(off(start, end), off(end, start))
+    return (np.minimum(along, against) <= within_mm) & (off(middle, middle) <= within_mm)
+
+
+def _all_lines(drawing: Drawing, layers: tuple[Layer, ...]) -> list[shapely.LineString]:
+    items = (item for layer in layers for item in drawing.on(layer))
+    lines = [as_line(item.path, stray_mm=FLAT_ARC_MM / 10) for item in items]
+    if Layer.DRAW in layers:
+        lines += drawing.drawn.lines(0, len(drawing.drawn)).tolist()
+    return lines
+
+
+def _lie_on(edges: Floats, lines: Sequence[shapely.LineString], within_mm: float) -> _Flags:
+    """Whether start, middle and end of each edge lie on one of the lines."""
+    if not len(edges) or not lines:
+        return np.zeros(len(edges), dtype=bool)
+    tree = shapely.STRtree(lines)
+    on = np.ones(len(edges), dtype=bool)
+    for first in (0, 2, 4):
+        near = tree.query(
+            shapely.points(edges[:, first : first + 2]), predicate="dwithin", distance=within_mm
+        )
+        hit = np.zeros(len(edges), dtype=bool)
+        hit[near[0]] = True
+        on &= hit
+    return on

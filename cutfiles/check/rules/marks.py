@@ -1,0 +1,106 @@
+"""What is drawn: inside a piece; and what is marked for register: off the fabric."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import shapely
+
+from cutfiles.check.layout.layout import KnownLoad
+from cutfiles.check.shapes.contours import as_area, as_line
+from cutfiles.core.tolerance import CHORD_MM, FILE_MM
+from cutfiles.findings.codes import Code
+from cutfiles.findings.limits import TooMuchError
+from cutfiles.findings.report import Fault
+from cutfiles.formats.model.drawing import Item
+from cutfiles.formats.model.strokes import Strokes
+from cutfiles.geometry.outline import Contour
+
+# Six hundred thousand drawn lines, each in one piece of several near it, make some million.
+_MOST_LOOKED_AT = 3_000_000
+_CHUNK = 4096
+
+
+def stray_marks(
+    drawn: Sequence[Item], strokes: Strokes, outlines: Sequence[Item], *, slack_mm: float = FILE_MM
+) -> Iterator[Fault]:
+    """Yield a fault for each drawn line that is not inside one piece.
+
+    It may pass the cut line by the files' rounding; where that is FILE_MM, 0.01 mm beyond is always found.
+
+    Args:
+        drawn: curves and other lines of the pen.
+        strokes: straight ones, packed.
+        outlines: the pieces.
+        slack_mm: by how much a line may pass its outline.
+    """
+    grounds = _Grounds([_generous(item.path, slack_mm) for item in outlines])
+    says = "is drawn outside every piece, or across two"
+    try:
+        for start in range(0, len(drawn), _CHUNK):
+            some = drawn[start : start + _CHUNK]
+            inside = grounds.hold(np.array([as_line(item.path, stray_mm=CHORD_MM) for item in some]))
+            for index in np.flatnonzero(~inside).tolist():
+                yield Fault(Code.STRAY_MARK, some[index].place, says)
+        for start in range(0, len(strokes), _CHUNK):
+            last = min(start + _CHUNK, len(strokes))
+            for index in np.flatnonzero(~grounds.hold(strokes.lines(start, last))).tolist():
+                yield Fault(Code.STRAY_MARK, strokes.place(start + index), says)
+    except TooMuchError as error:
+        yield Fault(Code.TOO_MUCH, "", str(error))
+
+
+class _Grounds:
+    """The pieces, and how often they were looked at."""
+
+    def __init__(self, pieces: list[shapely.geometry.base.BaseGeometry]) -> None:
+        self._tree = shapely.STRtree(pieces)
+        self._looked_at = 0
+
+    def hold(
+        self, lines: np.ndarray[tuple[int], np.dtype[np.object_]]
+    ) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+        """Return which of the lines lie inside one piece.
+
+        Raises:
+            TooMuchError: too many pieces lie over each other.
+        """
+        near, pieces = self._tree.query(lines)
+        self._looked_at += len(near)
+        if self._looked_at > _MOST_LOOKED_AT:
+            raise TooMuchError(
+                "too many drawn lines and outlines lie over each other: the rest wasn't measured"
+            )
+        inside = np.zeros(len(lines), dtype=bool)
+        # By piece, so that each is prepared once for all the lines near it.
+        held = shapely.covers(self._tree.geometries[pieces], lines[near])
+        inside[near[held]] = True
+        return inside
+
+
+def _generous(path: Contour, slack_mm: float) -> shapely.geometry.base.BaseGeometry:
+    piece = as_area(path, stray_mm=CHORD_MM)
+    # An outline that crosses itself is a fault of its own: its marks are then taken to be somewhere in it.
+    sound = piece if piece.is_valid else piece.convex_hull
+    grown = sound.buffer(slack_mm + 2 * CHORD_MM, quad_segs=4)
+    shapely.prepare(grown)
+    return grown
+
+
+def marks_on_fabric(marks: Sequence[Item], load: KnownLoad) -> Iterator[Fault]:
+    """Yield a fault for each register mark that touches a fabric of the load."""
+    lines = [as_line(item.path, stray_mm=CHORD_MM) for item in marks]
+    tree = shapely.STRtree(lines)
+    for fabric in load.fabrics:
+        left, low, right, high = fabric.box
+        # A mark may touch the edge by the files' rounding.
+        (left, right), (low, high) = _shrunk(left, right), _shrunk(low, high)
+        cloth = shapely.box(left, low, right, high)
+        for index in sorted(tree.query(cloth, predicate="intersects").tolist()):
+            yield Fault(Code.MARK_ON_FABRIC, marks[index].place, f"lies on {fabric.fabric} ({fabric.key})")
+
+
+def _shrunk(least: float, most: float) -> tuple[float, float]:
+    slack = min(FILE_MM, (most - least) / 4)
+    return least + slack, most - slack

@@ -1,0 +1,1 @@
+"""Outlines compared: the same, the same but turned, tangled, needlessly broken."""

@@ -1,0 +1,144 @@
+"""Whether two outlines are the same, or the same but for a move, a turn or a flip."""
+
+from __future__ import annotations
+
+import cmath
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import shapely
+
+from cutfiles.check.shapes.tangles import meet_often
+from cutfiles.core.tolerance import FILE_MM
+from cutfiles.geometry.distance import edges_of
+from cutfiles.geometry.outline import Circle, Contour, Path, Point, Vertex, area, bounds, chords
+from cutfiles.geometry.pose import Pose, placed
+
+_HAIR_MM = 1e-4  # how far chords may stray where curves are compared
+_MOST_CORNERS = 1500  # above, turned outlines are not searched for: it takes the square of them
+
+
+def same_outline(one: Contour, other: Contour, *, within_mm: float = FILE_MM) -> bool:
+    """Return whether two closed outlines are one, wherever each starts and whichever way it runs.
+
+    No point of either is further than `within_mm` (and a ten-thousandth of a mm for arcs) from the other.
+    """
+    if not _bounds_agree(one, other, within_mm):
+        return False
+    if isinstance(one, Circle) and isinstance(other, Circle):
+        return math.dist((one.x, one.y), (other.x, other.y)) + abs(one.radius - other.radius) <= within_mm
+    if isinstance(one, Path) and isinstance(other, Path) and _same_corners(one, other, within_mm):
+        return True
+    return _within(one, other, within_mm) and _within(other, one, within_mm)
+
+
+def _bounds_agree(one: Contour, other: Contour, within_mm: float) -> bool:
+    return all(abs(a - b) <= within_mm for a, b in zip(bounds(one), bounds(other), strict=True))
+
+
+def _same_corners(one: Path, other: Path, within_mm: float) -> bool:
+    """The usual case, and quick: corner by corner from the one nearest to the first."""
+    if len(one.vertices) != len(other.vertices):
+        return False
+    if (area(one) > 0) != (area(other) > 0):
+        other = other.backwards()
+    mine, theirs = _corners(one), _corners(other)
+    first = min(range(len(theirs)), key=lambda index: math.dist(theirs[index][0], mine[0][0]))
+    turned = theirs[first:] + theirs[:first]
+    return all(
+        math.dist(a[0], b[0]) <= within_mm and math.dist(a[1], b[1]) <= within_mm
+        for a, b in zip(mine, turned, strict=True)
+    )
+
+
+def _corners(path: Path) -> list[tuple[Point, Point]]:
+    """Each edge's start and its middle: the middle tells a bulge."""
+    return [(edge.start, edge.at(0.5)) for edge in edges_of(path)]
+
+
+@lru_cache(maxsize=4096)  # each outline is looked at three times
+def as_line(contour: Contour, *, stray_mm: float) -> shapely.LineString:
+    """Return a contour as a chain of chords, closed if it is."""
+    points = chords(contour, stray_mm=stray_mm)
+    closed = isinstance(contour, Circle) or contour.closed
+    return shapely.LineString([*points, points[0]] if closed else points)
+
+
+@lru_cache(maxsize=4096)
+def as_area(contour: Contour, *, stray_mm: float) -> shapely.Polygon:
+    """Return what a closed contour encloses, of chords; it isn't valid where the contour crosses itself."""
+    return shapely.Polygon(as_line(contour, stray_mm=stray_mm).coords)
+
+
+def _within(one: Contour, other: Contour, within_mm: float) -> bool:
+    if meet_often(as_line(one, stray_mm=_HAIR_MM), as_line(other, stray_mm=_HAIR_MM)):
+        return False
+    around = as_line(other, stray_mm=_HAIR_MM).buffer(within_mm + _HAIR_MM)
+    return bool(shapely.covers(around, as_line(one, stray_mm=_HAIR_MM)))
+
+
+def mirror_image(contour: Contour) -> Contour:
+    """Return the outline mirrored about the y axis."""
+    return placed(contour, Pose(mirrored=True))
+
+
+@dataclass(frozen=True, slots=True)
+class Motion:
+    """What takes a shape from its own frame to where it was found; several turns if it looks alike."""
+
+    turns_deg: tuple[float, ...]  # empty for a circle: any turn
+    reach_mm: float  # from its middle to its furthest corner: what a turn moves most
+
+
+def motion_of(shape: Contour, found: Contour, *, within_mm: float = FILE_MM) -> Motion | None:
+    """Return how a shape was turned and moved to give an outline, or None if it is another shape."""
+    if isinstance(shape, Circle) or isinstance(found, Circle):
+        alike = isinstance(shape, Circle) and isinstance(found, Circle)
+        if not alike or abs(shape.radius - found.radius) > within_mm:  # type: ignore[union-attr]
+            return None
+        return Motion((), 0.0)
+    shape, found = _simplest(shape), _simplest(found)
+    count = len(shape.vertices)
+    if count != len(found.vertices) or count > _MOST_CORNERS:
+        return None
+    if (area(shape) > 0) != (area(found) > 0):
+        found = found.backwards()
+    mine, theirs = _centred(shape), _centred(found)
+    turns = []
+    for first in range(count):
+        shifted = np.roll(theirs, -first, axis=0)
+        fit = complex(np.sum(shifted * np.conj(mine)))
+        if abs(fit) == 0:
+            continue
+        if float(np.max(np.abs(shifted - fit / abs(fit) * mine))) <= 2 * within_mm:
+            turns.append(math.degrees(cmath.phase(fit)) % 360.0)
+    return Motion(tuple(sorted(turns)), float(np.max(np.abs(mine)))) if turns else None
+
+
+def _centred(path: Path) -> np.ndarray[tuple[int, int], np.dtype[np.complex128]]:
+    """Corners and middles of edges as complex numbers about their mean."""
+    points = np.array([[complex(*start), complex(*middle)] for start, middle in _corners(path)])
+    centred: np.ndarray[tuple[int, int], np.dtype[np.complex128]] = points - points.mean()
+    return centred
+
+
+def _simplest(path: Path) -> Path:
+    """The path without corners that turn by nothing between straight edges."""
+    kept: list[Vertex] = []
+    vertices = path.vertices
+    for index, vertex in enumerate(vertices):
+        before, after = vertices[index - 1], vertices[(index + 1) % len(vertices)]
+        if before.bulge == 0 and vertex.bulge == 0 and _off_line(before, vertex, after) <= FILE_MM / 4:
+            continue
+        kept.append(vertex)
+    return Path(tuple(kept), path.closed) if len(kept) >= 3 else path
+
+
+def _off_line(before: Vertex, vertex: Vertex, after: Vertex) -> float:
+    across, up = after.x - before.x, after.y - before.y
+    span = math.hypot(across, up)
+    if span == 0:
+        return math.inf
+    return abs(across * (vertex.y - before.y) - up * (vertex.x - before.x)) / span

@@ -1,0 +1,1 @@
+"""From the path a machine is told to the line that its tool leaves."""

@@ -1,0 +1,105 @@
+"""Pieces whose outline is cut in part by their neighbours, or ends where the fabric does."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from cutfiles.check.layout.layout import KnownFabric, KnownLoad
+from cutfiles.check.layout.tool import KnownTool
+from cutfiles.check.shapes.contours import as_area, as_line, same_outline
+from cutfiles.check.tool.tool_path import SWIVEL_MM
+from cutfiles.core.tolerance import CHORD_MM
+from cutfiles.formats.model.drawing import Item, Layer
+from cutfiles.geometry.outline import Contour, Path, Vertex
+
+_LEAST_MM = 0.02  # a shorter rest is the rounding of where two lines meet
+_PART = re.compile(r"-part-[0-9]+$")
+
+
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """Outlines made whole, and which of the open lines are part of them."""
+
+    items: tuple[Item, ...]
+    used: frozenset[int]
+
+
+def restored(
+    closed: Sequence[Item], open_: Sequence[Item], load: KnownLoad, tool: KnownTool, *, within_mm: float
+) -> Restored:
+    """Return the outlines of pieces that are all cut, though not by a line of their own all round.
+
+    Whatever of such an outline no line runs along must lie on the fabric's own edge, where the layout leaves
+    that uncut, or be so short that the kerf bridges it.
+
+    Args:
+        closed: whole outlines of the file.
+        open_: open lines to cut.
+        load: where the pieces are.
+        tool: what the file was written for.
+        within_mm: how far a point of the file may be off.
+    """
+    # Edge by edge: where two pieces meet, a file without names doesn't tell whose line goes on.
+    edges = [(number, edge) for number, item in enumerate(open_) for edge in _edges(item.path)]
+    lines = [
+        as_line(path, stray_mm=CHORD_MM) for path in (*(item.path for item in closed), *(e for _, e in edges))
+    ]
+    if not lines:
+        return Restored((), frozenset())
+    # A knife's tip is known a little worse than a line of the file.
+    reach = 2 * within_mm + 2 * CHORD_MM + (SWIVEL_MM if tool.swivel_mm else 0.0)
+    tree = shapely.STRtree(lines)
+    found: list[Item] = []
+    used: set[int] = set()
+    for fabric in load.fabrics:
+        for piece in fabric.pieces:
+            if piece.line is None:
+                continue
+            outline = as_line(piece.line, stray_mm=CHORD_MM)
+            near = sorted(tree.query(outline, predicate="dwithin", distance=reach).tolist())
+            if any(
+                n < len(closed) and same_outline(closed[n].path, piece.line, within_mm=within_mm)
+                for n in near
+            ):
+                continue
+            along: list[BaseGeometry] = [lines[n] for n in near]
+            if tool.skips_edge:
+                along.append(_edge(fabric, tool.kerf_mm / 2))
+            rest = outline.difference(shapely.union_all(along).buffer(reach))
+            longest = max((one.length for one in shapely.get_parts(rest)), default=0.0)
+            if longest <= tool.kerf_mm + _LEAST_MM:
+                around = outline.buffer(reach)
+                own = [n - len(closed) for n in near if n >= len(closed) and around.covers(lines[n])]
+                new = [edges[n][1] for n in own if n not in used]
+                used.update(own)
+                numbers = dict.fromkeys(edges[n][0] for n in own)
+                found.append(_whole(piece.piece_id, piece.line, [open_[n] for n in numbers], new))
+    unused = {number for index, (number, _) in enumerate(edges) if index not in used}
+    return Restored(tuple(found), frozenset(range(len(open_))) - unused)
+
+
+def _edges(path: Contour) -> list[Path]:
+    assert isinstance(path, Path)
+    return [Path((start, Vertex(*end)), closed=False) for start, end in path.edges()]
+
+
+def _edge(fabric: KnownFabric, out_mm: float) -> BaseGeometry:
+    """Where cut lines of pieces run that lie on the fabric's edge."""
+    left, low, right, high = fabric.box
+    cloth = shapely.box(left, low, right, high)
+    if fabric.outline is not None:
+        cloth = as_area(fabric.outline, stray_mm=CHORD_MM)
+    return cloth.buffer(out_mm, join_style="mitre").boundary if out_mm else cloth.boundary
+
+
+def _whole(piece_id: str, line: Contour, parts: list[Item], drawn: list[Path]) -> Item:
+    """The outline, under the name that the file gives it: the piece's own, where one of its lines has it."""
+    names = [None if part.piece_id is None else _PART.sub("", part.piece_id) for part in parts]
+    number = names.index(piece_id) if piece_id in names else 0
+    name, place = (names[number], parts[number].place) if parts else (piece_id, piece_id)
+    return Item(Layer.CUT, "cut", line, name, place, is_shared=True, drawn=tuple(drawn))

@@ -1,0 +1,236 @@
+"""DXF read as a stranger would: R12 to R2018, ASCII, with blocks. Own code.
+
+Source: Autodesk, DXF reference: sections, header variables ($INSUNITS 4 is mm).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from cutfiles.core.errors import UnreadableError
+from cutfiles.findings.codes import Code
+from cutfiles.findings.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
+from cutfiles.findings.report import Fault
+from cutfiles.formats.dxf.read_blocks import Block, Blocks
+from cutfiles.formats.dxf.read_entities import path_of
+from cutfiles.formats.dxf.read_lines import Lines, lines_in
+from cutfiles.formats.dxf.read_pairs import Entity, Stretch, number_of, shown, stretches
+from cutfiles.formats.dxf.read_sewn import SEWN_KIND, SEWN_LAYERS, SEWN_WORDS, is_sewn, piece_names
+from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Names, Reading, layer_of
+from cutfiles.formats.model.strokes import Heap, sound
+from cutfiles.geometry.outline import Circle, Contour, Path
+
+_BINARY = b"AutoCAD Binary DXF"
+_MILLIMETRES = 4
+_R12, _R2007 = "AC1009", "AC1021"  # from the latter on text is UTF-8
+_HIGH = re.compile(rb"[\x80-\xff]")
+_KIND = Kind("DXF")
+
+
+def read_dxf(content: bytes, names: Names | None = None) -> Reading:
+    """Return the drawing of a DXF.
+
+    Args:
+        content: the file.
+        names: what its layers are called, in capitals, if not as ours are.
+
+    Raises:
+        UnreadableError: it is binary, or no DXF, or it ends in the middle.
+        TooMuchError: it holds more than can be measured.
+    """
+    if content.startswith(_BINARY):
+        raise UnreadableError("is a binary DXF; save it as ASCII")
+    if b"\0" in content:
+        raise UnreadableError("is no ASCII DXF: it holds zero bytes")
+    reader = _Reader(names or {})
+    for stretch in stretches(content):
+        reader.take(stretch)
+    return reader.result(content)
+
+
+@dataclass(slots=True)
+class _Reader:
+    """Goes along the file once; keeps what is drawn, not what it was read from."""
+
+    names: Names
+    header: dict[str, dict[int, str]] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+    items: list[Item] = field(default_factory=list)
+    heap: Heap = field(default_factory=Heap)
+    blocks: Blocks = field(default_factory=Blocks)
+    section: str = ""
+    ended: bool = False
+    sewn: bool = False  # the layers are those of the sewn trade
+    _parts: int = 0
+    _block: Block | Fault | None = None
+    _polyline: Entity | None = None  # an old polyline whose vertices still come
+    _inserts: list[Entity] = field(default_factory=list)
+
+    def take(self, stretch: Stretch) -> None:
+        """Read some entities."""
+        codes = np.array(stretch.codes, dtype=np.int64)
+        starts = np.flatnonzero(codes == 0).tolist()
+        after = [*starts[1:], len(codes)]
+        lines = lines_in(stretch, codes, self._to_draw())
+        index = 0
+        while index < len(starts) and not self.ended:
+            run = lines.run_from(index)
+            if run > index and self.section == "ENTITIES":
+                self._close_polyline()
+                self._take_lines(lines, index, run, stretch)
+                index = run
+                continue
+            self._entity(stretch.entity(starts[index], after[index]))
+            index += 1
+
+    def _to_draw(self) -> frozenset[bytes]:
+        names = [name for name, layer in self.names.items() if layer is Layer.DRAW]
+        return frozenset(name.encode() for name in names or [Layer.DRAW.value.upper()])
+
+    def _take_lines(self, lines: Lines, first: int, last: int, stretch: Stretch) -> None:
+        order = stretch.line + 2 * lines.starts[first:last] + 1
+        self.heap.add_lines(lines.ends_of(first, last), order)
+        if self.heap.corners > MOST_CORNERS:
+            raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
+
+    def _entity(self, entity: Entity) -> None:
+        self._parts += 1
+        if self._parts > MOST_PARTS:
+            raise TooMuchError(f"more than {MOST_PARTS} entities")
+        if entity.kind in ("VERTEX", "SEQEND") and self._polyline is not None:
+            self._polyline.vertices.append(entity)
+            self._count(1)
+            return
+        self._close_polyline()
+        if entity.kind in ("SECTION", "ENDSEC", "EOF"):
+            self.section = entity.text(2) if entity.kind == "SECTION" else ""
+            self.ended = entity.kind == "EOF"
+            if self.section == "HEADER":
+                self._header(entity)
+            elif self.section == "ENTITIES":
+                self.sewn = is_sewn(self.blocks)
+        elif entity.kind == "BLOCK" and self.section == "BLOCKS":
+            self._block = self.blocks.begin(entity)
+            if isinstance(self._block, Fault):
+                self._say(self._block)
+        elif entity.kind == "ENDBLK":
+            self._block = None
+        elif entity.kind == "POLYLINE":
+            self._polyline = entity
+        elif self.section in ("ENTITIES", "BLOCKS"):
+            self._keep(entity)
+
+    def _close_polyline(self) -> None:
+        if self._polyline is not None:
+            whole, self._polyline = self._polyline, None
+            self._keep(whole)
+
+    def _keep(self, entity: Entity) -> None:
+        self._count(len(entity.values) // 2)
+        if self.section == "BLOCKS":
+            if isinstance(self._block, Block):
+                self.blocks.hold(self._block, entity)
+        elif entity.kind == "INSERT":
+            # A block may come after what inserts it in files of other programs: looked up at the end.
+            self._inserts.append(entity)
+        else:
+            self._draw(entity, path_of(entity), entity.text(8, "0"), None)
+
+    def _draw(self, entity: Entity, path: Contour | Fault | None, name: str, block: str | None) -> None:
+        layer = SEWN_LAYERS.get(name) if self.sewn else None
+        if layer is None:
+            self._add(entity, path, name, layer_of(name, self.names), block)
+        elif entity.kind not in SEWN_WORDS:
+            # Lines to draw that belong to no piece are marks for register.
+            layer = Layer.REGISTER if block is None and layer is Layer.DRAW else layer
+            self._add(entity, path, layer.value, layer, block)
+
+    def _add(
+        self, entity: Entity, path: Contour | Fault | None, name: str, layer: Layer | None, block: str | None
+    ) -> None:
+        place = block or f"line {entity.line}"
+        if isinstance(path, Fault):
+            self._say(Fault(path.code, place, f"{entity.kind[:40]} {path.says}"))
+        elif isinstance(path, Path) and layer is Layer.DRAW and not any(v.bulge for v in path.vertices):
+            ring = (*path.vertices, path.vertices[0]) if path.closed else path.vertices
+            self.heap.add([number for vertex in ring for number in vertex[:2]], entity.line)
+        elif isinstance(path, (Path, Circle)):
+            self.items.append(Item(layer, name, path, block, place, entity.line))
+            if len(self.items) > MOST_ITEMS:
+                raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
+
+    def _say(self, fault: Fault) -> None:
+        self.faults.append(fault)
+        if len(self.faults) > MOST_FAULTS:
+            raise TooMuchError(f"more than {MOST_FAULTS} things in it can't be read")
+
+    def _count(self, corners: int) -> None:
+        self.heap.corners += corners
+        if self.heap.corners > MOST_CORNERS:
+            raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
+
+    def _header(self, section: Entity) -> None:
+        variable: dict[int, str] = {}
+        for code, value in zip(section.codes, section.values, strict=True):
+            if code == 9:
+                variable = self.header.setdefault(shown(value), {})
+            else:
+                variable.setdefault(code, shown(value))
+
+    def result(self, content: bytes) -> Reading:
+        """Return the reading; what is wrong with the whole file comes first.
+
+        Raises:
+            UnreadableError: the file ended in the middle.
+        """
+        if not self.ended:
+            raise UnreadableError("is no whole DXF: the end mark (0, EOF) is missing")
+        self._insert_blocks()
+        drawn, faults = sound(self.heap.strokes(lambda line: f"line {line}"))
+        units, notes = _units(self.header)
+        width, height = _mat(self.header, units)
+        high = None if self._is_unicode() or content.isascii() else _HIGH.search(content)
+        if high is not None:
+            words = "holds signs beyond ASCII, which before version 2007 every program reads in its own way"
+            line = content.count(b"\n", 0, high.start()) + 1
+            units.append(Fault(Code.NOT_ASCII, f"line {line}", words))
+        kind = SEWN_KIND if self.sewn else _KIND
+        whole = Drawing(width, height, tuple(self.items), kind, drawn)
+        return Reading(whole, (*units, *self.faults, *faults), tuple(notes))
+
+    def _is_unicode(self) -> bool:
+        return self.header.get("$ACADVER", {}).get(1, _R12) >= _R2007
+
+    def _insert_blocks(self) -> None:
+        names = piece_names(self.blocks) if self.sewn else {}
+        for insert in self._inserts:
+            for part in self.blocks.expand(insert):
+                self._draw(part.entity, part.path, part.layer, names.get(part.block, part.block)[:200])
+
+
+def _units(header: dict[str, dict[int, str]]) -> tuple[list[Fault], list[str]]:
+    units = header.get("$INSUNITS", {}).get(70)
+    version = header.get("$ACADVER", {}).get(1, _R12)
+    if units is None and version <= _R12:
+        return [], ["R12 has no way to say its unit; it was read as mm"]
+    if units is None or units.strip() != str(_MILLIMETRES):
+        found = "is missing" if units is None else f"is {units[:20]}"
+        return [Fault(Code.TRUE_SIZE, "$INSUNITS", f"{found}, not 4 (mm)")], []
+    return [], []
+
+
+def _mat(header: dict[str, dict[int, str]], faults: list[Fault]) -> tuple[float | None, float | None]:
+    """The mat's size as the drawing's limits give it; None where they give none."""
+    low, high = header.get("$LIMMIN", {}), header.get("$LIMMAX", {})
+    try:
+        left, floor = number_of(low.get(10, "0")), number_of(low.get(20, "0"))
+        width, height = number_of(high.get(10, "0")) - left, number_of(high.get(20, "0")) - floor
+    except ValueError as error:
+        faults.append(Fault(Code.NOT_A_NUMBER, "$LIMMAX", str(error)))
+        return None, None
+    # Drawing programs write limits of their own (an A3 sheet, zero); only ours begin at 0 and mean the mat.
+    known = left == 0 and floor == 0 and width > 0 and height > 0
+    return (width, height) if known else (None, None)

@@ -1,0 +1,87 @@
+"""The commonest entity of a DXF, a plain LINE to draw, taken by the hundred thousand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutfiles.formats.dxf.read_pairs import Stretch
+from cutfiles.formats.model.strokes import Floats, Ints
+
+_ENDS = (10, 20, 11, 21)
+_ODD = (67, 210, 220, 230)  # paper space, tilted planes: not for here
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """Which entities of a stretch are plain lines to draw, and their ends."""
+
+    starts: Ints  # where each entity begins
+    _next_other: Ints  # by entity: the next that is no plain line
+    _row: Ints  # by entity: its row among the ends
+    _ends: Floats
+
+    def run_from(self, index: int) -> int:
+        """Return the first entity from here on that is no plain line."""
+        return int(self._next_other[index])
+
+    def ends_of(self, first: int, last: int) -> Floats:
+        """Return x, y of both ends of plain lines in a row."""
+        rows: Floats = self._ends[self._row[first] : self._row[first] + last - first]
+        return rows
+
+
+def lines_in(stretch: Stretch, codes: Ints, to_draw: frozenset[bytes]) -> Lines:
+    """Return the plain lines of a stretch.
+
+    Args:
+        stretch: whole entities.
+        codes: its group codes.
+        to_draw: names of layers, in capitals.
+    """
+    starts = np.flatnonzero(codes == 0)
+    count = len(starts)
+    values = stretch.values
+    entity = np.cumsum(codes == 0) - 1
+    plain = np.array([values[start] == b"LINE" for start in starts.tolist()], dtype=bool)
+    where: dict[int, Ints] = {}
+    for code in (8, *_ENDS):
+        spots = np.flatnonzero(codes == code)
+        plain &= np.bincount(entity[spots], minlength=count) == 1
+        first = np.zeros(count, dtype=np.int64)
+        first[entity[spots]] = spots
+        where[code] = first
+    plain[entity[np.isin(codes, _ODD)]] = False
+    chosen = np.flatnonzero(plain)
+    on_draw = [values[spot].strip().upper() in to_draw for spot in where[8][chosen].tolist()]
+    chosen = chosen[np.array(on_draw, dtype=bool)]
+    columns = []
+    good = np.ones(len(chosen), dtype=bool)
+    for code in _ENDS:
+        numbers = _numbers([values[spot] for spot in where[code][chosen].tolist()])
+        good &= np.isfinite(numbers)
+        columns.append(numbers)
+    ends = np.column_stack(columns)[good]
+    is_plain = np.zeros(count, dtype=bool)
+    is_plain[chosen[good]] = True
+    return Lines(starts, _next_false(is_plain), np.cumsum(is_plain) - 1, ends)
+
+
+def _numbers(texts: list[bytes]) -> Floats:
+    try:
+        return np.array(list(map(float, texts)), dtype=np.float64)
+    except ValueError:
+        return np.array([_number(text) for text in texts], dtype=np.float64)
+
+
+def _number(text: bytes) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        return float("nan")  # looked at more closely, and told, by the reader of single entities
+
+
+def _next_false(flags: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> Ints:
+    others = np.append(np.flatnonzero(~flags), len(flags))
+    return others[np.searchsorted(others, np.arange(len(flags)))]

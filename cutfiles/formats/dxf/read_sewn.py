@@ -1,0 +1,45 @@
+"""DXF of the sewn trade: a block a piece, and layers that are numbers.
+
+Source: ASTM D6673-10 (withdrawn 2019), from memory: 1 boundary, 2 turn points, 3 curve points, 4 notches,
+7 grain, 8 internal lines, 14 sew lines, 15 annotation; a piece's name is a text in its block.
+"""
+
+from __future__ import annotations
+
+from cutfiles.core.tolerance import SEWN_MM
+from cutfiles.formats.dxf.read_blocks import Block, Blocks
+from cutfiles.formats.model.drawing import Kind, Layer, Marks
+
+SEWN_KIND = Kind(
+    "sewn-product DXF",
+    within_mm=SEWN_MM,
+    pair_mm=2 * SEWN_MM,
+    has_ids=True,
+    has_size=False,
+    has_arcs=False,
+    marks=Marks.NONE,
+    has_order=False,
+    for_machine=False,
+)
+SEWN_LAYERS = {"1": Layer.CUT, **dict.fromkeys(("2", "3", "4", "7", "8", "14", "15"), Layer.DRAW)}
+# On those layers they are words and marks for people, beside the lines.
+SEWN_WORDS = {"TEXT", "MTEXT", "POINT", "ATTRIB"}
+_PIECE_NAME = "piece name:"
+
+
+def is_sewn(blocks: Blocks) -> bool:
+    """Return whether blocks hold pieces as the sewn trade writes them."""
+    return any(
+        entity.text(8) in ("1", "14") for block in blocks.by_name.values() for entity in block.entities
+    )
+
+
+def piece_names(blocks: Blocks) -> dict[str, str]:
+    """Return the name of the piece in each block: what its text says, or the block's own."""
+    return {name: _name(block) or name for name, block in blocks.by_name.items()}
+
+
+def _name(block: Block) -> str | None:
+    texts = (entity.text(1) for entity in block.entities if entity.kind == "TEXT")
+    named = (text[len(_PIECE_NAME) :].strip() for text in texts if text.lower().startswith(_PIECE_NAME))
+    return next((name for name in named if name), None)

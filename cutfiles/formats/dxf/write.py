@@ -1,0 +1,34 @@
+"""DXF 2000 (AC1015) in mm: a layer a tool; lines, arcs, circles and closed polylines only.
+
+Source: Autodesk, DXF reference (AutoCAD 2000 group codes): $INSUNITS 4 is mm.
+"""
+
+from __future__ import annotations
+
+from cutfiles.formats.dxf.write_colours import colour_indices
+from cutfiles.formats.dxf.write_entities import Entities
+from cutfiles.formats.dxf.write_skeleton import DxfLayer, skeleton
+from cutfiles.formats.model.plan import LoadPlan, Tool
+from cutfiles.formats.model.style import USUAL, Look
+
+
+def write_dxf(plan: LoadPlan, look: Look = USUAL) -> bytes:
+    """Return one load as DXF 2000. The same plan gives the same bytes."""
+    return written_dxf("R2000", plan, look)
+
+
+def write_dxf_r12(plan: LoadPlan, look: Look = USUAL) -> bytes:
+    """Return one load as DXF R12 (AC1009), which has no variable for the unit: it is mm all the same."""
+    return written_dxf("R12", plan, look)
+
+
+def written_dxf(version: str, plan: LoadPlan, look: Look) -> bytes:
+    """Return one load as DXF of a version: R2000 or R12."""
+    names = {tool: look.layer(tool).name for tool in Tool}
+    colours = colour_indices(tuple(look.layer(tool).colour for tool in Tool))
+    layers = tuple(DxfLayer(names[tool], colour) for tool, colour in zip(Tool, colours, strict=True))
+    empty = skeleton(version, width_mm=plan.width_mm, height_mm=plan.height_mm, layers=layers)
+    entities = Entities(empty.model, empty.free_handle)
+    for stroke in plan.strokes:
+        entities.add(names[stroke.tool], stroke.path)
+    return empty.filled(entities.written(), next_handle=entities.next_handle)

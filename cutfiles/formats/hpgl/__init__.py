@@ -1,0 +1,1 @@
+"""HP-GL, the language of pen plotters."""

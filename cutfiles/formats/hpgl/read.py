@@ -1,0 +1,78 @@
+"""HP-GL read as a stranger would: the text taken apart into commands. Own code.
+
+Source: Hewlett-Packard, PCL 5 Printer Language Technical Reference Manual, part II: two letters, their
+numbers, and a semicolon or the next letters; a label ends at ETX; ESC begins what is no HP-GL.
+"""
+
+from __future__ import annotations
+
+import re
+
+from cutfiles.core.errors import UnreadableError
+from cutfiles.findings.codes import Code
+from cutfiles.findings.report import Fault
+from cutfiles.formats.hpgl.read_plotter import Plotter
+from cutfiles.formats.model.drawing import Reading
+
+# Two letters and what they are given; NaN and inf are no letters of the next command.
+_COMMAND = re.compile(
+    rb"[\s;]*([A-Za-z]{2})([^A-Za-z;\x03\x1b]*(?:(?i:nan|inf(?=[,;\s]))[^A-Za-z;\x03\x1b]*)*)(;?)"
+)
+# The commonest of all, a stroke of lettering: there with the pen up, along with it down, and up again.
+_STROKE = re.compile(rb"\s*PU(-?[0-9]{1,9},-?[0-9]{1,9});PD(-?[0-9]{1,9}(?:,-?[0-9]{1,9})*);(?=\s*PU)")
+_BLANK = re.compile(rb"[\s;\x03]*")
+_ESCAPE = re.compile(rb"\x1b(?:%-?[0-9]*[A-Z]|E|\.[@-~][0-9;]*:?)")
+
+
+def read_hpgl(content: bytes) -> Reading:
+    """Return the drawing of an HP-GL file.
+
+    Raises:
+        UnreadableError: it holds no command of HP-GL.
+        TooMuchError: it holds more than can be measured.
+    """
+    if b"\0" in content:
+        raise UnreadableError("is no HP-GL: it holds zero bytes")
+    reader = Plotter()
+    if not content.isascii():
+        place = next(index for index, byte in enumerate(content) if byte > 127)
+        reader.say(Fault(Code.NOT_ASCII, f"byte {place + 1}", "holds signs beyond ASCII"))
+    at = 0
+    while at >= 0:
+        stroke = _STROKE.match(content, at) if reader.may_hurry() else None
+        if stroke is not None and reader.hurry(_numbers(stroke[1]) + _numbers(stroke[2])):
+            at = stroke.end()
+        else:
+            command = _COMMAND.match(content, at)
+            at = _over(content, at, reader) if command is None else _obeyed(content, command, reader)
+    return reader.result()
+
+
+def _numbers(text: bytes) -> list[float]:
+    return list(map(float, text.split(b",")))
+
+
+def _obeyed(content: bytes, command: re.Match[bytes], reader: Plotter) -> int:
+    """Let a command be obeyed, and return where the next begins."""
+    at = command.end()
+    name = command[1].decode("ascii").upper()
+    if name == "LB":
+        end = content.find(b"\x03", at)
+        at = len(content) if end < 0 else end + 1
+    reader.run(name, command[2], ended=bool(command[3]) or at < len(content))
+    return at
+
+
+def _over(content: bytes, at: int, reader: Plotter) -> int:
+    """Step over what is no command: an escape, or rubbish up to the next semicolon; -1 at the end."""
+    blank = _BLANK.match(content, at)
+    at = at if blank is None else blank.end()
+    if at == len(content):
+        return -1
+    escape = _ESCAPE.match(content, at)
+    if escape is not None:
+        return escape.end()
+    shown = content[at : at + 20].split(b";")[0].decode("ascii", errors="replace")
+    reader.say(Fault(Code.NOT_A_NUMBER, f"byte {at + 1}", f"{shown!r} is no command and no number of HP-GL"))
+    end = content.find(b";", at + 1)
+    return len(content) if end < 0 else end

@@ -1,0 +1,1 @@
+"""What all formats share: the plan that is written, the drawing that is read, styles, numbers as text."""

@@ -1,0 +1,1 @@
+"""PDF at true size: a load parted among pages of paper."""

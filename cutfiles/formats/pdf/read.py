@@ -1,0 +1,191 @@
+"""PDF read as a stranger would: pages put together where each says that it lies, squares measured.
+
+The structure (objects, compression) is read by pypdf, what is drawn by code of our own. Source: ISO
+32000-1:2008, 12.9 (viewports that say how large things are), table 150 (PrintScaling).
+"""
+
+from __future__ import annotations
+
+import io
+import logging
+import math
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from cutfiles.core.errors import UnreadableError
+from cutfiles.core.tolerance import FILE_MM, PDF_MM
+from cutfiles.core.units import MM_PER_INCH
+from cutfiles.findings.codes import Code
+from cutfiles.findings.limits import MOST_ITEMS, MOST_PAGES, TooMuchError
+from cutfiles.findings.report import Fault
+from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Reading, chain, layer_of
+from cutfiles.formats.model.strokes import Heap, sound
+from cutfiles.formats.pdf.read_content import PAGE_LAYER, Canvas, Chain
+
+if TYPE_CHECKING:
+    from pypdf import PageObject, PdfReader
+
+_KIND = Kind(
+    "PDF", within_mm=PDF_MM, pair_mm=2 * PDF_MM, has_size=False, has_order=False, has_arcs=False,
+    for_machine=False,
+)  # fmt: skip
+_SIDES_MM = (50.0, MM_PER_INCH)
+_MM_A_UNIT = MM_PER_INCH / 72
+# Of a mm: one line on two pages is one if its corners are the same to this.
+_PLACES = 4
+_Key = tuple[str, bool, tuple[tuple[float, float, bool], ...]]
+
+
+def read_pdf(content: bytes) -> Reading:
+    """Return the drawing of a PDF; of one whose pages don't say where they lie, that of its first page.
+
+    Raises:
+        UnreadableError: it is no whole PDF, or needs a password.
+        TooMuchError: it holds more than can be measured.
+    """
+    if content.lstrip()[:5] != b"%PDF-":
+        raise UnreadableError("is no PDF: it doesn't begin like one")
+    if b"%%EOF" not in content[-1024:]:
+        raise UnreadableError("is cut short: a PDF ends with %%EOF")
+    try:
+        return _reading(content)
+    except UnreadableError:
+        raise
+    except Exception as error:
+        # What pypdf raises over a broken file has no common root: KeyError, AttributeError and its own.
+        raise UnreadableError(f"is no whole PDF ({type(error).__name__})") from None
+
+
+def _reading(content: bytes) -> Reading:
+    from pypdf import PdfReader  # noqa: PLC0415  (0.2 s that others don't need)
+
+    # It tells what it mends; whether a file is whole we say ourselves.
+    logging.getLogger("pypdf").setLevel(logging.CRITICAL)
+    reader = PdfReader(io.BytesIO(content))
+    if reader.is_encrypted:
+        raise UnreadableError("needs a password")
+    if len(reader.pages) > MOST_PAGES:
+        raise TooMuchError(f"more than {MOST_PAGES} pages")
+    whole, words, corners = _Whole(), 0, 0
+    frames = [_frame(page) for page in reader.pages]
+    tiled = any(frame is not None for frame in frames)
+    for number, (page, frame) in enumerate(zip(reader.pages, frames, strict=True), start=1):
+        if tiled or number == 1:
+            unit = float(page.get("/UserUnit", 1.0)) * _MM_A_UNIT
+            corner = frame or (float(page.mediabox.left), float(page.mediabox.bottom))
+            matrix = (unit, 0.0, 0.0, unit, -corner[0] * unit, -corner[1] * unit)
+            canvas = Canvas(number, matrix, _layers(page), words, corners)
+            contents = page.get_contents()
+            if contents is not None:
+                canvas.obey(contents.get_data())
+            words, corners = canvas.words, canvas.corners
+            whole.page(canvas, lies=frame is not None or not tiled)
+    if tiled:
+        whole.faults += _print_faults(reader, whole.loose)
+    elif len(reader.pages) > 1:
+        whole.notes.append("its pages don't say where they lie: only the first was read")
+    return whole.result()
+
+
+def _frame(page: PageObject) -> tuple[float, float] | None:
+    """Where on a page the drawing's origin lies, in the page's units; None if it doesn't say."""
+    for viewport in page.get("/VP", ()):
+        measure: Any = viewport.get_object().get("/Measure")
+        if measure is not None and measure.get_object().get("/Subtype") == "/RL":
+            x, y = measure.get_object()["/O"]
+            return float(x), float(y)
+    return None
+
+
+def _layers(page: PageObject) -> dict[str, str]:
+    """Names of the layers by what a page calls them."""
+    names: dict[str, str] = {}
+    resources: Any = page.get("/Resources")
+    properties = None if resources is None else resources.get_object().get("/Properties")
+    if properties is not None:
+        for key, group in properties.get_object().items():
+            names[key[1:]] = str(group.get_object().get("/Name", key[1:]))
+    return names
+
+
+def _print_faults(reader: PdfReader, loose: Sequence[Chain]) -> list[Fault]:
+    """What would let a print in tiles come out at another size unseen."""
+    faults = []
+    root: Any = reader.trailer["/Root"]
+    wishes = root.get("/ViewerPreferences")
+    scaling = None if wishes is None else wishes.get_object().get("/PrintScaling")
+    if scaling != "/None":
+        words = f"PrintScaling is {str(scaling or 'missing').lstrip('/')[:20]}, not None"
+        faults.append(Fault(Code.TRUE_SIZE, "", f"{words}: viewers may scale the print"))
+    for side in _SIDES_MM:
+        if not any(_is_square(one, side) for one in loose):
+            words = f"no square of {side:g} mm to measure the print by"
+            faults.append(Fault(Code.TRUE_SIZE, "page 1", words))
+    return faults
+
+
+def _is_square(one: Chain, side_mm: float) -> bool:
+    points = [corner[:2] for corner in one.corners]
+    if not one.closed or len(points) != 4 or any(corner[2] for corner in one.corners):
+        return False
+    off = [abs(math.dist(points[index], points[index - 1]) - side_mm) for index in range(4)]
+    off += [abs(math.dist(points[index], points[index + 2]) - side_mm * math.sqrt(2)) for index in (0, 1)]
+    return max(off) <= FILE_MM
+
+
+@dataclass(slots=True)
+class _Whole:
+    """All pages put together: a line that runs over several is one."""
+
+    faults: list[Fault] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    loose: list[Chain] = field(default_factory=list)  # of pages that lie nowhere
+    _items: list[Item] = field(default_factory=list)
+    _seen: Counter[_Key] = field(default_factory=Counter)
+    _heap: Heap = field(default_factory=Heap)
+    _places: list[str] = field(default_factory=list)
+
+    def page(self, canvas: Canvas, *, lies: bool) -> None:
+        """Add what one page shows."""
+        self.faults += canvas.faults
+        if not lies:
+            self.loose += canvas.chains
+            return
+        here: Counter[_Key] = Counter()
+        for one in canvas.chains:
+            if one.layer == PAGE_LAYER:
+                continue
+            key = _key(one)
+            here[key] += 1
+            # Twice on one page is twice; once on two pages is once.
+            if here[key] > self._seen[key]:
+                self._seen[key] += 1
+                self._add(one)
+
+    def _add(self, one: Chain) -> None:
+        order = len(self._places)
+        self._places.append(one.place)
+        layer = layer_of(one.layer)
+        if layer is Layer.DRAW and not any(bulge for _, _, bulge in one.corners):
+            corners = one.corners + one.corners[:1] if one.closed else one.corners
+            self._heap.add([number for corner in corners for number in corner[:2]], order)
+            return
+        path = chain(one.corners, closed=one.closed)
+        if isinstance(path, Fault):
+            self.faults.append(Fault(path.code, one.place, path.says))
+            return
+        self._items.append(Item(layer, one.layer, path, None, one.place, order))
+        if len(self._items) > MOST_ITEMS:
+            raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
+
+    def result(self) -> Reading:
+        drawn, faults = sound(self._heap.strokes(self._places.__getitem__))
+        drawing = Drawing(None, None, tuple(self._items), _KIND, drawn)
+        return Reading(drawing, (*self.faults, *faults), tuple(self.notes))
+
+
+def _key(one: Chain) -> _Key:
+    corners = ((round(x, _PLACES), round(y, _PLACES), bulge > 0) for x, y, bulge in one.corners)
+    return one.layer, one.closed, tuple(corners)

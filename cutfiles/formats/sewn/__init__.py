@@ -1,0 +1,1 @@
+"""The sewn trade's DXF: a block a piece, layers that are numbers."""

@@ -1,0 +1,104 @@
+"""Sewn-product DXF (`.sewn.dxf`): a block a piece, what a line is told by the number of its layer.
+
+Source: ASTM D6673-10, Standard Practice for Sewn Products Pattern Data Interchange: Data Format (withdrawn
+2019, nothing in its place). What is used of it here is from memory: the numbers of the layers, that the
+file is DXF R12 of POINT, LINE, POLYLINE and TEXT with curves as chords, and the words of the texts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from cutfiles.core.tolerance import SEWN_CHORD_MM, SMOOTH_RAD
+from cutfiles.formats.dxf.write_entities import Entities
+from cutfiles.formats.dxf.write_skeleton import DxfLayer, skeleton
+from cutfiles.formats.model.plan import Drawn, LoadPlan, Stroke, Tool
+from cutfiles.formats.model.style import USUAL, Look
+from cutfiles.geometry.outline import Contour, Path, Vertex, bounds, heading, turn_rad
+from cutfiles.geometry.points import points_on
+
+BOUNDARY, TURN_POINTS, CURVE_POINTS = "1", "2", "3"
+NOTCHES, GRAIN, INTERNAL, SEW, ANNOTATION = "4", "7", "8", "14", "15"
+_LAYERS = (BOUNDARY, TURN_POINTS, CURVE_POINTS, NOTCHES, GRAIN, INTERNAL, SEW, ANNOTATION)
+_OF_KIND = {Drawn.SEW: SEW, Drawn.NOTCH: NOTCHES, Drawn.LABEL: ANNOTATION}
+_TEXT_MM = 3.0
+_LONGEST_NAME = 31  # of an R12 block
+
+
+def write_sewn_dxf(plan: LoadPlan, _look: Look = USUAL) -> bytes:
+    """Return one load's pieces as sewn-product DXF, where they lie on the mat. Same plan, same bytes.
+
+    A piece's boundary is its outline as it is to come out, not the tool's way around it. What belongs
+    to no piece, as register marks do, is left out.
+    """
+    # A layer's number is its colour too: the standard has none.
+    layers = tuple(DxfLayer(name, int(name)) for name in _LAYERS)
+    empty = skeleton("R12", width_mm=plan.width_mm, height_mm=plan.height_mm, layers=layers)
+    drawn: dict[str, list[Stroke]] = {piece_id: [] for piece_id, _ in plan.outlines}
+    for stroke in plan.of(Tool.DRAW):
+        if stroke.piece_id in drawn:
+            drawn[stroke.piece_id].append(stroke)
+    blocks = Entities("", empty.free_handle)
+    names = _block_names(drawn)
+    for piece_id, outline in plan.outlines:
+        blocks.begin_block(names[piece_id])
+        _piece(blocks, piece_id, outline, drawn[piece_id])
+        blocks.end_block()
+    model = Entities("", blocks.next_handle)
+    for number, words in enumerate((f"Style Name: {plan.name}", "Units: METRIC")):
+        model.text(BOUNDARY, (0.0, 2 * _TEXT_MM * number), _TEXT_MM, words)
+    for piece_id, _ in plan.outlines:
+        model.insert(BOUNDARY, names[piece_id])
+    return empty.filled(model.written(), next_handle=model.next_handle, blocks=blocks.written())
+
+
+def _block_names(piece_ids: Iterable[str]) -> dict[str, str]:
+    """Names that R12 allows, no two alike: the ids in capitals, cut short and numbered where they must be."""
+    names: dict[str, str] = {}
+    taken: set[str] = set()
+    for number, piece_id in enumerate(piece_ids, start=1):
+        name = piece_id.upper()
+        if len(name) > _LONGEST_NAME or name in taken:
+            end = f"_{number}"  # no id holds this sign
+            name = name[: _LONGEST_NAME - len(end)] + end
+        names[piece_id] = name
+        taken.add(name)
+    return names
+
+
+def _piece(block: Entities, piece_id: str, outline: Contour, drawn: Iterable[Stroke]) -> None:
+    _line(block, BOUNDARY, outline)
+    corners = _corners(outline)
+    for point in points_on(outline, stray_mm=SEWN_CHORD_MM):
+        block.point(TURN_POINTS if point in corners else CURVE_POINTS, point)
+    left, low, right, high = bounds(outline)
+    for number, words in enumerate((f"Piece Name: {piece_id}", "Quantity: 1")):
+        block.text(BOUNDARY, ((left + right) / 2, (low + high) / 2 - 2 * _TEXT_MM * number), _TEXT_MM, words)
+    for stroke in drawn:
+        _line(block, _layer_of(stroke), stroke.path)
+
+
+def _layer_of(stroke: Stroke) -> str:
+    if stroke.kind is Drawn.GRAIN:
+        # One line is the grain; the arrow's heads would be others.
+        shaft = isinstance(stroke.path, Path) and len(stroke.path.vertices) == 2
+        return GRAIN if shaft else INTERNAL
+    return INTERNAL if stroke.kind is None else _OF_KIND.get(stroke.kind, INTERNAL)
+
+
+def _corners(outline: Contour) -> set[tuple[float, float]]:
+    """The points where an outline turns; at the others it runs on."""
+    if not isinstance(outline, Path):
+        return set()
+    edges = list(outline.edges())
+    return {
+        (start.x, start.y)
+        for (before, there), (start, end) in zip(edges[-1:] + edges[:-1], edges, strict=True)
+        if abs(turn_rad(heading(before, there, at_end=True), heading(start, end, at_end=False))) > SMOOTH_RAD
+    }
+
+
+def _line(entities: Entities, layer: str, path: Contour) -> None:
+    points = points_on(path, stray_mm=SEWN_CHORD_MM)
+    closed = not isinstance(path, Path) or path.closed
+    entities.add(layer, Path(tuple(Vertex(x, y) for x, y in points), closed))

@@ -1,0 +1,1 @@
+"""SVG 1.1 at true size."""

@@ -1,0 +1,259 @@
+"""SVG read as a stranger would: groups, lines and arcs, true size. Own code, nothing of the writer's.
+
+Nothing is fetched and no entity is expanded: a file that declares entities is refused where it does.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from xml.parsers import expat
+
+from cutfiles.core.errors import UnreadableError
+from cutfiles.core.tolerance import FILE_MM
+from cutfiles.core.units import Unit
+from cutfiles.findings.codes import Code
+from cutfiles.findings.limits import DEEPEST, MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
+from cutfiles.findings.report import Fault
+from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Reading, chain, circle, layer_of
+from cutfiles.formats.model.strokes import Heap, sound
+from cutfiles.formats.svg.path_data import Chain, CurveError, PathTextError, chains_of, number_of
+from cutfiles.geometry.outline import Contour
+
+_KIND = Kind("SVG", has_ids=True)
+_SVG = "http://www.w3.org/2000/svg"
+_DRAWN = {"path", "circle", "line", "polyline", "polygon"}
+_SILENT = {"title", "desc", "metadata"}  # words for people, never drawn
+_Raw = Chain | tuple[float, float, float]  # a chain, or a circle's centre and radius; y down
+_Attributes = dict[str, str]
+_SIZE = re.compile(r"\s*([+]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(mm|cm|in)\s*")
+_ENDS = ("x1", "y1", "x2", "y2")
+_PLAIN = re.compile(r"[-+.,0-9eE\s]*")  # no word that Python would take for a number
+
+
+def read_svg(content: bytes) -> Reading:
+    """Return the drawing of an SVG.
+
+    Raises:
+        UnreadableError: it is no well-formed SVG, or one that declares entities.
+        TooMuchError: it holds more than can be measured.
+    """
+    reader = _Reader()
+    parser = expat.ParserCreate(namespace_separator=" ")
+    parser.buffer_text = True
+    parser.StartElementHandler = reader.enter
+    parser.EndElementHandler = reader.leave
+    parser.EntityDeclHandler = _refuse_entity
+    try:
+        parser.Parse(content, True)
+    except (expat.ExpatError, LookupError, ValueError) as error:
+        # The message holds line and column.
+        raise UnreadableError(f"is no well-formed SVG ({_one_line(error)})") from None
+    return reader.result()
+
+
+def _refuse_entity(*_declared: object) -> None:
+    raise UnreadableError("declares entities, which machine files never need; not read")
+
+
+def _one_line(error: Exception) -> str:
+    return " ".join(str(error).split())[:200]
+
+
+class _Reader:
+    """Keeps what is known on the way down the tree."""
+
+    def __init__(self) -> None:
+        self._depth = 0
+        self._parts = 0
+        self._group = ""  # id of the outermost group we are in
+        self._layer: Layer | None = None
+        self._skip_from: int | None = None  # depth of an element whose inside is not read
+        self._counts: Counter[str] = Counter()
+        self._faults: list[Fault] = []
+        self._found: list[tuple[str, str | None, str, _Raw, int]] = []
+        self._heap = Heap()
+        self._names: dict[int, str] = {}  # of packed strokes
+        self._order = 0
+        self._size: tuple[float | None, float | None] = (None, None)
+        self._corner = (0.0, 0.0)
+
+    def enter(self, tag: str, attributes: _Attributes) -> None:
+        self._depth += 1
+        self._parts += 1
+        if self._parts > MOST_PARTS:
+            raise TooMuchError(f"more than {MOST_PARTS} elements")
+        if self._skip_from is not None:
+            return
+        space, _, name = tag.rpartition(" ")
+        if self._depth == 1:
+            if name != "svg":
+                raise UnreadableError(f"its root is <{name[:40]}>, not <svg>")
+            self._root(attributes)
+        elif space not in ("", _SVG) or name in _SILENT:
+            self._skip_from = self._depth
+        elif name in _DRAWN:
+            self._shape(attributes, name)
+        elif name == "g":
+            self._enter_group(attributes)
+        else:
+            code = Code.STYLE_SHEET if name == "style" else Code.UNKNOWN_ELEMENT
+            words = "a style sheet" if name == "style" else f"<{name[:40]}> is not drawn with lines and arcs"
+            self._say(Fault(code, self._group, words))
+            self._skip_from = self._depth
+
+    def _enter_group(self, attributes: _Attributes) -> None:
+        if self._depth > DEEPEST:
+            raise TooMuchError(f"groups lie in groups, more than {DEEPEST} deep")
+        if self._depth == 2:
+            self._group = attributes.get("id") or ""
+            self._layer = layer_of(self._group)
+            self._counts.clear()
+        self._attributes(attributes, f"group {self._group or '(no id)'}")
+
+    def leave(self, _tag: str) -> None:
+        if self._skip_from == self._depth:
+            self._skip_from = None
+        if self._depth == 2:
+            self._group, self._layer = "", None
+        self._depth -= 1
+
+    def result(self) -> Reading:
+        left, top = self._corner
+        floor = top + (self._size[1] or 0.0)
+        drawn, faults = sound(self._heap.strokes(self._names.__getitem__, left=left, floor=floor))
+        self._faults += faults
+        items = tuple(self._upright(left, floor))
+        return Reading(Drawing(*self._size, items, _KIND, drawn), tuple(self._faults), ())
+
+    def _upright(self, left: float, floor: float) -> Iterator[Item]:
+        """Turn the y axis up: once the size is known, at the very end."""
+        for group, piece_id, place, raw, order in self._found:
+            upright = _flipped(raw, left, floor)
+            if isinstance(upright, Fault):
+                self._faults.append(Fault(upright.code, place, upright.says))
+            else:
+                yield Item(layer_of(group), group, upright, piece_id, place, order)
+
+    def _root(self, attributes: _Attributes) -> None:
+        self._attributes(attributes, "svg")
+        width, height = _length_mm(attributes.get("width")), _length_mm(attributes.get("height"))
+        words = f"width {_shown(attributes.get('width'))}, height {_shown(attributes.get('height'))}"
+        try:
+            box = [number_of(part) for part in re.split(r"[\s,]+", (attributes.get("viewBox") or "").strip())]
+        except PathTextError:
+            box = []
+        if len(box) == 4 and box[2] > 0 and box[3] > 0:
+            self._corner, self._size = (box[0], box[1]), (box[2], box[3])
+        else:
+            self._size = (width, height)
+            box = []
+        same = (
+            width is not None
+            and height is not None
+            and bool(box)
+            and abs(width - box[2]) <= FILE_MM
+            and abs(height - box[3]) <= FILE_MM
+        )
+        if not same:
+            words += f", viewBox {_shown(attributes.get('viewBox'))}: not one size in mm"
+            self._say(Fault(Code.TRUE_SIZE, "svg", words))
+
+    def _attributes(self, attributes: _Attributes, place: str) -> None:
+        for key, code in (("transform", Code.TRANSFORM), ("style", Code.STYLE_SHEET)):
+            if attributes.get(key, "").strip():
+                self._say(Fault(code, place, f"{key} {_shown(attributes[key])}"))
+
+    def _say(self, fault: Fault) -> None:
+        self._faults.append(fault)
+        if len(self._faults) > MOST_FAULTS:
+            raise TooMuchError(f"more than {MOST_FAULTS} things in it can't be read")
+
+    def _shape(self, attributes: _Attributes, name: str) -> None:
+        self._counts[name] += 1
+        self._order += 1
+        piece_id = attributes.get("id") or None
+        place = piece_id or f"{self._group or 'svg'}/{name}[{self._counts[name]}]"
+        if "transform" in attributes or "style" in attributes:
+            self._attributes(attributes, place)
+        if self._layer is Layer.DRAW:
+            flat = _straight(attributes, name)
+            if flat is not None:
+                self._heap.add(flat, self._order)
+                self._names[self._order] = place
+                self._within_limits()
+                return
+        try:
+            for raw in _raw(attributes, name):
+                self._found.append((self._group, piece_id, place, raw, self._order))
+                self._heap.corners += len(raw.corners) if isinstance(raw, Chain) else 1
+        except PathTextError as error:
+            self._say(Fault(Code.NOT_A_NUMBER, place, str(error)))
+        except CurveError as error:
+            self._say(Fault(Code.UNKNOWN_ELEMENT, place, str(error)))
+        self._within_limits()
+
+    def _within_limits(self) -> None:
+        if len(self._found) > MOST_ITEMS:
+            raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
+        if self._heap.corners > MOST_CORNERS:
+            raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
+
+
+def _straight(attributes: _Attributes, name: str) -> list[float] | None:
+    """The corners of a usual stroke, quickly; None for what must be looked at more closely."""
+    try:
+        if name == "line":
+            texts = [attributes[key] for key in _ENDS]
+            text = " ".join(texts)
+        elif name in ("polyline", "polygon"):
+            text = attributes["points"]
+            texts = text.replace(",", " ").split()
+        else:
+            return None
+        if _PLAIN.fullmatch(text) is None:
+            return None
+        flat = [float(one) for one in texts]
+    except (KeyError, ValueError):
+        return None
+    if len(flat) < 4 or len(flat) % 2:
+        return None
+    return flat + flat[:2] if name == "polygon" else flat
+
+
+def _shown(text: str | None) -> str:
+    return "none" if text is None else repr(text[:60])
+
+
+def _length_mm(text: str | None) -> float | None:
+    match = _SIZE.fullmatch(text or "")
+    if match is None:
+        return None
+    return float(match[1]) * Unit(match[2]).mm
+
+
+def _raw(element: _Attributes, name: str) -> list[_Raw]:
+    """The chains of one element, y still down."""
+    if name == "circle":
+        x, y, radius = (number_of(element.get(key) or "0") for key in ("cx", "cy", "r"))
+        return [(x, y, radius)]
+    if name == "line":
+        ends = [number_of(element.get(key) or "0") for key in ("x1", "y1", "x2", "y2")]
+        return [Chain([(ends[0], ends[1], 0.0), (ends[2], ends[3], 0.0)])]
+    if name == "path":
+        chains = chains_of(element.get("d") or "")
+        # "M 1 1 M 2 2 L 3 3": a moveto alone moves the pen and draws nothing.
+        return [*(one for one in chains if len(one.corners) > 1)] or [Chain()]
+    numbers = [number_of(part) for part in re.split(r"[\s,]+", (element.get("points") or "").strip()) if part]
+    if len(numbers) % 2:
+        raise PathTextError(f"{len(numbers)} numbers in points: one is missing")
+    corners = [(x, y, 0.0) for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
+    return [Chain(corners, closed=name == "polygon")]
+
+
+def _flipped(raw: _Raw, left: float, floor: float) -> Contour | Fault:
+    if not isinstance(raw, Chain):
+        return circle(raw[0] - left, floor - raw[1], raw[2])
+    # Mirrored, what ran clockwise runs counter-clockwise.
+    return chain([(x - left, floor - y, -bulge) for x, y, bulge in raw.corners], closed=raw.closed)

@@ -1,0 +1,1 @@
+"""A job as values: every table of the file, lengths in mm."""

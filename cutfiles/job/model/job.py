@@ -1,0 +1,218 @@
+"""A job as values: what `job/parse/read.py` makes of the file, every length in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import Enum
+from pathlib import Path
+
+from cutfiles.core.units import Unit
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.style import LayersSpec, PaperSpec, PlotterSpec
+from cutfiles.geometry.outline import Point
+from cutfiles.job.model.template import SewnOrCut, StockSpec, TemplateSpec
+
+
+class Tip(Enum):
+    """How a blade's wide end is finished."""
+
+    FOLDED = "folded"
+    ROUND = "round"
+    FLAT = "flat"
+
+
+class Print(Enum):
+    """Which ways round a print looks right."""
+
+    PLAIN = "plain"
+    TWO_WAY = "two-way"
+    ONE_WAY = "one-way"
+    FOUR_WAY = "four-way"
+
+
+class Grain(Enum):
+    """Where a piece's centre line may lie."""
+
+    LENGTHWISE = "lengthwise"
+    CROSSWISE = "crosswise"
+    STRAIGHT = "straight"
+    ANY = "any"
+
+
+class Face(Enum):
+    """Which side of the fabric faces up on the mat."""
+
+    WRONG_SIDE_UP = "wrong side up"
+    RIGHT_SIDE_UP = "right side up"
+
+
+class Share(Enum):
+    """A count that isn't a number."""
+
+    REST = "rest"  # what is still to be cut
+    FILL = "fill"  # as many as the fabric holds
+
+
+class Register(Enum):
+    """The marks by which a load is laid down again."""
+
+    CROSS = "cross"
+    RING = "ring"
+    NONE = "none"
+
+
+class FabricEdge(Enum):
+    """What becomes of cut lines that lie on the fabric's own edge."""
+
+    CUT = "cut"
+    SKIP = "skip"
+
+
+@dataclass(frozen=True, slots=True)
+class PlateSpec:
+    """The `[plate]` table; the two of the three sizes that were not given are None."""
+
+    count: int
+    blades: int
+    sewn: int
+    blade_length_mm: float | None
+    inner_radius_mm: float | None
+    finished_diameter_mm: float | None
+    seam_mm: float
+    tip: Tip
+
+
+@dataclass(frozen=True, slots=True)
+class CentreSpec:
+    """The `[centre]` table: either `cover_mm` or `diameter_mm` is set."""
+
+    cover_mm: float | None
+    turn_mm: float
+    diameter_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class BackgroundSpec:
+    """The `[background]` table: either `margin_mm` or `cut_mm` is set."""
+
+    margin_mm: float | None
+    cut_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class RepeatSpec:
+    """A printed repeat, and where in it pieces have their origin.
+
+    `motif` counts crosswise and lengthwise from the lower left corner of the fabric piece's bounds as its
+    right side is seen, whichever side faces up on the mat.
+    """
+
+    width_mm: float
+    length_mm: float
+    motif: Point
+
+
+@dataclass(frozen=True, slots=True)
+class FabricSpec:
+    """One `[[fabric]]`. `cuts` pairs a shape's name with a count, in the order of the file."""
+
+    name: str
+    width_mm: float
+    length_mm: float
+    pieces: int
+    print_: Print
+    grain: Grain
+    margin_mm: float
+    face: Face
+    cuts: tuple[tuple[str, int | Share], ...]  # never empty: without `cuts` the rest of everything
+    # Crosswise x and lengthwise y from the lower left corner of the bounds, as the fabric lies on the mat.
+    outline: tuple[Point, ...] = ()  # of an irregular scrap; empty: the whole rectangle
+    avoid: tuple[tuple[Point, ...], ...] = ()  # polygons that no cut line enters
+    # Of its edge, not looked at yet: until `pieces` has, width and length are 0 and there is no outline.
+    drawing: Path | None = None
+    repeat: RepeatSpec | None = None  # every piece must show the same of the print
+    as_needed: bool = False  # the length is to be found; then length_mm is the longest that it may be
+
+    @property
+    def is_rectangle(self) -> bool:
+        """Whether all of width × length may be cut."""
+        return not (self.outline or self.avoid)
+
+
+@dataclass(frozen=True, slots=True)
+class OutlineSpec:
+    """One `[[outline]]`: a closed outline of the user's own, not yet grown by its seam.
+
+    Either it has `points`, or there are none and `file` is a drawing, not looked at yet.
+    """
+
+    name: str
+    points: tuple[Point, ...]
+    count: int
+    seam_mm: float
+    line: SewnOrCut
+    file: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MatSpec:
+    """The `[mat]` table."""
+
+    width_mm: float
+    height_mm: float
+    margin_mm: float
+
+    def less(self, by_mm: float) -> MatSpec:
+        """Return the mat with so much more kept clear inside its edge."""
+        return replace(self, margin_mm=self.margin_mm + by_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """How a machine strays: lengths in files are multiplied by the scales; its y axis leans to the right."""
+
+    scale_x: float = 1.0
+    scale_y: float = 1.0
+    skew_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class MachineSpec:
+    """The `[machine]` table."""
+
+    gap_mm: float
+    draw: tuple[Drawn, ...]  # in the order of `Drawn`, each at most once
+    smallest_mm: float
+    register: Register
+    kerf_mm: float = 0.0  # width of what the tool removes
+    swivel_mm: float = 0.0  # how far the knife's tip trails behind its axis
+    overcut_mm: float = 0.0  # how far cuts run on past their start
+    edge: FabricEdge = FabricEdge.CUT
+    calibration: Calibration = Calibration()
+
+    @property
+    def beyond_mm(self) -> float:
+        """How far the tool's axis may run beyond the outline of a piece."""
+        return self.kerf_mm / 2 + self.swivel_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A whole job file."""
+
+    title: str
+    unit: Unit
+    plate: PlateSpec
+    centre: CentreSpec | None
+    background: BackgroundSpec | None
+    fabrics: tuple[FabricSpec, ...]
+    outlines: tuple[OutlineSpec, ...]
+    mat: MatSpec
+    machine: MachineSpec
+    files: tuple[str, ...]  # formats, in the order of the file
+    split: bool = False  # what is drawn and what is cut in files of their own
+    layers: LayersSpec = LayersSpec()
+    plotter: PlotterSpec = PlotterSpec()
+    paper: PaperSpec = PaperSpec()
+    templates: tuple[TemplateSpec, ...] = ()
+    stock: StockSpec | None = None  # there where there are templates

@@ -1,0 +1,264 @@
+"""The only place where dicts live: a job file becomes a `Job`, or an error that names the key."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from cutfiles.core.errors import JobError
+from cutfiles.core.units import Unit
+from cutfiles.job.model.job import (
+    BackgroundSpec,
+    CentreSpec,
+    FabricSpec,
+    Face,
+    Grain,
+    Job,
+    MatSpec,
+    OutlineSpec,
+    PlateSpec,
+    Print,
+    Share,
+    Tip,
+)
+from cutfiles.job.model.needs import BACKGROUND, CENTRE, PLATE_SHAPES
+from cutfiles.job.model.template import SewnOrCut
+from cutfiles.job.parse.as_needed import is_as_needed
+from cutfiles.job.parse.fabric_shape import margin_within, shape_of
+from cutfiles.job.parse.machine import machine_of
+from cutfiles.job.parse.machine_notes import notes_of
+from cutfiles.job.parse.motif import repeat_of
+from cutfiles.job.parse.output import formats_of, layers_of, paper_of, plotter_of
+from cutfiles.job.parse.polygon import corners_of
+from cutfiles.job.parse.section import Section, known, quoted
+from cutfiles.job.parse.template import stock_for, templates_of
+from cutfiles.job.parse.toml_file import tables_of, text_of
+from cutfiles.job.schema import fields
+from cutfiles.job.schema.field import Table
+from cutfiles.job.schema.template import STOCK, TEMPLATE
+
+_MOST_CUT = 100_000
+_MOST_TABLES = 1000
+
+
+def read_job(path: Path) -> Job:
+    """Return the job in a TOML file (UTF-8).
+
+    Raises:
+        JobError: the file can't be read, or a key of it is wrong.
+    """
+    try:
+        text = text_of(path)
+    except OSError as error:
+        raise JobError("", f"can't be read ({error.strerror}); give the path of a job file") from None
+    return parse_job(text, folder=path.parent)
+
+
+def parse_job(text: str, *, folder: Path = Path()) -> Job:
+    """Return the job that a TOML text describes; paths in it start at `folder`.
+
+    Raises:
+        JobError: it isn't TOML, or a key of it is wrong.
+    """
+    own = tables_of(text)
+    notes = notes_of(own, folder)
+    with notes.named(own):
+        return _job(notes.under(own), folder)
+
+
+def _job(raw: dict[str, Any], folder: Path) -> Job:
+    for key in raw:
+        known(key, [table.name for table in fields.TABLES], key if key.isprintable() else "", what="table")
+    job = _one(raw, fields.JOB, Unit.IN)
+    unit = job.choice("unit", Unit)
+    if fields.PLATE.name not in raw:
+        raise JobError("plate", "is missing; add a [plate] table with two of its three sizes")
+    outlines = _outlines(raw, unit, folder)
+    centre, background = _centre(raw, unit), _background(raw, unit)
+    missing = {CENTRE: centre is None, BACKGROUND: background is None}
+    shapes = [shape for shape in PLATE_SHAPES if not missing.get(shape)] + [one.name for one in outlines]
+    templates = templates_of(
+        _many(raw, TEMPLATE, unit),
+        outlines=[one.name for one in outlines],
+        has_centre=centre is not None,
+    )
+    return Job(
+        title=job.text("title"),
+        unit=unit,
+        plate=_plate(_one(raw, fields.PLATE, unit)),
+        centre=centre,
+        background=background,
+        fabrics=_fabrics(raw, unit, shapes, folder),
+        outlines=outlines,
+        mat=_mat(_one(raw, fields.MAT, unit)),
+        machine=machine_of(machine := _one(raw, fields.MACHINE, unit)),
+        files=formats_of(output := _one(raw, fields.OUTPUT, unit)),
+        split=output.flag("split"),
+        layers=layers_of(_one(raw, fields.LAYERS, unit)),
+        plotter=plotter_of(machine),
+        paper=paper_of(output, unit),
+        templates=templates,
+        stock=stock_for(templates, _one(raw, STOCK, unit) if STOCK.name in raw else None),
+    )
+
+
+def output_formats(text: str) -> tuple[str, ...]:
+    """Return the formats of a list such as `svg,dxf`, as `--files` takes it.
+
+    Raises:
+        JobError: an unknown format, one named twice, or none.
+    """
+    words = [word.strip() for word in text.split(",") if word.strip()]
+    return formats_of(Section("--files", fields.OUTPUT, {"files": words}, Unit.IN), where="--files")
+
+
+def _one(raw: dict[str, Any], table: Table, unit: Unit) -> Section:
+    value = raw.get(table.name, {})
+    if not isinstance(value, dict):
+        how = f"write it once, as [{table.name}]" if isinstance(value, list) else f"write [{table.name}]"
+        raise JobError(table.name, f"{quoted(value)} is not a table; {how}")
+    return Section(table.name, table, value, unit)
+
+
+def _many(raw: dict[str, Any], table: Table, unit: Unit) -> list[Section]:
+    value = raw.get(table.name, [])
+    if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
+        raise JobError(table.name, f"write each one as [[{table.name}]], in double brackets")
+    if len(value) > _MOST_TABLES:
+        raise JobError(table.name, f"{len(value)} are too many; at most {_MOST_TABLES} are allowed")
+    return [Section(f"{table.name}.{number}", table, one, unit) for number, one in enumerate(value, start=1)]
+
+
+def _plate(section: Section) -> PlateSpec:
+    sizes = ("blade_length", "inner_radius", "finished_diameter")
+    given = [key for key in sizes if key in section.raw]
+    if len(given) > 2:
+        raise JobError(
+            "plate", f"{', '.join(sizes)} are all given; leave one out, it follows from the others"
+        )
+    if len(given) < 2:
+        found = f"only {given[0]} is given" if given else "no size is given"
+        raise JobError("plate", f"{found}; give two of {', '.join(sizes)}")
+    blades = section.sure_count("blades")
+    sewn = section.count("sewn")
+    if sewn is not None and sewn > blades:
+        raise section.error("sewn", f"{sewn} blades are more than a circle of {blades}; at most {blades}")
+    return PlateSpec(
+        count=section.sure_count("count"),
+        blades=blades,
+        sewn=blades if sewn is None else sewn,
+        blade_length_mm=section.length("blade_length"),
+        inner_radius_mm=section.length("inner_radius"),
+        finished_diameter_mm=section.length("finished_diameter"),
+        seam_mm=section.sure_length("seam"),
+        tip=section.choice("tip", Tip),
+    )
+
+
+def _not_both(section: Section, one: str, other: str) -> None:
+    if one in section.raw and other in section.raw:
+        raise section.error(one, f"stands beside {other}; leave one of the two out")
+
+
+def _centre(raw: dict[str, Any], unit: Unit) -> CentreSpec | None:
+    if fields.CENTRE.name not in raw:
+        return None
+    section = _one(raw, fields.CENTRE, unit)
+    _not_both(section, "cover", "diameter")
+    diameter = section.length("diameter")
+    cover = section.sure_length("cover") if diameter is None else None
+    return CentreSpec(cover_mm=cover, turn_mm=section.sure_length("turn"), diameter_mm=diameter)
+
+
+def _background(raw: dict[str, Any], unit: Unit) -> BackgroundSpec | None:
+    if fields.BACKGROUND.name not in raw:
+        return None
+    section = _one(raw, fields.BACKGROUND, unit)
+    _not_both(section, "margin", "cut")
+    cut = section.length("cut")
+    return BackgroundSpec(margin_mm=section.sure_length("margin") if cut is None else None, cut_mm=cut)
+
+
+def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path) -> tuple[FabricSpec, ...]:
+    fabrics: list[FabricSpec] = []
+    for section in _many(raw, fields.FABRIC, unit):
+        name = section.name("name")
+        if any(name == fabric.name for fabric in fabrics):
+            raise section.error("name", f"{quoted(name)} is taken by an earlier fabric; choose another")
+        as_needed = is_as_needed(section)
+        shape = shape_of(section, folder)
+        drawn = shape.drawing is not None
+        fabrics.append(
+            FabricSpec(
+                name=name,
+                width_mm=shape.width_mm,
+                length_mm=shape.length_mm,
+                pieces=section.sure_count("pieces"),
+                print_=section.choice("print", Print),
+                grain=section.choice("grain", Grain),
+                margin_mm=section.sure_length("margin")
+                if drawn
+                else margin_within(section, shape.width_mm, shape.length_mm),
+                face=section.choice("face", Face),
+                cuts=_cuts(section, shapes),
+                outline=shape.outline,
+                avoid=shape.avoid,
+                drawing=shape.drawing,
+                repeat=repeat_of(section, shape.width_mm, shape.length_mm),
+                as_needed=as_needed,
+            )
+        )
+    return tuple(fabrics)
+
+
+def _cuts(section: Section, shapes: list[str]) -> tuple[tuple[str, int | Share], ...]:
+    _, value = section.value("cuts")
+    if value is None:
+        return tuple((shape, Share.REST) for shape in shapes)
+    if not isinstance(value, dict):
+        raise section.error("cuts", f'{quoted(value)} is not a table; write cuts = {{ blade = "rest" }}')
+    if not value:
+        raise section.error("cuts", "names no shape; leave cuts out for the rest of every shape")
+    cuts: list[tuple[str, int | Share]] = []
+    for shape, count in value.items():
+        where = f"{section.where}.cuts.{shape}" if shape.isprintable() else f"{section.where}.cuts"
+        if shape in PLATE_SHAPES and shape not in shapes:
+            raise JobError(where, f"this job has no {shape}; add a [{shape}] table or leave it out of cuts")
+        known(shape, shapes, where, what="shape")
+        if count in (Share.REST.value, Share.FILL.value):
+            cuts.append((shape, Share(count)))
+        elif isinstance(count, int) and not isinstance(count, bool) and 1 <= count <= _MOST_CUT:
+            cuts.append((shape, count))
+        else:
+            raise JobError(
+                where,
+                f"{quoted(count)} is not allowed; "
+                f'give a whole number from 1 to {_MOST_CUT}, "rest" or "fill"',
+            )
+    return tuple(cuts)
+
+
+def _outlines(raw: dict[str, Any], unit: Unit, folder: Path) -> tuple[OutlineSpec, ...]:
+    outlines: list[OutlineSpec] = []
+    for section in _many(raw, fields.OUTLINE, unit):
+        name = section.name("name")
+        if name in PLATE_SHAPES or any(name == outline.name for outline in outlines):
+            raise section.error("name", f"{quoted(name)} is taken by another shape; choose another")
+        drawn = "file" in section.raw
+        _not_both(section, "points", "file")
+        outlines.append(
+            OutlineSpec(
+                name=name,
+                points=() if drawn else corners_of(section),
+                count=section.sure_count("count"),
+                seam_mm=section.sure_length("seam"),
+                line=section.choice("line", SewnOrCut),
+                file=folder / section.text("file") if drawn else None,
+            )
+        )
+    return tuple(outlines)
+
+
+def _mat(section: Section) -> MatSpec:
+    width, height = section.sure_length("width"), section.sure_length("height")
+    return MatSpec(width, height, margin_within(section, width, height))

@@ -1,0 +1,205 @@
+"""One table of a job file: keys are known, values are of the kind that the field table says."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import Enum
+from typing import TypeVar
+
+from cutfiles.core.errors import GeometryError, JobError
+from cutfiles.core.units import FORMS, Unit, length_mm
+from cutfiles.job.schema.field import LONGEST_MM, Field, Table
+
+E = TypeVar("E", bound=Enum)
+_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,39}")
+_LONGEST_TEXT = 200
+
+
+def quoted(value: object) -> str:
+    """Return a found value as a message shows it, never longer than a line."""
+    if isinstance(value, bool):
+        text = "true" if value else "false"
+    elif isinstance(value, str):
+        text = f'"{value}"' if value.isprintable() else repr(value)
+    elif isinstance(value, Mapping):
+        text = "a table"
+    elif isinstance(value, list):
+        text = "a list"
+    else:
+        text = str(value) if not isinstance(value, int) or abs(value) < 10**20 else "a huge number"
+    return text if len(text) <= 60 else f"{text[:57]}…"
+
+
+def known(key: str, names: Iterable[str], where: str, *, what: str = "key") -> None:
+    """Do nothing if a name is known.
+
+    Raises:
+        JobError: it isn't; the nearest known one is named.
+    """
+    names = list(names)
+    if key in names:
+        return
+    near = difflib.get_close_matches(key.lower(), names, n=1, cutoff=0.5)
+    hint = f"the nearest known one is {near[0]}" if near else f"known are {', '.join(names)}"
+    raise JobError(where, f"unknown {what} {quoted(key)}; {hint}")
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A table as it stands in the file.
+
+    Args:
+        where: its key path, such as `fabric.2`.
+        table: what it may hold.
+        raw: what it holds.
+        unit: what a bare number means.
+    """
+
+    where: str
+    table: Table
+    raw: Mapping[str, object]
+    unit: Unit
+
+    def __post_init__(self) -> None:
+        names = [field.key for field in self.table.fields]
+        for key in self.raw:
+            known(key, names, f"{self.where}.{key}" if key.isprintable() else self.where)
+        for field in self.table.fields:
+            if field.required and field.key not in self.raw and field.unless not in self.raw:
+                raise self.error(field.key, f"is missing; give it: {field.says}")
+
+    def error(self, key: str, says: str) -> JobError:
+        """Return an error at one of the keys."""
+        return JobError(f"{self.where}.{key}", says)
+
+    def value(self, key: str) -> tuple[Field, object]:
+        """Return the field of a key, and what the file has there or else the default (None: neither)."""
+        field = self.table.field(key)
+        if field.later and field.key in self.raw and field.default is None:
+            raise self.error(key, field.later)
+        return field, self.raw.get(key, field.default)
+
+    def length(self, key: str) -> float | None:
+        """Return a length in mm, None if it was left out and has no default."""
+        field, value = self.value(key)
+        if value is None:
+            return None
+        if isinstance(value, int) and abs(value) > LONGEST_MM:
+            raise self.error(key, f"{quoted(value)} is too long; at most {LONGEST_MM / 1000:g} m is allowed")
+        try:
+            mm = length_mm(value, self.unit)
+        except GeometryError:
+            words = "".join(f', or "{word}"' for word in field.choices)
+            raise self.error(key, f"{quoted(value)} is not a length; write one like {FORMS}{words}") from None
+        if mm < 0:
+            raise self.error(key, f"{quoted(value)} is below 0; a length {_allowed(field)}")
+        if field.least and mm < 1e-3:  # a micrometre: nothing that can be sewn or cut is finer
+            raise self.error(key, f"{quoted(value)} is too short; a length {_allowed(field)}")
+        if mm > LONGEST_MM:
+            raise self.error(key, f"{quoted(value)} is too long; at most {LONGEST_MM / 1000:g} m is allowed")
+        if field.later and mm > 0:
+            raise self.error(key, f"{quoted(value)} {field.later}")
+        return mm
+
+    def sure_length(self, key: str) -> float:
+        """Return a length in mm that is required or has a default."""
+        mm = self.length(key)
+        assert mm is not None, key
+        return mm
+
+    def count(self, key: str) -> int | None:
+        """Return a whole number within its limits, None if it was left out and has no default."""
+        field, value = self.value(key)
+        if value is None:
+            return None
+        if isinstance(value, bool) or not isinstance(value, int) or not field.least <= value <= field.most:
+            raise self.error(
+                key, f"{quoted(value)} is not allowed; give a whole number from {field.least} to {field.most}"
+            )
+        return value
+
+    def sure_count(self, key: str) -> int:
+        """Return a whole number that has a default."""
+        count = self.count(key)
+        assert count is not None, key
+        return count
+
+    def number(self, key: str) -> float:
+        """Return a number without a unit, within its limits, to six places; it has a default."""
+        field, value = self.value(key)
+        fits = isinstance(value, (int, float)) and not isinstance(value, bool)
+        if not (fits and field.least <= value <= field.most):  # type: ignore[operator]  # NaN fails, too
+            raise self.error(
+                key,
+                f"{quoted(value)} is not allowed; give a number from {field.least:g} to {field.most:g}, "
+                "without quotes",
+            )
+        return round(float(value), 6)  # type: ignore[arg-type]
+
+    def choice(self, key: str, kind: type[E]) -> E:
+        """Return the member whose value is written there."""
+        field, value = self.value(key)
+        if value not in field.choices:
+            raise self.error(key, f"{quoted(value)} is not allowed; choose {either(field.choices)}")
+        return kind(value)
+
+    def choices(self, key: str) -> tuple[str, ...]:
+        """Return the words of a list, each one of the allowed and none twice."""
+        field, value = self.value(key)
+        if isinstance(value, tuple):
+            return value
+        if not isinstance(value, list):
+            raise self.error(key, f"{quoted(value)} is not a list; write [{_listed(field.choices)}] or fewer")
+        for number, word in enumerate(value, start=1):
+            if word not in field.choices:
+                raise self.error(
+                    f"{key}.{number}", f"{quoted(word)} is not allowed; choose {either(field.choices)}"
+                )
+            if value.index(word) != number - 1:
+                raise self.error(f"{key}.{number}", f"{quoted(word)} is there twice; leave one out")
+        return tuple(value)
+
+    def flag(self, key: str) -> bool:
+        """Return true or false."""
+        _, value = self.value(key)
+        if not isinstance(value, bool):
+            raise self.error(key, f"{quoted(value)} is not allowed; write true or false, without quotes")
+        return value
+
+    def text(self, key: str) -> str:
+        """Return one line of text."""
+        _, value = self.value(key)
+        if not isinstance(value, str) or not value.isprintable() or not 0 < len(value) <= _LONGEST_TEXT:
+            raise self.error(
+                key, f"{quoted(value)} is not allowed; give one line of 1 to {_LONGEST_TEXT} characters"
+            )
+        return value
+
+    def name(self, key: str) -> str:
+        """Return a name of ASCII letters, digits and hyphens."""
+        _, value = self.value(key)
+        if not isinstance(value, str) or not _NAME.fullmatch(value):
+            raise self.error(
+                key,
+                f"{quoted(value)} is not a name; use 1 to 40 letters a to z, digits and hyphens, "
+                "no hyphen first",
+            )
+        return value
+
+
+def _allowed(field: Field) -> str:
+    return "above 0 is allowed" if field.least else "of 0 or more is allowed"
+
+
+def either(choices: tuple[str, ...]) -> str:
+    """Return choices as a message lists them: `svg, dxf or hpgl`."""
+    if len(choices) == 1:
+        return choices[0]
+    return f"{', '.join(choices[:-1])} or {choices[-1]}"
+
+
+def _listed(choices: tuple[str, ...]) -> str:
+    return ", ".join(f'"{choice}"' for choice in choices)

@@ -1,0 +1,295 @@
+"""Every table and key of a job file: the reader obeys this table, the reference is made from it."""
+
+from __future__ import annotations
+
+from enum import Enum
+
+from cutfiles.core.units import Unit
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.style import HpglArcs
+from cutfiles.job.model.job import FabricEdge, Face, Grain, Print, Register, Tip
+from cutfiles.job.model.template import SewnOrCut
+from cutfiles.job.schema.field import AS_NEEDED, Field, Kind, Table
+from cutfiles.job.schema.paper import PAPER_FIELDS
+from cutfiles.job.schema.template import STOCK, TEMPLATE
+
+
+def _values(kind: type[Enum]) -> tuple[str, ...]:
+    return tuple(member.value for member in kind)
+
+
+def _length(key: str, says: str, default: str | None = None, *, least: int = 0, later: str = "") -> Field:
+    return Field(key, Kind.LENGTH, says, default, least=least, later=later)
+
+
+def _size(key: str, says: str, *, unless: str = "", words: tuple[str, ...] = ()) -> Field:
+    return Field(key, Kind.LENGTH, says, required=True, unless=unless, least=1, choices=words)
+
+
+_MEASURED = "see [Calibration](registration.md#calibration)"
+
+
+def _scale(key: str, says: str) -> Field:
+    return Field(key, Kind.NUMBER, says + _MEASURED, 1.0, least=0.9, most=1.1)
+
+
+def _pace(key: str, says: str, *, most: int) -> Field:
+    return Field(key, Kind.COUNT, says, least=1, most=most)
+
+
+FORMATS = ("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf")
+
+JOB = Table(
+    "job",
+    "What the job is called and what its numbers mean.",
+    (
+        Field("title", Kind.TEXT, "heads the job sheet", "Plates"),
+        Field("unit", Kind.CHOICE, "what a number without a unit means", "in", choices=_values(Unit)),
+        Field(
+            "machine",
+            Kind.TEXT,
+            "file with `[mat]`, `[machine]` and `[layers]` tables, whose keys hold where the job has none of "
+            "its own; path from the job file's folder; see [Machine notes](registration.md#machine-notes)",
+        ),
+    ),
+)
+PLATE = Table(
+    "plate",
+    "The ring of blades. Give exactly two of `blade_length`, `inner_radius` and `finished_diameter`; "
+    "the third follows from them.",
+    (
+        Field("count", Kind.COUNT, "how many plates to make", 1, least=1, most=1000),
+        Field("blades", Kind.COUNT, "blades that close a full circle", 20, least=3, most=60),
+        Field(
+            "sewn",
+            Kind.COUNT,
+            "blades that are sewn together; below `blades` the plate is a fan; left out, it is `blades`",
+            least=1,
+            most=60,
+        ),
+        _length("blade_length", "cut length on the blade's centre line", least=1),
+        _length("inner_radius", "from the plate's centre to the narrow cut end"),
+        _length("finished_diameter", "twice the distance from the plate's centre to a finished tip", least=1),
+        _length("seam", "seam allowance, the same at the sides and the tip", "1/4 in", least=1),
+        Field(
+            "tip", Kind.CHOICE, "how the wide end is finished: a folded point, an arc, straight", "folded",
+            choices=_values(Tip),
+        ),
+    ),
+)  # fmt: skip
+CENTRE = Table(
+    "centre",
+    "The circle over the hole. Without this table there is none. Give `cover` or `diameter`, not both.",
+    (
+        _length("cover", "how far the finished circle reaches past the opening's widest point", "1/4 in"),
+        _length("turn", "what is turned under, all round", "1/4 in"),
+        _length("diameter", "finished size of the circle", least=1),
+    ),
+)
+BACKGROUND = Table(
+    "background",
+    "The square that the plate is sewn to. Without this table there is none. "
+    "Give `margin` or `cut`, not both.",
+    (
+        _length(
+            "margin",
+            "between the tips and the seam line, rounded up to the next 1/2 in or 1 cm in all",
+            "1/2 in",
+        ),
+        _length("cut", "side of the square as it is cut", least=1),
+    ),
+)
+_LENGTH = (
+    'along the lengthwise grain; `"as needed"` finds the shortest that gives what the fabric is to give, '
+    "see [How much to buy](yardage.md)"
+)
+FABRIC = Table(
+    "fabric",
+    "One kind of fabric, in one or more pieces of the same size.",
+    (
+        Field("name", Kind.NAME, "letters, digits and hyphens; no two alike", required=True),
+        _size("width", "crosswise, from selvedge to selvedge where there are selvedges", unless="outline"),
+        _size("length", _LENGTH, unless="outline", words=(AS_NEEDED,)),
+        Field("pieces", Kind.COUNT, "how many pieces of this size there are", 1, least=1, most=10_000),
+        Field(
+            "print", Kind.CHOICE, "which ways round the print looks right", "plain", choices=_values(Print)
+        ),
+        Field(
+            "grain", Kind.CHOICE, "where a blade's centre line may lie", "lengthwise", choices=_values(Grain)
+        ),
+        _length("margin", "kept clear inside every edge, for pinked or uneven edges", "0"),
+        Field("face", Kind.CHOICE, "how it lies on the mat", "wrong side up", choices=_values(Face)),
+        Field(
+            "outline",
+            Kind.EDGE,
+            "of an irregular scrap: corners in order, each [x, y], or an SVG or DXF drawing (path from the "
+            "job file's folder; see [Scraps](own-outlines.md#scraps)); x crosswise, y lengthwise, seen from "
+            "the side that faces up; it must fit the mat uncut",
+        ),
+        Field(
+            "avoid",
+            Kind.AVOIDED,
+            "flaws, stains, selvedges: no cut line enters them; see below, on every piece the same",
+        ),
+        Field(
+            "repeat",
+            Kind.REPEAT,
+            "of the print: every piece cut from the fabric then shows the same part of it; see below",
+        ),
+        Field(
+            "motif",
+            Kind.POINT,
+            "[x, y] of the place on the print where pieces have their origin; left out, it is the middle "
+            "of the first repeat; see below",
+        ),
+        Field(
+            "cuts",
+            Kind.CUTS,
+            'shape = count; a count is a number, "rest" (what is still to be cut) or "fill" '
+            '(all that the fabric holds); left out, it is "rest" of every shape',
+        ),
+    ),
+    repeated=True,
+)
+AVOID = Table(
+    "avoid",
+    "What to avoid on a fabric, written as a list: "
+    "`avoid = [{ x = 1, y = 2, width = 1, length = 3 }, { points = [[0, 0], [1, 0], [0, 1]] }]`. "
+    "A rectangle, or `points` alone. x runs crosswise and y lengthwise from the fabric's lower left corner, "
+    "seen from the side that faces up on the mat; beside an `outline`, from where its corners count, or from "
+    "the lower left corner of its bounds where that is a drawing.",
+    (
+        _length("x", "left edge", "0"),
+        _length("y", "lower edge", "0"),
+        _size("width", "crosswise", unless="points"),
+        _size("length", "along the lengthwise grain", unless="points"),
+        Field("points", Kind.POINTS, "corners in order, each [x, y]"),
+    ),
+)
+REPEAT = Table(
+    "repeat",
+    "For cutting the same motif into every piece: `repeat = { width = 4, length = 6 }` and `motif = [2, 1]`. "
+    "Every piece cut from the fabric, whatever its shape, has its origin on the same place of the printed "
+    "repeat: on `motif`, or whole repeats from there. A blade's and a background's origin is the plate's "
+    "centre (a blade's narrow end lies `inner_radius` above it), a centre's its middle, an outline's the "
+    "origin of its points or the middle of its drawing. `motif` is measured on the right side of the fabric "
+    "piece, as the print is seen: x crosswise from its left edge, y lengthwise from its lower edge, on the "
+    "piece or in its first repeat. Every piece of the fabric must show the print in the same place. Turns "
+    "follow from `print` and `grain` as ever; a piece turned end for end has its origin on the motif, too, "
+    "and shows the print upside down. [The same motif on every blade](motifs.md) shows how to measure.",
+    (
+        _size("width", "of one repeat, crosswise; 3 mm or more"),
+        _size("length", "of one repeat, along the lengthwise grain; 3 mm or more"),
+    ),
+)
+OUTLINE = Table(
+    "outline",
+    "A shape of your own, cut beside the plates. Give `points` or `file`, not both; "
+    "[Outlines of your own](own-outlines.md) says what a drawing may hold.",
+    (
+        Field("name", Kind.NAME, "letters, digits and hyphens; no two alike", required=True),
+        Field("points", Kind.POINTS, "corners in order, each [x, y]; y is up"),
+        Field("file", Kind.TEXT, "SVG or DXF drawing of one closed outline; path from the job file's folder"),
+        Field("count", Kind.COUNT, "how many to cut", 1, least=1, most=100_000),
+        _length("seam", "added all round, or marked inside where `line` is cut", "1/4 in"),
+        Field("line", Kind.CHOICE, "what the points or the drawing are", "sewn", choices=_values(SewnOrCut)),
+    ),
+    repeated=True,
+)
+MAT = Table(
+    "mat",
+    "The cutting mat or bed. Without this table it is 12 × 24 in.",
+    (
+        Field("width", Kind.LENGTH, "left to right", "12 in", least=1),
+        Field("height", Kind.LENGTH, "front to back", "24 in", least=1),
+        _length("margin", "what the machine can't reach, all round", "1/4 in"),
+    ),
+)
+MACHINE = Table(
+    "machine",
+    "How the machine cuts and draws. [Machines](machines.md) says when to set `kerf`, `swivel`, `overcut` "
+    "and `edge`.",
+    (
+        _length("gap", "least distance between cut lines", "1/16 in"),
+        Field(
+            "draw", Kind.CHOICES, "what the pen draws; [] for nothing", ("sew", "fold", "label"),
+            choices=_values(Drawn),
+        ),
+        _length("kerf", "width of what the tool removes, at most `gap`; 0 where the machine sees to it", "0"),
+        _length(
+            "swivel", "how far the knife's tip trails behind its axis; 0 where the machine sees to it", "0"
+        ),
+        _length("overcut", "how far to cut past the start, so that the corner lets go", "0"),
+        Field(
+            "edge", Kind.CHOICE, "cut lines that lie on the fabric's own edge: `skip` leaves them out", "cut",
+            choices=_values(FabricEdge),
+        ),
+        _length("smallest", "a note warns of anything finer than this", "0"),
+        Field(
+            "register", Kind.CHOICE, "marks for laying a load down again", "cross", choices=_values(Register)
+        ),
+        _scale("scale_x", "what lengths along x are multiplied by in machine files; "),
+        _scale("scale_y", "the same along y; "),
+        Field(
+            "skew_deg",
+            Kind.NUMBER,
+            f"degrees by which the machine's y axis leans to the right; {_MEASURED}",
+            0.0,
+            least=-5.0,
+            most=5.0,
+        ),
+        Field(
+            "hpgl_arcs", Kind.CHOICE, "arcs in HP-GL: as chords, which any plotter takes, or as arcs",
+            "chords", choices=_values(HpglArcs),
+        ),
+        _pace("draw_speed", "cm/s of the pen in HP-GL; left out, the plotter's own", most=200),
+        _pace("cut_speed", "cm/s of the knife in HP-GL; left out, the plotter's own", most=200),
+        _pace("draw_force", "the same for the force on the pen, in the plotter's own steps", most=999),
+        _pace("cut_force", "the same for the force on the knife", most=999),
+    ),
+)  # fmt: skip
+LAYERS = Table(
+    "layers",
+    "What the layers of DXF files are called, and their colours in DXF and SVG. "
+    'A layer is written `draw = { name = "PEN", colour = "#0072B2" }`; either of the two may be left out.',
+    (
+        Field("draw", Kind.LAYER, "what the pen draws"),
+        Field("register", Kind.LAYER, "marks for laying a load down again"),
+        Field("cut", Kind.LAYER, "what is cut"),
+    ),
+)
+LAYER = Table(
+    "layer",
+    "No two layers may have one name, nor one colour: readers tell them apart by either.",
+    (
+        Field(
+            "name",
+            Kind.TEXT,
+            "1 to 31 of A to Z, 0 to 9, `$`, `_` and `-`, as DXF R12 allows; left out, the key in capitals",
+        ),
+        Field("colour", Kind.TEXT, "`#` and six of 0 to 9 and A to F: red, green, blue"),
+    ),
+)
+OUTPUT = Table(
+    "output",
+    "Which machine files to write.",
+    (
+        Field(
+            "files",
+            Kind.CHOICES,
+            "formats; [Files and layers](files-and-layers.md) says which is for what",
+            ("svg", "dxf"),
+            choices=FORMATS,
+        ),
+        Field(
+            "split",
+            Kind.FLAG,
+            "a file for the pen and one for the knife, for two machines; see [Registration](registration.md)",
+            default=False,
+        ),
+        *PAPER_FIELDS,
+    ),
+)
+TABLES = (
+    JOB, PLATE, CENTRE, BACKGROUND, FABRIC, OUTLINE, MAT, MACHINE, LAYERS, OUTPUT, TEMPLATE, STOCK,
+)  # fmt: skip

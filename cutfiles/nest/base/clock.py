@@ -1,0 +1,127 @@
+"""How long to search: counted moves, a limit on the time if the user gave one, and the user's own stop."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from cutfiles.job.model.job import FabricSpec
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How hard each ground is searched for one piece more: from how many starts, and moves from each."""
+
+    starts: int
+    moves: int
+
+
+NO_SQUEEZE = Effort(0, 0)
+USUAL = Effort(6, 400)
+
+
+def effort_for(fabrics: Iterable[FabricSpec]) -> Effort:
+    """Return the effort that a job's fabrics leave for each, so that all take a minute at the most.
+
+    By counting, not by the time: the same job gets the same layout on any machine.
+    """
+    kinds = len({replace(fabric, name="", pieces=1, cuts=()) for fabric in fabrics})
+    if kinds <= 6:
+        return USUAL
+    return Effort(5, 350) if kinds <= 20 else Effort(4, 300)
+
+
+class Stop(Enum):
+    """What cut a search short."""
+
+    TIME = "the time limit"
+    USER = "the user"
+
+
+class Clock:
+    """Says when to stop, and remembers what cut the search short, if anything did.
+
+    Search loops ask `is_up` now and then, and call `tick` where they have found something.
+    """
+
+    def __init__(self, limit_s: float | None = None, *, effort: Effort = NO_SQUEEZE) -> None:
+        """Start now; without a limit the time is never up."""
+        self._end = None if limit_s is None else time.monotonic() + limit_s
+        self._asked = False
+        self._watcher: Callable[[int], None] | None = None
+        self._best = 0
+        self.stopped_by: Stop | None = None  # what a search was told when it asked: None if none was stopped
+        self.effort = effort
+        self.went_on = False  # whether a search went on beyond its counted work, as there was time
+
+    @property
+    def cut_short(self) -> bool:
+        """Whether a search was told to stop before its end."""
+        return self.stopped_by is not None
+
+    @property
+    def left_s(self) -> float | None:
+        """Seconds until the limit, None if there is none."""
+        return None if self._end is None else max(0.0, self._end - time.monotonic())
+
+    def share(self, part: float) -> float | None:
+        """Return when a part of the time that is left will have passed; None where there is no limit."""
+        if self._end is None or self.cut_short:
+            return None
+        now = time.monotonic()
+        return now + part * max(0.0, self._end - now)
+
+    def left_until(self, until: float) -> float:
+        """Return the seconds until then."""
+        return until - time.monotonic()
+
+    def has_time(self, until: float) -> bool:
+        """Return whether to go on beyond the counted work until then; remembers that the clock decided."""
+        self.went_on = True
+        return not self._asked and time.monotonic() < until
+
+    def stop(self) -> None:
+        """Ask the search to end soon with the best it has. Any thread and any signal handler may."""
+        self._asked = True
+
+    def is_up(self) -> bool:
+        """Return whether the limit has passed or the user wants no more; whoever asks must stop then."""
+        if self.stopped_by is None:
+            if self._asked:
+                self.stopped_by = Stop.USER
+            elif self._end is not None and time.monotonic() >= self._end:
+                self.stopped_by = Stop.TIME
+        self._tell()
+        return self.cut_short
+
+    def wait(self, seconds: float) -> bool:
+        """Do nothing for a moment while others work; return whether the search must stop."""
+        time.sleep(seconds)
+        return self.is_up()
+
+    def watch(self, watcher: Callable[[int], None] | None) -> None:
+        """Have somebody told at every `tick`, and whenever a search asks `is_up`: the best count so far."""
+        self._watcher = watcher
+
+    def tick(self, best: int) -> None:
+        """Tell who watches how many pieces the search has found for the ground it is on.
+
+        For long loops of a search: as often as it likes, it costs nothing where nobody watches and never
+        changes what is found. A new ground begins with `tick(0)`.
+        """
+        self._best = best
+        self._tell()
+
+    def _tell(self) -> None:
+        if self._watcher is not None:
+            self._watcher(self._best)
+
+
+def cores() -> int:
+    """Return how many processes may run at once."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1

@@ -1,0 +1,164 @@
+"""The answer of the nest: which piece lies where on which fabric on which mat load. Lengths in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cutfiles.core.units import Unit, rounded_down_mm, shown, sides_shown, sold
+from cutfiles.geometry.outline import Point
+from cutfiles.geometry.pose import Pose
+from cutfiles.pieces.shape import Shape
+
+# Less than this each way isn't worth a word: seams eat it.
+LEAST_KEPT_MM = 25.0
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """One piece, where it lies on the mat."""
+
+    piece_id: str  # such as `tide-blade-001`
+    shape: str
+    number: int  # counts a fabric's pieces of one shape, from 1
+    label: str  # such as `tide 1`
+    pose: Pose  # from the shape's own frame to the mat
+
+
+@dataclass(frozen=True, slots=True)
+class LaidRepeat:
+    """Where the print of a laid fabric repeats: (x, y) on the mat is a place of the motif."""
+
+    x_mm: float
+    y_mm: float
+    width_mm: float  # of the repeat, crosswise
+    length_mm: float  # along the lengthwise grain
+
+
+@dataclass(frozen=True, slots=True)
+class LaidFabric:
+    """A rectangle of fabric as it lies on the mat, with the pieces to be cut from it."""
+
+    fabric: str
+    piece: int  # which of the fabric's pieces it is, or comes from; from 1
+    x_mm: float  # lower left corner on the mat, as it lies
+    y_mm: float
+    width_mm: float  # its own crosswise size
+    length_mm: float  # its own lengthwise size
+    turn_deg: float  # 0: lengthwise grain up the mat, 90: turned counter-clockwise
+    margin_mm: float  # kept clear inside its edge
+    turns_deg: tuple[float, ...] | None  # allowed turns of a piece on the mat; None is any turn
+    placements: tuple[Placement, ...]
+    # Where it isn't a clean rectangle, as it lies on the mat: its edge, and polygons that no cut line enters.
+    outline: tuple[Point, ...] = ()
+    avoid: tuple[tuple[Point, ...], ...] = ()
+    repeat: LaidRepeat | None = None  # every piece has its origin on the motif, or whole repeats from it
+
+    @property
+    def across_mm(self) -> float:
+        """Its size along the mat's x axis."""
+        return self.width_mm if self.turn_deg == 0 else self.length_mm
+
+    @property
+    def up_mm(self) -> float:
+        """Its size along the mat's y axis."""
+        return self.length_mm if self.turn_deg == 0 else self.width_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What lies on the mat for one run of the machine."""
+
+    name: str  # such as `load-01`
+    laid: tuple[LaidFabric, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RoughCut:
+    """A rectangle cut by hand from a fabric piece, for the mat or as a shape too big for it.
+
+    `x_mm, y_mm` is its lower left corner on the fabric piece, crosswise to the right, lengthwise up.
+    """
+
+    fabric: str
+    piece: int
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    length_mm: float
+    goes_to: str  # the load's name, or the shape's name if it is cut by hand
+
+
+@dataclass(frozen=True, slots=True)
+class HandCut:
+    """Pieces too big for the mat: cut and marked by hand from a fabric."""
+
+    fabric: str
+    shape: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """The largest upright rectangle left in one piece, where it lies in the piece of fabric it is left of."""
+
+    piece: int  # from 1
+    x_mm: float  # crosswise
+    y_mm: float  # lengthwise
+    width_mm: float
+    length_mm: float
+
+    def size(self, unit: Unit) -> str:
+        """Return crosswise × lengthwise, rounded down to marks of a rule; nothing if too small to keep."""
+        width, length = (rounded_down_mm(mm, unit.rough_mark_mm) for mm in (self.width_mm, self.length_mm))
+        return sides_shown(width, length, unit) if min(width, length) >= LEAST_KEPT_MM else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Bought:
+    """Fabric whose length was to be found."""
+
+    width_mm: float
+    length_mm: float  # all that is cut from it lies on that, its margin included; on a mark of a rule
+    buy_mm: float  # the same, rounded up as fabric is sold
+
+    def words(self, unit: Unit) -> str:
+        """Return how much is needed: `31 3/4 in needed of 42 in wide fabric; buy 1 yd`."""
+        length, width = shown(self.length_mm, unit), shown(self.width_mm, unit)
+        return f"{length} needed of {width} wide fabric; buy {sold(self.buy_mm, unit)}"
+
+
+@dataclass(frozen=True, slots=True)
+class FabricTally:
+    """What one fabric gives, and how well it is used."""
+
+    fabric: str
+    pieces: int
+    pieces_used: int
+    counts: tuple[tuple[str, int], ...]  # shape, how many are cut from it (by machine or hand)
+    at_most: tuple[tuple[str, int], ...]  # shape, a bound on how many all its pieces could give
+    used_share: float  # area of the cut pieces over the area of the fabric pieces used, 0 to 1
+    limited: tuple[str, ...] = ()  # shapes of which it gives all that it was found to hold
+    left: Left | None = None  # of the last piece that is cut into
+    bought: Bought | None = None  # where the job leaves its length open and something is cut from it
+
+    @property
+    def pieces_whole(self) -> int:
+        """How many of its pieces nothing is cut from."""
+        return self.pieces - self.pieces_used
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Everything that the files are written from."""
+
+    shapes: tuple[Shape, ...]
+    loads: tuple[Load, ...]
+    rough_cuts: tuple[RoughCut, ...]
+    hand_cuts: tuple[HandCut, ...]
+    tallies: tuple[FabricTally, ...]
+    notes: tuple[str, ...]
+    least_loads: int = 0  # the rectangles of fabric that lie on the mats can't lie on fewer loads
+
+    def shape(self, name: str) -> Shape:
+        """Return the shape of that name."""
+        return next(shape for shape in self.shapes if shape.name == name)

@@ -1,0 +1,23 @@
+"""What lies where on a ground, and the obstacles there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from cutfiles.geometry.outline import Point
+from cutfiles.nest.base.form import Form
+
+Flags = np.ndarray[Any, np.dtype[np.bool_]]
+Rings = tuple[tuple[Point, ...], ...]  # convex, counter-clockwise
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A form with its origin at (x, y) in the rectangle."""
+
+    form: Form
+    x_mm: float
+    y_mm: float

@@ -1,0 +1,271 @@
+"""One fabric: what it is asked for, laid on its plots; and what it could give of a shape."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from cutfiles.core.tolerance import SAME_POINT_MM
+from cutfiles.core.units import rounded_up_mm
+from cutfiles.geometry.outline import Bounds, Point, area, bounds
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import FabricSpec, Face
+from cutfiles.nest.base.ground import Ground
+from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.base.reach import Reach, Rect
+from cutfiles.nest.base.repeat import lattice_in, next_on
+from cutfiles.nest.base.turns import allowed_turns, tried
+from cutfiles.nest.fabric.obstacles import obstacles_in
+from cutfiles.nest.fabric.supply import (
+    Beat,
+    Beats,
+    ByHand,
+    Plot,
+    Snap,
+    Worth,
+    plots_of,
+    rows_by_hand,
+    trimmed_plot,
+)
+from cutfiles.nest.fabric.yardage import Yardage
+from cutfiles.nest.search.fill import Filler
+from cutfiles.pieces.shape import Shape
+
+# Stands for "as many as it holds"; no fabric holds a million pieces.
+ALL = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A plot with the pieces laid on it; positions count from the plot's lower left corner."""
+
+    plot: Plot
+    laid: tuple[Laid, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FabricCut:
+    """What comes of one fabric."""
+
+    cuts: tuple[Cut, ...]
+    by_hand: tuple[ByHand, ...]
+
+    @property
+    def given(self) -> Counter[str]:
+        """How many pieces of each shape it gives."""
+        counts = Counter(one.form.shape for cut in self.cuts for one in cut.laid)
+        counts.update(hand.shape for hand in self.by_hand)
+        return counts
+
+    @property
+    def pieces_used(self) -> int:
+        """How many of its pieces are cut into."""
+        return len({cut.plot.piece for cut in self.cuts} | {hand.piece for hand in self.by_hand})
+
+
+class Cutter:
+    """Cuts fabrics for one job; remembers what it has solved."""
+
+    def __init__(
+        self, shapes: tuple[Shape, ...], reach: Reach, filler: Filler, *, gap_mm: float, mark_mm: float
+    ) -> None:
+        """Cut with `mark_mm` between the marks of the rule that rough cuts are measured with."""
+        self._mark_mm = mark_mm
+        self._shapes = {shape.name: shape for shape in shapes}
+        self._reach = reach
+        self._filler = filler
+        self._gap_mm = gap_mm
+        self._yardage = Yardage(shapes, reach, filler, self.ground, mark_mm=mark_mm)
+
+    def ground(self, fabric: FabricSpec, rect: Rect) -> Ground:
+        """Return a rectangle of a fabric as something to fill."""
+        turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
+        mirrored = fabric.face is Face.WRONG_SIDE_UP
+        obstacles = obstacles_in(fabric, rect)
+        lattice = lattice_in(fabric, rect)
+        return Ground(rect.width_mm, rect.height_mm, fabric.margin_mm, turns, mirrored, obstacles, lattice)
+
+    def by_hand(self, fabric: FabricSpec, shape: str) -> tuple[float, float] | None:
+        """Return the size of a shape that is too big for the mat with its margin, else None."""
+        margins = 2 * fabric.margin_mm
+        sizes = []
+        for turn in tried(allowed_turns(fabric.print_, fabric.grain, fabric.face)):
+            left, low, right, high = bounds(placed(self._shapes[shape].cut, Pose(turn_deg=turn)))
+            sizes.append((right - left, high - low))
+        if any(self._reach.holds(width + margins, height + margins) for width, height in sizes):
+            return None
+        return sizes[0]
+
+    def cut(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
+        """Return the fabric cut for at most what is asked, on as few pieces as found.
+
+        Args:
+            fabric: how much there is of it, and how it may be cut.
+            asked: shapes and how many; ALL for as many as it holds.
+        """
+        hands = {
+            shape: size for shape, count in asked.items() if count and (size := self.by_hand(fabric, shape))
+        }
+        wanted_by_hand = [
+            (shape, *size)
+            for shape, size in hands.items()
+            for _ in range(min(asked[shape], self._most_by_hand(fabric, shape, size)))
+        ]
+        placed, _ = self._rows(fabric, wanted_by_hand)
+        left = {shape: count for shape, count in asked.items() if shape not in hands and count}
+        if not left:
+            return FabricCut((), tuple(placed))
+        if fabric.as_needed:
+            wanted = tuple((shape, left[shape]) for shape in next(self._orders(left)))
+            strips = self._yardage.laid(fabric, placed, wanted)
+            return FabricCut(tuple(Cut(plot, laid) for plot, laid in strips), tuple(placed))
+        tried_cuts = []
+        for order in self._orders(left):
+            tried_cuts.append(FabricCut(self._laid(fabric, placed, left, order), tuple(placed)))
+            given = tried_cuts[-1].given
+            if all(count >= ALL or given[shape] >= count for shape, count in left.items()):
+                return tried_cuts[-1]
+        numbers = {shape: count for shape, count in asked.items() if count < ALL}
+        if 0 < len(numbers) < len(asked):
+            # What only fills up must not get in the way of a number.
+            without = self.cut(fabric, numbers)
+            if all(without.given[shape] >= count for shape, count in numbers.items()):
+                return without
+        return tried_cuts[0]
+
+    def takes(self, fabric: FabricSpec, shape: str) -> bool:
+        """Return whether a fabric as long as needed has room for a shape."""
+        return self.cut(fabric, {shape: 1}).given[shape] > 0
+
+    def as_long_as_cut(self, fabric: FabricSpec, cut: FabricCut) -> FabricSpec:
+        """Return a fabric with the length, to the next mark, that was found for it if it is open."""
+        if not fabric.as_needed:
+            return fabric
+        tops = [one.plot.rect.y_mm + one.plot.rect.height_mm for one in cut.cuts]
+        tops += [one.rect.y_mm + one.rect.height_mm + fabric.margin_mm for one in cut.by_hand]
+        return replace(fabric, length_mm=rounded_up_mm(max(tops, default=0.0), self._mark_mm))
+
+    def _laid(
+        self, fabric: FabricSpec, by_hand: list[ByHand], asked: Mapping[str, int], order: list[str]
+    ) -> tuple[Cut, ...]:
+        left = dict(asked)
+        cuts = []
+        for plot in plots_of(
+            fabric, by_hand, self._reach, self._worth(fabric, order), self._beats(fabric, order[-1])
+        ):
+            ground = self.ground(fabric, plot.rect)
+            laid = self._filler.fill(ground, tuple((shape, left[shape]) for shape in order))
+            if laid:
+                cuts.append(Cut(trimmed_plot(plot, laid, fabric.margin_mm, self._mark_mm), laid))
+            for one in laid:
+                left[one.form.shape] -= 1
+            if not any(left.values()):
+                break
+        return tuple(cuts)
+
+    def ahead(self, cuts: Sequence[tuple[FabricSpec, Mapping[str, int]]]) -> None:
+        """Have the grounds solved, several at once, that `cut` is about to ask for."""
+        questions = []
+        for fabric, asked in cuts:
+            left = {shape: count for shape, count in asked.items() if count}
+            if fabric.as_needed or not left or any(self.by_hand(fabric, shape) for shape in left):
+                continue
+            order = next(self._orders(left))
+            for plot in plots_of(fabric, [], self._reach, self._worth(fabric, order)):
+                ground = self.ground(fabric, plot.rect)
+                questions.append((ground, tuple((shape, left[shape]) for shape in order)))
+        self._filler.ahead(questions)
+
+    def at_least(self, fabric: FabricSpec, shape: str) -> int:
+        """Return how many of a shape alone the fabric surely gives: found quickly, often not the most."""
+        size = self.by_hand(fabric, shape)
+        if size is not None:
+            return self._most_by_hand(fabric, shape, size)
+        plots = plots_of(fabric, [], self._reach, self._worth(fabric, [shape]), self._beats(fabric, shape))
+        return sum(len(self._filler.quick(self.ground(fabric, plot.rect), shape)) for plot in plots)
+
+    def at_most(self, fabric: FabricSpec, shape: str) -> int:
+        """Return how many of a shape all the fabric's pieces can't pass, if nothing else is cut."""
+        size = self.by_hand(fabric, shape)
+        if size is not None:
+            return self._most_by_hand(fabric, shape, size)
+        ground = self.ground(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+        # A larger piece is rough-cut, and cut lines on both sides of a rough cut owe each other no gap.
+        whole = self._reach.holds(fabric.width_mm, fabric.length_mm)
+        return fabric.pieces * self._filler.bound(ground, shape, gap_mm=None if whole else 0.0)
+
+    def _rows(self, fabric: FabricSpec, wanted: list[tuple[str, float, float]]) -> tuple[list[ByHand], int]:
+        snap = self._snap(fabric) if fabric.repeat else None
+        return rows_by_hand(fabric, wanted, spacing_mm=self._gap_mm, snap=snap)
+
+    def _snap(self, fabric: FabricSpec) -> Snap:
+        """Where a print repeats, a shape's rectangle lies so that its origin is on the motif."""
+        lattice = lattice_in(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+        assert lattice is not None
+
+        def snap(shape: str, corner: Point) -> Point:
+            left, low, _, _ = self._bounds_by_hand(fabric, shape)
+            return (
+                next_on(lattice.x_mm + left, lattice.width_mm, corner[0]),
+                next_on(lattice.y_mm + low, lattice.length_mm, corner[1]),
+            )
+
+        return snap
+
+    def _bounds_by_hand(self, fabric: FabricSpec, shape: str) -> Bounds:
+        """The bounds of a shape as it is cut by hand, its origin at (0, 0)."""
+        turn = tried(allowed_turns(fabric.print_, fabric.grain, fabric.face))[0]
+        mirrored = fabric.face is Face.WRONG_SIDE_UP and not self._shapes[shape].symmetric
+        return bounds(placed(self._shapes[shape].cut, Pose(turn_deg=turn, mirrored=mirrored)))
+
+    def _most_by_hand(self, fabric: FabricSpec, shape: str, size: tuple[float, float]) -> int:
+        if not fabric.is_rectangle:
+            return 0  # rows are ruled on whole cloth only
+        width, length = (side - 2 * fabric.margin_mm for side in (fabric.width_mm, fabric.length_mm))
+        # Rows and columns are what a person cuts by hand.
+        each = int((width + self._gap_mm + 1e-9) // (size[0] + self._gap_mm)) * int(
+            (length + self._gap_mm + 1e-9) // (size[1] + self._gap_mm)
+        )
+        if fabric.repeat and each > 0:
+            placed, _ = self._rows(replace(fabric, pieces=1), [(shape, *size)] * each)
+            each = len(placed)
+        return fabric.pieces * max(0, each)
+
+    def _orders(self, asked: Mapping[str, int]) -> Iterator[list[str]]:
+        """Fixed numbers before "all it holds", large shapes before small; then each number last once.
+
+        What is laid last makes do with what room is left, so where an order fails another may not.
+        """
+        order = sorted(asked, key=lambda shape: (asked[shape] >= ALL, -area(self._shapes[shape].cut)))
+        yield order
+        numbers = [shape for shape in order if asked[shape] < ALL]
+        for last in numbers[-2::-1]:
+            yield [*(shape for shape in numbers if shape != last), last, *order[len(numbers) :]]
+
+    def _beats(self, fabric: FabricSpec, shape: str) -> Beats:
+        """Where a print repeats, rough cuts begin with a piece of one shape, its margin before it."""
+        lattice = lattice_in(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+        if lattice is None:
+            return None
+        mirrored = fabric.face is Face.WRONG_SIDE_UP and not self._shapes[shape].symmetric
+        turns = tried(allowed_turns(fabric.print_, fabric.grain, fabric.face))
+        poses = (Pose(turn_deg=turn, mirrored=mirrored) for turn in turns)
+        boxes = [bounds(placed(self._shapes[shape].cut, pose)) for pose in poses]
+        starts = [
+            tuple(sorted({(first + box[axis] - fabric.margin_mm - SAME_POINT_MM) % step for box in boxes}))
+            for axis, first, step in (
+                (0, lattice.x_mm, lattice.width_mm),
+                (1, lattice.y_mm, lattice.length_mm),
+            )
+        ]
+        return Beat(lattice.width_mm, starts[0]), Beat(lattice.length_mm, starts[1])
+
+    def _worth(self, fabric: FabricSpec, order: list[str]) -> Worth:
+        """Cells are worth what they give of the shape laid last, the one there is most of."""
+
+        def worth(rect: Rect) -> float:
+            ground = self.ground(fabric, rect)
+            return float(sum(len(self._filler.quick(ground, shape)) for shape in order[-1:]))
+
+        return worth

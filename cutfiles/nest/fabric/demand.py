@@ -1,0 +1,207 @@
+"""Who gives how many: fixed numbers, then "rest" shared out, then "fill" with what room is left."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from cutfiles.core.errors import UnmetError
+from cutfiles.geometry.outline import area
+from cutfiles.job.model.job import FabricSpec, Share
+from cutfiles.nest.base.progress import Teller
+from cutfiles.nest.fabric.cutting import ALL, Cutter, FabricCut
+from cutfiles.nest.fabric.share import even_shares, in_whole_pieces
+from cutfiles.nest.fabric.shortage import Shortage
+from cutfiles.pieces.shape import CutList
+
+Asked = dict[str, dict[str, int]]  # fabric, then shape, then how many
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """A fabric, cut."""
+
+    fabric: FabricSpec  # if it is as long as needed, with the length that was found
+    cut: FabricCut
+    limited: frozenset[str]  # shapes of which it gives all that it was found to hold
+
+
+def settle(cut_list: CutList, cutter: Cutter, shortage: Shortage, teller: Teller) -> tuple[Settled, ...]:
+    """Return what each fabric gives, and tell how far it is on the way.
+
+    Raises:
+        UnmetError: a fabric can't give its number, or all together can't give what the plates need.
+    """
+    return _Settling(cut_list, cutter, shortage, teller).settled()
+
+
+class _Settling:
+    """One job on its way to being settled; `numbers` grow by the shares of the rest."""
+
+    def __init__(self, cut_list: CutList, cutter: Cutter, shortage: Shortage, teller: Teller) -> None:
+        self.cut_list, self.cutter, self.shortage = cut_list, cutter, shortage
+        self.fabrics = [demand.fabric for demand in cut_list.demands]
+        self.numbers: Asked = {
+            demand.fabric.name: {
+                shape: count for shape, count in demand.counts if not isinstance(count, Share)
+            }
+            for demand in cut_list.demands
+        }
+        self.fills: Asked = {
+            demand.fabric.name: {shape: ALL for shape, count in demand.counts if count is Share.FILL}
+            for demand in cut_list.demands
+        }
+        self.limited: dict[str, set[str]] = {name: set(fills) for name, fills in self.fills.items()}
+        self.teller = teller
+
+    def settled(self) -> tuple[Settled, ...]:
+        self.cutter.ahead([(fabric, self.numbers[fabric.name]) for fabric in self.fabrics])
+        for fabric in self.fabrics:
+            self.teller.begin(fabric.name)
+            self._check_numbers(fabric)
+        for shape, need in self._in_order():
+            self._share_rest(shape, need)
+        found = []
+        self.cutter.ahead([(fabric, self._asked(fabric)) for fabric in self.fabrics])
+        for fabric in self.fabrics:
+            cut = self._cut(fabric)
+            self.teller.gives(fabric.name, sum(cut.given.values()))
+            self._check_length(fabric, cut)
+            length = self.cutter.as_long_as_cut(fabric, cut)
+            found.append(Settled(length, cut, frozenset(self.limited[fabric.name])))
+        return tuple(found)
+
+    def _cut(self, fabric: FabricSpec) -> FabricCut:
+        self.teller.begin(fabric.name)
+        return self.cutter.cut(fabric, self._asked(fabric))
+
+    def _asked(self, fabric: FabricSpec) -> dict[str, int]:
+        return {**self.fills[fabric.name], **self.numbers[fabric.name]}
+
+    def _in_order(self) -> list[tuple[str, int]]:
+        """Large shapes first; what some fabric fills comes last, as others' rest still takes its room."""
+        filled = {shape for fills in self.fills.values() for shape in fills}
+        return sorted(
+            self.cut_list.needs,
+            key=lambda need: (need[0] in filled, -area(self.cut_list.shape(need[0]).cut)),
+        )
+
+    def _check_numbers(self, fabric: FabricSpec) -> None:
+        numbers = self.numbers[fabric.name]
+        if fabric.as_needed:
+            for shape in numbers:
+                if not self.cutter.takes(fabric, shape):
+                    raise UnmetError(self.shortage.of_width(fabric, shape))
+            return
+        given = self.cutter.cut(fabric, numbers).given
+        self.teller.could_give(fabric.name, sum(given.values()))
+        for shape, count in numbers.items():
+            if given[shape] < count:
+                raise UnmetError(self.shortage.of_number(fabric, numbers, shape))
+
+    def _check_length(self, fabric: FabricSpec, cut: FabricCut) -> None:
+        """Fabric as long as needed has no bound of its own, but a roll has."""
+        for shape, count in self.numbers[fabric.name].items() if fabric.as_needed else ():
+            if cut.given[shape] < count:
+                raise UnmetError(self.shortage.of_roll(fabric, shape, count, cut.given[shape]))
+
+    def _share_rest(self, shape: str, need: int) -> None:
+        offers = [demand.fabric for demand in self.cut_list.demands if (shape, Share.REST) in demand.counts]
+        if not offers:
+            return
+        given: Counter[str] = Counter()
+        for fabric in self.fabrics:
+            given.update(self.numbers[fabric.name] if fabric.as_needed else self._cut(fabric).given)
+        rest = need - given[shape]
+        if rest <= 0:
+            return
+        if all(fabric.as_needed and not self.cutter.takes(fabric, shape) for fabric in offers):
+            raise UnmetError(self.shortage.of_width(offers[0], shape))
+        capacities = self._capacities(rest, shape, offers)
+        if sum(capacities) < rest:
+            self._stretch(capacities, rest, offers, shape)
+        while True:
+            if sum(capacities) < rest:
+                asks = [self.numbers[fabric.name] for fabric in offers]
+                trio = list(zip(offers, capacities, asks, strict=True))
+                raise UnmetError(self.shortage.of_rest(shape, rest, trio))
+            shares = self._shared(rest, offers, capacities)
+            tight = [
+                index for index, fabric in enumerate(offers) if not self._gives(fabric, shape, shares[index])
+            ]
+            if not tight:
+                break
+            # Mixtures are searched, not solved: now and then fewer of one crowd out another.
+            for index in tight:
+                capacities[index] = shares[index] - 1
+        even = even_shares(rest, capacities)
+        for fabric, share, fair, capacity in zip(offers, shares, even, capacities, strict=True):
+            if share:
+                self.numbers[fabric.name][shape] = share
+            # Where the fair share is less, the capacity may be one found quickly.
+            if share == fair == capacity and not fabric.as_needed:
+                self.limited[fabric.name].add(shape)
+
+    def _capacities(self, rest: int, shape: str, offers: list[FabricSpec]) -> list[int]:
+        """How many each fabric can give; where that is far above its share, a number found quickly does."""
+        self.cutter.ahead([(f, self._all_of(f, shape)) for f in offers if self.numbers[f.name]])
+        capacities = [
+            rest * self.cutter.takes(fabric, shape)
+            if fabric.as_needed
+            else self._capacity(fabric, shape)
+            if self.numbers[fabric.name]
+            else self.cutter.at_least(fabric, shape)
+            for fabric in offers
+        ]
+        quick = [not (fabric.as_needed or self.numbers[fabric.name]) for fabric in offers]
+        while True:
+            shares = even_shares(rest, capacities)
+            short = sum(shares) < rest
+            tight = [i for i, share in enumerate(shares) if quick[i] and (short or share == capacities[i])]
+            if not tight:
+                return capacities
+            self.cutter.ahead([(offers[index], self._all_of(offers[index], shape)) for index in tight])
+            for index in tight:
+                quick[index] = False
+                capacities[index] = self._capacity(offers[index], shape)
+
+    def _capacity(self, fabric: FabricSpec, shape: str) -> int:
+        self.teller.begin(fabric.name)
+        given = self.cutter.cut(fabric, self._all_of(fabric, shape)).given
+        self.teller.could_give(fabric.name, sum(given.values()))
+        return given[shape]
+
+    def _all_of(self, fabric: FabricSpec, shape: str) -> dict[str, int]:
+        """All it holds of a shape; what it merely fills stands back for what the plates need."""
+        return {**self.numbers[fabric.name], shape: ALL}
+
+    def _stretch(self, capacities: list[int], rest: int, offers: list[FabricSpec], shape: str) -> None:
+        """Raise one capacity if its fabric gives what is short after all.
+
+        Asked for all it holds a mixture may come out with fewer than asked for a number.
+        """
+        for index, fabric in enumerate(offers):
+            enough = capacities[index] + rest - sum(capacities)
+            if self._gives(fabric, shape, enough):
+                capacities[index] = enough
+                return
+
+    def _gives(self, fabric: FabricSpec, shape: str, share: int) -> bool:
+        if not share:
+            return True
+        if fabric.as_needed:
+            return self.cutter.takes(fabric, shape)
+        wish = {**self.numbers[fabric.name], shape: share}
+        given = self.cutter.cut(fabric, {**self.fills[fabric.name], **wish}).given
+        return all(given[wanted] >= count for wanted, count in wish.items())
+
+    def _shared(self, rest: int, offers: list[FabricSpec], capacities: list[int]) -> tuple[int, ...]:
+        shares = even_shares(rest, capacities)
+        # A piece's yield is only known where the fabric gives nothing else; off the roll there is none.
+        yields = [
+            1
+            if fabric.as_needed or self.numbers[fabric.name] or self.fills[fabric.name]
+            else max(1, capacity // fabric.pieces)
+            for fabric, capacity in zip(offers, capacities, strict=True)
+        ]
+        return in_whole_pieces(shares, capacities, yields)

@@ -1,0 +1,204 @@
+"""What a fabric offers: rectangles for the mat (plots), and places for shapes that are cut by hand.
+
+A piece that fits the mat is a plot as it is. A larger one is rough-cut: first the shapes that are too big
+for the mat, in rows from the lower left, then plots as large as the mat takes from what is left.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from cutfiles.core.tolerance import TOUCH_MM
+from cutfiles.core.units import rounded_up_mm
+from cutfiles.geometry.outline import Point
+from cutfiles.job.model.job import FabricSpec
+from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.base.reach import Reach, Rect
+from cutfiles.nest.base.repeat import strides
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """A rectangle of a fabric piece that goes onto the mat; `rough` if it is cut from a larger piece."""
+
+    piece: int  # from 1
+    rect: Rect  # in the fabric piece, crosswise along x
+    rough: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ByHand:
+    """A shape's rectangle, cut by hand from a fabric piece."""
+
+    piece: int
+    rect: Rect
+    shape: str
+
+
+# How many pieces a cell of a fabric piece is worth; used to choose how to rough-cut.
+Worth = Callable[[Rect], float]
+
+
+@dataclass(frozen=True, slots=True)
+class Beat:
+    """Where rough cuts may begin along a side of the fabric lest they part what a repeat keeps together."""
+
+    step_mm: float
+    starts_mm: tuple[float, ...]  # from the fabric's corner; whole steps from there do as well
+
+    def cuts(self, from_mm: float, whole_mm: float, most_mm: float) -> Iterator[tuple[float, ...]]:
+        """Yield ways to cut a length that begins there into parts no longer than the most.
+
+        A part begins whole steps after the one before; where those are longer than the most, a waste strip
+        lies between.
+        """
+        for start in self.starts_mm:
+            first = (start - from_mm) % self.step_mm
+            for steps in strides(self.step_mm, most_mm):
+                apart = steps * self.step_mm
+                ends = [first]
+                while ends[-1] < whole_mm:
+                    ends += [ends[-1] + min(apart, most_mm), ends[-1] + apart]
+                ends = [0.0, max(0.0, first - most_mm), *(end for end in ends if end < whole_mm), whole_mm]
+                parts = tuple(end - begin for begin, end in pairwise(ends) if end - begin > TOUCH_MM)
+                if max(parts) <= most_mm + TOUCH_MM:
+                    yield parts
+
+
+Beats = tuple[Beat, Beat] | None  # across and along; None where no print repeats
+
+
+# Moves the lower left corner of a shape's rectangle on the fabric right and up, to where it may lie.
+Snap = Callable[[str, Point], Point]
+
+
+def rows_by_hand(
+    fabric: FabricSpec, wanted: list[tuple[str, float, float]], *, spacing_mm: float, snap: Snap | None = None
+) -> tuple[list[ByHand], int]:
+    """Return places for rectangles (shape, width, length), row by row, and how many found none.
+
+    Args:
+        fabric: what they are cut from.
+        wanted: equal shapes one after the other.
+        spacing_mm: between two.
+        snap: None lets a rectangle lie anywhere.
+    """
+    margin = fabric.margin_mm
+    right, top = fabric.width_mm - margin + TOUCH_MM, fabric.length_mm - margin + TOUCH_MM
+    placed: list[ByHand] = []
+    missed = 0
+    piece, x, y, row = 1, margin, margin, margin  # row: where the row's highest piece ends
+
+    def spot(shape: str) -> Point:
+        return snap(shape, (x, y)) if snap else (x, y)
+
+    for shape, width, length in wanted:
+        least = snap(shape, (margin, margin)) if snap else (margin, margin)
+        if least[0] + width > right or least[1] + length > top:
+            missed += 1
+            continue
+        # Snapped, two shapes would not begin on one line.
+        mixed = snap is not None and bool(placed) and placed[-1].shape != shape and x > margin
+        if mixed or spot(shape)[0] + width > right:
+            x, y = margin, row + spacing_mm
+        if spot(shape)[1] + length > top:
+            piece, x, y, row = piece + 1, margin, margin, margin
+        if piece > fabric.pieces:
+            missed += 1
+            continue
+        left, low = spot(shape)
+        placed.append(ByHand(piece, Rect(left, low, width, length), shape))
+        x = left + width + spacing_mm
+        row = max(row, low + length)
+    return placed, missed
+
+
+def plots_of(
+    fabric: FabricSpec, by_hand: list[ByHand], reach: Reach, worth: Worth, beats: Beats = None
+) -> Iterator[Plot]:
+    """Yield the plots of all of a fabric's pieces, piece after piece."""
+    whole = Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm)
+    untouched: list[Rect] | None = None
+    for piece in range(1, fabric.pieces + 1):
+        taken = [hand.rect for hand in by_hand if hand.piece == piece]
+        if not taken and reach.holds(fabric.width_mm, fabric.length_mm):
+            yield Plot(piece, whole, rough=False)
+            continue
+        if taken:
+            cells = [
+                cell for rest in beside_rows(whole, taken) for cell in cells_of(rest, reach, worth, beats)
+            ]
+        else:
+            if untouched is None:
+                untouched = cells_of(whole, reach, worth, beats)
+            cells = untouched
+        for cell in cells:
+            yield Plot(piece, cell, rough=True)
+
+
+def beside_rows(whole: Rect, taken: list[Rect]) -> list[Rect]:
+    """Return what rows of rectangles leave of a fabric piece: right of each row, and above the last."""
+    rows: dict[float, list[Rect]] = {}
+    for rect in taken:
+        rows.setdefault(rect.y_mm, []).append(rect)
+    left = []
+    floor = 0.0
+    for y in sorted(rows):
+        right = max(rect.x_mm + rect.width_mm for rect in rows[y])
+        top = max(rect.y_mm + rect.height_mm for rect in rows[y])
+        left.append(Rect(right, floor, whole.width_mm - right, top - floor))
+        floor = top
+    left.append(Rect(0.0, floor, whole.width_mm, whole.height_mm - floor))
+    return [rect for rect in left if rect.width_mm > TOUCH_MM and rect.height_mm > TOUCH_MM]
+
+
+def cells_of(region: Rect, reach: Reach, worth: Worth, beats: Beats) -> list[Rect]:
+    """Return the grid of rectangles the mat takes that is worth most; the fewest cells among equals."""
+    if reach.holds(region.width_mm, region.height_mm):
+        return [region]
+    sizes = {(rect.width_mm, rect.height_mm) for rect in reach.free}
+    sizes |= {(height, width) for width, height in sizes}
+    grids = []
+    for width, height in sorted(sizes):
+        for columns in cuts_of(region.x_mm, region.width_mm, width, beats and beats[0]):
+            for rows in cuts_of(region.y_mm, region.height_mm, height, beats and beats[1]):
+                value = sum(worth(cell) for cell in _grid(region, columns, rows))
+                grids.append((-round(value, 6), len(columns) * len(rows), columns, rows))
+    _, _, columns, rows = min(grids)
+    return _grid(region, columns, rows)
+
+
+def _grid(region: Rect, columns: tuple[float, ...], rows: tuple[float, ...]) -> list[Rect]:
+    cells = []
+    y = region.y_mm
+    for row in rows:
+        x = region.x_mm
+        for column in columns:
+            cells.append(Rect(x, y, column, row))
+            x += column
+        y += row
+    return cells
+
+
+def cuts_of(from_mm: float, whole_mm: float, most_mm: float, beat: Beat | None) -> list[tuple[float, ...]]:
+    """Return parts of a length no longer than the most: full ones and a rest, equal ones, or on the beat."""
+    count = math.ceil(whole_mm / most_mm - TOUCH_MM)
+    if count <= 1:
+        return [(whole_mm,)]
+    rest = whole_mm - (count - 1) * most_mm
+    full = (*[most_mm] * (count - 1), rest) if rest > TOUCH_MM else (most_mm,) * count
+    found = [full, (whole_mm / count,) * count]
+    return [*found, *beat.cuts(from_mm, whole_mm, most_mm)] if beat else found
+
+
+def trimmed_plot(plot: Plot, laid: Sequence[Laid], margin_mm: float, mark_mm: float) -> Plot:
+    """Return a rough-cut plot no larger than what is cut from it, with its margin, to the next mark."""
+    if not plot.rough:
+        return plot
+    right = rounded_up_mm(max(one.x_mm + one.form.bounds[2] for one in laid) + margin_mm, mark_mm)
+    top = rounded_up_mm(max(one.y_mm + one.form.bounds[3] for one in laid) + margin_mm, mark_mm)
+    rect = plot.rect
+    return replace(plot, rect=Rect(rect.x_mm, rect.y_mm, min(rect.width_mm, right), min(rect.height_mm, top)))

@@ -1,0 +1,81 @@
+"""What one fabric gives, how well it is used, and what is left of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from cutfiles.core.units import Unit, rounded_up_mm
+from cutfiles.geometry.outline import area
+from cutfiles.job.model.job import FabricSpec
+from cutfiles.nest.base.form import Array
+from cutfiles.nest.base.layout import Bought, FabricTally, Left
+from cutfiles.nest.base.leftover import area_mm2, largest_beside, rings_of
+from cutfiles.nest.base.reach import Rect
+from cutfiles.nest.fabric.cutting import Cutter, FabricCut
+from cutfiles.nest.fabric.demand import Settled
+from cutfiles.nest.fabric.obstacles import obstacles_in, usable_mm2
+from cutfiles.pieces.shape import CutList
+
+
+def tally_of(one: Settled, cut_list: CutList, cutter: Cutter, unit: Unit) -> FabricTally:
+    """Return the tally of a fabric that is settled; `unit` says how fabric is sold."""
+    given = one.cut.given
+    counts = tuple((shape.name, given[shape.name]) for shape in cut_list.shapes if given[shape.name])
+    used = one.cut.pieces_used * usable_mm2(one.fabric)
+    cut_area = sum(area(cut_list.shape(shape).cut) * count for shape, count in counts)
+    return FabricTally(
+        one.fabric.name,
+        one.fabric.pieces,
+        one.cut.pieces_used,
+        counts,
+        () if one.fabric.as_needed else tuple((s, cutter.at_most(one.fabric, s)) for s, _ in counts),
+        cut_area / used if used else 0.0,
+        tuple(shape for shape, _ in counts if shape in one.limited),
+        _left_of(one.fabric, one.cut),
+        _bought(one.fabric, unit) if one.fabric.as_needed and counts else None,
+    )
+
+
+def _bought(fabric: FabricSpec, unit: Unit) -> Bought:
+    return Bought(fabric.width_mm, fabric.length_mm, rounded_up_mm(fabric.length_mm, unit.sold_by_mm))
+
+
+def _left_of(fabric: FabricSpec, cut: FabricCut) -> Left | None:
+    """The largest rectangle left in one piece of the last piece of fabric that is cut into."""
+    pieces = [one.plot.piece for one in cut.cuts] + [hand.piece for hand in cut.by_hand]
+    if not pieces:
+        return None
+    last = max(pieces)
+    found = [rect for rect in _lefts(fabric, cut, last) if rect is not None]
+    if not found:
+        return None
+    best = max(found, key=area_mm2)
+    return Left(last, best.x_mm, best.y_mm, best.width_mm, best.height_mm)
+
+
+def _lefts(fabric: FabricSpec, cut: FabricCut, piece: int) -> Iterator[Rect | None]:
+    """Beside everything that is taken from a piece, and within each rectangle that is rough-cut from it."""
+    whole = Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm)
+    by_hand = [hand.rect for hand in cut.by_hand if hand.piece == piece]
+    own = [one for one in cut.cuts if one.plot.piece == piece]
+    rough = [_ring(rect) for rect in by_hand + [one.plot.rect for one in own if one.plot.rough]]
+    if rough:
+        yield largest_beside(whole.width_mm, whole.height_mm, rough + _flaws(fabric, whole))
+    for one in own:
+        rect = one.plot.rect
+        left = largest_beside(rect.width_mm, rect.height_mm, rings_of(one.laid) + _flaws(fabric, rect))
+        if left is not None:
+            yield replace(left, x_mm=left.x_mm + rect.x_mm, y_mm=left.y_mm + rect.y_mm)
+
+
+def _flaws(fabric: FabricSpec, rect: Rect) -> list[Array]:
+    """What isn't cloth or is to be avoided, counted from the rectangle's corner; no margin is owed here."""
+    return [np.array(ring) for ring in obstacles_in(replace(fabric, margin_mm=0.0), rect)]
+
+
+def _ring(rect: Rect) -> Array:
+    right, top = rect.x_mm + rect.width_mm, rect.y_mm + rect.height_mm
+    return np.array([(rect.x_mm, rect.y_mm), (right, rect.y_mm), (right, top), (rect.x_mm, top)])

@@ -1,0 +1,271 @@
+"""Fabric that is bought by its length: bands of it, one above the other, no longer than they need be.
+
+A band lies across the whole width and is as long as the mat takes, turned or not; where the fabric is wider
+than that, it is cells side by side. Each holds as many pieces as are found to fit; the last one is as short
+as is found to hold the rest. Before the bands come rows of what is too big for the mat and is cut by hand.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import accumulate, pairwise
+
+from cutfiles.core.units import rounded_down_mm, rounded_up_mm
+from cutfiles.geometry.outline import area
+from cutfiles.job.model.job import FabricSpec
+from cutfiles.nest.base.ground import Ground, Wanted
+from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.base.reach import Reach, Rect
+from cutfiles.nest.fabric.supply import ByHand, Plot, beside_rows, cells_of, cuts_of, trimmed_plot
+from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.mixture import trimmed
+from cutfiles.pieces.shape import Shape
+
+Strip = tuple[Plot, tuple[Laid, ...]]  # positions count from the plot's lower left corner
+_Lay = Callable[[Ground, Wanted], tuple[Laid, ...]]
+_Band = tuple[tuple[Laid, ...], ...]  # what lies in each cell, from its lower left corner
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """How to cut bands: cells of these widths side by side, and how long they may be."""
+
+    columns_mm: tuple[float, ...]
+    most_mm: float
+
+
+class Yardage:
+    """Cuts fabric of one job off the roll; remembers what it has solved."""
+
+    def __init__(
+        self,
+        shapes: Sequence[Shape],
+        reach: Reach,
+        filler: Filler,
+        ground: Callable[[FabricSpec, Rect], Ground],
+        *,
+        mark_mm: float,
+    ) -> None:
+        """Cut with `mark_mm` between the marks of the rule that rough cuts are measured with."""
+        self._areas = {shape.name: area(shape.cut) for shape in shapes}
+        self._reach, self._filler, self._ground, self._mark_mm = reach, filler, ground, mark_mm
+        self._known: dict[tuple[FabricSpec, tuple[ByHand, ...], Wanted], tuple[Strip, ...]] = {}
+
+    def laid(self, fabric: FabricSpec, by_hand: Sequence[ByHand], wanted: Wanted) -> tuple[Strip, ...]:
+        """Return rough cuts and what lies on them, from the lower end of the fabric up.
+
+        All that is wanted is laid if it fits the fabric's width and the mat, and its greatest length.
+
+        Args:
+            fabric: its length is the greatest that it may be.
+            by_hand: what is cut by hand from its lower end.
+            wanted: shapes and how many, the one to lay first leading.
+        """
+        key = (fabric, tuple(by_hand), wanted)
+        if key not in self._known:
+            left = Counter(dict(wanted))
+            strips = list(self._beside(fabric, by_hand, left))
+            top = max((hand.rect.y_mm + hand.rect.height_mm for hand in by_hand), default=0.0)
+            strips += self._bands(fabric, rounded_up_mm(top, self._mark_mm), left)
+            self._known[key] = tuple(strips)
+        return self._known[key]
+
+    def _beside(self, fabric: FabricSpec, by_hand: Sequence[ByHand], left: Counter[str]) -> Iterator[Strip]:
+        """What fits beside the rows that are cut by hand: it costs no length."""
+        if not by_hand:
+            return
+        rects = [hand.rect for hand in by_hand]
+        top = max(rect.y_mm + rect.height_mm for rect in rects)
+
+        def worth(rect: Rect) -> float:
+            ground = self._ground(fabric, rect)
+            return sum(self._areas[shape] * len(self._filler.greedy(ground, shape)) for shape in left)
+
+        for region in beside_rows(Rect(0.0, 0.0, fabric.width_mm, top), rects):
+            for cell in cells_of(region, self._reach, worth, None):
+                laid = self._filler.fill(self._ground(fabric, cell), _open(left))
+                if laid:
+                    yield self._strip(fabric, cell, laid)
+                _take(left, laid)
+
+    def _bands(self, fabric: FabricSpec, floor_mm: float, left: Counter[str]) -> Iterator[Strip]:
+        way, shapes = self._best_way(fabric, left)
+        is_last = False
+        while way is not None and shapes:
+            wanted = tuple((shape, left[shape]) for shape in shapes)
+            way = replace(way, most_mm=min(way.most_mm, fabric.length_mm - floor_mm))
+            band = self._band_of(fabric, way, wanted)
+            if _holds(band, wanted):
+                # What is left over may lie better the other way round than whole bands do.
+                if not is_last:
+                    is_last = True
+                    way, shapes = self._best_way(fabric, left)
+                    continue
+                band = self._shortened(fabric, way, wanted, band)
+            elif any(band):
+                band = self._denser(fabric, way, wanted, band)
+            if not any(band):
+                return
+            strips = list(self._strips(fabric, way, floor_mm, band))
+            yield from strips
+            floor_mm = max(plot.rect.y_mm + plot.rect.height_mm for plot, _ in strips)
+            floor_mm = min(rounded_up_mm(floor_mm, self._mark_mm), fabric.length_mm)
+            for laid in band:
+                _take(left, laid)
+            if not any(left[shape] for shape in shapes):
+                is_last = False
+                way, shapes = self._best_way(fabric, left)
+
+    def _strips(self, fabric: FabricSpec, way: _Way, floor_mm: float, band: _Band) -> Iterator[Strip]:
+        x = 0.0
+        for width, laid in zip(way.columns_mm, band, strict=True):
+            if laid:
+                yield self._strip(fabric, Rect(x, floor_mm, width, way.most_mm), laid)
+            x += width
+
+    def _strip(self, fabric: FabricSpec, rect: Rect, laid: tuple[Laid, ...]) -> Strip:
+        plot = Plot(1, rect, rough=True)
+        return trimmed_plot(plot, laid, fabric.margin_mm, self._mark_mm), laid
+
+    def _band_of(self, fabric: FabricSpec, way: _Way, wanted: Wanted) -> _Band:
+        """All that is wanted where greedy rules lay it, else as many as are found to fit."""
+        if len(wanted) == 1 and _holds(quick := self._band(fabric, way, wanted, self._lay_quickly), wanted):
+            return quick
+        return self._band(fabric, way, wanted, self._filler.fill)
+
+    def _denser(self, fabric: FabricSpec, way: _Way, wanted: Wanted, band: _Band) -> _Band:
+        """A full band, or one as long as rows of greedy rules if more of that is covered.
+
+        One blade more in a band may cost more length than a row of them.
+        """
+        shape = self._main(dict(wanted))
+        rows = self._band(fabric, way, ((shape, self._most(fabric, way, shape)),), self._lay_quickly)
+        if not any(rows) or self._top(fabric, rows) >= self._top(fabric, band):
+            return band
+        shorter = replace(way, most_mm=min(way.most_mm, self._top(fabric, rows)))
+        return max((band, self._band(fabric, shorter, wanted, self._filler.fill)), key=self._cover(fabric))
+
+    def _cover(self, fabric: FabricSpec) -> Callable[[_Band], float]:
+        def cover(band: _Band) -> float:
+            if not any(band):
+                return 0.0
+            covered = sum(self._areas[one.form.shape] for laid in band for one in laid)
+            return round(covered / self._top(fabric, band), 6)
+
+        return cover
+
+    def _main(self, counts: Mapping[str, int]) -> str:
+        """The shape that covers most."""
+        return max(counts, key=lambda shape: self._areas[shape] * counts[shape])
+
+    def _band(self, fabric: FabricSpec, way: _Way, wanted: Wanted, lay: _Lay) -> _Band:
+        """Cell by cell from the left as many as are found to fit."""
+        left = Counter(dict(wanted))
+        band = []
+        for width in way.columns_mm:
+            laid = lay(self._ground(fabric, Rect(0.0, 0.0, width, way.most_mm)), _open(left))
+            _take(left, laid)
+            band.append(laid)
+        return tuple(band)
+
+    def _shortened(self, fabric: FabricSpec, way: _Way, wanted: Wanted, band: _Band) -> _Band:
+        """A band as short as it is found to hold all that is wanted."""
+        if len(way.columns_mm) == 1:
+            ground = self._ground(fabric, Rect(0.0, 0.0, way.columns_mm[0], way.most_mm))
+            found = self._filler.shortest(ground, wanted)
+            return (
+                band if found is None or self._top(fabric, (found,)) > self._top(fabric, band) else (found,)
+            )
+        if len(wanted) == 1 and _holds(quick := self._band(fabric, way, wanted, self._lay_quickly), wanted):
+            band = self._least(fabric, way, wanted, self._lay_quickly, quick)
+        return self._least(fabric, way, wanted, self._filler.fill, band)
+
+    def _least(self, fabric: FabricSpec, way: _Way, wanted: Wanted, lay: _Lay, band: _Band) -> _Band:
+        """The lengths between a bound and a band that is known, halved to the rule's marks."""
+        most = round(self._top(fabric, band) / self._mark_mm)
+        covered = sum(self._areas[shape] * count for shape, count in wanted) / sum(way.columns_mm)
+        least = int(covered / self._mark_mm)  # too short, or just as long as the pieces' area
+        while most - least > 1 and not self._filler.clock.is_up():
+            middle = (least + most) // 2
+            shorter = replace(way, most_mm=min(middle * self._mark_mm, way.most_mm))
+            could = all(self._most(fabric, shorter, shape) >= count for shape, count in wanted)
+            tried = self._band(fabric, shorter, wanted, lay) if could else ()
+            if _holds(tried, wanted):
+                band, most = tried, min(middle, round(self._top(fabric, tried) / self._mark_mm))
+            else:
+                least = middle
+        return band
+
+    def _top(self, fabric: FabricSpec, band: _Band) -> float:
+        """How long a band must be, to the next mark."""
+        top = max(one.y_mm + one.form.bounds[3] for laid in band for one in laid)
+        return rounded_up_mm(top + fabric.margin_mm, self._mark_mm)
+
+    def _best_way(self, fabric: FabricSpec, left: Counter[str]) -> tuple[_Way | None, tuple[str, ...]]:
+        """The way that takes most of the shapes, then that needs least length; and the shapes it takes."""
+        shapes = [shape for shape, count in left.items() if count]
+        choices = []
+        for index, way in enumerate(self._ways(fabric)):
+            taken = tuple(shape for shape in shapes if self._most(fabric, way, shape))
+            if taken:
+                long = self._guess(fabric, way, self._main({shape: left[shape] for shape in taken}), left)
+                choices.append((-len(taken), round(long, 6), len(way.columns_mm), index, way, taken))
+        if not choices:
+            return None, ()
+        return min(choices, key=lambda choice: choice[:4])[4:]
+
+    def _ways(self, fabric: FabricSpec) -> list[_Way]:
+        sizes = {(rect.width_mm, rect.height_mm) for rect in self._reach.free}
+        sizes |= {(height, width) for width, height in sizes}
+        longest: dict[tuple[float, ...], float] = {}
+        for width, height in sorted(sizes):
+            # First those that a person can rule; the last bit of the reach counts only where it is of use.
+            for most in (rounded_down_mm(width, self._mark_mm), width):
+                for parts in cuts_of(0.0, fabric.width_mm, most, None) if most else ():
+                    columns = self._ruled(parts, width)
+                    longest[columns] = max(height, longest.get(columns, 0.0))
+        return [_Way(columns, most) for columns, most in longest.items()]
+
+    def _ruled(self, parts: tuple[float, ...], most_mm: float) -> tuple[float, ...]:
+        """Parts of a width, moved to the rule's marks where none gets too wide by that."""
+        ends = [0.0, *(rounded_up_mm(end, self._mark_mm) for end in accumulate(parts[:-1])), sum(parts)]
+        ruled = tuple(end - begin for begin, end in pairwise(ends))
+        return ruled if min(ruled) > 0 and max(ruled) <= most_mm else parts
+
+    def _most(self, fabric: FabricSpec, way: _Way, shape: str) -> int:
+        """How many of a shape a band can't pass."""
+        grounds = [self._ground(fabric, Rect(0.0, 0.0, width, way.most_mm)) for width in way.columns_mm]
+        return sum(self._filler.bound(ground, shape) for ground in grounds)
+
+    def _guess(self, fabric: FabricSpec, way: _Way, shape: str, left: Counter[str]) -> float:
+        """About how long it takes to give all of one shape."""
+        band = self._band(fabric, way, ((shape, self._most(fabric, way, shape)),), self._lay_quickly)
+        each = sum(map(len, band))
+        if not each:
+            return math.inf
+        bands, rest = divmod(left[shape], each)
+        long = bands * self._top(fabric, band)
+        if rest:
+            wanted = ((shape, rest),)
+            last = self._band(fabric, way, wanted, self._lay_quickly)
+            long += self._top(fabric, self._least(fabric, way, wanted, self._lay_quickly, last))
+        return long
+
+    def _lay_quickly(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
+        return trimmed(self._filler.greedy(ground, wanted[0][0]), wanted) if wanted else ()
+
+
+def _open(left: Counter[str]) -> Wanted:
+    return tuple((shape, count) for shape, count in left.items() if count > 0)
+
+
+def _take(left: Counter[str], laid: Sequence[Laid]) -> None:
+    left.subtract(one.form.shape for one in laid)
+
+
+def _holds(band: _Band, wanted: Wanted) -> bool:
+    counts = Counter(one.form.shape for laid in band for one in laid)
+    return all(counts[shape] >= count for shape, count in wanted)

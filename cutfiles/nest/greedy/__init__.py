@@ -1,0 +1,1 @@
+"""Layouts built piece by piece, and by rows."""

@@ -1,0 +1,111 @@
+"""Rows of every useful height, each filled by itself, stacked by dynamic programming.
+
+Spare height is worth pieces: beside full rows (one blade high) stand rows meshed part-way like the teeth
+of a zip, between one and two blades high. Which heights to stack is an unbounded knapsack.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+
+from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.greedy.packing import Fences, Packing
+from cutfiles.nest.greedy.rules import ALONG_X, ALONG_Y, RULES
+
+HEIGHTS_TRIED = 12
+TALLEST = 2.2  # blades; beyond two a strip is two strips, or the whole rectangle
+
+
+@dataclass(frozen=True, slots=True)
+class _Strip:
+    height_mm: float
+    laid: tuple[Laid, ...]
+
+
+class Strips:
+    """Stacks rows of some forms; remembers each row, as rectangles of one width have them in common."""
+
+    def __init__(self, fences: Fences) -> None:
+        self.fences = fences
+        self._filled: dict[tuple[int, float, float], _Strip] = {}
+
+    def layouts(self, *, width_mm: float, height_mm: float, most: int) -> Iterator[list[Laid]]:
+        """Yield layouts of stacked rows, then of columns side by side, each topped up where room is left.
+
+        Args:
+            width_mm: of the rectangle.
+            height_mm: likewise.
+            most: no layout has more pieces.
+        """
+        fences = self.fences
+        for axis, across in ((1, height_mm), (0, width_mm)):
+            strips = [
+                self._strip(axis, *((width_mm, height) if axis == 1 else (height, height_mm)))
+                for height in _heights(fences, axis, across)
+            ]
+            packing = Packing(fences, width_mm=width_mm, height_mm=height_mm)
+            start = 0.0
+            for strip in _stack(_worth_having(strips), across, fences.gap_mm):
+                for one in strip.laid[: most - len(packing.laid)]:
+                    x, y = (one.x_mm, one.y_mm + start) if axis == 1 else (one.x_mm + start, one.y_mm)
+                    packing.lay(fences.forms.index(one.form), x, y)
+                start += strip.height_mm + fences.gap_mm
+            packing.fill(range(len(fences.forms)), RULES[1 - axis], most=most - len(packing.laid))
+            yield packing.laid
+
+    def _strip(self, axis: int, width_mm: float, height_mm: float) -> _Strip:
+        key = (axis, width_mm, height_mm)
+        if key not in self._filled:
+            self._filled[key] = _filled(self.fences, axis, (width_mm, height_mm))
+        return self._filled[key]
+
+
+def _heights(fences: Fences, axis: int, across_mm: float) -> list[float]:
+    own = [form.height_mm if axis == 1 else form.width_mm for form in fences.forms]
+    least, most = min(own), min(TALLEST * max(own), across_mm)
+    if least > across_mm:
+        return []
+    steps = {least + (most - least) * step / HEIGHTS_TRIED for step in range(HEIGHTS_TRIED + 1)}
+    return sorted(steps | {height for height in own if height <= across_mm})
+
+
+def _filled(fences: Fences, axis: int, size: tuple[float, float]) -> _Strip:
+    best: list[Laid] = []
+    for rule in ALONG_X if axis == 1 else ALONG_Y:
+        packing = Packing(fences, width_mm=size[0], height_mm=size[1])
+        packing.fill(range(len(fences.forms)), rule)
+        if len(packing.laid) > len(best):
+            best = packing.laid
+    return _Strip(size[axis], tuple(best))
+
+
+def _worth_having(strips: list[_Strip]) -> tuple[_Strip, ...]:
+    """Drop strips that hold no more than a lower one does."""
+    kept: list[_Strip] = []
+    for strip in strips:
+        if strip.laid and (not kept or len(strip.laid) > len(kept[-1].laid)):
+            kept.append(strip)
+    return tuple(kept)
+
+
+def _stack(strips: tuple[_Strip, ...], room_mm: float, gap_mm: float) -> tuple[_Strip, ...]:
+    """The strips, any of them several times, that hold most pieces in a height, with gaps between."""
+    gap_nm = math.ceil(gap_mm * 1e6 - 1e-3)
+
+    @cache
+    def best(left_nm: int, first: int) -> tuple[int, tuple[int, ...]]:
+        found: tuple[int, tuple[int, ...]] = (0, ())
+        for index in range(first, len(strips)):
+            # Whole nanometres, so that states meet again; rounded against us by less than a touch.
+            height_nm = math.ceil(strips[index].height_mm * 1e6 - 1e-3)
+            if height_nm > left_nm:
+                break
+            count, stack = best(left_nm - height_nm - gap_nm, index)
+            if count + len(strips[index].laid) > found[0]:
+                found = (count + len(strips[index].laid), (index, *stack))
+        return found
+
+    return tuple(strips[index] for index in best(math.floor(room_mm * 1e6 + 1e-3), 0)[1])

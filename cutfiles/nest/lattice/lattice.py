@@ -1,0 +1,265 @@
+"""The search where a print repeats: every piece has its origin on the motif, so the spots are few and known.
+
+As many pieces as can be, of which no two clash, are a largest independent set of the graph of spots. Greedy
+rules begin, swaps improve, and where spots are few branch and bound proves the best.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutfiles.geometry.outline import area
+from cutfiles.nest.base.bound import most_in
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.form import Form
+from cutfiles.nest.base.ground import Ground, Wanted
+from cutfiles.nest.base.placed import Flags, Laid
+from cutfiles.nest.base.turns import tried
+from cutfiles.nest.greedy.packing import Rule
+from cutfiles.nest.greedy.rules import AROUND, RULES
+from cutfiles.nest.lattice.independent import Graph
+from cutfiles.nest.lattice.spots import Clashes, Numbers, Spots
+from cutfiles.pieces.shape import Shape
+
+# Spots up to which swaps are worth their time, up to which a proof is tried, and up to which swaps help to
+# choose among hundreds of rough cuts.
+_MANY, _FEW, _VERY_FEW = 5000, 800, 100
+_FEW_KICKS, _KICKS, _NODES = 30, 1000, 6000  # the work of swaps, and of a proof
+
+
+@dataclass(frozen=True, slots=True)
+class _Solved:
+    """What one shape gives alone, and what it can't pass."""
+
+    laid: tuple[Laid, ...]
+    most: int
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where the search gets the shapes and their forms on a ground."""
+
+    shapes: Mapping[str, Shape]
+    forms: Callable[[Ground, str], tuple[Form, ...]]
+
+
+class OnLattice:
+    """Fills grounds that have a lattice, and remembers what it has solved."""
+
+    def __init__(self, source: Source, *, gap_mm: float, clock: Clock) -> None:
+        self._source, self._gap_mm, self._clock = source, gap_mm, clock
+        self._clashes = {gap_mm: Clashes(gap_mm=gap_mm)}
+        self._spots: dict[tuple[Ground, tuple[str, ...], float], Spots] = {}
+        self._solved: dict[tuple[Ground, str], _Solved] = {}
+        self._quick: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
+        self._laid: dict[tuple[Ground, Wanted], tuple[Laid, ...]] = {}
+
+    def bound(self, ground: Ground, shape: str, *, gap_mm: float | None = None) -> int:
+        """Return how many of a shape the ground can't pass; the gap is the job's if none is given."""
+        if gap_mm is None or gap_mm == self._gap_mm:
+            return self._solve(ground, shape).most
+        spots = self._spots_of(ground, (shape,), gap_mm)
+        return self._most(ground, shape, spots, self._part(spots, spots.free))
+
+    def full(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
+        """Return as many pieces of one shape as the ground is found to hold."""
+        return self._solve(ground, shape).laid
+
+    def quick(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
+        """Return what two greedy rules and a few swaps find for one shape: enough to choose rough cuts by."""
+        key = (ground, shape)
+        if key in self._solved:
+            return self._solved[key].laid
+        if key not in self._quick:
+            spots = self._spots_of(ground, (shape,))
+            narrower = (self.quick(ground.with_turns(few), shape) for few in _narrower(ground))
+            starts = [[spots.spot_of(one) for one in laid] for laid in narrower]
+            best = max(*starts, *(_greedy(spots, _order(spots, rule)) for rule in RULES[:2]), key=len)
+            few = np.flatnonzero(spots.free)
+            if len(best) < len(few) <= _VERY_FEW:
+                best = _Part(spots, few).improved(best, most=len(few), kicks=_FEW_KICKS, clock=self._clock)
+            self._quick[key] = _pieces(spots, best)
+        return self._quick[key]
+
+    def fill(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
+        """Return pieces laid on the ground, at most as many of each shape as wanted.
+
+        Positions count from the ground's lower left corner, margin included.
+        """
+        bounds = {shape: self.bound(ground, shape) for shape, most in wanted if most > 0}
+        asked = tuple((shape, min(most, bounds[shape])) for shape, most in wanted if bounds.get(shape))
+        if not asked:
+            return ()
+        (shape, most), *others = asked
+        if not others and most == bounds[shape]:
+            return self.full(ground, shape)
+        if (ground, asked) not in self._laid:
+            found = self._mixed(ground, asked) if others else self._few(ground, shape, most)
+            self._laid[(ground, asked)] = found
+        return self._laid[(ground, asked)]
+
+    def _spots_of(self, ground: Ground, names: tuple[str, ...], gap_mm: float | None = None) -> Spots:
+        gap = self._gap_mm if gap_mm is None else gap_mm
+        key = (ground, names, gap)
+        if key not in self._spots:
+            assert ground.lattice is not None
+            clashes = self._clashes.setdefault(gap, Clashes(gap_mm=gap))
+            forms = [form for name in names for form in self._source.forms(ground, name)]
+            self._spots[key] = Spots(ground, ground.lattice, forms, clashes)
+        return self._spots[key]
+
+    def _part(self, spots: Spots, free: Flags) -> _Part | None:
+        """The free spots as a graph, None where they are too many."""
+        few = np.flatnonzero(free)
+        return _Part(spots, few) if len(few) <= _MANY else None
+
+    def _most(self, ground: Ground, shape: str, spots: Spots, part: _Part | None) -> int:
+        """What no layout can pass: the spots, the area, and cliques of spots that cover them all."""
+        width, height = ground.room
+        by_area = most_in(
+            self._source.shapes[shape],
+            self._source.forms(ground, shape),
+            width_mm=width,
+            height_mm=height,
+            gap_mm=spots.gap_mm,
+            obstacles=ground.obstacles,
+        )
+        most = min(int(np.count_nonzero(spots.free)), by_area)
+        return min(most, part.graph.cover()) if part else most
+
+    def _solve(self, ground: Ground, shape: str) -> _Solved:
+        key = (ground, shape)
+        if key not in self._solved:
+            self._solved[key] = self._search(ground, shape)
+        return self._solved[key]
+
+    def _search(self, ground: Ground, shape: str) -> _Solved:
+        spots = self._spots_of(ground, (shape,))
+        part = self._part(spots, spots.free)
+        most = self._most(ground, shape, spots, part)
+        if not most:
+            return _Solved((), 0)
+        # Lest a wider rule give less than a narrower one, that one's answer is where it begins, too.
+        narrower = (self.full(ground.with_turns(few), shape) for few in _narrower(ground))
+        starts = [[spots.spot_of(one) for one in laid] for laid in narrower]
+        starts += [_greedy(spots, _order(spots, rule)) for rule in (*RULES, *AROUND)]
+        best = max(starts, key=len)
+        if len(best) < most and part:
+            best = part.improved(best, most=most, clock=self._clock)
+            if len(best) < most and len(part.graph.clashes) <= _FEW:
+                best, proven = part.largest(best, clock=self._clock)
+                most = len(best) if proven else most
+        return _Solved(_pieces(spots, best), most)
+
+    def _few(self, ground: Ground, shape: str, most: int) -> tuple[Laid, ...]:
+        """Fewer pieces than fit: laid so that what is left of the ground is large and in one piece."""
+        spots = self._spots_of(ground, (shape,))
+        choices = [_greedy(spots, _order(spots, rule), most=most) for rule in (*RULES, *AROUND)]
+        choices = [choice for choice in choices if len(choice) == most]
+        if not choices:
+            full = [spots.spot_of(one) for one in self.full(ground, shape)]
+            choices = [[spot for spot in _order(spots, rule) if spot in full][:most] for rule in RULES[:2]]
+        return max(
+            (_pieces(spots, choice) for choice in choices),
+            key=lambda laid: round(_left_over(laid, ground), 3),
+        )
+
+    def _mixed(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
+        """Several shapes: the first by greedy rules, then as many of the last as there is room for."""
+        spots = self._spots_of(ground, tuple(shape for shape, _ in wanted))
+        areas = {shape: area(self._source.shapes[shape].cut) for shape, _ in wanted}
+        last, most_last = wanted[-1]
+        best: tuple[float, list[int], list[int]] = (-1.0, [], [])
+        for rule in (*RULES, *AROUND):
+            order, free = _order(spots, rule), spots.free.copy()
+            first: list[int] = []
+            for shape, most in wanted[:-1]:
+                first += _greedy(spots, order[spots.of_shape(shape)[order]], free=free, most=most)
+            rest = _greedy(spots, order[spots.of_shape(last)[order]], free=free, most=most_last)
+            worth = sum(areas[spots.shape(spot)] for spot in (*first, *rest))
+            if round(worth - best[0], 3) > 0:
+                best = (worth, first, rest)
+            if self._clock.is_up():
+                break
+        _, first, rest = best
+        left = spots.free & spots.of_shape(last)
+        for spot in first:
+            left[spots.near(spot)] = False
+        part = self._part(spots, left)
+        if part and len(rest) < min(most_last, len(part.graph.clashes)):
+            rest = part.improved(rest, most=most_last, clock=self._clock)
+        return _pieces(spots, [*first, *rest])
+
+
+class _Part:
+    """Some of the spots as a graph, numbered from the lower left on."""
+
+    def __init__(self, spots: Spots, few: Numbers) -> None:
+        self._spots = few[np.lexsort((spots.kind[few], spots.xy[few, 0], spots.xy[few, 1]))]
+        self._number = {int(spot): number for number, spot in enumerate(self._spots)}
+        place = np.full(len(spots.free), -1, dtype=np.intp)
+        place[self._spots] = np.arange(len(few))
+        clashes = []
+        for number, spot in enumerate(self._spots):
+            flags = np.zeros(len(few), dtype=np.bool_)
+            near = place[spots.taken_by(int(spot))]
+            flags[near[near >= 0]] = True
+            flags[number] = False
+            clashes.append(int.from_bytes(np.packbits(flags, bitorder="little").tobytes(), "little"))
+        self.graph = Graph(clashes)
+
+    def improved(self, start: Iterable[int], *, most: int, clock: Clock, kicks: int = _KICKS) -> list[int]:
+        numbers = (self._number[spot] for spot in start)
+        found = self.graph.improved(numbers, most=most, kicks=kicks, clock=clock)
+        return [int(self._spots[number]) for number in found]
+
+    def largest(self, start: Iterable[int], *, clock: Clock) -> tuple[list[int], bool]:
+        numbers = (self._number[spot] for spot in start)
+        found = self.graph.largest(numbers, nodes=_NODES, clock=clock)
+        return [int(self._spots[number]) for number in found.things], found.proven
+
+
+def _narrower(ground: Ground) -> tuple[tuple[float, ...], ...]:
+    """Narrower sets of turns: of four turns the pairs end for end, of two each alone."""
+    turns = tried(ground.turns)
+    if len(turns) == 2:
+        return turns[:1], turns[1:]
+    return (turns[::2], turns[1::2]) if len(turns) > 2 else ()
+
+
+def _order(spots: Spots, rule: Rule) -> Numbers:
+    """All spots, the best by a rule first."""
+    scores = [rule(one.form, spots.xy[spots.kind == kind]) for kind, one in enumerate(spots.windows)]
+    # Rounded, so that the last bit never decides: the same layout on every machine.
+    rounded = np.round(np.concatenate([np.empty(0), *scores]), 6)
+    return np.lexsort((spots.kind, spots.xy[:, 0], spots.xy[:, 1], rounded))
+
+
+def _greedy(spots: Spots, order: Numbers, *, free: Flags | None = None, most: int | None = None) -> list[int]:
+    """Spots taken in order as far as they are free, which is kept up to date."""
+    free = spots.free.copy() if free is None else free
+    taken: list[int] = []
+    for spot in order.tolist():
+        if len(taken) == most:
+            break
+        if free[spot]:
+            taken.append(spot)
+            free[spots.near(spot)] = False
+    return taken
+
+
+def _pieces(spots: Spots, choice: Iterable[int]) -> tuple[Laid, ...]:
+    return tuple(spots.laid(spot) for spot in choice)
+
+
+def _left_over(laid: Sequence[Laid], ground: Ground) -> float:
+    """Area of the largest rectangle of the ground's full width or length on one side of all pieces, mm²."""
+    left = min(one.x_mm + one.form.bounds[0] for one in laid)
+    low = min(one.y_mm + one.form.bounds[1] for one in laid)
+    right = max(one.x_mm + one.form.bounds[2] for one in laid)
+    high = max(one.y_mm + one.form.bounds[3] for one in laid)
+    across = max(left, ground.width_mm - right) * ground.length_mm
+    return max(across, max(low, ground.length_mm - high) * ground.width_mm)

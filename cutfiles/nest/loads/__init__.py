@@ -1,0 +1,1 @@
+"""Rectangles of fabric onto as few mat loads as can be."""

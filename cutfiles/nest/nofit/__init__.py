@@ -1,0 +1,1 @@
+"""How near two shapes may come: no-fit polygons, as regions and as tables of half planes."""

@@ -1,0 +1,164 @@
+"""May a piece lie here? The no-fit polygon of two forms answers, by half planes. No search in here.
+
+For two convex outlines A (fixed) and B (to be laid), the places of B's origin at which they are nearer
+than the gap are the inside of A ⊕ (−B) ⊕ disc(gap): Minkowski sums, as in de Berg et al.,
+"Computational Geometry", chapter 13. The disc is rounded outwards by a few straight edges, so that the
+gap is kept everywhere and met exactly along edges.
+
+What isn't convex is made of convex parts: where any two parts are too near, so are the two. That region
+has bays and holes, and in these the pieces interlock.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from cutfiles.core.tolerance import KEEP_OUT_STRAY_MM, SAME_POINT_MM
+from cutfiles.nest.base.form import Array, Form
+
+# Corners of the gap's disc: a tangent polygon of steps this wide strays 1 % of the gap outside it.
+_CORNER_STEP_RAD = math.pi / 10
+_MANY_CORNERS = 200  # of a border: above, it is straightened a little
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NoFit:
+    """Where B's origin must not be, A's origin at (0, 0): strictly inside a convex ring.
+
+    `ring` has shape (k, 2), counter-clockwise; a point p is inside where normals · p < reach for every
+    edge; `along` leads from each corner to the next; `along` and `normals` have shape (k, 2), `reach` (k,).
+    """
+
+    ring: Array
+    along: Array
+    normals: Array
+    reach: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KeepOut:
+    """Where B's origin must not be, A's origin at (0, 0): a region of any shape, with bays and holes.
+
+    `starts`, `ends` and `along` have shape (k, 2): the edges of its border. `core` is the region less a
+    hair: what lies on the border is not in it.
+    """
+
+    starts: Array
+    ends: Array
+    along: Array
+    core: BaseGeometry
+
+
+Fence = NoFit | KeepOut
+
+
+def fence_between(fixed: Form, laid: Form, *, gap_mm: float) -> Fence:
+    """Return where `laid` would be nearer than `gap_mm` to `fixed`, bays and all."""
+    if len(fixed.parts) == len(laid.parts) == 1:
+        return no_fit(fixed, laid, gap_mm=gap_mm)
+    return _between_parts(fixed, laid, gap_mm)
+
+
+@lru_cache(maxsize=4096)
+def _between_parts(fixed: Form, laid: Form, gap_mm: float) -> KeepOut:
+    """Remembered, as many mixtures of a job have these two in common."""
+    if _rank(laid) < _rank(fixed):
+        return _seen_from_the_other(_between_parts(laid, fixed, gap_mm))
+    return keep_out(fixed.parts, laid.parts, gap_mm=gap_mm)
+
+
+def _rank(form: Form) -> tuple[str, float, bool, int]:
+    return form.shape, form.turn_deg, form.mirrored, len(form.parts)
+
+
+def no_fit(fixed: Form, laid: Form, *, gap_mm: float) -> NoFit:
+    """Return where the convex ring of `laid` would be nearer than `gap_mm` to that of `fixed`."""
+    ring = _rounded(_sum_of_convex(fixed.corners, -laid.corners), gap_mm)
+    along = np.roll(ring, -1, axis=0) - ring
+    lengths = np.hypot(along[:, 0], along[:, 1])
+    normals = np.stack((along[:, 1], -along[:, 0]), axis=1) / lengths[:, None]
+    reach = normals[:, 0] * ring[:, 0] + normals[:, 1] * ring[:, 1]
+    return NoFit(ring, along, normals, reach)
+
+
+def keep_out(fixed: Sequence[Array], laid: Sequence[Array], *, gap_mm: float) -> KeepOut:
+    """Return where any of the convex rings `laid` would be nearer than `gap_mm` to any that are `fixed`.
+
+    All is made smaller by a hair, so that a slot into which something fits exactly stays open.
+    """
+    rings = [_rounded(_sum_of_convex(one, -other), gap_mm) for one in fixed for other in laid]
+    region = shapely.union_all(_less(np.array([shapely.Polygon(ring) for ring in rings], dtype=object)))
+    if shapely.get_num_coordinates(region) > _MANY_CORNERS:
+        # A border of hundreds of tiny edges costs seconds; grown by what straightening may take off.
+        grown = shapely.buffer(region, KEEP_OUT_STRAY_MM, join_style="mitre", mitre_limit=2.0)
+        region = shapely.simplify(grown, KEEP_OUT_STRAY_MM)
+    chains = [
+        shapely.get_coordinates(ring).round(9)  # what differs between builds of the library goes
+        for part in shapely.get_parts(region)
+        for ring in (part.exterior, *part.interiors)
+    ]
+    starts = np.concatenate([chain[:-1] for chain in chains])
+    ends = np.concatenate([chain[1:] for chain in chains])
+    core = _less(region)
+    shapely.prepare(core)
+    return KeepOut(starts, ends, ends - starts, core)
+
+
+def _seen_from_the_other(fence: KeepOut) -> KeepOut:
+    """Return where A must not be when B lies at the origin, from where B must not be."""
+    core = shapely.transform(fence.core, np.negative)
+    shapely.prepare(core)
+    return KeepOut(-fence.starts, -fence.ends, -fence.along, core)
+
+
+def _less(region: Any) -> Any:
+    """Regions less a hair all round; corners stay corners."""
+    # Of slivers it may ask for a root below 0, and answers with nothing of them, which is right.
+    with np.errstate(invalid="ignore"):
+        return shapely.buffer(region, -SAME_POINT_MM, join_style="mitre", mitre_limit=1000.0)
+
+
+def _sum_of_convex(first: Array, second: Array) -> Array:
+    """The Minkowski sum of two convex counter-clockwise rings: their edges merged by direction."""
+    edges = np.concatenate([np.roll(ring, -1, axis=0) - ring for ring in (first, second)])
+    merged = edges[np.argsort(np.arctan2(edges[:, 1], edges[:, 0]), kind="stable")]
+    corners = np.cumsum(merged, axis=0)
+    # Where the sum lies follows from its bounds. To begin at a known corner is a trap: of a level
+    # edge's two ends the last bit decides which is the lowest, and the sum was off by a whole edge.
+    return _without_straight_corners(corners + (first.min(axis=0) + second.min(axis=0) - corners.min(axis=0)))
+
+
+def _without_straight_corners(ring: Array) -> Array:
+    """Drop corners that turn by nothing: parallel edges of both rings became one."""
+    kept = ring[np.hypot(*(np.roll(ring, -1, axis=0) - ring).T) > SAME_POINT_MM]
+    before, after = kept - np.roll(kept, 1, axis=0), np.roll(kept, -1, axis=0) - kept
+    turn = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    scale = np.hypot(before[:, 0], before[:, 1]) * np.hypot(after[:, 0], after[:, 1])
+    straight: Array = kept[turn > 1e-12 * scale]
+    return straight
+
+
+def _rounded(ring: Array, gap_mm: float) -> Array:
+    """The ring grown by the gap: edges move out exactly, corners become tangents of the gap's circle."""
+    if gap_mm <= 0:
+        return ring
+    along = np.roll(ring, -1, axis=0) - ring
+    angles = np.arctan2(-along[:, 0], along[:, 1])  # of the outward normals
+    corners: list[tuple[float, float]] = []
+    for index, (x, y) in enumerate(ring):
+        first = angles[index - 1]
+        turn = (angles[index] - first) % (2 * math.pi)
+        steps = max(1, math.ceil(turn / _CORNER_STEP_RAD))
+        reach = gap_mm / math.cos(turn / steps / 2)
+        for step in range(steps):
+            angle = first + (step + 0.5) * turn / steps
+            corners.append((x + reach * math.cos(angle), y + reach * math.sin(angle)))
+    return np.array(corners)

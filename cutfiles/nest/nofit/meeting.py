@@ -1,0 +1,120 @@
+"""Where edges of no-fit polygons meet, in a window: the spots at which a piece may lie least deep.
+
+How deep a piece lies in another falls off in flat slopes inside a no-fit polygon; a sum of such depths,
+whatever their weights, is least at a corner of the arrangement of all edges.
+"""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cutfiles.geometry.outline import Bounds, Point
+from cutfiles.nest.base.form import Array
+from cutfiles.nest.nofit.borders import Borders
+from cutfiles.nest.nofit.planes import Indices
+
+MOST_SPOTS = 100  # of a window; more are thinned out evenly
+MOST_PAIRS = 2500  # of edges that may cross; likewise
+_ONE_SPOT_DECIMALS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A part of the room that a piece's origin may lie in."""
+
+    low: Point
+    high: Point
+    room: Bounds
+
+    def within(self) -> Window:
+        """Return the window moved into the room's bounds where it lies beyond them."""
+        low_x, low_y, high_x, high_y = self.room
+        low = (min(self.low[0], high_x), min(self.low[1], high_y))
+        high = (max(self.high[0], low_x), max(self.high[1], low_y))
+        return replace(self, low=low, high=high)
+
+
+def meeting_spots(
+    borders: Borders,
+    kind: int,
+    others: tuple[Indices, Array, Array],
+    window: Window,
+    dice: random.Random,
+) -> tuple[Array, Array]:
+    """Return x and y of spots in the window: corners, its own corners, and where edges cross."""
+    starts, along, owner = _edges_near(borders, kind, others, window)
+    low, high, room = window.low, window.high, window.room
+    found = [starts, np.array([(low[0], low[1]), (high[0], low[1]), (low[0], high[1]), (high[0], high[1])])]
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        for axis in (0, 1):
+            for level in sorted({low[axis], high[axis]} & {room[axis], room[axis + 2]}):
+                share = (level - starts[:, axis]) / along[:, axis]
+                on = (share >= 0) & (share <= 1)
+                spots = starts[on] + share[on, None] * along[on]
+                spots[:, axis] = level
+                found.append(spots)
+        found.append(_crossings(starts, along, owner, dice))
+    return _thinned(np.concatenate(found), window, dice)
+
+
+def _edges_near(
+    borders: Borders, kind: int, others: tuple[Indices, Array, Array], window: Window
+) -> tuple[Array, Array, Indices]:
+    """Starts and ways of the edges that come into the window, and whose they are."""
+    kinds, x, y = others
+    rings = [borders.of(fixed, kind) for fixed in kinds.tolist()]
+    if not rings:
+        return np.empty((0, 2)), np.empty((0, 2)), np.empty(0, dtype=np.intp)
+    owner = np.repeat(np.arange(len(rings)), [len(starts) for starts, _ in rings])
+    starts = np.concatenate([starts for starts, _ in rings]) + np.stack((x, y), axis=1)[owner]
+    along = np.concatenate([ways for _, ways in rings])
+    ends = starts + along
+    hair = 1e-9
+    seen = (np.maximum(starts, ends) >= np.array(window.low) - hair).all(axis=1)
+    seen &= (np.minimum(starts, ends) <= np.array(window.high) + hair).all(axis=1)
+    return starts[seen], along[seen], owner[seen]
+
+
+def _crossings(starts: Array, along: Array, owner: Indices, dice: random.Random) -> Array:
+    """Where edges of different borders cross."""
+    ends = starts + along
+    low_x, low_y = np.minimum(starts, ends).T
+    high_x, high_y = np.maximum(starts, ends).T
+    meet = (low_x[:, None] <= high_x) & (low_x <= high_x[:, None])
+    meet &= (low_y[:, None] <= high_y) & (low_y <= high_y[:, None])
+    meet &= owner[:, None] < owner
+    one, other = np.nonzero(meet)
+    if len(one) > MOST_PAIRS:
+        kept = _spread(len(one), MOST_PAIRS, dice.random())
+        one, other = one[kept], other[kept]
+    (ahead_x, ahead_y), (across_x, across_y) = along[one].T, along[other].T
+    apart_x, apart_y = (starts[other] - starts[one]).T
+    cross = ahead_x * across_y - ahead_y * across_x
+    share = (apart_x * across_y - apart_y * across_x) / cross
+    other_share = (apart_x * ahead_y - apart_y * ahead_x) / cross
+    on = (share >= 0) & (share <= 1) & (other_share >= 0) & (other_share <= 1)
+    found: Array = starts[one[on]] + share[on, None] * along[one[on]]
+    return found
+
+
+def _thinned(spots: Array, window: Window, dice: random.Random) -> tuple[Array, Array]:
+    hair = 1e-9
+    inside = (spots >= np.array(window.low) - hair) & (spots <= np.array(window.high) + hair)
+    spots = spots[inside.all(axis=1)]
+    rounded = np.round(spots, _ONE_SPOT_DECIMALS)
+    order = np.lexsort((rounded[:, 1], rounded[:, 0]))
+    ordered = rounded[order]
+    fresh = np.ones(len(order), dtype=np.bool_)
+    fresh[1:] = (ordered[1:] != ordered[:-1]).any(axis=1)
+    spots = spots[order[fresh]]
+    if len(spots) > MOST_SPOTS:
+        spots = spots[_spread(len(spots), MOST_SPOTS, dice.random())]
+    return spots[:, 0].copy(), spots[:, 1].copy()
+
+
+def _spread(count: int, most: int, offset: float) -> Indices:
+    """So many indices below `count`, evenly spread."""
+    return ((np.arange(most) + offset) * (count / most)).astype(np.intp)

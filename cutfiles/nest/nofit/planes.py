@@ -1,0 +1,191 @@
+"""How deep pieces lie in each other: the no-fit polygons of all pairs of forms, as tables.
+
+Two pieces of several convex parts have a no-fit polygon for each pair of parts; the deepest counts. Two discs
+have the circle. The tables are padded to one number of polygons and of edges, so that many pairs are measured
+at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from cutfiles.core.tolerance import GAP_CHECK_MM
+from cutfiles.nest.base.form import Array, Form
+from cutfiles.nest.base.placed import Rings
+from cutfiles.nest.nofit.solid import FINE, ONLY_DISCS, Detail, Part, Solid, part_of, solid_of
+
+Indices = np.ndarray[Any, np.dtype[np.intp]]
+
+# Pieces count as apart when no pair is deeper than this: half of what a gap is measured to. Nothing is added
+# to the gap for it, lest pieces that fit exactly find no room.
+APART_MM = GAP_CHECK_MM / 2
+
+_NEVER_MM = -1e9  # the reach of a polygon that pads a table: nothing is ever inside
+
+
+class Planes:
+    """Half planes of every pair: B's origin p is too near to A at the origin where n·p < reach for all.
+
+    Tables have the shape (kinds, kinds, polygons, edges), first A then B; `boxes` has (kinds, kinds,
+    polygons, 4) and `around` (kinds, kinds, 4). Kinds are the forms and, last, the obstacles, which no gap is
+    kept from. `discs` has (kinds, kinds): how far apart the middles of two discs must be, 0 of others.
+    """
+
+    def __init__(
+        self, forms: Sequence[Form], *, gap_mm: float, obstacles: Rings = (), detail: Detail = FINE
+    ) -> None:
+        """Make the tables, with forms as true as `detail` says; none takes up less than it does."""
+        self.forms = tuple(forms)
+        self.obstacles = range(len(self.forms), len(self.forms) + len(obstacles))
+        if not obstacles and all(form.is_disc for form in self.forms):
+            detail = ONLY_DISCS
+        solids = [solid_of(form, detail) for form in self.forms]
+        solids += [Solid((part_of(np.array(ring)),)) for ring in obstacles]
+        gaps = np.full((len(solids), len(solids)), gap_mm)
+        gaps[len(self.forms) :], gaps[:, len(self.forms) :] = 0.0, 0.0
+        self.normal_x, self.normal_y, self.reach = _half_planes(solids, gaps)
+        self.reach[len(self.forms) :, len(self.forms) :] = _NEVER_MM
+        self.corner_x, self.corner_y = _corners(self.normal_x, self.normal_y, self.reach)
+        lows = self.corner_x.min(axis=3), self.corner_y.min(axis=3)
+        self.boxes = np.stack((*lows, self.corner_x.max(axis=3), self.corner_y.max(axis=3)), axis=3)
+        self.there = self.reach[..., 0] > _NEVER_MM / 2  # not only there to pad
+        low = np.where(self.there[..., None], self.boxes[..., :2], np.inf).min(axis=2)
+        high = np.where(self.there[..., None], self.boxes[..., 2:], -np.inf).max(axis=2)
+        self.around = np.concatenate((low, high), axis=2)
+        self.middles = np.array([solid.middle for solid in solids])
+        radii = np.array([solid.disc_mm or 0.0 for solid in solids])
+        both = (radii[:, None] > 0) & (radii[None, :] > 0)
+        self.discs = np.where(both, radii[:, None] + radii[None, :] + gaps, 0.0)
+        self._any_discs = bool(both.any())
+        self.edges = self.reach.shape[3]
+
+    def all_depths(self, kinds: Indices, x: Array, y: Array) -> Array:
+        """Return how deep every piece lies in every other, shape (n, n), 0 on the diagonal."""
+        count = len(kinds)
+        depths = np.zeros((count, count))
+        one, other = np.triu_indices(count, 1)
+        away_x, away_y = x[other] - x[one], y[other] - y[one]
+        boxes = self.around[kinds[one], kinds[other]]
+        near = (boxes[:, 0] < away_x) & (away_x < boxes[:, 2])
+        near &= (boxes[:, 1] < away_y) & (away_y < boxes[:, 3])
+        one, other, away_x, away_y = one[near], other[near], away_x[near], away_y[near]
+        a, b = kinds[one], kinds[other]
+        slack = self.reach[a, b] - self.normal_x[a, b] * away_x[:, None, None]
+        slack -= self.normal_y[a, b] * away_y[:, None, None]
+        found = slack.min(axis=2).max(axis=1)
+        if self._any_discs:
+            round_ = self.discs[a, b] > 0
+            found[round_] = self._of_discs(a[round_], b[round_], away_x[round_], away_y[round_])
+        depths[one, other] = depths[other, one] = np.maximum(found, 0.0)
+        return depths
+
+    def _of_discs(self, a: Any, b: Any, away_x: Array, away_y: Array) -> Array:
+        across = away_x + self.middles[b, 0] - self.middles[a, 0]
+        up = away_y + self.middles[b, 1] - self.middles[a, 1]
+        found: Array = self.discs[a, b] - np.sqrt(across * across + up * up)
+        return found
+
+    def depths(self, spots: tuple[Array, Array], kind: int, others: tuple[Indices, Array, Array]) -> Array:
+        """Return how deep a piece of one kind would lie in each of the others, shape (spots, others)."""
+        kinds, x, y = others
+        if not self._any_discs or not self.discs[kinds, kind].any():
+            return self._of_planes(spots, kind, others)
+        round_ = self.discs[kinds, kind] > 0
+        rest = np.nonzero(~round_)[0]
+        found = np.empty((len(spots[0]), len(kinds)))
+        away_x, away_y = spots[0][:, None] - x[round_], spots[1][:, None] - y[round_]
+        found[:, round_] = np.maximum(self._of_discs(kinds[round_], kind, away_x, away_y), 0.0)
+        if len(rest):
+            found[:, rest] = self._of_planes(spots, kind, (kinds[rest], x[rest], y[rest]))
+        return found
+
+    def _of_planes(
+        self, spots: tuple[Array, Array], kind: int, others: tuple[Indices, Array, Array]
+    ) -> Array:
+        kinds, x, y = others
+        # Edges first, one after the other: numpy is quick along long rows, not along short ones.
+        normal_x = self.normal_x[kinds, kind].transpose(2, 1, 0).copy()
+        normal_y = self.normal_y[kinds, kind].transpose(2, 1, 0).copy()
+        reach = self.reach[kinds, kind].transpose(2, 1, 0) + normal_x * x + normal_y * y
+        least = np.empty((reach.shape[1], len(spots[0]), reach.shape[2]))
+        slack, part = np.empty_like(least), np.empty_like(least)
+        spot_x, spot_y = spots[0][:, None], spots[1][:, None]
+        for edge in range(len(reach)):
+            into = slack if edge else least
+            np.multiply(normal_x[edge][:, None], spot_x, out=part)
+            np.subtract(reach[edge][:, None], part, out=into)
+            np.multiply(normal_y[edge][:, None], spot_y, out=part)
+            np.subtract(into, part, out=into)
+            if edge:
+                np.minimum(least, slack, out=least)
+        deepest: Array = np.maximum(least.max(axis=0), 0.0)
+        return deepest
+
+
+def _half_planes(solids: Sequence[Solid], gaps: Array) -> tuple[Array, Array, Array]:
+    """Normals and reach of every pair's no-fit polygons, around each ring in turn.
+
+    A half plane of the one or the mirrored other supports their Minkowski sum at the sum of both reaches
+    (support functions add up: R. Schneider, "Convex Bodies", 1.7), and all of them together bound it.
+    """
+    parts = [part for solid in solids for part in solid.parts]
+    most = max(len(solid.parts) for solid in solids)
+    slots = np.full((len(solids), most), -1)
+    at = 0
+    for row, solid in enumerate(solids):
+        slots[row, : len(solid.parts)] = np.arange(at, at + len(solid.parts))
+        at += len(solid.parts)
+    normals, reach, corners = _padded(parts)
+    # What a part reaches along the other's normals, backwards: from its corners.
+    back = (-(normals[:, :, None, None, :] * corners[None, None])).sum(axis=4).max(axis=3)  # (p, k, q)
+    sums_own = reach[:, :, None] + back  # part p's normals, against part q
+    first, second = slots[:, None, :, None], slots[None, :, None, :]
+    none = (first < 0) | (second < 0)
+    own = np.moveaxis(sums_own, 1, 2)[first, second]  # (a, b, P, P, k)
+    theirs = np.moveaxis(sums_own, 1, 2)[second, first]
+    shape = own.shape
+    normal = np.concatenate(
+        (np.broadcast_to(normals[first], (*shape, 2)), np.broadcast_to(-normals[second], (*shape, 2))), axis=4
+    )
+    both = np.concatenate((own, theirs), axis=4) + gaps[:, :, None, None, None]
+    angles = np.round(np.arctan2(normal[..., 1], normal[..., 0]), 9)
+    order = np.argsort(angles, axis=4, kind="stable")
+    normal = np.take_along_axis(normal, order[..., None], axis=4)
+    both = np.take_along_axis(both, order, axis=4)
+    both[np.broadcast_to(none, both.shape[:4])] = _NEVER_MM
+    flat = (len(solids), len(solids), most * most, both.shape[4])
+    return normal[..., 0].reshape(flat), normal[..., 1].reshape(flat), both.reshape(flat)
+
+
+def _padded(parts: Sequence[Part]) -> tuple[Array, Array, Array]:
+    """Normals, reach and corners of all parts, the last of each repeated."""
+    edges, points = max(len(part.normals) for part in parts), max(len(part.corners) for part in parts)
+
+    def rows(table: Array, count: int) -> Array:
+        filled: Array = table[np.minimum(np.arange(count), len(table) - 1)]
+        return filled
+
+    return (
+        np.array([rows(part.normals, edges) for part in parts]),
+        np.array([rows(part.reach, edges) for part in parts]),
+        np.array([rows(part.corners, points) for part in parts]),
+    )
+
+
+def _corners(normal_x: Array, normal_y: Array, reach: Array) -> tuple[Array, Array]:
+    """Where each edge meets the one before it; of edges with one direction all but one are points."""
+    before_x, before_y = np.roll(normal_x, 1, axis=-1), np.roll(normal_y, 1, axis=-1)
+    before = np.roll(reach, 1, axis=-1)
+    cross = before_x * normal_y - before_y * normal_x
+    meet = cross > 1e-9
+    with np.errstate(divide="ignore", invalid="ignore"):
+        x = (before * normal_y - reach * before_y) / cross
+        y = (before_x * reach - normal_x * before) / cross
+    edges = reach.shape[-1]
+    # The corner that a run of edges with one direction begins at.
+    twice = np.where(np.concatenate((meet, meet), axis=-1), np.arange(2 * edges), -1)
+    start = np.maximum.accumulate(twice, axis=-1)[..., edges:] % edges
+    return np.take_along_axis(x, start, axis=-1), np.take_along_axis(y, start, axis=-1)

@@ -1,0 +1,1 @@
+"""One piece more: overlap minimisation, by moves and by pushing apart."""

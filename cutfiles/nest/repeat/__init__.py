@@ -1,0 +1,1 @@
+"""Repeats of a print that a plate needs, in closed form."""

@@ -1,0 +1,1 @@
+"""The shortest strip: linear programs, and proposals from an outside solver."""

@@ -1,0 +1,68 @@
+"""The least of a linear function within linear bounds, by HiGHS (simplex, one thread, no clock)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import highspy
+import numpy as np
+
+from cutfiles.nest.base.form import Array
+from cutfiles.nest.nofit.planes import Indices
+
+_WITHIN = 1e-9  # how far a bound may be passed, in the bound's unit
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Sums of some variables that must not fall below a bound; every row has the same number of terms.
+
+    `columns` and `factors` have the shape (rows, terms), `least` (rows,).
+    """
+
+    columns: Indices
+    factors: Array
+    least: Array
+
+
+class _Quiet(highspy.Highs):
+    def enableCallbacks(self) -> None:  # noqa: N802
+        # It greets on standard output, which may be somebody's JSON, unless told beforehand.
+        self.silent()
+        super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+
+class LinearProgram:
+    """Solves programs one after the other."""
+
+    def __init__(self) -> None:
+        self._solver = _Quiet()  # type: ignore[no-untyped-call]
+        self._solver.setOptionValue("threads", 1)
+        self._solver.setOptionValue("solver", "simplex")
+        self._solver.setOptionValue("primal_feasibility_tolerance", _WITHIN)
+
+    def least(self, cost: Array, low: Array, high: Array, rows: tuple[Rows, ...]) -> Array | None:
+        """Return the variables at which the cost is least, or None where no least was found.
+
+        Args:
+            cost: of one of each variable, shape (n,).
+            low: what each variable must not fall below, shape (n,).
+            high: what it must not exceed.
+            rows: what else must hold.
+        """
+        program = highspy.HighsLp()
+        terms = np.concatenate([np.full(len(one.least), one.columns.shape[1]) for one in rows])
+        program.num_col_, program.num_row_ = len(cost), len(terms)
+        program.col_cost_, program.col_lower_, program.col_upper_ = cost, low, high
+        program.row_lower_ = np.concatenate([one.least for one in rows])
+        program.row_upper_ = np.full(len(terms), highspy.kHighsInf)
+        program.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        program.a_matrix_.start_ = np.concatenate([[0], np.cumsum(terms)])
+        program.a_matrix_.index_ = np.concatenate([one.columns.ravel() for one in rows])
+        program.a_matrix_.value_ = np.concatenate([one.factors.ravel() for one in rows])
+        self._solver.passModel(program)
+        self._solver.run()
+        if self._solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return None
+        found: Array = np.array(self._solver.getSolution().col_value)
+        return found

@@ -1,0 +1,137 @@
+"""The shortest strip that holds given pieces: begin with any layout, and try small changes.
+
+Two pieces change places, or some are taken out and laid anew where they lie least deep in others; then all
+are shifted apart and together again (see `compact`). What fits the same length is kept, and the next change
+is made to that (iterated local search: Lourenço, Martin and Stützle 2003; taking out and laying anew:
+Schrimpf and others, "Record breaking optimization results using the ruin and recreate principle", 2000; both
+from memory). It stops by counted tries. The same start and seed give the same answer.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.nofit.planes import Planes
+from cutfiles.nest.overlap.apart import Pieces, Room
+from cutfiles.nest.overlap.squeeze import as_laid, same_shape
+from cutfiles.nest.strip.compact import Compaction
+
+_CHANGE_PLACES = 0.5  # share of the tries, where there are several shapes
+_TAKEN_OUT = (1, 1, 1, 2, 3)
+_NEIGHBOURS, _FROM_THE_END = 0.5, 0.3  # shares of those tries, of the rest of them
+_LAST_FEW = 6  # a sixth of the pieces
+_SHUFFLED = 0.3  # of those tries; else large pieces are laid first
+_SPOTS = 100  # looked at for a piece
+_LONGER = (1.0, 1.0001, 1.001, 1.005)  # tried where a proposal has to be put right
+
+
+class Strip:
+    """Shortens layouts on a strip of one width; its length runs along y, from 0."""
+
+    def __init__(self, planes: Planes, *, width_mm: float) -> None:
+        self._planes, self._compaction = planes, Compaction(planes, width_mm=width_mm)
+
+    def shortened(
+        self, laid: Sequence[Laid], *, tries: int | None, seed: int, stop: Callable[[], bool]
+    ) -> tuple[Laid, ...]:
+        """Return the pieces laid anew on no longer a strip.
+
+        Args:
+            laid: nothing nearer than the gap; its forms are those of the planes.
+            tries: how many changes to try; None for as long as there is time.
+            seed: for the dice.
+            stop: asked before each try whether to give up.
+        """
+        dice = random.Random(seed)
+        now = self._compaction.together(self._pieces(laid))
+        length, made = self._compaction.length_mm(now), 0
+        while (tries is None or made < tries) and not stop():
+            made += 1
+            changed = self._changed(now, length, dice)
+            found = None if changed is None else self._compaction.apart(changed, length_mm=length)
+            if found is not None:
+                # As long is kept, too: it is another start.
+                now = self._compaction.together(found)
+                length = self._compaction.length_mm(now)
+        return as_laid(self._planes.forms, now)
+
+    def put_right(self, laid: Sequence[Laid]) -> tuple[Laid, ...] | None:
+        """Return a proposal with its pieces shifted apart and into the strip, or None where that fails."""
+        at = self._pieces(laid)
+        length = self._compaction.length_mm(at)
+        for longer in _LONGER:
+            right = self._compaction.apart(at, length_mm=length * longer)
+            if right is not None:
+                return as_laid(self._planes.forms, right)
+        return None
+
+    def _pieces(self, laid: Sequence[Laid]) -> Pieces:
+        kinds = np.array([self._planes.forms.index(one.form) for one in laid])
+        return Pieces(kinds, np.array([one.x_mm for one in laid]), np.array([one.y_mm for one in laid]))
+
+    def _changed(self, now: Pieces, length: float, dice: random.Random) -> Pieces | None:
+        """A layout with a change, which mostly overlaps; None where the dice hit nothing to change."""
+        room = self._compaction.room(length)
+        same = same_shape(self._planes.forms, room)
+        shapes = [self._planes.forms[kind].shape for kind in now.kinds]
+        changed = now.copy()
+        if len(set(shapes)) > 1 and dice.random() < _CHANGE_PLACES:
+            one, other = dice.sample(range(len(shapes)), 2)
+            if shapes[one] == shapes[other]:
+                return None
+            places = self._middle(now, one), self._middle(now, other)
+            for index, place in ((one, places[1]), (other, places[0])):
+                changed.kinds[index] = dice.choice(same[shapes[index]])
+                x, y = self._middle(changed, index)
+                changed.x[index] += place[0] - x
+                changed.y[index] += place[1] - y
+            return changed
+        out = self._taken_out(now, dice)
+        there = [index for index in range(len(shapes)) if index not in out]
+        for index in out:
+            kind = dice.choice(same[shapes[index]])
+            changed.kinds[index] = kind
+            changed.x[index], changed.y[index] = self._spot(changed, there, kind, room, dice)
+            there.append(index)
+        return changed
+
+    def _taken_out(self, now: Pieces, dice: random.Random) -> list[int]:
+        """Pieces to lay anew, in that order: neighbours, or some of the last ones, or any."""
+        forms = [self._planes.forms[kind] for kind in now.kinds]
+        most = min(dice.choice(_TAKEN_OUT), len(forms))
+        if dice.random() < _NEIGHBOURS:
+            middles = [self._middle(now, index) for index in range(len(forms))]
+            about = dice.choice(middles)
+            near = [round(math.dist(middle, about), 6) for middle in middles]
+            out = sorted(range(len(forms)), key=near.__getitem__)[:most]
+        elif dice.random() < _FROM_THE_END:
+            ends = [round(float(y) + form.bounds[3], 6) for y, form in zip(now.y, forms, strict=True)]
+            last = sorted(range(len(forms)), key=lambda index: -ends[index])
+            out = dice.sample(last[: max(most, len(forms) // _LAST_FEW)], most)
+        else:
+            out = dice.sample(range(len(forms)), most)
+        out.sort(key=lambda index: -forms[index].width_mm * forms[index].height_mm)
+        if dice.random() < _SHUFFLED:
+            dice.shuffle(out)
+        return out
+
+    def _middle(self, at: Pieces, index: int) -> tuple[float, float]:
+        left, low, right, high = self._planes.forms[at.kinds[index]].bounds
+        return float(at.x[index]) + (left + right) / 2, float(at.y[index]) + (low + high) / 2
+
+    def _spot(
+        self, at: Pieces, others: list[int], kind: int, room: Room, dice: random.Random
+    ) -> tuple[float, float]:
+        """Of some spots the one at which a piece lies least deep in others."""
+        low_x, low_y, high_x, high_y = room.of_kind(kind)
+        spots = [(dice.uniform(low_x, high_x), dice.uniform(low_y, high_y)) for _ in range(_SPOTS)]
+        if not others:
+            return spots[0]
+        x, y = np.array(spots).T
+        depths = self._planes.depths((x, y), kind, (at.kinds[others], at.x[others], at.y[others]))
+        return spots[int(np.round(depths.sum(axis=1), 6).argmin())]

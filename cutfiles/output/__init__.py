@@ -1,0 +1,1 @@
+"""What leaves the line: machine files, `layout.json`, and saving all files or none."""

@@ -1,0 +1,36 @@
+"""The machine files of a job, in every format that is wanted."""
+
+from __future__ import annotations
+
+from cutfiles.formats.model.plan import CutPlan, LoadPlan
+from cutfiles.formats.model.style import USUAL, Look
+from cutfiles.formats.registry import WRITERS, Whom
+
+
+def machine_files(
+    plan: CutPlan, formats: tuple[str, ...], look: Look = USUAL, *, told: CutPlan | None = None
+) -> dict[str, bytes]:
+    """Return the machine files by name, format by format.
+
+    Args:
+        plan: all loads as they lie on the mat.
+        formats: which to write.
+        look: names and colours of layers, and the like.
+        told: what a machine is told instead: in parts, or corrected for it. Others get `plan`.
+    """
+    return {
+        f"{load.name}{WRITERS[name].suffix}": WRITERS[name].write(load, look)
+        for name in formats
+        for load in _loads(name, plan, told)
+    }
+
+
+def file_notes(
+    plan: CutPlan, formats: tuple[str, ...], look: Look = USUAL, *, told: CutPlan | None = None
+) -> tuple[str, ...]:
+    """Return what a person should know of the files of these loads in these formats."""
+    return tuple(note for name in formats for note in WRITERS[name].notes(_loads(name, plan, told), look))
+
+
+def _loads(name: str, plan: CutPlan, told: CutPlan | None) -> tuple[LoadPlan, ...]:
+    return (told if told and WRITERS[name].whom is Whom.MACHINE else plan).loads

@@ -1,0 +1,1 @@
+"""What the pen writes: single-stroke letters, and where on a piece a label has room."""

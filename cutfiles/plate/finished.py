@@ -1,0 +1,58 @@
+"""A blade as it looks when it is sewn: outlines for the plate's picture, about the plate centre, mm."""
+
+from __future__ import annotations
+
+import math
+
+from cutfiles.geometry.outline import Circle, Contour, Path, Point, Vertex
+from cutfiles.job.model.job import Tip
+from cutfiles.plate.blade import Blade
+from cutfiles.plate.plate import Plate
+
+
+def finished_blade(blade: Blade) -> Path:
+    """Return the blade between its sew lines, centre line up the y axis, with its true tip."""
+    a, inner, valley = blade.half_angle_rad, blade.inner_radius_mm, blade.valley_radius_mm
+    narrow = (inner * math.tan(a), inner)
+    wide = (valley * math.sin(a), valley * math.cos(a))
+    # At inner radius 0 the blade ends in the plate centre: one corner, not two that are the same.
+    foot = [Vertex(-narrow[0], inner), Vertex(narrow[0], inner)] if inner > 0 else [Vertex(0.0, 0.0)]
+    if blade.tip is Tip.FOLDED:
+        top = [Vertex(*wide), Vertex(0.0, blade.tip_radius_mm), Vertex(-wide[0], wide[1])]
+    elif blade.tip is Tip.ROUND:
+        top = [Vertex(*wide, math.tan((math.pi + 2 * a) / 4)), Vertex(-wide[0], wide[1])]
+    else:
+        top = [Vertex(*wide), Vertex(-wide[0], wide[1])]
+    return Path((*foot, *top), closed=True)
+
+
+def blade_turns_deg(plate: Plate) -> tuple[float, ...]:
+    """Return how far each blade is turned from the y axis: a fan is centred about it, a ring closes below."""
+    step = 2 * plate.blade.half_angle_deg
+    first = plate.sweep_deg / 2 - plate.blade.half_angle_deg
+    return tuple(first - number * step for number in range(plate.sewn))
+
+
+def seam_angles_deg(plate: Plate) -> tuple[float, ...]:
+    """Return where the seams between blades lie, counter-clockwise from the x axis, 0 to 360.
+
+    A ring has as many as blades, a fan one fewer: its two outer edges are no seams.
+    """
+    step = 2 * plate.blade.half_angle_deg
+    first = 90.0 + plate.sweep_deg / 2
+    numbers = range(plate.sewn) if is_ring(plate) else range(1, plate.sewn)
+    return tuple((first - number * step) % 360.0 for number in numbers)
+
+
+def is_ring(plate: Plate) -> bool:
+    """Return whether the blades close the circle."""
+    return plate.sewn == plate.blade.blades
+
+
+def around(plate: Plate, radius_mm: float) -> Contour:
+    """Return the arc of a radius over all that is sewn: a circle for a ring."""
+    if is_ring(plate):
+        return Circle(0.0, 0.0, radius_mm)
+    half = math.radians(plate.sweep_deg / 2)
+    start: Point = (radius_mm * math.sin(half), radius_mm * math.cos(half))
+    return Path((Vertex(*start, math.tan(half / 2)), Vertex(-start[0], start[1])), closed=False)

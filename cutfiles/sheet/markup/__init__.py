@@ -1,0 +1,1 @@
+"""What the sheet is made with: elements, drawing, type, colours, words."""

@@ -1,0 +1,1 @@
+"""Pictures: the plate, a mat load."""

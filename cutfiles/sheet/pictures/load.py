@@ -1,0 +1,269 @@
+"""One load of the mat as a picture: fabrics and pieces as they lie, seen from above. mm of the mat."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import shapely
+
+from cutfiles.formats.model.numbers import number
+from cutfiles.formats.model.plan import LoadPlan, Tool
+from cutfiles.geometry.outline import Path, Point, Vertex, bounds, ring
+from cutfiles.geometry.pose import placed
+from cutfiles.job.model.job import MatSpec, Register
+from cutfiles.nest.base.layout import LaidFabric, Layout, Load
+from cutfiles.nest.base.reach import Rect, reach_of
+from cutfiles.sheet.markup.colours import FAINT, INK
+from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame, segment, text_width, words
+from cutfiles.sheet.markup.markup import Element, svg
+from cutfiles.sheet.pictures.load_texts import Badge, LoadTexts, Placed
+from cutfiles.sheet.pictures.motifs import MOTIF, motif_ring, motif_rings
+
+# A page of A4 or US Letter has room for 180 × 250 mm. The picture of a tall mat leaves room for the steps
+# beside it, any other for the steps below it.
+TALL_WIDTH_MM, TALL_HEIGHT_MM = 100.0, 164.0
+PAPER_WIDTH_MM, PAPER_HEIGHT_MM = 172.0, 110.0
+EDGE_MM = 1.0  # of paper, left white all round
+LEGEND_ROW_MM = 5.0
+LEGEND_TEXT_MM = 3.0
+HATCH_MM = 1.6  # between strokes over what is to be avoided
+LEGEND_WIDTH_MM = 84.0  # at least; the mat's own width where that is more
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """How a kind of line looks, in mm of paper."""
+
+    colour: str
+    width: float
+    dashes: tuple[float, ...] = ()
+
+    def look(self, scale: float) -> dict[str, str]:
+        """Return its attributes; `scale` is how many mm of the mat one mm of paper shows."""
+        found = {"stroke": self.colour, "stroke_width": number(self.width * scale)}
+        if self.dashes:
+            found["stroke_dasharray"] = " ".join(number(part * scale) for part in self.dashes)
+        return found
+
+
+# How the kinds of line look, in mm of paper: told apart without colour.
+CUT = Line(INK, 0.4)
+DRAW = Line(FAINT, 0.25, (1.4, 0.8))
+MARK = Line(INK, 0.25)
+FABRIC = Line(INK, 0.25, (0.3, 0.7))
+AVOID = Line(INK, 0.2)
+REACH = Line(FAINT, 0.2, (2.5, 1.2))
+MAT = Line(INK, 0.7)
+AVOIDED = "to be avoided"  # what the legend calls it
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """What all loads of a job have in common, as far as their pictures go."""
+
+    layout: Layout
+    mat: MatSpec
+    register: Register
+    colours: dict[str, str]  # by fabric
+
+    @property
+    def scale(self) -> float:
+        """How many mm of the mat one mm of paper shows."""
+        if self.is_tall:
+            return max(self.mat.width_mm / TALL_WIDTH_MM, self.mat.height_mm / TALL_HEIGHT_MM)
+        return max(self.mat.width_mm / PAPER_WIDTH_MM, self.mat.height_mm / PAPER_HEIGHT_MM)
+
+    @property
+    def is_tall(self) -> bool:
+        """Whether the steps have room beside the picture."""
+        return self.mat.height_mm * TALL_WIDTH_MM > self.mat.width_mm * TALL_HEIGHT_MM
+
+    @property
+    def width_mm(self) -> float:
+        """How wide a picture is, in mm of the mat: the mat, or the legend below a narrow one."""
+        return max(self.mat.width_mm, LEGEND_WIDTH_MM * self.scale)
+
+
+def load_drawing(load: Load, plan: LoadPlan, bench: Bench) -> Element:
+    """Return the picture of a load: mat, reach, fabrics, pieces with labels, drawn lines, marks, legend."""
+    mat, scale = bench.mat, bench.scale
+    up = [*_mat(bench), *_fabrics(load, bench), *_pieces(load, bench), *_marks(plan, scale)]
+    flip = f"translate(0 {number(mat.height_mm)}) scale(1 -1)"
+    texts = LoadTexts.of(load, bench.layout, scale)
+    written = [_written(text, mat.height_mm, scale) for text in texts.labels]
+    for badge in texts.badges:
+        written += _badge(badge, mat.height_mm, scale)
+    edge = EDGE_MM * scale
+    legend, rows = _legend(bench, plan)
+    box = Box(-edge, -edge, bench.width_mm + edge, mat.height_mm + (2 + rows * LEGEND_ROW_MM) * scale)
+    size = {
+        "width": f"{number((box.right - box.left) / scale)}mm",
+        "height": f"{number((box.bottom - box.top) / scale)}mm",
+    }
+    title = f"{load.name}: the mat seen from above"
+    return canvas(box, title, svg("g", *up, transform=flip, fill="none"), *written, *legend, **size)
+
+
+def _mat(bench: Bench) -> list[Element]:
+    mat = Box(0.0, 0.0, bench.mat.width_mm, bench.mat.height_mm)
+    parts = [frame(mat, fill="#ffffff", **MAT.look(bench.scale))]
+    reach = reach_of(bench.mat, bench.register)
+    if bench.mat.margin_mm > 0 or reach.marks:
+        parts.append(drawn(_reach_outline(reach.free), **REACH.look(bench.scale)))
+    return parts
+
+
+def _reach_outline(free: tuple[Rect, ...]) -> Path:
+    """The outline of all that may be used: a rectangle, with a corner cut out of it at each mark."""
+    left, low = min(r.x_mm for r in free), min(r.y_mm for r in free)
+    right, high = max(r.x_mm + r.width_mm for r in free), max(r.y_mm + r.height_mm for r in free)
+    if len(free) == 1:
+        points = [(left, low), (right, low), (right, high), (left, high)]
+    else:
+        inner_left, inner_right = free[0].x_mm, free[0].x_mm + free[0].width_mm
+        inner_low, inner_high = free[1].y_mm, free[1].y_mm + free[1].height_mm
+        points = [(inner_left, low), (inner_right, low), (inner_right, inner_low), (right, inner_low)]
+        points += [(right, high), (inner_left, high), (inner_left, inner_high), (left, inner_high)]
+        points += [(left, inner_low), (inner_left, inner_low)]
+    return Path(tuple(Vertex(x, y) for x, y in points), closed=True)
+
+
+def _fabrics(load: Load, bench: Bench) -> list[Element]:
+    parts = []
+    for laid in load.laid:
+        colour = bench.colours[laid.fabric]
+        look = {"fill": colour, "fill_opacity": "0.35", **FABRIC.look(bench.scale)}
+        if laid.outline:
+            parts.append(drawn(ring(*laid.outline), data_fabric=laid.fabric, **look))
+        else:
+            parts.append(frame(fabric_box(laid), data_fabric=laid.fabric, **look))
+        for points in laid.avoid:
+            parts += _avoided(points, laid.fabric, bench.scale)
+        parts += motif_rings(laid, bench.scale)
+    return parts
+
+
+def _avoided(points: tuple[Point, ...], fabric: str, scale: float) -> list[Element]:
+    """A polygon that is to be avoided: dark, and hatched so that it shows on paper without grey."""
+    outline = ring(*points)
+    left, low, right, high = bounds(outline)
+    area, step = shapely.Polygon(points), HATCH_MM * scale
+    parts = [drawn(outline, data_avoid=fabric, fill=INK, fill_opacity="0.12", **AVOID.look(scale))]
+    count = int((right - left + high - low) / step)
+    for stroke_number in range(1, count + 1):
+        # Rising strokes, from the left or lower side to the upper or right one.
+        start = left - (high - low) + stroke_number * step
+        stroke = area.intersection(shapely.LineString([(start, low), (start + high - low, high)]))
+        for part in shapely.get_parts(stroke):
+            if isinstance(part, shapely.LineString) and part.length > 0:
+                (x, y), (to_x, to_y) = part.coords[0], part.coords[-1]
+                parts.append(segment(x, y, to_x, to_y, **AVOID.look(scale)))
+    return parts
+
+
+def fabric_box(laid: LaidFabric) -> Box:
+    """Return the fabric's rectangle on the mat, y up."""
+    return Box(laid.x_mm, laid.y_mm, laid.x_mm + laid.across_mm, laid.y_mm + laid.up_mm)
+
+
+def _pieces(load: Load, bench: Bench) -> list[Element]:
+    parts = []
+    for laid in load.laid:
+        for placement in laid.placements:
+            shape = bench.layout.shape(placement.shape)
+            for mark in shape.marks:
+                parts.append(drawn(placed(mark.path, placement.pose), **DRAW.look(bench.scale)))
+            look = {"fill": "#ffffff", "fill_opacity": "0.45", **CUT.look(bench.scale)}
+            outline = placed(shape.cut, placement.pose)
+            parts.append(drawn(outline, data_piece=placement.piece_id, **look))
+    return parts
+
+
+def _marks(plan: LoadPlan, scale: float) -> list[Element]:
+    return [drawn(stroke.path, **MARK.look(scale)) for stroke in plan.of(Tool.REGISTER)]
+
+
+def _written(text: Placed, height_mm: float, scale: float) -> Element:
+    x, y, size = text.x_mm, height_mm - text.y_mm, text.size_mm
+    turn = {"transform": f"rotate(-90 {number(x)} {number(y)})"} if text.turned else {}
+    # A white rim keeps letters legible where they cross a drawn line.
+    rim = {"stroke": "#ffffff", "stroke_width": number(0.7 * scale), "paint_order": "stroke"}
+    return words(text.text, x, y + 0.35 * size, size=size, anchor="middle", **turn, **rim)
+
+
+def _badge(badge: Badge, height_mm: float, scale: float) -> list[Element]:
+    """The fabric's letter and name, and an arrow along its lengthwise grain."""
+    box = badge.box
+    flipped = Box(box.left, height_mm - box.bottom, box.right, height_mm - box.top)
+    ground = {"fill": "#ffffff", "fill_opacity": "0.9", "stroke": FAINT, "stroke_width": number(0.15 * scale)}
+    middle = (flipped.top + flipped.bottom) / 2
+    parts = [frame(flipped, **ground)]
+    parts.append(
+        words(
+            badge.text, box.left + badge.pad_mm, middle + 0.35 * badge.size_mm, size=badge.size_mm,
+            font_weight="bold",
+        )
+    )  # fmt: skip
+    half, x = 0.5 * badge.arrow_mm, box.right - badge.pad_mm - 0.5 * badge.arrow_mm
+    turn = f"rotate({number(-badge.turn_deg)} {number(x)} {number(middle)})"
+    top, head = middle - half, 0.3 * badge.arrow_mm
+    shaft = segment(x, middle + half, x, top + head, stroke=INK, stroke_width=number(0.35 * scale))
+    point = f"M{number(x)} {number(top)}l{number(0.7 * head)} {number(head)}h{number(-1.4 * head)}z"
+    parts.append(svg("g", shaft, svg("path", d=point, fill=INK), transform=turn))
+    return parts
+
+
+def _legend(bench: Bench, plan: LoadPlan) -> tuple[list[Element], int]:
+    """Samples of each kind of line below the mat, in as many rows as they need."""
+    scale = bench.scale
+    entries: list[tuple[str, Line | None]] = [("edge of the mat", MAT)]
+    if bench.mat.margin_mm > 0 or bench.register is not Register.NONE:
+        entries.append(("where fabric may lie", REACH))
+    entries += [("edge of a fabric", FABRIC), ("cut", CUT)]
+    if plan.of(Tool.DRAW):
+        entries.append(("drawn by the pen", DRAW))
+    if plan.of(Tool.REGISTER):
+        entries.append(("register mark", MARK))
+    if any(laid.avoid for load in bench.layout.loads for laid in load.laid):
+        entries.append((AVOIDED, AVOID))
+    if any(motif_rings(laid, scale) for load in bench.layout.loads for laid in load.laid):
+        entries.append((MOTIF, None))
+    entries.append(("lengthwise grain", None))
+    size, sample = LEGEND_TEXT_MM * scale, 8.0 * scale
+    parts: list[Element] = []
+    x, row = 0.0, 0
+    for text, style in entries:
+        width = sample + 1.5 * scale + text_width(text, size) * 0.85 + 4 * scale
+        if x and x + width > bench.width_mm + 4 * scale:
+            x, row = 0.0, row + 1
+        y = bench.mat.height_mm + (4.5 + row * LEGEND_ROW_MM) * scale
+        middle = y - 0.33 * size
+        if text == MOTIF:
+            parts.append(motif_ring(x + sample / 2, middle, scale))
+        elif style is None:
+            parts += _arrow_sample(x, middle, sample, scale)
+        elif style is AVOID:
+            left, right, low, high = x, x + 0.8 * sample, middle - 0.9 * scale, middle + 0.9 * scale
+            parts += _avoided(((left, low), (right, low), (right, high), (left, high)), "sample", scale)
+        elif style is MARK:
+            parts += _mark_sample(bench.register, x + sample / 2, middle, scale)
+        else:
+            parts.append(segment(x, middle, x + sample, middle, **style.look(scale)))
+        parts.append(words(text, x + sample + 1.5 * scale, y, size=size))
+        x += width
+    return parts, row + 1
+
+
+def _arrow_sample(x: float, y: float, width: float, scale: float) -> list[Element]:
+    head = 2.0 * scale
+    tip = f"M{number(x + width)} {number(y)}l{number(-head)} {number(-0.6 * head)}v{number(1.2 * head)}z"
+    shaft = segment(x, y, x + width - head, y, stroke=INK, stroke_width=number(0.35 * scale))
+    return [shaft, svg("path", d=tip, fill=INK)]
+
+
+def _mark_sample(register: Register, x: float, y: float, scale: float) -> list[Element]:
+    arm, look = 1.5 * scale, MARK.look(scale)
+    if register is Register.RING:
+        circles = [{"cx": number(x), "cy": number(y), "r": number(r)} for r in (arm, arm / 6)]
+        return [svg("circle", **circle, fill="none", **look) for circle in circles]
+    return [segment(x - arm, y, x + arm, y, **look), segment(x, y - arm, x, y + arm, **look)]

@@ -1,0 +1,217 @@
+"""The finished plate as a picture with its sizes. For people: no machine file, so text is fine."""
+
+from __future__ import annotations
+
+import math
+
+from lxml import etree
+
+from cutfiles.core.units import Unit, shown
+from cutfiles.formats.model.numbers import number
+from cutfiles.geometry.outline import Circle, Path, Point, Vertex, bounds, ring
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import Tip
+from cutfiles.plate.finished import around, blade_turns_deg, finished_blade, is_ring, seam_angles_deg
+from cutfiles.plate.plate import Plate
+from cutfiles.sheet.markup.colours import CENTRE, FAINT, GROUND, INK, blade_colours
+from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame, segment, text_width, words
+from cutfiles.sheet.markup.leaders import Column, Label, leaders, set_out
+from cutfiles.sheet.markup.markup import Element, svg
+
+ACROSS = 400.0  # the plate's longer side, in the picture's own units
+FONT_SIZE = 13.0
+EDGE = 14.0  # left white all round
+ROW = 36.0  # a dimension line below the picture, with its words
+
+
+def plate_picture(plate: Plate, unit: Unit) -> str:
+    """Return the plate as a standalone SVG: blades, centre, background, and what they measure.
+
+    Args:
+        plate: a ring or a fan, of 3 blades or more.
+        unit: what the sizes are written in.
+    """
+    return etree.tostring(plate_drawing(plate, unit), encoding="unicode") + "\n"
+
+
+def plate_drawing(plate: Plate, unit: Unit) -> Element:
+    """Return the same picture as an element, to be set into a page."""
+    view = _View.of(plate)
+    dimensions = _dimensions(plate, unit, view)
+    foot = view.down(view.low) + EDGE + ROW * len(dimensions)
+    column = Column(view.right + 22.0, EDGE, view.down(view.low), FONT_SIZE)
+    labels = set_out(_labels(plate, unit, view), column)
+    columns = [column.left + text_width(label.text, FONT_SIZE) for label, _ in labels]
+    middle = view.across(0.0)
+    halves = [text_width(text, FONT_SIZE) / 2 for text, _ in dimensions]
+    left = min(0.0, *(middle - half - EDGE for half in halves)) if halves else 0.0
+    right = max([view.right, *columns, *(middle + half for half in halves)]) + EDGE
+    box = Box(left, 0.0, right, foot)
+    parts = [frame(box, fill="#ffffff"), view.group(*_cloth(plate, view))]
+    for index, (text, half_mm) in enumerate(dimensions):
+        parts += _dimension(text, half_mm, view, view.down(view.low) + EDGE + ROW * index)
+    title = f"The finished {'plate' if is_ring(plate) else 'fan'} of {plate.sewn} blades with its sizes"
+    size = {"width": number(box.right - box.left), "height": number(box.bottom - box.top)}
+    return canvas(box, title, *parts, *leaders(labels, column), **size)
+
+
+class _View:
+    """How mm about the plate centre, y up, become the picture's units, y down."""
+
+    __slots__ = ("high", "left", "low", "right", "scale")
+
+    def __init__(self, left: float, low: float, width: float, height: float) -> None:
+        self.scale = ACROSS / max(width, height)
+        self.left, self.low, self.high = left, low, low + height
+        self.right = self.across(left + width)
+
+    @classmethod
+    def of(cls, plate: Plate) -> _View:
+        """Return the view that holds everything of a plate."""
+        boxes = [
+            bounds(placed(finished_blade(plate.blade), Pose(turn_deg=t))) for t in blade_turns_deg(plate)
+        ]
+        boxes.append((0.0, 0.0, 0.0, 0.0))
+        if is_ring(plate):
+            reach = max(plate.blade.tip_radius_mm, plate.blade.valley_radius_mm)
+            boxes.append((-reach, -reach, reach, reach))
+        if plate.centre:
+            boxes.append(bounds(Circle(0.0, 0.0, plate.centre.finished_radius_mm)))
+        if plate.background:
+            half = plate.background.cut_side_mm / 2
+            boxes.append((-half, -half, half, half))
+        left, low = min(box[0] for box in boxes), min(box[1] for box in boxes)
+        right, high = max(box[2] for box in boxes), max(box[3] for box in boxes)
+        return cls(left, low, right - left, high - low)
+
+    def across(self, x_mm: float) -> float:
+        return EDGE + (x_mm - self.left) * self.scale
+
+    def down(self, y_mm: float) -> float:
+        return EDGE + (self.high - y_mm) * self.scale
+
+    def polar(self, radius_mm: float, angle_deg: float) -> Point:
+        angle = math.radians(angle_deg)
+        return (self.across(radius_mm * math.cos(angle)), self.down(radius_mm * math.sin(angle)))
+
+    def thin(self, width: float) -> str:
+        """Return a line's width in mm."""
+        return number(width / self.scale)
+
+    def group(self, *content: Element) -> Element:
+        scale = number(self.scale)
+        x, y = number(self.across(0.0)), number(self.down(0.0))
+        return svg("g", *content, transform=f"translate({x} {y}) scale({scale} -{scale})", fill="none")
+
+
+def _cloth(plate: Plate, view: _View) -> list[Element]:
+    """Everything sewn, from the bottom up, and the hidden circles."""
+    blade, parts = plate.blade, []
+    if plate.background:
+        for side, look in (
+            (plate.background.cut_side_mm, {"fill": GROUND, "stroke_width": view.thin(1.0)}),
+            (plate.background.finished_side_mm, {"stroke_width": view.thin(0.8), **_dashes(view, 5, 4)}),
+        ):
+            half = side / 2
+            square = ring((-half, -half), (half, -half), (half, half), (-half, half))
+            parts.append(drawn(square, stroke=FAINT, **look))
+    outline, turns = finished_blade(blade), blade_turns_deg(plate)
+    colours = blade_colours(plate.sewn, closed=is_ring(plate))
+    line = {"stroke": INK, "stroke_width": view.thin(1.1), "stroke_linejoin": "round"}
+    for turn, colour in zip(turns, colours, strict=True):
+        lying = placed(outline, Pose(turn_deg=turn))
+        parts.append(drawn(lying, fill=colour, **{"class": "blade"}, **line))
+    hidden = {"stroke": INK, "stroke_width": view.thin(0.8), **_dashes(view, 4, 3)}
+    if plate.sewn > 1:
+        parts.append(drawn(around(plate, blade.valley_radius_mm), **hidden))
+    if plate.centre:
+        circle = Circle(0.0, 0.0, plate.centre.finished_radius_mm)
+        parts.append(drawn(circle, fill=CENTRE, stroke=INK, stroke_width=view.thin(1.4)))
+    else:
+        arm = 5 / view.scale
+        cross = {"stroke": INK, "stroke_width": view.thin(1.0)}
+        parts += [segment(-arm, 0.0, arm, 0.0, **cross), segment(0.0, -arm, 0.0, arm, **cross)]
+    if blade.opening_radius_mm > 0:
+        parts.append(drawn(around(plate, blade.opening_radius_mm), **hidden))
+    parts.append(drawn(_angle_arc(plate), stroke=INK, stroke_width=view.thin(1.6)))
+    return parts
+
+
+def _dashes(view: _View, on: float, off: float) -> dict[str, str]:
+    return {"stroke_dasharray": f"{view.thin(on)} {view.thin(off)}"}
+
+
+def _angle_radius(plate: Plate) -> float:
+    """Where the blade's angle is marked: halfway up what is seen of it."""
+    hidden = plate.centre.finished_radius_mm if plate.centre else 0.0
+    foot = max(hidden, plate.blade.opening_radius_mm)
+    return (min(foot, plate.blade.tip_base_mm) + plate.blade.tip_base_mm) / 2
+
+
+def _angle_blade(plate: Plate) -> float:
+    """The direction of the blade on which the angle is marked."""
+    return _nearest([90.0 + turn for turn in blade_turns_deg(plate)], 38.0)
+
+
+def _angle_arc(plate: Plate) -> Path:
+    half, radius = plate.blade.half_angle_rad, _angle_radius(plate)
+    x, y = radius * math.sin(half), radius * math.cos(half)
+    arc = Path((Vertex(x, y, math.tan(half / 2)), Vertex(-x, y)), closed=False)
+    return placed(arc, Pose(turn_deg=_angle_blade(plate) - 90.0))
+
+
+def _nearest(angles: list[float], wanted: float) -> float:
+    return min(angles, key=lambda angle: (round(abs((angle - wanted + 180.0) % 360.0 - 180.0), 6), angle))
+
+
+def _labels(plate: Plate, unit: Unit, view: _View) -> tuple[Label, ...]:
+    blade = plate.blade
+    seams, turns = list(seam_angles_deg(plate)), [90.0 + turn for turn in blade_turns_deg(plate)]
+    angle = f"{2 * blade.half_angle_deg:.2f}".rstrip("0").rstrip(".")
+    labels = [Label(f"Blade: {angle}°", view.polar(_angle_radius(plate), _angle_blade(plate)))]
+    if not is_ring(plate):
+        tips = shown(blade.finished_diameter_mm, unit)
+        labels.append(
+            Label(f"Tips: circle of {tips}", view.polar(blade.tip_radius_mm, _nearest(turns, 62.0)))
+        )
+    if seams:
+        spot = view.polar(blade.valley_radius_mm, _nearest(seams, 62.0))
+        where = "Corners" if blade.tip is Tip.FLAT else "Valleys"
+        labels.append(Label(f"{where}: circle of {shown(blade.valley_diameter_mm, unit)}", spot))
+    if plate.centre:
+        circle = plate.centre.finished_radius_mm
+        labels.append(Label(f"Centre: {shown(2 * circle, unit)} across", view.polar(circle, 8.0)))
+    opening = blade.opening_radius_mm
+    if opening > 0:
+        # A fan's own corners, so that the dot lies on the fan.
+        corners = seams if is_ring(plate) else [90.0 + plate.sweep_deg / 2, 90.0 - plate.sweep_deg / 2]
+        spot = view.polar(opening, _nearest(corners, -20.0))
+        labels.append(Label(f"Opening: {shown(2 * opening, unit)} at its widest", spot))
+    return tuple(labels)
+
+
+def _dimensions(plate: Plate, unit: Unit, view: _View) -> list[tuple[str, float]]:
+    """Words and half lengths (mm) of the dimension lines below the plate, the shorter first."""
+    lines = []
+    if is_ring(plate):
+        text = "tip to tip" if plate.blade.blades % 2 == 0 else "twice the tip radius"
+        size = shown(plate.blade.finished_diameter_mm, unit)
+        lines.append((f"Finished, {text}: {size}", plate.blade.tip_radius_mm))
+    if plate.background:
+        side = plate.background.cut_side_mm
+        lines.append((f"Background, cut: {shown(side, unit)} square", side / 2))
+    return lines
+
+
+def _dimension(text: str, half_mm: float, view: _View, top: float) -> list[Element]:
+    left, right, middle = view.across(-half_mm), view.across(half_mm), view.across(0.0)
+    y, ink = top + 8.0, {"stroke": INK, "stroke_width": "0.9"}
+    heads = "".join(
+        f"M{number(x)} {number(y)}l{number(back)} -3v6z" for x, back in ((left, 8.0), (right, -8.0))
+    )
+    return [
+        segment(left, y, right, y, **ink),
+        *(segment(x, y - 6.0, x, y + 6.0, **ink) for x in (left, right)),
+        svg("path", d=heads, fill=INK),
+        words(text, middle, y + 17.0, size=FONT_SIZE, anchor="middle"),
+    ]

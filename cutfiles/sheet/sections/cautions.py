@@ -1,0 +1,43 @@
+"""Cautions: only those that this job gives reason for."""
+
+from __future__ import annotations
+
+from cutfiles.formats.model.plan import CutPlan, Tool
+from cutfiles.job.model.job import Face, Job
+from cutfiles.nest.base.layout import Layout
+from cutfiles.sheet.markup.markup import Element, bullets, html, paragraph
+from cutfiles.sheet.sections.templates import template_cautions
+
+GENERAL = (
+    "Follow the machine's manual, local rules and, where required, a trained or licensed operator; these "
+    "notes do not replace them."
+)
+
+
+def cautions_section(job: Job, layout: Layout, plan: CutPlan) -> Element:
+    """Return the cautions in a frame of their own, before the work begins."""
+    by_machine = bool(plan.loads)
+    by_hand = bool(layout.hand_cuts or layout.rough_cuts)
+    drawn = any(load.of(Tool.DRAW) for load in plan.loads)
+    marked = any(layout.shape(cut.shape).marks for cut in layout.hand_cuts)
+    lines = []
+    if by_machine:
+        lines.append(
+            "Knife in the machine: keep hands, hair and sleeves clear while it runs; retract or cap the "
+            "blade whenever you change material."
+        )
+    if by_hand:
+        lines.append("Rotary cutter: close it after every cut and cut away from yourself.")
+    if by_machine or by_hand:
+        lines.append("Wear a cut-resistant glove when you clear or change a rotary blade.")
+    lines.append("Iron: steam and hot metal burn.")
+    if job.centre:
+        lines.append("A metal template stays hot long after pressing: let it cool before you slide it out.")
+    if drawn or marked:
+        lines.append("Pen: try it on a scrap of every fabric first, and see that the lines come out again.")
+    if drawn and any(fabric.face is Face.RIGHT_SIDE_UP for fabric in job.fabrics):
+        names = ", ".join(fabric.name for fabric in job.fabrics if fabric.face is Face.RIGHT_SIDE_UP)
+        lines.append(f"Lying right side up, {names} will show the pen's lines on the good side.")
+    lines += template_cautions(job)
+    heading = html("h2", "Take care")
+    return html("section", heading, html("div", paragraph(GENERAL), bullets(lines), class_="caution"))

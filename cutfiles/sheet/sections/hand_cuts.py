@@ -1,0 +1,175 @@
+"""Pieces too big for the mat: cut and marked by hand, by the sizes given here."""
+
+from __future__ import annotations
+
+import math
+
+from cutfiles.core.units import Unit, shown
+from cutfiles.formats.model.numbers import number
+from cutfiles.formats.model.plan import Drawn
+from cutfiles.geometry.outline import Circle, Path, bounds
+from cutfiles.job.model.job import Job, Tip
+from cutfiles.nest.base.layout import HandCut, Layout
+from cutfiles.pieces.shape import Shape
+from cutfiles.plate.finished import is_ring
+from cutfiles.plate.plate import Plate
+from cutfiles.sheet.markup.colours import FAINT, INK
+from cutfiles.sheet.markup.drawing import Box, canvas, drawn
+from cutfiles.sheet.markup.markup import Content, Element, bullets, html, paragraph, section, svg
+from cutfiles.sheet.markup.words import counted, degrees, listed, of_shape
+
+PICTURE_MM = 62.0  # of paper, the longer side
+MOST_CORNERS = 24  # of a shape of the user's own that are worth listing
+
+
+def hand_cuts_section(job: Job, plate: Plate, layout: Layout) -> Element | None:
+    """Return what to cut by hand, shape by shape; nothing if the mat takes everything."""
+    if not layout.hand_cuts:
+        return None
+    by_shape: dict[str, list[HandCut]] = {}
+    for cut in layout.hand_cuts:
+        by_shape.setdefault(cut.shape, []).append(cut)
+    parts: list[Content] = [paragraph("These are too big for the mat. Pictures are not to scale.")]
+    parts += [_shape(job, plate, layout.shape(name), cuts) for name, cuts in by_shape.items()]
+    return section("Cut by hand", *parts)
+
+
+def _shape(job: Job, plate: Plate, shape: Shape, cuts: list[HandCut]) -> Element:
+    gives = listed([f"{cut.count} from {cut.fabric}" for cut in cuts])
+    heading = f"{of_shape(sum(cut.count for cut in cuts), shape.name)}: {gives}"
+    size, marks = _words(plate, shape, job.unit)
+    parts: list[Content] = [html("h3", heading), html("figure", _picture(shape)), paragraph(size)]
+    if marks:
+        parts += [paragraph("Mark on each, with a ruler and compass:"), bullets(marks)]
+    return html("div", *parts, class_="keep")
+
+
+def _picture(shape: Shape) -> Element:
+    left, low, right, high = bounds(shape.cut)
+    scale = max(right - left, high - low) / PICTURE_MM
+    edge = scale
+    box = Box(left - edge, -high - edge, right + edge, -low + edge)
+    line = {"stroke": INK, "stroke_width": number(0.4 * scale)}
+    dash = f"{number(1.4 * scale)} {number(0.8 * scale)}"
+    fine = {"stroke": FAINT, "stroke_width": number(0.25 * scale), "stroke_dasharray": dash}
+    parts = [drawn(shape.cut, **line), *(drawn(mark.path, **fine) for mark in shape.marks)]
+    size = {
+        "width": f"{number((box.right - box.left) / scale)}mm",
+        "height": f"{number((box.bottom - box.top) / scale)}mm",
+    }
+    group = svg("g", *parts, transform="scale(1 -1)", fill="none")
+    return canvas(box, f"{shape.name}: cut line and marks", group, **size)
+
+
+def _words(plate: Plate, shape: Shape, unit: Unit) -> tuple[str, list[Content]]:
+    """The piece's size, and a line for each mark that is drawn on it."""
+    kinds = {mark.kind for mark in shape.marks}
+    if shape.name == "background":
+        return _background(plate, kinds, unit)
+    if shape.name == "centre":
+        return _centre(plate, kinds, unit)
+    if shape.name == "blade":
+        return _blade(plate, kinds, unit)
+    return _own(shape, unit)
+
+
+def _background(plate: Plate, kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
+    if plate.background is None:
+        raise ValueError("the plate has no background")
+    side = shown(plate.background.cut_side_mm, unit)
+    if Drawn.SEW not in kinds:
+        return f"Square, {side} each side.", []
+    blade = plate.blade
+    marks: list[Content] = ["Centre cross: fold the square twice and press, or join opposite corners."]
+    opening = blade.opening_radius_mm
+    if opening > 0:
+        marks.append(
+            f"Opening circle: {shown(2 * opening, unit)} across about the cross (compass at "
+            f"{shown(opening, unit)})."
+        )
+    marks.append(
+        f"Tip circle: {shown(blade.finished_diameter_mm, unit)} across about the cross (compass at "
+        f"{shown(blade.tip_radius_mm, unit)})."
+    )
+    angles = _ray_angles(plate)
+    start = "opening circle" if opening > 0 else "cross"
+    where = "one a seam" if is_ring(plate) else "one a seam and one each end"
+    marks.append(
+        f"{counted(len(angles), 'ray')}, {where}, {degrees(2 * blade.half_angle_deg)} apart, from the "
+        f"{start} out to "
+        f"{shown(blade.valley_radius_mm, unit)} from the middle. Angles from the right, counter-clockwise: "
+        f"{', '.join(degrees(angle) for angle in angles)}."
+    )
+    return f"Square, {side} each side.", marks
+
+
+def _ray_angles(plate: Plate) -> list[float]:
+    step = 2 * plate.blade.half_angle_deg
+    first = 90.0 - plate.sweep_deg / 2
+    count = plate.sewn if is_ring(plate) else plate.sewn + 1
+    return sorted(round((first + ray * step) % 360.0, 9) % 360.0 for ray in range(count))
+
+
+def _centre(plate: Plate, kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
+    if plate.centre is None:
+        raise ValueError("the plate has no centre")
+    cut, finished = plate.centre.cut_radius_mm, plate.centre.finished_radius_mm
+    size = f"Circle, {shown(2 * cut, unit)} across (compass at {shown(cut, unit)})."
+    if Drawn.FOLD not in kinds:
+        return size, []
+    return size, [f"Turning line: a circle {shown(2 * finished, unit)} across about the same middle."]
+
+
+def _blade(plate: Plate, kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
+    blade = plate.blade
+    seam, narrow = shown(blade.seam_mm, unit), shown(blade.narrow_width_mm, unit)
+    size = (
+        f"Wedge, {shown(blade.length_mm, unit)} long on its centre line, {narrow} wide at the "
+        f"narrow end, both ends square to the centre line"
+    )
+    if blade.tip is Tip.ROUND:
+        radius = blade.round_radius_mm + blade.seam_mm
+        size += (
+            f"; its long edges would be {shown(blade.wide_width_mm, unit)} apart at the full length, but run "
+            f"into an arc of radius {shown(radius, unit)} whose middle lies on the centre line, "
+            f"{shown(blade.outer_radius_mm - blade.round_centre_mm, unit)} below the top."
+        ).replace(", both ends square to the centre line", "")
+    else:
+        size += f", {shown(blade.wide_width_mm, unit)} wide at the wide end."
+    marks: list[Content] = []
+    if Drawn.SEW in kinds:
+        up_to = shown(blade.valley_radius_mm * math.cos(blade.half_angle_rad) - blade.inner_radius_mm, unit)
+        marks.append(f"Sew lines: {seam} inside each long edge, up to {up_to} above the narrow end.")
+        if blade.tip is Tip.FOLDED:
+            marks.append(f"Sew line of the tip: straight across, {seam} below the wide end.")
+        if blade.tip is Tip.ROUND:
+            marks.append(f"Sew line of the tip: an arc {seam} inside the round end, about the same middle.")
+    if Drawn.FOLD in kinds:
+        if blade.tip is Tip.FLAT:
+            marks.append(f"Fold line: straight across, {seam} below the wide end.")
+        else:
+            marks.append("Fold line: the centre line, from end to end.")
+    if Drawn.NOTCH in kinds:
+        middle = (blade.tip_base_mm - blade.inner_radius_mm) / 2
+        marks.append(f"A notch in each long edge, {shown(middle, unit)} above the narrow end.")
+    return size, marks
+
+
+def _own(shape: Shape, unit: Unit) -> tuple[str, list[Content]]:
+    left, low, right, high = bounds(shape.cut)
+    size = f"{shown(right - left, unit)} × {shown(high - low, unit)} in all. "
+    marks: list[Content] = [_corners("Sew line", mark.path, (left, low), unit) for mark in shape.marks]
+    return size + _corners("Cut line", shape.cut, (left, low), unit), marks
+
+
+def _corners(name: str, path: Path | Circle, origin: tuple[float, float], unit: Unit) -> str:
+    """The corners of a straight-edged outline, counted from the lower left of the piece."""
+    if isinstance(path, Circle):
+        return f"{name}: a circle {shown(2 * path.radius, unit)} across."
+    if len(path.vertices) > MOST_CORNERS:
+        return f"{name}: {len(path.vertices)} corners, as in your own drawing."
+    spots = (
+        f"{shown(vertex.x - origin[0], unit)} → {shown(vertex.y - origin[1], unit)} ↑"
+        for vertex in path.vertices
+    )
+    return f"{name}, corners from the lower left: {'; '.join(spots)}."

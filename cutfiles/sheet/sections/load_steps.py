@@ -1,0 +1,201 @@
+"""One section a load: its picture, its files, and what to do at the machine, in order."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from cutfiles.core.units import Unit, shown
+from cutfiles.formats.model.plan import CutPlan, LoadPlan, Tool
+from cutfiles.formats.registry import Whom
+from cutfiles.job.model.job import Job, Print, Register
+from cutfiles.nest.base.layout import LaidFabric, Layout, Load
+from cutfiles.output.style_of import look_of
+from cutfiles.sheet.markup.colours import fabric_colour
+from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, steps, table
+from cutfiles.sheet.markup.words import listed, of_shape, ruled
+from cutfiles.sheet.pictures.load import Bench, load_drawing
+from cutfiles.sheet.pictures.load_texts import letter
+from cutfiles.sheet.pictures.motifs import motif_words
+from cutfiles.sheet.sections.load_files import files_for, on_paper, to_open, where
+from cutfiles.toolpath.split import PARTS
+
+
+def load_sections(job: Job, layout: Layout, plan: CutPlan, files: tuple[str, ...]) -> list[Element]:
+    """Return a section for each load, in the order to run them."""
+    colours = {fabric.name: fabric_colour(index) for index, fabric in enumerate(job.fabrics)}
+    bench = Bench(layout, job.mat, job.machine.register, colours)
+    pairs = list(zip(layout.loads, plan.loads, strict=True))
+    return [
+        _section(job, load, load_plan, bench, heading=f"Load {number} of {len(pairs)}", written=files)
+        for number, (load, load_plan) in enumerate(pairs, start=1)
+    ]
+
+
+def _section(
+    job: Job, load: Load, plan: LoadPlan, bench: Bench, *, heading: str, written: tuple[str, ...]
+) -> Element:
+    mat = f"{shown(job.mat.width_mm, job.unit)} × {shown(job.mat.height_mm, job.unit)}"
+    caption = html(
+        "figcaption",
+        f"The mat of {mat} seen from above, its lower edge nearest to you. Pieces carry their label, or its "
+        f"number where the whole label has no room; the pen's own lettering isn't shown.",
+    )
+    parts: list[Content] = [html("h2", f"{heading}: {load.name}")]
+    files, others, printed = (files_for(whom, written, load) for whom in Whom)
+    if files:
+        several = "Files, one for each kind of machine" if len(files) > 1 else "File"
+        if _is_split(job, plan):
+            several = "Files, for the pen and for the knife"
+        parts.append(paragraph(f"{several}: ", html("span", ", ".join(files), class_="files")))
+    if others:
+        whom = "For programs that take whole pieces, not for the machine: "
+        parts.append(paragraph(whom, html("span", ", ".join(others), class_="files")))
+    if printed:
+        how = "To print on paper, at 100 % (“actual size”), and to measure before use: "
+        parts.append(paragraph(how, html("span", ", ".join(printed), class_="files")))
+    figure = html("figure", load_drawing(load, plan, bench), caption)
+    words = (_fabrics(load, job.unit), steps(_steps(job, load, plan, files or printed)))
+    if bench.is_tall:
+        parts.append(html("div", figure, html("div", *words), class_="beside"))
+    else:
+        parts += [figure, *words]
+    return html("section", *parts, class_="load")
+
+
+def _fabrics(load: Load, unit: Unit) -> Element:
+    headings = ("", "Fabric, piece", "Across × along the grain", "Lower left corner, on the mat")
+    rows: list[list[Content]] = [
+        [
+            letter(index),
+            f"{laid.fabric}, {laid.piece}",
+            f"{ruled(laid.width_mm, unit)} × {ruled(laid.length_mm, unit)}",
+            f"{ruled(laid.x_mm, unit)} right, {ruled(laid.y_mm, unit)} up",
+        ]
+        for index, laid in enumerate(load.laid)
+    ]
+    return table(headings, ([row] for row in rows))
+
+
+def _steps(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...]) -> list[Content]:
+    found: list[Content] = [_lay(job, load), _arrows(load), *_print_ways(job, load)]
+    found += [motif_words(letter(index), laid, job) for index, laid in enumerate(load.laid)]
+    found.append("Smooth the fabric flat without stretching it; every edge must stick.")
+    if files_for(Whom.PRINTER, files, load):
+        found += on_paper(files)
+    elif _is_split(job, plan):
+        found += _two_machines(job, plan, files)
+    else:
+        found += _one_machine(job, plan, files)
+    found.append(f"Lift off and count: {_counted(load.laid)}. Keep the pieces in stacks by fabric.")
+    return [step for step in found if step]
+
+
+def _is_split(job: Job, plan: LoadPlan) -> bool:
+    """Whether pen and knife have files of their own."""
+    return job.split and bool(plan.of(Tool.DRAW))
+
+
+def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
+    look = look_of(job)
+    found = [to_open(files)]
+    first = plan.of(Tool.DRAW) or plan.of(Tool.REGISTER)
+    if first:
+        found.append("Put the pen in.")
+    if plan.of(Tool.DRAW):
+        found.append(f"Run draw ({where(Tool.DRAW, files, look)}). Leave the mat as it is.")
+    if plan.of(Tool.REGISTER):
+        found.append(
+            f"Run register ({where(Tool.REGISTER, files, look)}): {_marks(job)} Should the mat come out "
+            f"before all is cut, lay it back so that the pen meets them."
+        )
+    found.append(f"{'Change the pen for the knife' if first else 'Put the knife in'}.")
+    found.append(f"Run cut ({where(Tool.CUT, files, look)}).")
+    return found
+
+
+def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
+    look = look_of(job)
+    drawn = tuple(name for name in files if f"-{PARTS[Tool.DRAW]}." in name)
+    cut = tuple(name for name in files if f"-{PARTS[Tool.CUT]}." in name)
+    found = [f"At the machine with the pen: {to_open(drawn)}", f"Run draw ({where(Tool.DRAW, drawn, look)})."]
+    if plan.of(Tool.REGISTER):
+        found.append(f"Run register ({where(Tool.REGISTER, drawn, look)}): {_marks(job)}")
+    found.append("Carry the mat to the machine with the knife; the fabric must not move on it.")
+    found.append(to_open(cut))
+    if plan.of(Tool.REGISTER):
+        found.append(
+            f"Lay the mat so that the marks on it lie under those of the file: the tool, blade up, meets all "
+            f"three where the file has them. Don't cut the marks ({where(Tool.REGISTER, cut, look)})."
+        )
+    found.append(f"Put the knife in. Run cut ({where(Tool.CUT, cut, look)}).")
+    return found
+
+
+def _marks(job: Job) -> str:
+    """What the register marks look like and how they tell that a sheet lies the wrong way round."""
+    mark, odd = ("rings", "with a cross in it")
+    if job.machine.register is Register.CROSS:
+        mark, odd = ("crosses", "with a ring round it")
+    return (
+        f"{mark} in three corners of the mat, the lower right one {odd}; the upper right corner stays empty. "
+        f"If they look otherwise, the mat lies turned or flipped."
+    )
+
+
+def _letters(load: Load, laid: Iterable[LaidFabric]) -> str:
+    """The letters of some of a load's fabrics; runs are drawn together."""
+    wanted = [load.laid.index(one) for one in laid]
+    runs: list[list[int]] = []
+    for index in wanted:
+        if runs and index == runs[-1][-1] + 1:
+            runs[-1].append(index)
+        else:
+            runs.append([index])
+    names = []
+    for run in runs:
+        if len(run) > 2:
+            names.append(f"{letter(run[0])} to {letter(run[-1])}")
+        else:
+            names += [letter(index) for index in run]
+    return listed(names)
+
+
+def _lay(job: Job, load: Load) -> str:
+    faces = {fabric.name: fabric.face.value for fabric in job.fabrics}
+    groups: dict[str, list[LaidFabric]] = {}
+    for laid in load.laid:
+        groups.setdefault(faces[laid.fabric], []).append(laid)
+    if len(groups) == 1:
+        which = "the fabric" if len(load.laid) == 1 else f"{_letters(load, load.laid)}"
+        return f"Lay {which} on the mat as in the picture, {next(iter(groups))}."
+    ways = [f"{_letters(load, laid)} {face}" for face, laid in groups.items()]
+    return f"Lay the fabrics on the mat as in the picture: {'; '.join(ways)}."
+
+
+def _arrows(load: Load) -> str:
+    groups: dict[str, list[LaidFabric]] = {}
+    for laid in load.laid:
+        way = "away from you" if laid.turn_deg == 0 else "to the left"
+        groups.setdefault(way, []).append(laid)
+    if len(groups) == 1:
+        them = "it" if len(load.laid) == 1 else "them"
+        return f"Turn {them} so that the lengthwise grain arrow points {next(iter(groups))}."
+    ways = [f"{way} on {_letters(load, laid)}" for way, laid in groups.items()]
+    return f"Turn them so that the lengthwise grain arrow points {' and '.join(ways)}."
+
+
+def _print_ways(job: Job, load: Load) -> list[str]:
+    """Where the direction along the grain matters too."""
+    prints = {fabric.name: fabric.print_ for fabric in job.fabrics}
+    laid = [one for one in load.laid if prints[one.fabric] is Print.ONE_WAY]
+    if not laid:
+        return []
+    return [f"The print runs one way on {_letters(load, laid)}: its top lies where the arrow points."]
+
+
+def _counted(laid: tuple[LaidFabric, ...]) -> str:
+    counts: Counter[tuple[str, str]] = Counter()
+    for one in laid:
+        counts.update((one.fabric, placement.shape) for placement in one.placements)
+    return listed([f"{of_shape(count, shape)} of {fabric}" for (fabric, shape), count in counts.items()])

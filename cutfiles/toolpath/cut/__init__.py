@@ -1,0 +1,1 @@
+"""What is cut: kerf, trailing knives, overcut, shared edges, where outlines begin."""

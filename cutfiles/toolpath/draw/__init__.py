@@ -1,0 +1,1 @@
+"""What the pen draws: the pieces' lines, and register marks."""

@@ -1,0 +1,165 @@
+"""What the pen draws on the pieces of a load, piece by piece."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+
+from cutfiles.formats.model.plan import Drawn, Stroke, Tool
+from cutfiles.geometry.outline import Contour, Path
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import MachineSpec
+from cutfiles.nest.base.layout import LaidFabric, Layout, Placement
+from cutfiles.pieces.lettering.label import Ground, Written, write_on
+from cutfiles.pieces.shape import Shape
+from cutfiles.toolpath.order.travel import (
+    Ends,
+    Step,
+    backwards,
+    end_of,
+    ends_of,
+    in_short_order,
+    start_of,
+    travel_of,
+    way_through,
+)
+from cutfiles.toolpath.order.within import shortened
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """The strokes of one tool on one load, in order, and its way while it is up."""
+
+    strokes: tuple[Stroke, ...]
+    travel_mm: float
+    travel_as_laid_mm: float  # in the order of the layout
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """A piece's drawing before its order is decided: lines that lie where they are drawn, then lettering."""
+
+    piece_id: str
+    lines: tuple[tuple[Drawn, Contour], ...]
+    label: tuple[tuple[Path, Pose], ...]
+    ends: tuple[Ends, ...]  # of the lines, then of the label's strokes
+
+    def stroke(self, step: Step) -> Stroke:
+        """Return one of the strokes, run as the step says."""
+        if step.run < len(self.lines):
+            kind, path = self.lines[step.run]
+        else:
+            kind, path = Drawn.LABEL, placed(*self.label[step.run - len(self.lines)])
+        return Stroke(Tool.DRAW, backwards(path) if step.backwards else path, self.piece_id, kind)
+
+    def ends_run(self, step: Step) -> Ends:
+        """Return where the tool comes down and goes up, run as the step says."""
+        begin, end = self.ends[step.run]
+        return (end, begin) if step.backwards else (begin, end)
+
+
+@dataclass(slots=True)
+class Pen:
+    """Draws the pieces; remembers where labels go, as pieces of one shape are written alike."""
+
+    layout: Layout
+    machine: MachineSpec
+    grounds: dict[tuple[str, bool], Ground] = field(default_factory=dict)
+    shortened: Counter[str] = field(default_factory=Counter)
+    dropped: Counter[str] = field(default_factory=Counter)
+    unmarked: Counter[str] = field(default_factory=Counter)
+
+    def drawn(self) -> list[Pass]:
+        """Return the drawing of each load: piece by piece, each finished before the next begins."""
+        loads = [
+            [
+                piece
+                for laid in load.laid
+                for placement in laid.placements
+                if (piece := self._piece(laid, placement)).ends
+            ]
+            for load in self.layout.loads
+        ]
+        orders = iter(shortened([piece.ends for load in loads for piece in load]))
+        return [_in_short_order(load, [next(orders) for _ in load]) for load in loads]
+
+    def _piece(self, laid: LaidFabric, placement: Placement) -> _Piece:
+        shape = self.layout.shape(placement.shape)
+        lines: list[tuple[Drawn, Contour]] = [
+            (mark.kind, placed(mark.path, placement.pose)) for mark in shape.marks
+        ]
+        own = self._own_lines(shape, laid, placement)
+        # Lettering is never mirrored: it is laid out on the piece as it is cut, then only turned and moved.
+        upright = Pose(placement.pose.x_mm, placement.pose.y_mm, placement.pose.turn_deg)
+        lines += [(Drawn.GRAIN, placed(path, upright)) for path in own.arrow]
+        label: list[tuple[Path, Pose]] = []
+        ends = [ends_of(path) for _, path in lines]
+        for glyph in own.glyphs:
+            pose = upright.after(glyph.pose)
+            label += [(path, pose) for path in glyph.paths]
+            ends += [(pose.point(start_of(path)), pose.point(end_of(path))) for path in glyph.paths]
+        return _Piece(placement.piece_id, tuple(lines), tuple(label), tuple(ends))
+
+    def _own_lines(self, shape: Shape, laid: LaidFabric, placement: Placement) -> Written:
+        draw = self.machine.draw
+        grain = None
+        if Drawn.GRAIN in draw:
+            # The lengthwise grain runs up the fabric, which may itself lie turned on the mat.
+            grain = (90.0 + laid.turn_deg - placement.pose.turn_deg) % 180.0
+        texts: tuple[str, ...] = ()
+        if Drawn.LABEL in draw:
+            number = str(placement.number)
+            texts = (placement.label, f"{laid.fabric[:3]} {number}", number)
+        mirrored = placement.pose.mirrored
+        key = (shape.name, mirrored)
+        if key not in self.grounds:
+            flip = Pose(mirrored=mirrored)
+            marks = tuple(placed(mark.path, flip) for mark in shape.marks)
+            self.grounds[key] = Ground(placed(shape.cut, flip), marks)
+        found = write_on(self.grounds[key], texts=tuple(dict.fromkeys(texts)), grain_deg=grain)
+        if texts and not found.text:
+            self.dropped[shape.name] += 1
+        elif texts and found.text != texts[0]:
+            self.shortened[shape.name] += 1
+        if grain is not None and not found.arrow:
+            self.unmarked[shape.name] += 1
+        return found
+
+    def notes(self) -> tuple[str, ...]:
+        """Return what could not be written as wished."""
+        return (
+            *(f"{name}: label shortened on {count}, to fit" for name, count in self.shortened.items()),
+            *(f"{name}: no label on {count}, there is no room" for name, count in self.dropped.items()),
+            *(
+                f"{name}: no grain arrow on {count}, there is no room"
+                for name, count in self.unmarked.items()
+            ),
+        )
+
+
+def _in_short_order(pieces: list[_Piece], orders: list[list[Step]]) -> Pass:
+    """The pieces of a load on a short way, each in its own order, or as laid where that isn't longer."""
+    over = [
+        (piece.ends_run(order[0])[0], piece.ends_run(order[-1])[1])
+        for piece, order in zip(pieces, orders, strict=True)
+    ]
+    found: list[tuple[_Piece, Step]] = []
+    for next_one in in_short_order(over):
+        piece, order = pieces[next_one.run], orders[next_one.run]
+        if next_one.backwards:
+            order = [step.turned() for step in reversed(order)]
+        found += [(piece, step) for step in order]
+    way = way_through([piece.ends_run(step) for piece, step in found])
+    naive = way_through([ends for piece in pieces for ends in piece.ends])
+    if way >= naive:
+        way = naive
+        found = [(piece, Step(run, False)) for piece in pieces for run in range(len(piece.ends))]
+    return Pass(tuple(piece.stroke(step) for piece, step in found), way, naive)
+
+
+def shorter(strokes: list[Stroke], as_laid: list[Stroke]) -> Pass:
+    """Return the strokes in the order found, or as they were laid where that isn't longer."""
+    way, naive = (travel_of([stroke.path for stroke in one]) for one in (strokes, as_laid))
+    if way < naive:
+        return Pass(tuple(strokes), way, naive)
+    return Pass(tuple(as_laid), naive, naive)

@@ -1,0 +1,1 @@
+"""The way between strokes, made short."""

@@ -1,0 +1,47 @@
+"""From a layout to strokes: each load drawn, then marked, then cut, with short ways between strokes."""
+
+from __future__ import annotations
+
+from cutfiles.formats.model.plan import CutPlan, LoadPlan
+from cutfiles.geometry.pose import placed
+from cutfiles.job.model.job import MachineSpec, MatSpec
+from cutfiles.nest.base.layout import Layout, Load
+from cutfiles.toolpath.cut.cuts import cuts
+from cutfiles.toolpath.cut.features import too_small
+from cutfiles.toolpath.cut.kerf import cut_lines, kept_too_much
+from cutfiles.toolpath.draw.drawing import Pass, Pen, shorter
+from cutfiles.toolpath.draw.register import register_marks
+
+
+def plan_cuts(layout: Layout, mat: MatSpec, machine: MachineSpec) -> CutPlan:
+    """Return the strokes of every load, in the order to run them.
+
+    Raises:
+        JobError: a shape that can't be cut with the machine's kerf.
+    """
+    pen = Pen(layout, machine)
+    strokes = list(register_marks(mat, machine.register))
+    marks = shorter(strokes, strokes)
+    lines = {shape.name: cut_lines(shape, machine.kerf_mm) for shape in layout.shapes}
+    loads = tuple(
+        _load_plan(layout, load, mat, (drawn, marks, cuts(layout, load, lines, machine)))
+        for load, drawn in zip(layout.loads, pen.drawn(), strict=True)
+    )
+    kept = [note for shape in layout.shapes for note in kept_too_much(shape, machine.kerf_mm)]
+    return CutPlan(loads, (*pen.notes(), *kept, *too_small(layout, machine)))
+
+
+def _load_plan(layout: Layout, load: Load, mat: MatSpec, passes: tuple[Pass, ...]) -> LoadPlan:
+    return LoadPlan(
+        load.name,
+        mat.width_mm,
+        mat.height_mm,
+        tuple(stroke for one in passes for stroke in one.strokes),
+        sum(one.travel_mm for one in passes),
+        sum(one.travel_as_laid_mm for one in passes),
+        tuple(
+            (placement.piece_id, placed(layout.shape(placement.shape).cut, placement.pose))
+            for laid in load.laid
+            for placement in laid.placements
+        ),
+    )

@@ -1,0 +1,145 @@
+"""Sewn-product DXF: a block a piece, lines on the layers of their kind, curves as chords."""
+
+from __future__ import annotations
+
+import io
+import math
+from collections import Counter
+from dataclasses import replace
+
+import ezdxf
+import pytest
+import shapely
+from ezdxf.document import Drawing
+from ezdxf.layouts import BlockLayout
+
+from cutfiles.formats.model.plan import Drawn, LoadPlan, Stroke, Tool
+from cutfiles.formats.sewn.write import write_sewn_dxf
+from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, line, ring
+
+# A wedge with a round end that runs on smoothly from its sides: 4 edges, 2 corners.
+HALF = math.tan(math.pi / 4)
+WEDGE = Path((Vertex(20, 20), Vertex(40, 20), Vertex(40, 80, HALF), Vertex(20, 80)), closed=True)
+LEAF = ring((60, 20), (90, 20), (75, 60))
+LONG = "samphire-and-driftwood-remnants-leaf-001"
+
+
+def sewn_plan() -> LoadPlan:
+    """Return a load of three pieces with every kind of drawn line."""
+
+    def draw(kind: Drawn, path: Contour, piece: str = "tide-blade-001") -> Stroke:
+        return Stroke(Tool.DRAW, path, piece, kind)
+
+    strokes = (
+        draw(Drawn.SEW, line((24, 20), (24, 80))),
+        draw(Drawn.FOLD, line((30, 20), (30, 90))),
+        draw(Drawn.NOTCH, line((20, 50), (23, 50))),
+        draw(Drawn.GRAIN, line((27, 30), (27, 60))),
+        draw(Drawn.GRAIN, line((26, 32), (27, 30), (28, 32))),
+        draw(Drawn.LABEL, line((33, 40), (33, 44), (35, 44))),
+        draw(Drawn.FOLD, Circle(120, 40, 8), "tide-centre-001"),
+        Stroke(Tool.REGISTER, line((5, 5), (9, 5)), ""),
+        # The tool's way is not the outline: wider by the kerf, and run past its start.
+        Stroke(Tool.CUT, line((19, 19), (41, 19), (30, 92), (19, 19), (25, 19)), "tide-blade-001"),
+        Stroke(Tool.CUT, Circle(120, 40, 12.1), "tide-centre-001"),
+        Stroke(Tool.CUT, LEAF, LONG),
+    )  # fmt: skip
+    outlines = (("tide-blade-001", WEDGE), ("tide-centre-001", Circle(120, 40, 12)), (LONG, LEAF))
+    return LoadPlan("load-01", 200, 100, strokes, outlines=outlines)
+
+
+def document_of(load: LoadPlan) -> Drawing:
+    """Return the drawing as ezdxf reads it back."""
+    return ezdxf.read(io.StringIO(write_sewn_dxf(load).decode("ascii")))
+
+
+def block(name: str) -> BlockLayout:
+    """Return a block of the plan."""
+    found = document_of(sewn_plan()).blocks.get(name)
+    assert found is not None
+    return found
+
+
+def ring_of(found: BlockLayout) -> shapely.Polygon:
+    """Return the one closed polyline on layer 1."""
+    (polyline,) = found.query("POLYLINE[layer=='1']")
+    assert polyline.is_closed
+    assert all(vertex.dxf.bulge == 0 for vertex in polyline.vertices)
+    return shapely.Polygon([vertex.dxf.location.vec2 for vertex in polyline.vertices])
+
+
+def test_each_piece_is_a_block_inserted_once_where_it_lies() -> None:
+    """Blocks keep the mat's coordinates: no insert moves, turns or scales."""
+    document = document_of(sewn_plan())
+    inserts = list(document.modelspace().query("INSERT"))
+    names = [insert.dxf.name for insert in inserts]
+    assert names[:2] == ["TIDE-BLADE-001", "TIDE-CENTRE-001"]
+    assert len(names) == len(set(names)) == 3
+    assert all(name.isupper() and len(name) <= 31 for name in names)
+    for insert in inserts:
+        assert tuple(insert.dxf.insert) == (0, 0, 0)
+        assert (insert.dxf.xscale, insert.dxf.yscale, insert.dxf.rotation) == (1, 1, 0)
+    assert ring_of(block("TIDE-BLADE-001")).bounds == pytest.approx((20, 20, 40, 90), abs=0.02)
+
+
+def test_ids_that_differ_in_their_case_alone_get_blocks_of_their_own() -> None:
+    """`Tide` and `tide` may both be fabrics."""
+    twins = replace(sewn_plan(), strokes=(), outlines=(("Tide-a-001", WEDGE), ("tide-a-001", LEAF)))
+    names = [insert.dxf.name for insert in document_of(twins).modelspace().query("INSERT")]
+    assert names == ["TIDE-A-001", "TIDE-A-001_2"]
+
+
+def test_every_line_is_on_the_layer_of_its_kind() -> None:
+    """ASTM D6673-10, layers from memory: 1 boundary, 4 notch, 7 grain, 8 internal, 14 sew, 15 annotation."""
+    found = Counter(
+        (entity.dxf.layer, entity.dxftype())
+        for entity in block("TIDE-BLADE-001")
+        if entity.dxftype() not in ("POINT", "TEXT")
+    )
+    assert found == {
+        ("1", "POLYLINE"): 1, ("14", "LINE"): 1, ("8", "LINE"): 1 + 2, ("4", "LINE"): 1, ("7", "LINE"): 1,
+        ("15", "LINE"): 2,
+    }  # fmt: skip
+    (fold,) = block("TIDE-CENTRE-001").query("POLYLINE[layer=='8']")
+    assert fold.is_closed
+
+
+def test_the_boundary_is_the_outline_as_it_is_to_come_out() -> None:
+    """Not the tool's way around it; within a hundredth of a mm, by area as by distance."""
+    # Chords take no more from a circle than a hundredth of a mm all round.
+    assert 0 < math.pi * 12**2 - ring_of(block("TIDE-CENTRE-001")).area < 0.01 * 2 * math.pi * 12
+    half = shapely.Point(30, 80).buffer(10, quad_segs=2000)
+    wedge = shapely.union_all([shapely.box(20, 20, 40, 80), half])
+    assert ring_of(block("TIDE-BLADE-001")).boundary.hausdorff_distance(wedge.boundary) < 0.011
+
+
+def test_corners_are_turn_points_and_the_rest_curve_points() -> None:
+    """From memory: layers 2 and 3. The sides run on into the round end without a corner."""
+    points = block("TIDE-BLADE-001").query("POINT")
+    at = {layer: {tuple(p.dxf.location.vec2) for p in points if p.dxf.layer == layer} for layer in "23"}
+    assert at["2"] == {(20, 20), (40, 20)}
+    assert {(40, 80), (20, 80)} < at["3"]
+    centre = block("TIDE-CENTRE-001").query("POINT")
+    assert {point.dxf.layer for point in centre} == {"3"}
+
+
+def test_texts_name_piece_and_unit() -> None:
+    """From memory: the piece's name in its block, the unit beside the style's name."""
+    document = document_of(sewn_plan())
+    assert [text.dxf.text for text in document.modelspace().query("TEXT")] == [
+        "Style Name: load-01", "Units: METRIC",
+    ]  # fmt: skip
+    names = {
+        text.dxf.text
+        for insert in document.modelspace().query("INSERT")
+        for text in document.blocks[insert.dxf.name].query("TEXT")
+    }
+    assert names >= {f"Piece Name: {piece}" for piece in ("tide-blade-001", "tide-centre-001", LONG)}
+
+
+def test_an_audit_finds_no_fault() -> None:
+    """R12, no error and no fix; nothing of the register marks."""
+    document = document_of(sewn_plan())
+    auditor = document.audit()
+    assert (auditor.errors, auditor.fixes, document.dxfversion) == ([], [], "AC1009")
+    assert {entity.dxftype() for entity in document.modelspace()} == {"INSERT", "TEXT"}

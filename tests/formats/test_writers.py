@@ -1,0 +1,105 @@
+"""Every format: the same strokes, the same bytes whenever and wherever they are written."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from cutfiles.formats.model.plan import CutPlan, LoadPlan, Stroke, Tool
+from cutfiles.formats.model.style import USUAL
+from cutfiles.formats.registry import WRITERS
+from cutfiles.geometry.outline import ring
+from cutfiles.job.model.job import Calibration
+from cutfiles.job.schema.fields import FORMATS
+from cutfiles.output.machine_files import file_notes, machine_files
+from cutfiles.toolpath.calibrate.calibrate import calibrated
+from cutfiles.toolpath.split import split_plan
+from tests.formats.plans import plan
+
+ROOT = Path(__file__).parents[2]
+SUFFIXES = {
+    "svg": ".svg", "dxf": ".dxf", "dxf-r12": ".r12.dxf",
+    "hpgl": ".plt", "sewn-dxf": ".sewn.dxf", "pdf": ".pdf",
+}  # fmt: skip
+PIECES = (".sewn.dxf", ".pdf")  # of formats that aren't for a machine
+SUMS = """
+import hashlib, json
+from pathlib import Path
+from cutfiles.pipeline import Wish, make, size
+from cutfiles.job.schema.fields import FORMATS
+made = make(size(Path("fixtures/jobs/one-square/job.toml")), Wish(FORMATS))
+print(json.dumps({name: hashlib.sha256(text).hexdigest() for name, text in made.files.items()}))
+"""
+
+
+def test_every_format_of_the_job_file_has_a_writer() -> None:
+    """And every writer its name there, with an end of its own."""
+    assert set(WRITERS) == set(FORMATS) == set(SUFFIXES)
+    loads = (plan(), replace(plan(), name="load-02"))
+    files = machine_files(CutPlan(loads, ()), FORMATS)
+    assert set(files) == {f"load-0{number}{suffix}" for number in (1, 2) for suffix in SUFFIXES.values()}
+    assert len({hashlib.sha256(files[f"load-01{suffix}"]).digest() for suffix in SUFFIXES.values()}) == len(
+        SUFFIXES
+    )
+
+
+def test_other_processes_write_the_same_bytes() -> None:
+    """Neither the order of sets nor the clock nor the place gets into any file of a job."""
+    found = [
+        subprocess.run(
+            [sys.executable, "-c", SUMS],
+            env={**os.environ, "PYTHONHASHSEED": seed, "TZ": zone},
+            cwd=ROOT,
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed, zone in (("1", "Asia/Tokyo"), ("77", "America/Lima"))
+    ]
+    assert len(json.loads(found[0])) == len(FORMATS) + 2
+    assert found[0] == found[1]
+
+
+@pytest.mark.parametrize("name", FORMATS)
+def test_an_earlier_load_leaves_no_trace(name: str) -> None:
+    """What is kept between loads is what they have in common."""
+    before = WRITERS[name].write(plan(), USUAL)
+    WRITERS[name].write(LoadPlan("load-02", 77, 88, plan().strokes[:3], outlines=plan().outlines[:1]), USUAL)
+    assert WRITERS[name].write(plan(), USUAL) == before
+
+
+def test_notes_are_of_the_formats_that_are_written() -> None:
+    """Whoever writes no HP-GL needn't hear of its limits."""
+    far = Stroke(Tool.CUT, ring((5, 5), (900, 5), (5, 9)), "a")
+    loads = CutPlan((LoadPlan("load-01", 1000, 500, (far,)), plan()), ())
+    assert file_notes(loads, ("svg", "dxf")) == ()
+    (note,) = file_notes(loads, ("svg", "hpgl"))
+    assert note.startswith("load-01: lines reach 900 mm; some plotters read HP-GL only to 819 mm")
+
+
+def test_what_a_machine_is_told_is_no_matter_for_formats_of_pieces() -> None:
+    """Other formats come in the parts that are told; sewn-product DXF and PDF keep pieces at true size."""
+    load = replace(plan(), outlines=tuple((s.piece_id, s.path) for s in plan().of(Tool.CUT)))
+    whole = CutPlan((load,), ())
+    told = calibrated(split_plan(whole), Calibration(1.01, 1.0, 0.5))
+    plain = machine_files(whole, FORMATS)
+    found = machine_files(whole, FORMATS, told=told)
+    assert set(found) == {
+        *(f"load-01{end}" for end in PIECES),
+        *(
+            f"load-01-{part}{end}"
+            for part in ("draw", "cut")
+            for end in SUFFIXES.values()
+            if end not in PIECES
+        ),
+    }
+    for end in PIECES:
+        assert found[f"load-01{end}"] == plain[f"load-01{end}"]
+    assert found["load-01-cut.svg"] != machine_files(split_plan(whole), ("svg",))["load-01-cut.svg"]
