@@ -16,7 +16,7 @@ GROUND = ("core", "geometry", "findings", "formats")
 LINE = (*GROUND, "job", "plate", "pieces", "nest", "toolpath", "output", "sheet")
 TOP = ("cli", "pipeline", "__init__", "__main__")
 SEARCH = ("nofit", "greedy", "overlap", "strip", "lattice", "search")
-HEAVY = ("shapely", "numpy", "ezdxf", "lxml", "HersheyFonts", "pypdf", "highspy")
+HEAVY = ("shapely", "numpy", "ezdxf", "lxml", "pypdf", "highspy")
 
 
 def _stage(path: Path) -> str:

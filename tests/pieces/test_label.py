@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 import math
 from dataclasses import replace
+from pathlib import Path as File
 
 import pytest
 import shapely
-from HersheyFonts import HersheyFonts
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -16,6 +17,7 @@ from cutfiles.geometry.outline import Circle, Path, Side, bounds, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import MachineSpec, MatSpec, Register, Tip
 from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.pieces.lettering import letters
 from cutfiles.pieces.lettering.label import CAPITALS_MM, FROM_EDGE_MM, FROM_LINE_MM, Ground, Written, write_on
 from cutfiles.pieces.lettering.letters import written
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
@@ -28,9 +30,6 @@ from tests.strategies import blades, plates
 
 ROUNDED = 0.97  # clearances are kept off 16-sided circles, which are that much short of true ones
 HARBOUR = Blade(20, 31.75, 120.65, 6.35, Tip.FOLDED)
-FONT = HersheyFonts()
-FONT.load_default_font("futural")
-FONT.normalize_rendering(1000.0)
 TEXTS = ("tide 12", "tid 12", "12")
 
 
@@ -172,18 +171,57 @@ def test_lettering_fills_its_own_box_from_the_origin(text: str, capitals: float)
     assert found == pytest.approx((0, 0, lettering.width_mm, lettering.height_mm), abs=1e-9)
 
 
+FACE = File(letters.__file__).with_name("roman_simplex.txt").read_text(encoding="ascii")
+# The sum over all 95 characters and their strokes as drawn while they came from the package
+# Hershey-Fonts 2.1.0, each number as Python writes it. It also tells that nobody changed a letter by accident.
+AS_DISTRIBUTED = "b30ddf9278ddfc4d610a73ff71ad502db3949e6469db92c91b6eb0cbbe8e277e"
+
+
+def test_the_face_is_the_distributed_one() -> None:
+    """Every stroke of every character, to the last bit."""
+    said = []
+    for character in map(chr, range(32, 127)):
+        strokes = [stroke.vertices for stroke in written(character, capitals_mm=750.0).strokes]
+        said.append(f"{character} {[[(x, y) for x, y, _ in stroke] for stroke in strokes]}")
+    assert hashlib.sha256("\n".join(said).encode()).hexdigest() == AS_DISTRIBUTED
+
+
+def test_the_face_goes_with_its_acknowledgement() -> None:
+    """Whoever distributes the font data must name who made it and its format."""
+    acknowledged = " ".join(FACE.partition("\n\n")[0].replace("#", "").split())
+    assert "originally created by Dr. A. V. Hershey while working at the U.S. National Bureau" in acknowledged
+    assert "James Hurt, Cognition, Inc., 900 Technology Park Drive, Billerica, MA 01821" in acknowledged
+
+
+def test_a_letter_is_drawn_as_its_line_says() -> None:
+    """An A decoded by hand: two slopes from its top, and a bar 7 of its 21 units up."""
+    assert "\nA I[RFJ[ RRFZ[ RMTWT\n" in FACE
+    strokes = [
+        [round(number) for vertex in stroke.vertices for number in vertex[:2]]
+        for stroke in written("A", capitals_mm=21.0).strokes
+    ]
+    assert strokes == [[8, 21, 0, 0], [8, 21, 16, 0], [3, 7, 13, 7]]
+
+
 @given(text=st.text(alphabet="abcdefghijklmnopqrstuvwxyzABCXYZ0123456789 -./()", min_size=1, max_size=12))
-def test_characters_stand_as_the_font_sets_them(text: str) -> None:
-    """Put together one by one, they are the strokes that the font's own library makes of the whole text."""
-    whole = [stroke for stroke in FONT.strokes_for_text(text) if len(stroke) > 1]
-    scale = 4.0 / 750.0
-    left = min((x for stroke in whole for x, _ in stroke), default=0.0)
-    foot = min((y for stroke in whole for _, y in stroke), default=0.0)
-    found = written(text, capitals_mm=4.0).strokes
-    assert len(found) == len(whole)
-    for stroke, meant in zip(found, whole, strict=True):
-        for vertex, (x, y) in zip(stroke.vertices, meant, strict=True):
-            assert vertex[:2] == pytest.approx(((x - left) * scale, (y - foot) * scale), abs=1e-9)
+def test_characters_stand_one_behind_another(text: str) -> None:
+    """Each begins where the one before it ends, by the sides that the face gives it."""
+    ahead, meant = 0, []
+    for character in text:
+        coded = FACE[FACE.index(f"\n{character} ", FACE.index("\n\n")) + 3 :].partition("\n")[0]
+        left, right = (ord(side) - ord("R") for side in coded[:2])
+        for stroke in coded[2:].split(" R"):
+            if len(stroke) > 2:
+                xs, ys = ([ord(letter) - ord("R") for letter in stroke[axis::2]] for axis in (0, 1))
+                meant.append([(ahead + x - left, -y) for x, y in zip(xs, ys, strict=True)])
+        ahead += right - left
+    found = written(text, capitals_mm=21.0).strokes
+    edge = min((x for stroke in meant for x, _ in stroke), default=0)
+    foot = min((y for stroke in meant for _, y in stroke), default=0)
+    assert len(found) == len(meant)
+    for stroke, points in zip(found, meant, strict=True):
+        for vertex, (x, y) in zip(stroke.vertices, points, strict=True):
+            assert vertex[:2] == pytest.approx((x - edge, y - foot), abs=1e-9)
 
 
 def test_capitals_are_as_high_as_asked() -> None:

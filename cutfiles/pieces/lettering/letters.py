@@ -1,25 +1,22 @@
-"""Stroke lettering: a pen's single lines, from the Hershey roman simplex font.
-
-The font data: A. V. Hershey (U.S. National Bureau of Standards), in the format of James Hurt
-(Cognition, Inc.).
-"""
+"""Stroke lettering: a pen's single lines, in the face that `roman_simplex.txt` holds."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING
+from importlib import resources
 
-from cutfiles.geometry.outline import Bounds, Path, bounds, line
+from cutfiles.geometry.outline import Bounds, Path, Point, bounds, line
 from cutfiles.geometry.pose import Pose, Posed, all_placed
 
-if TYPE_CHECKING:
-    from HersheyFonts import HersheyFonts
-
-# The font's own grid: capitals are 21 units high, which is 3/4 of its nominal height.
+# On the face's own grid capitals stand 21 units high, from 12 above its zero to 9 below; tails hang to 16
+# below. Its height from there to the capitals' top is its nominal one: capitals are 3/4 of it.
+_ZERO = ord("R")
+_BOTTOM = 16
 CAPITALS_OF_NOMINAL = 0.75
 _NOMINAL_UNITS = 1000.0
+_SCALE = _NOMINAL_UNITS / 28
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,29 +42,42 @@ class _Glyph:
     box: Bounds | None  # of its strokes; a space has none
 
 
-@cache
-def _font() -> HersheyFonts:
-    from HersheyFonts import HersheyFonts  # noqa: PLC0415  (0.1 s that `size` doesn't need)
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """A character as the face has it: from its left side, its foot up, in nominal units."""
 
-    font = HersheyFonts()
-    font.load_default_font("futural")  # unpacks an archive of all the faces: 30 ms, once
-    font.normalize_rendering(_NOMINAL_UNITS)
-    return font
+    strokes: tuple[tuple[Point, ...], ...]
+    advance: float
+
+
+@cache
+def _face() -> dict[str, _Drawn]:
+    """Return every character that the face has."""
+    text = resources.files(__package__).joinpath("roman_simplex.txt").read_text(encoding="ascii")
+    _acknowledged, _, lines = text.partition("\n\n")
+    return {line[0]: _character(line[2:]) for line in lines.splitlines()}
+
+
+def _character(coded: str) -> _Drawn:
+    left, right = (ord(side) - _ZERO for side in coded[:2])
+    strokes = []
+    for stroke in coded[2:].split(" R"):
+        xs, ys = ([ord(letter) - _ZERO for letter in stroke[axis::2]] for axis in (0, 1))
+        points = zip(xs, ys, strict=True)
+        strokes.append(tuple(((x - left) * _SCALE, _BOTTOM * _SCALE - y * _SCALE) for x, y in points))
+    return _Drawn(tuple(stroke for stroke in strokes if len(stroke) > 1), (right - left) * _SCALE)
+
+
+_NONE = _Drawn((), 0.0)  # a character that the face lacks takes no room
 
 
 @lru_cache(maxsize=1024)
 def _glyph(character: str, capitals_mm: float) -> _Glyph:
-    font = _font()
+    drawn = _face().get(character, _NONE)
     scale = capitals_mm / CAPITALS_OF_NOMINAL / _NOMINAL_UNITS
-    strokes = tuple(
-        line(*((float(x) * scale, float(y) * scale) for x, y in stroke))
-        for stroke in font.strokes_for_text(character)
-        if len(stroke) > 1
-    )
-    known = font.all_glyphs.get(character)
-    advance = 0.0 if known is None else float(known.char_width * font.render_options.scalex)
+    strokes = tuple(line(*((x * scale, y * scale) for x, y in stroke)) for stroke in drawn.strokes)
     box = _box_around([bounds(stroke) for stroke in strokes]) if strokes else None
-    return _Glyph(strokes, advance * scale, box)
+    return _Glyph(strokes, drawn.advance * scale, box)
 
 
 def written(text: str, *, capitals_mm: float) -> Text:
