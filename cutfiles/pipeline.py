@@ -1,4 +1,4 @@
-"""The line itself: job → plate → pieces → nest → passes → files → sheet. Read this first."""
+"""The line itself: job → plate → pieces → nest → tool path → machine files → job sheet. Read this first."""
 
 from __future__ import annotations
 
@@ -24,13 +24,18 @@ if TYPE_CHECKING:
     from cutfiles.nest.base.layout import Layout
     from cutfiles.toolpath.template_sheets import TemplateSheets
 
-# Entered while the search runs, with the clock that can stop it.
-WhileNesting = Callable[[Clock], AbstractContextManager[object]]
+# A context that is entered while the search runs. It gets the clock, whose `stop()` ends the search soon
+# with the best that it has; any thread may call it.
+AroundSearch = Callable[[Clock], AbstractContextManager[object]]
 
 
 @dataclass(frozen=True, slots=True)
 class Sized:
-    """A job and the plate that it describes."""
+    """A job and the plate that it describes: what can be said without a search.
+
+    `needs` pairs the name of each shape with how many the plates ask for; `repeats` says how much of a
+    printed repeat they take, for each fabric that has one.
+    """
 
     job: Job
     plate: Plate
@@ -44,19 +49,36 @@ class Sized:
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
-    """How to make: formats (None for the job's own), a limit on the time, who is told of progress."""
+class Options:
+    """How to make a job, beside what the job itself says.
+
+    Args:
+        formats: of the machine files, such as `("svg", "pdf")`; None for those of the job.
+        time_s: seconds after which the search stops with the best that it has, above 0. None: it stops by
+            counted work, and the same job gives the same files everywhere.
+        progress: called now and then, in the thread that called `make`, with how far the search is.
+        around_search: entered while the search runs; see `AroundSearch`.
+        calibrate: also write a sheet to measure the machine by.
+    """
 
     formats: tuple[str, ...] | None = None
     time_s: float | None = None
     progress: Progress | None = None
-    while_nesting: WhileNesting = nullcontext
-    calibrate: bool = False  # also write a calibration sheet
+    around_search: AroundSearch = nullcontext
+    calibrate: bool = False
+
+
+USUAL = Options()
 
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """Files by name, ready to be saved, and the layout and the strokes they were written from."""
+    """All that a job gives, ready to be saved: no file is on the disk yet.
+
+    `files` holds the machine files, the job sheet and `layout.json` by name; `nested` says where every piece
+    lies, `plan` what pen and knife do, `notes` what a person should know; `templates` are the sheets of
+    stock, None where the job has no templates. Lengths are mm.
+    """
 
     files: dict[str, bytes]
     nested: Layout
@@ -73,19 +95,32 @@ class Made:
         return whole
 
 
-def size(path: Path) -> Sized:
-    """Return the plate of a job file and what it needs, with no nesting."""
-    job = read_job(path)
-    plate = plate_of(job)
-    return Sized(job, plate, needs(job), repeat_needs(job, plate))
+def size(job: Path | str | Job) -> Sized:
+    """Return the plate of a job and what it needs, with no search.
 
-
-def make(sized: Sized, wish: Wish) -> Made:
-    """Return every file of a job; nothing is written to the disk yet.
+    Args:
+        job: the path of a job file, or a job that was read before.
 
     Raises:
-        JobError: a shape that no fabric is told to give, or a mat with no room.
-        UnmetError: the fabrics can't give what is asked.
+        JobError: the file can't be read, or a key of it is wrong.
+        GeometryError: the sizes make no plate.
+    """
+    read = job if isinstance(job, Job) else read_job(Path(job))
+    plate = plate_of(read)
+    return Sized(read, plate, needs(read), repeat_needs(read, plate))
+
+
+def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
+    """Return every file of a job; nothing is written to the disk yet.
+
+    Args:
+        job: the path of a job file, a job that was read before, or what `size` returned.
+        options: formats, a limit on the time, and who is told of progress.
+
+    Raises:
+        JobError: a key is wrong, no fabric is told to give a shape, or the mat has no room.
+        GeometryError: the sizes make no plate.
+        UnmetError: the fabrics can't give what is asked; the message says what is short and what would do.
     """
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
@@ -101,41 +136,44 @@ def make(sized: Sized, wish: Wish) -> Made:
     from cutfiles.toolpath.template_sheets import template_sheets  # noqa: PLC0415
     from cutfiles.toolpath.toolpath import plan_cuts  # noqa: PLC0415
 
+    sized = job if isinstance(job, Sized) else size(job)
     job, plate = sized.job, sized.plate
     check_supply(job)
     pieces = cut_list(job, plate)
     # Before the long search: what is wrong with a template should be said at once.
     templates = template_sheets(job, plate, Clock())
     bed = Bed(job.mat, job.machine, job.unit)
-    sheets = (calibration_load(job.mat, job.machine),) if wish.calibrate else ()
-    clock = Clock(wish.time_s, effort=effort_for(job.fabrics))
-    with wish.while_nesting(clock):
-        layout = nest(pieces, bed, clock=clock, progress=wish.progress)
+    sheets = (calibration_load(job.mat, job.machine),) if options.calibrate else ()
+    clock = Clock(options.time_s, effort=effort_for(job.fabrics))
+    with options.around_search(clock):
+        layout = nest(pieces, bed, clock=clock, progress=options.progress)
     if not job.fabrics:
         layout = replace(layout, notes=())  # templates alone: nobody misses the pieces
     plan = plan_cuts(layout, job.mat, job.machine)
-    runs = split_plan(plan) if job.split else plan
-    # The layout and the job sheet keep to what lies on the mat; only the machine is told otherwise.
-    runs = calibrated(replace(runs, loads=(*runs.loads, *sheets)), job.machine.calibration)
-    formats = wish.formats or job.files
+    # The layout and the job sheet keep to what lies on the mat; a machine gets it in parts and corrected.
+    machine_plan = split_plan(plan) if job.split else plan
+    machine_plan = replace(machine_plan, loads=(*machine_plan.loads, *sheets))
+    machine_plan = calibrated(machine_plan, job.machine.calibration)
+    formats = options.formats or job.files
     look = look_of(job)
-    plan = replace(plan, notes=(*runs.notes, *file_notes(plan, formats, look, told=runs)))
-    files = machine_files(plan, formats, look, told=runs)
+    of_files = file_notes(plan, formats, look, machine_plan=machine_plan)
+    plan = replace(plan, notes=(*machine_plan.notes, *of_files))
+    files = machine_files(plan, formats, look, machine_plan=machine_plan)
     if templates:
         templates = noted(templates, formats, look)
         files |= template_files(templates, formats, look)
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files), templates=templates)
     files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan, templates), files)
-    told = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
-    return Made(files, layout, plan, told, templates)
+    notes = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
+    return Made(files, layout, plan, notes, templates)
 
 
-def save(out: Path, made: Made) -> None:
-    """Write all files into a folder, or none.
+def save(out: Path | str, made: Made) -> None:
+    """Write all files into a folder, or none. Files of an earlier run are replaced, others never.
 
     Raises:
         DiskError: a file that isn't ours is in the way, or the disk refused.
     """
     from cutfiles.output.save import save as save_all  # noqa: PLC0415
 
-    save_all(out, made.files)
+    save_all(Path(out), made.files)

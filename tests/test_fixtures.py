@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from cutfiles.pipeline import Wish, make, size
+from cutfiles.pipeline import Options, make, size
 
 JOBS = sorted(path.parent for path in (Path(__file__).parents[1] / "fixtures/jobs").glob("*/job.toml"))
 GOLDEN = [path for job in JOBS for path in sorted((job / "expected").iterdir()) if path.name != "size.json"]
@@ -38,7 +38,7 @@ def test_a_job_measures_what_it_must(job: Path) -> None:
 def test_a_job_gives_its_files(path: Path) -> None:
     """Byte for byte; a difference is shown line by line."""
     job = path.parents[1]
-    found = make(size(job / "job.toml"), Wish()).files[path.name].decode()
+    found = make(size(job / "job.toml"), Options()).files[path.name].decode()
     expected = path.read_text(encoding="utf-8")
     # One element a line: a reader sees which line moved.
     texts = [text.replace("><", ">\n<").splitlines() for text in (expected, found)]

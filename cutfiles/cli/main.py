@@ -8,6 +8,7 @@ import sys
 
 import click
 
+from cutfiles import __version__
 from cutfiles.cli.collector import collect_seldom
 from cutfiles.core.errors import CutfilesError
 
@@ -37,7 +38,7 @@ cutfiles check cut                   reads them back and reports faults
 
 
 @click.command(cls=_OneFileEach, epilog=_EXAMPLES, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(package_name="cutfiles", message="%(prog)s %(version)s")
+@click.version_option(__version__, message="%(prog)s %(version)s")
 def cutfiles() -> None:
     """From a plate block, its fabrics and a mat to nested machine files at true size."""
 

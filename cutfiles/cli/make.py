@@ -11,7 +11,7 @@ from cutfiles.cli.made_text import made_text
 from cutfiles.cli.naming import naming
 from cutfiles.cli.nesting import bar, stopped_by_ctrl_c
 from cutfiles.job.parse.read import output_formats
-from cutfiles.pipeline import Wish, save
+from cutfiles.pipeline import Options, save
 from cutfiles.pipeline import make as make_all
 from cutfiles.pipeline import size as size_of
 
@@ -43,7 +43,7 @@ def make(
     with naming(job):
         sized = size_of(job)
         with bar() as progress:
-            made = make_all(sized, Wish(wanted, time_s, progress, stopped_by_ctrl_c, calibrate))
+            made = make_all(sized, Options(wanted, time_s, progress, stopped_by_ctrl_c, calibrate))
     save(out, made)
     for note in made.notes:
         click.echo(f"note: {note}", err=True)

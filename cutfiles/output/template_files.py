@@ -18,12 +18,12 @@ def template_files(sheets: TemplateSheets, formats: tuple[str, ...], look: Look)
     """
     wanted = _wanted(formats)
     own = replace(look, plotter=PlotterSpec(arcs=look.plotter.arcs))
-    return machine_files(sheets.plain, wanted, own, told=sheets.plan)
+    return machine_files(sheets.plain, wanted, own, machine_plan=sheets.plan)
 
 
 def noted(sheets: TemplateSheets, formats: tuple[str, ...], look: Look) -> TemplateSheets:
     """Return the sheets with what a person should know of their files among their notes."""
-    notes = file_notes(sheets.plain, _wanted(formats), look, told=sheets.plan)
+    notes = file_notes(sheets.plain, _wanted(formats), look, machine_plan=sheets.plan)
     return replace(sheets, plan=replace(sheets.plan, notes=(*sheets.plan.notes, *notes)))
 
 

@@ -9,7 +9,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.check.check import check_paths
-from cutfiles.pipeline import Wish, make, save, size
+from cutfiles.pipeline import Options, make, save, size
 
 Tool = dict[str, str]
 JOB = """
@@ -105,6 +105,6 @@ def test_our_own_files_are_sound(tool: Tool) -> None:
         job = folder / "job.toml"
         job.write_text(JOB.format(machine=lines_of(tool)), encoding="utf-8")
         formats = ("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf")
-        save(folder / "cut", make(size(job), Wish(formats, calibrate=True)))
+        save(folder / "cut", make(size(job), Options(formats, calibrate=True)))
         report = check_paths([folder / "cut"])
     assert [finding.line() for finding in report.findings] == []

@@ -15,7 +15,7 @@ from cutfiles.check.tool.as_meant import as_meant
 from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer
 from cutfiles.geometry.outline import Circle
 from cutfiles.job.schema.fields import FORMATS
-from cutfiles.pipeline import Wish, make, save, size
+from cutfiles.pipeline import Options, make, save, size
 
 JOB = """
 [plate]
@@ -48,7 +48,7 @@ STRAYING = {
 def made(folder: Path, machine: str) -> Path:
     """Return the folder of a job for a machine, with a calibration sheet."""
     (folder / "job.toml").write_text(JOB + machine, encoding="utf-8")
-    save(folder / "cut", make(size(folder / "job.toml"), Wish(FORMATS, calibrate=True)))
+    save(folder / "cut", make(size(folder / "job.toml"), Options(FORMATS, calibrate=True)))
     return folder / "cut"
 
 

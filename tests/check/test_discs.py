@@ -12,7 +12,7 @@ import pytest
 from cutfiles.check.check import check_paths
 from cutfiles.check.tool.tool_path import cut_round
 from cutfiles.geometry.outline import Circle
-from cutfiles.pipeline import Wish, make, save, size
+from cutfiles.pipeline import Options, make, save, size
 
 JOB = """
 [plate]
@@ -56,7 +56,7 @@ def made(folder: Path, machine: str) -> Path:
     job = folder / "job.toml"
     job.write_text(JOB.format(machine=machine), encoding="utf-8")
     out = folder / "cut"
-    save(out, make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"))))
+    save(out, make(size(job), Options(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"))))
     return out
 
 

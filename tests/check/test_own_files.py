@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
-from cutfiles.pipeline import Wish, make, save, size
+from cutfiles.pipeline import Options, make, save, size
 
 JOB = """
 [plate]
@@ -80,7 +80,7 @@ def _made(folder: Path, kind: str) -> Path:
     job = folder / "job.toml"
     job.write_text(JOB.format(**{**USUAL, **KINDS[kind]}), encoding="utf-8")
     out = folder / "cut"
-    save(out, make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"))))
+    save(out, make(size(job), Options(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"))))
     return out
 
 

@@ -14,7 +14,7 @@ from cutfiles.formats.pdf import read as pdf
 from cutfiles.formats.pdf import read_content as pdf_content
 from cutfiles.formats.pdf.read import read_pdf
 from cutfiles.geometry.outline import Circle, area, bounds
-from cutfiles.pipeline import Wish, make, save, size
+from cutfiles.pipeline import Options, make, save, size
 from tests.check.drawings import sheet_of, usual_layout, write_folder
 from tests.check.pdf_format import pdf_text
 
@@ -44,7 +44,7 @@ def codes(content: bytes) -> set[str]:
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A job of ours, its load on several pages."""
     out = tmp_path_factory.mktemp("pdf") / "cut"
-    save(out, make(size(JOBS / "own-outlines/job.toml"), Wish(("svg", "pdf"))))
+    save(out, make(size(JOBS / "own-outlines/job.toml"), Options(("svg", "pdf"))))
     return out
 
 

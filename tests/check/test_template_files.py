@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from cutfiles.check.check import check_paths
-from cutfiles.pipeline import Wish, make, save, size
+from cutfiles.pipeline import Options, make, save, size
 
 Json = dict[str, Any]
 
@@ -38,7 +38,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("templates")
     job = folder / "job.toml"
     job.write_text(JOB, encoding="utf-8")
-    save(folder / "out", make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl", "pdf"))))
+    save(folder / "out", make(size(job), Options(("svg", "dxf", "dxf-r12", "hpgl", "pdf"))))
     return folder / "out"
 
 

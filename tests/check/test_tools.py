@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
-from cutfiles.pipeline import Wish, make, save, size
+from cutfiles.pipeline import Options, make, save, size
 
 JOB = """
 [plate]
@@ -74,7 +74,7 @@ def made(out: Path, kind: str) -> Path:
         folder.mkdir()
         job = folder / "job.toml"
         job.write_text(JOB.format(tip=tip, margin=margin, machine=machine), encoding="utf-8")
-        save(folder / "cut", make(size(job), Wish(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"))))
+        save(folder / "cut", make(size(job), Options(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"))))
     return folder / "cut"
 
 

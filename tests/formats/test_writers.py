@@ -32,9 +32,9 @@ PIECES = (".sewn.dxf", ".pdf")  # of formats that aren't for a machine
 SUMS = """
 import hashlib, json
 from pathlib import Path
-from cutfiles.pipeline import Wish, make, size
+from cutfiles.pipeline import Options, make, size
 from cutfiles.job.schema.fields import FORMATS
-made = make(size(Path("fixtures/jobs/one-square/job.toml")), Wish(FORMATS))
+made = make(size(Path("fixtures/jobs/one-square/job.toml")), Options(FORMATS))
 print(json.dumps({name: hashlib.sha256(text).hexdigest() for name, text in made.files.items()}))
 """
 
@@ -90,7 +90,7 @@ def test_what_a_machine_is_told_is_no_matter_for_formats_of_pieces() -> None:
     whole = CutPlan((load,), ())
     told = calibrated(split_plan(whole), Calibration(1.01, 1.0, 0.5))
     plain = machine_files(whole, FORMATS)
-    found = machine_files(whole, FORMATS, told=told)
+    found = machine_files(whole, FORMATS, machine_plan=told)
     assert set(found) == {
         *(f"load-01{end}" for end in PIECES),
         *(

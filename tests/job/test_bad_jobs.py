@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from cutfiles.core.errors import CutfilesError
-from cutfiles.pipeline import Wish, make, size
+from cutfiles.pipeline import Options, make, size
 
 BAD_JOBS = sorted((Path(__file__).parents[2] / "fixtures/bad_jobs").glob("*.toml"))
 
@@ -22,7 +22,7 @@ def test_a_bad_job_gets_its_message(path: Path) -> None:
     """The message says where, what was found, what is allowed; to the letter."""
     expected = path.read_text(encoding="utf-8").splitlines()[0].removeprefix("# expects: ")
     with pytest.raises(CutfilesError) as caught:
-        make(size(path), Wish())
+        make(size(path), Options())
     assert str(caught.value) == expected
     assert caught.value.exit_status == 2
     assert "\n" not in expected

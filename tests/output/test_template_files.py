@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from cutfiles.pipeline import Made, Wish, make, size
+from cutfiles.pipeline import Made, Options, make, size
 
 JOB = """
 [plate]
@@ -26,7 +26,7 @@ paper = "A4"
 def made(folder: Path, *formats: str) -> Made:
     path = folder / "job.toml"
     path.write_text(JOB, encoding="utf-8")
-    return make(size(path), Wish(formats))
+    return make(size(path), Options(formats))
 
 
 def test_pages_left_out_of_templates_are_said(tmp_path: Path) -> None:

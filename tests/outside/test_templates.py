@@ -16,7 +16,7 @@ import pytest
 import shapely
 from svgelements import SVG, Path, Shape, SimpleLine
 
-from cutfiles.pipeline import Made, Wish, make, size
+from cutfiles.pipeline import Made, Options, make, size
 
 JOB = FilePath(__file__).parents[2] / "fixtures/jobs/harbour-templates/job.toml"
 IN = 25.4
@@ -30,7 +30,7 @@ STEPS = 200  # chords of an arc: of the largest, a radius of 76 mm, within 0.003
 
 @cache
 def made() -> Made:
-    return make(size(JOB), Wish(("svg", "dxf")))
+    return make(size(JOB), Options(("svg", "dxf")))
 
 
 @cache

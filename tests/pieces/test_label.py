@@ -172,8 +172,8 @@ def test_lettering_fills_its_own_box_from_the_origin(text: str, capitals: float)
 
 
 FACE = File(letters.__file__).with_name("roman_simplex.txt").read_text(encoding="ascii")
-# The sum over all 95 characters and their strokes as drawn while they came from the package
-# Hershey-Fonts 2.1.0, each number as Python writes it. It also tells that nobody changed a letter by accident.
+# The sum over all 95 characters and their strokes as drawn while they came from the package Hershey-Fonts
+# 2.1.0, each number as Python writes it.
 AS_DISTRIBUTED = "b30ddf9278ddfc4d610a73ff71ad502db3949e6469db92c91b6eb0cbbe8e277e"
 
 

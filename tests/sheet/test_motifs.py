@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from lxml import html
 
-from cutfiles.pipeline import Made, Wish, make, size
+from cutfiles.pipeline import Made, Options, make, size
 from tests.cli.commands import ROOT, cutfiles
 
 JOB = ROOT / "fixtures/jobs/harbour-motif/job.toml"
@@ -21,7 +21,7 @@ PRINTS = {"lantern": (42, 4, 6, 2, 0.5), "samphire": (22, 2, 2.5, 1, 0.5)}
 @pytest.fixture(scope="module")
 def made() -> Made:
     """The job, made once."""
-    return make(size(JOB), Wish())
+    return make(size(JOB), Options())
 
 
 def _texts(made: Made) -> list[str]:

@@ -14,7 +14,7 @@ import shapely.affinity
 from lxml import etree
 
 from cutfiles.formats.model.plan import Drawn, Tool
-from cutfiles.pipeline import Made, Wish, make, size
+from cutfiles.pipeline import Made, Options, make, size
 from tests.toolpath.test_passes import is_written
 
 JOB = Path(__file__).parents[2] / "fixtures/jobs/both-faces/job.toml"
@@ -26,7 +26,7 @@ SEAM_MM = 6.0
 @cache
 def made() -> Made:
     """Return the job's files."""
-    return make(size(JOB), Wish())
+    return make(size(JOB), Options())
 
 
 def corners(piece: str) -> list[tuple[float, float]]:

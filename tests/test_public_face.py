@@ -1,0 +1,102 @@
+"""What `from cutfiles import …` gives, what its page shows, and what it leaves alone."""
+
+from __future__ import annotations
+
+import ast
+import doctest
+import logging
+import shutil
+import signal
+import subprocess
+import sys
+import threading
+from pathlib import Path
+
+import pytest
+
+import cutfiles
+from tests.cli.commands import ROOT
+
+SOURCE = ast.parse((ROOT / "cutfiles/__init__.py").read_text(encoding="utf-8"))
+
+
+def test_every_public_name_is_there_by_any_way() -> None:
+    """By attribute, by `from`, by star, and as `dir` lists it."""
+    given: dict[str, object] = {}
+    exec("from cutfiles import *", given)
+    for name in cutfiles.__all__:
+        assert given[name] is getattr(cutfiles, name)
+    assert dir(cutfiles) == sorted(cutfiles.__all__)
+    with pytest.raises(AttributeError, match="no attribute 'mke'"):
+        cutfiles.mke  # noqa: B018
+
+
+def test_what_is_typed_is_what_loads() -> None:
+    """Who checks types reads the imports, who runs the program gets the table: both name the same things."""
+    block = next(node for node in SOURCE.body if isinstance(node, ast.If))
+    typed = {
+        alias.asname or alias.name: (node.module, alias.name)
+        for node in block.body
+        if isinstance(node, ast.ImportFrom)
+        for alias in node.names
+    }
+    assert {*typed, "__version__"} == set(cutfiles.__all__)
+    for name, (module, attribute) in typed.items():
+        home = sys.modules.get(f"{module}.{attribute}") or getattr(sys.modules[str(module)], attribute)
+        if name != "check":
+            assert getattr(cutfiles, name) is home, name
+    assert (ROOT / "cutfiles/py.typed").exists()
+
+
+def test_check_can_be_called_whatever_was_imported_before() -> None:
+    """The folder has the function's name: neither order of imports takes the one away."""
+    call = "report = cutfiles.check('fixtures/none.svg')"
+    for first in (
+        "import cutfiles.check.check",
+        "from cutfiles import check",
+        "from cutfiles.check import check",
+    ):
+        code = (
+            f"import cutfiles\n{first}\ntry:\n {call}\nexcept cutfiles.errors.UnreadableError: print('asked')"
+        )
+        run = subprocess.run(
+            [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True
+        )
+        assert run.stdout == "asked\n", first
+
+
+def test_the_page_runs_as_it_stands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every example of docs/library.md, in a folder with nothing but the fixtures."""
+    shutil.copytree(ROOT / "fixtures/jobs", tmp_path / "fixtures/jobs")
+    monkeypatch.chdir(tmp_path)
+    page = str(ROOT / "docs/library.md")
+    failed, tried = doctest.testfile(page, module_relative=False, verbose=False)
+    assert (failed, tried > 12) == (0, True)
+
+
+def test_it_leaves_the_process_as_it_was(capfd: pytest.CaptureFixture[str]) -> None:
+    """In a thread that isn't the main one: nothing printed, no signal handler, no logger touched."""
+    handled = [signal.SIGINT, signal.SIGTERM, signal.SIGCHLD]
+    before = [signal.getsignal(one) for one in handled]
+    root = logging.getLogger()
+    logged = (root.level, list(root.handlers), root.disabled)
+    made = []
+    thread = threading.Thread(
+        target=lambda: made.append(cutfiles.make(ROOT / "fixtures/jobs/one-square/job.toml"))
+    )
+    thread.start()
+    thread.join()
+    assert made
+    assert capfd.readouterr() == ("", "")
+    assert [signal.getsignal(one) for one in handled] == before
+    assert (root.level, list(root.handlers), root.disabled) == logged
+
+
+def test_importing_it_loads_nothing() -> None:
+    """Neither the line nor what the line needs; the version is known all the same."""
+    code = (
+        "import cutfiles, sys\n"
+        "print(cutfiles.__version__, [name for name in sys.modules if name.startswith('cutfiles.')])"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True)
+    assert run.stdout == f"{cutfiles.__version__} []\n"
