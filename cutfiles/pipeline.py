@@ -13,7 +13,7 @@ from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import check_supply, needs
 from cutfiles.job.parse.read import read_job
 from cutfiles.nest.base.clock import Clock, effort_for
-from cutfiles.nest.base.progress import Progress
+from cutfiles.nest.base.progress import ProgressListener
 from cutfiles.nest.repeat.needs import RepeatNeed, repeat_needs
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
@@ -63,7 +63,7 @@ class Options:
 
     formats: tuple[str, ...] | None = None
     time_s: float | None = None
-    progress: Progress | None = None
+    progress: ProgressListener | None = None
     around_search: AroundSearch = nullcontext
     calibrate: bool = False
 

@@ -14,14 +14,14 @@ from types import FrameType
 import click
 
 from cutfiles.nest.base.clock import Clock
-from cutfiles.nest.base.progress import Progress, Standing
+from cutfiles.nest.base.progress import Progress, ProgressListener
 
 _REDRAWN_S = 0.1  # a terminal over a slow line keeps up with ten lines a second
 _STOPPING = b"\nstopping: the best layout found so far is kept; Ctrl-C once more to leave without it\n"
 
 
 @contextmanager
-def bar() -> Iterator[Progress | None]:
+def bar() -> Iterator[ProgressListener | None]:
     """A bar on a terminal; nothing in a pipe."""
     if not sys.stderr.isatty():
         yield None
@@ -31,7 +31,7 @@ def bar() -> Iterator[Progress | None]:
     ) as drawn:
         last_s = float("-inf")
 
-        def report(standing: Standing) -> None:
+        def report(standing: Progress) -> None:
             nonlocal last_s
             moved = standing.placed - drawn.pos
             now_s = time.monotonic()
@@ -46,7 +46,7 @@ def bar() -> Iterator[Progress | None]:
         yield report
 
 
-def _shown(standing: Standing | None) -> str:
+def _shown(standing: Progress | None) -> str:
     if standing is None:
         return ""
     best = f" {standing.best}" if standing.best else ""

@@ -20,8 +20,8 @@ NEST_ARC_MM = 0.005
 # The same for an outline of very many corners: a little cloth against a lot of time.
 NEST_ARC_MOST_MM = 0.08
 
-# How far a part of few edges, that stands for one of many while pieces are squeezed, may stray outside it.
-SOLID_STRAY_MM = 0.15
+# How far a part of few edges, that stands for one of many while overlap is minimised, may stray outside it.
+SIMPLIFIED_STRAY_MM = 0.15
 # The same where it only says where to look for room.
 ROUGH_STRAY_MM = 1.5
 

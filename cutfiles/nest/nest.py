@@ -11,9 +11,9 @@ from cutfiles.geometry.outline import Point
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import FabricSpec, MachineSpec, MatSpec
 from cutfiles.nest.base.clock import Clock, Stop
-from cutfiles.nest.base.layout import HandCut, LaidFabric, LaidRepeat, Layout, Load, Placement, RoughCut
+from cutfiles.nest.base.layout import HandCut, Layout, Load, PlacedFabric, PlacedRepeat, Placement, RoughCut
 from cutfiles.nest.base.names import piece_stems
-from cutfiles.nest.base.progress import Progress, Teller
+from cutfiles.nest.base.progress import ProgressListener, ProgressReporter
 from cutfiles.nest.base.reach import Reach, reach_of
 from cutfiles.nest.base.repeat import Lattice, lattice_in
 from cutfiles.nest.base.turns import allowed_turns, turned_with
@@ -23,7 +23,7 @@ from cutfiles.nest.fabric.obstacles import avoided_in
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.nest.fabric.tally import tally_of
 from cutfiles.nest.loads.loads import Spread, on_loads
-from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.solver import Solver
 from cutfiles.nest.search.workers import Workers
 from cutfiles.nest.verify.verify import Law, verify
 from cutfiles.pieces.shape import CutList
@@ -45,7 +45,7 @@ _STOPPED = {
 _WENT_ON = "the search went on as long as the time limit let it: another run may find another layout"
 
 
-def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None = None) -> Layout:
+def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: ProgressListener | None = None) -> Layout:
     """Return where every piece lies.
 
     Args:
@@ -63,9 +63,9 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
     reach = reach_of(bed.mat.less(bed.machine.beyond_mm), bed.machine.register)
     _check_outlines(cut_list, reach, bed.unit)
     gap = bed.machine.gap_mm
-    filler = Filler(cut_list.shapes, gap_mm=gap, clock=clock)
-    cutter = Cutter(cut_list.shapes, reach, filler, gap_mm=gap, mark_mm=bed.unit.rough_mark_mm)
-    with Workers(cut_list.shapes, filler, gap_mm=gap):
+    solver = Solver(cut_list.shapes, gap_mm=gap, clock=clock)
+    cutter = Cutter(cut_list.shapes, reach, solver, gap_mm=gap, mark_mm=bed.unit.rough_mark_mm)
+    with Workers(cut_list.shapes, solver, gap_mm=gap):
         settled = _settled(cut_list, cutter, Shortage(cutter, bed.unit), clock, progress)
     cuts = [(one.fabric, cut) for one in settled for cut in one.cut.cuts]
     sizes = [(cut.plot.rect.width_mm, cut.plot.rect.height_mm) for _, cut in cuts]
@@ -94,10 +94,10 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: Progress | None
 
 
 def _settled(
-    cut_list: CutList, cutter: Cutter, shortage: Shortage, clock: Clock, progress: Progress | None
+    cut_list: CutList, cutter: Cutter, shortage: Shortage, clock: Clock, progress: ProgressListener | None
 ) -> tuple[Settled, ...]:
     """What each fabric gives; where it is too little, the message owns up to a search cut short."""
-    teller = Teller(progress, needed=sum(need for _, need in cut_list.needs))
+    teller = ProgressReporter(progress, needed=sum(need for _, need in cut_list.needs))
     clock.watch(teller.found if progress else None)
     try:
         return settle(cut_list, cutter, shortage, teller)
@@ -134,7 +134,7 @@ _Rect = tuple[FabricSpec, Cut, Spread]
 
 def _loads(rects: list[_Rect]) -> tuple[Load, ...]:
     numbers: Counter[tuple[str, str]] = Counter()
-    stems = piece_stems((fabric.name, one.form.shape) for fabric, cut, _ in rects for one in cut.laid)
+    stems = piece_stems((fabric.name, one.item.shape) for fabric, cut, _ in rects for one in cut.placed)
     loads = []
     for load in range(max((spread.load for _, _, spread in rects), default=-1) + 1):
         laid = []
@@ -157,11 +157,11 @@ def _on_mat(cut: Cut, spread: Spread) -> list[tuple[Pose, str]]:
     """Each piece's pose on the mat, from the near edge up and from left to right."""
     fabric = _plot_pose(cut, spread)
     found = []
-    for one in cut.laid:
-        pose = fabric.after(Pose(one.x_mm, one.y_mm, one.form.turn_deg, one.form.mirrored))
-        left, low, right, high = one.form.bounds
+    for one in cut.placed:
+        pose = fabric.after(Pose(one.x_mm, one.y_mm, one.item.turn_deg, one.item.mirrored))
+        left, low, right, high = one.item.bounds
         middle = fabric.point((one.x_mm + (left + right) / 2, one.y_mm + (low + high) / 2))
-        found.append(((round(middle[1], 3), round(middle[0], 3)), pose, one.form.shape))
+        found.append(((round(middle[1], 3), round(middle[0], 3)), pose, one.item.shape))
     found.sort(key=lambda item: item[0])
     return [(pose, shape) for _, pose, shape in found]
 
@@ -172,14 +172,14 @@ def _plot_pose(cut: Cut, spread: Spread) -> Pose:
     return Pose(spread.x_mm + shift, spread.y_mm, spread.turn_deg)
 
 
-def _laid(fabric: FabricSpec, cut: Cut, spread: Spread, placements: tuple[Placement, ...]) -> LaidFabric:
+def _laid(fabric: FabricSpec, cut: Cut, spread: Spread, placements: tuple[Placement, ...]) -> PlacedFabric:
     turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
     rect, pose = cut.plot.rect, _plot_pose(cut, spread)
 
     def on_mat(points: tuple[Point, ...]) -> tuple[Point, ...]:
         return tuple(pose.point((x - rect.x_mm, y - rect.y_mm)) for x, y in points)
 
-    return LaidFabric(
+    return PlacedFabric(
         fabric.name,
         cut.plot.piece,
         spread.x_mm,
@@ -196,10 +196,10 @@ def _laid(fabric: FabricSpec, cut: Cut, spread: Spread, placements: tuple[Placem
     )
 
 
-def _laid_repeat(lattice: Lattice | None, pose: Pose) -> LaidRepeat | None:
+def _laid_repeat(lattice: Lattice | None, pose: Pose) -> PlacedRepeat | None:
     if lattice is None:
         return None
-    return LaidRepeat(*pose.point((lattice.x_mm, lattice.y_mm)), lattice.width_mm, lattice.length_mm)
+    return PlacedRepeat(*pose.point((lattice.x_mm, lattice.y_mm)), lattice.width_mm, lattice.length_mm)
 
 
 def _rough_cuts(settled: tuple[Settled, ...], rects: list[_Rect]) -> tuple[RoughCut, ...]:

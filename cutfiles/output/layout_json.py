@@ -12,7 +12,7 @@ from cutfiles.formats.model.numbers import rounded
 from cutfiles.formats.model.plan import CutPlan, LoadPlan
 from cutfiles.geometry.outline import Circle, Contour, area
 from cutfiles.job.model.job import Job, MachineSpec, MatSpec
-from cutfiles.nest.base.layout import Bought, LaidFabric, Layout, Left, Load
+from cutfiles.nest.base.layout import Bought, Layout, Left, Load, PlacedFabric
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.sizes import Json
 from cutfiles.toolpath.cut.kerf import cut_lines
@@ -181,7 +181,7 @@ def _load(load: Load, run: LoadPlan) -> Json:
     }
 
 
-def _laid(laid: LaidFabric) -> Json:
+def _laid(laid: PlacedFabric) -> Json:
     extra: Json = {}
     if laid.outline:
         extra["outline"] = [list(point) for point in laid.outline]

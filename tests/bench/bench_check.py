@@ -21,7 +21,7 @@ from cutfiles.geometry.outline import bounds, line
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import MatSpec
 from cutfiles.job.parse.read import read_job
-from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.output.layout_json import layout_json, sealed
 from cutfiles.output.machine_files import machine_files
 from cutfiles.pieces.cutlist import cut_list
@@ -81,7 +81,7 @@ def laid_out(folder: Path, *, pieces: int, loads: int, long_labels: bool) -> Pat
             placements.append(
                 Placement(f"samphire-blade-{number:04d}", "blade", number, LABEL.format(number), Pose(x, y))
             )
-        cloth = LaidFabric(
+        cloth = PlacedFabric(
             "samphire", load + 1, 30, 30, width - 60, height - 60, 0, 0, None, tuple(placements)
         )
         whole.append(Load(f"load-{load + 1:02d}", (cloth,)))

@@ -28,8 +28,8 @@ import spyrrow
 from cutfiles.core.units import MM_PER_INCH as IN
 from cutfiles.geometry.outline import area, ring
 from cutfiles.nest.base.clock import USUAL, Clock, cores
-from cutfiles.nest.base.ground import Ground
-from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.base.container import Container
+from cutfiles.nest.search.solver import Solver
 from cutfiles.nest.search.workers import Workers
 from cutfiles.pieces.shape import Shape
 
@@ -90,17 +90,17 @@ def sheets(seconds: int) -> None:
     print(f"sheet in   turns    rows  found  area bound      s  known  {peer}")
     for width, height, turns, known in CASES:
         start = time.perf_counter()
-        filler = Filler((wedge(),), gap_mm=GAP * IN, clock=Clock(effort=USUAL))
-        ground = Ground(width * IN, height * IN, MARGIN * IN, turns, mirrored=False)
-        with Workers((wedge(),), filler, gap_mm=GAP * IN):
-            found = len(filler.full(ground, "blade"))
+        solver = Solver((wedge(),), gap_mm=GAP * IN, clock=Clock(effort=USUAL))
+        container = Container(width * IN, height * IN, MARGIN * IN, turns, mirrored=False)
+        with Workers((wedge(),), solver, gap_mm=GAP * IN):
+            found = len(solver.maximise(container, "blade"))
         spent = time.perf_counter() - start
         words = {1: "one way", 2: "half", 4: "quarter"}[len(turns)]
         row = f"{width} × {height}  {words:8} {in_rows(width, height, turns):4} {found:6}"
-        row += f" {filler.bound(ground, 'blade'):11} {spent:6.1f}  {known or '–':>5}"
+        row += f" {solver.bound(container, 'blade'):11} {spent:6.1f}  {known or '–':>5}"
         if seconds:
             points = [(vertex.x, vertex.y) for vertex in wedge().cut.vertices]  # type: ignore[union-attr]
-            room = ground.room
+            room = container.room
             question = Question(((points, found + 1, list(turns)),), room[1], GAP * IN)
             over = (peer_length(question, seconds=seconds, workers=cores()) - room[0]) / IN
             row += f"  {found + 1} need {over:.2f} in more" if over > 0 else f"  fits {found + 1}"
@@ -116,13 +116,13 @@ def strips(folder: Path, seconds: int, runs: int) -> None:
         question, shapes, wanted = _instance(json.loads((folder / f"{name}.json").read_text("utf-8")))
         cloth = sum(area(shape.cut) * count for shape, (_, count) in zip(shapes, wanted, strict=True))
         turns = tuple(sorted(question.items[0][2]))
-        ground = Ground(STRIP_MM, 1e5, 0.0, turns, mirrored=False)
+        container = Container(STRIP_MM, 1e5, 0.0, turns, mirrored=False)
 
         def own(limit: int | None, seed: int) -> float:
-            filler = Filler(shapes, gap_mm=0.0, clock=Clock(limit, effort=USUAL))  # noqa: B023
-            laid = filler.shortest(ground, wanted, share=1.0, seed=seed)  # noqa: B023
-            assert laid is not None
-            return cloth / STRIP_MM / max(one.y_mm + one.form.bounds[3] for one in laid)  # noqa: B023
+            solver = Solver(shapes, gap_mm=0.0, clock=Clock(limit, effort=USUAL))  # noqa: B023
+            placed = solver.shortest(container, wanted, share=1.0, seed=seed)  # noqa: B023
+            assert placed is not None
+            return cloth / STRIP_MM / max(one.y_mm + one.item.bounds[3] for one in placed)  # noqa: B023
 
         start = time.perf_counter()
         unlimited, spent = own(None, 0), time.perf_counter() - start

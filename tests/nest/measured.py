@@ -15,7 +15,7 @@ import shapely
 from cutfiles.geometry.outline import Circle, Contour
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import FabricSpec, Face, Grain, Print, Register
-from cutfiles.nest.base.layout import LaidFabric, Layout
+from cutfiles.nest.base.layout import Layout, PlacedFabric
 from cutfiles.nest.nest import Bed
 from cutfiles.pieces.shape import CutList
 
@@ -119,20 +119,20 @@ def faults(layout: Layout, cut_list: CutList, bed: Bed) -> list[str]:
     return found
 
 
-def _room(laid: LaidFabric) -> tuple[np.ndarray, np.ndarray]:
+def _room(laid: PlacedFabric) -> tuple[np.ndarray, np.ndarray]:
     low = np.array([laid.x_mm, laid.y_mm])
     sides = [laid.width_mm, laid.length_mm]
     size = np.array(sides if laid.turn_deg == 0 else sides[::-1])
     return low + laid.margin_mm, low + size - laid.margin_mm
 
 
-def _rectangle(laid: LaidFabric) -> shapely.Polygon:
+def _rectangle(laid: PlacedFabric) -> shapely.Polygon:
     sides = [laid.width_mm, laid.length_mm]
     across, up = sides if laid.turn_deg == 0 else sides[::-1]
     return shapely.box(laid.x_mm, laid.y_mm, laid.x_mm + across, laid.y_mm + up)
 
 
-def _on_mat(load: str, laid: LaidFabric, bed: Bed) -> list[str]:
+def _on_mat(load: str, laid: PlacedFabric, bed: Bed) -> list[str]:
     mat, rectangle = bed.mat, _rectangle(laid)
     reach = shapely.box(
         mat.margin_mm, mat.margin_mm, mat.width_mm - mat.margin_mm, mat.height_mm - mat.margin_mm
@@ -164,7 +164,7 @@ def _nearness(rings: list[tuple[str, np.ndarray]], gap_mm: float) -> list[str]:
     return found
 
 
-def _overlaps(laid: tuple[LaidFabric, ...]) -> list[str]:
+def _overlaps(laid: tuple[PlacedFabric, ...]) -> list[str]:
     return [
         f"{one.fabric} and {other.fabric} overlap"
         for one, other in combinations(laid, 2)

@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 
 from cutfiles.job.model.job import FabricSpec, Face, Grain, Print, RepeatSpec, Share
 from cutfiles.nest.base.clock import Clock
-from cutfiles.nest.base.ground import Ground
-from cutfiles.nest.base.layout import LaidFabric, Layout
+from cutfiles.nest.base.container import Container
+from cutfiles.nest.base.layout import Layout, PlacedFabric
 from cutfiles.nest.base.reach import Rect, reach_of
 from cutfiles.nest.fabric.cutting import Cutter
-from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 from tests.nest.jobs import IN, bed_of, fabric_of
 
@@ -35,7 +35,7 @@ def off_motif(fabric: FabricSpec, x: float, y: float) -> float:
     return math.hypot(across, math.remainder(y - repeat.motif[1], repeat.length_mm))
 
 
-def back_on_fabric(laid: LaidFabric, x: float, y: float) -> tuple[float, float]:
+def back_on_fabric(laid: PlacedFabric, x: float, y: float) -> tuple[float, float]:
     """Return a place of the mat, counted on the laid rectangle: a quarter turn back, from its corner."""
     x, y = x - laid.x_mm, y - laid.y_mm
     return (y, laid.length_mm - x) if laid.turn_deg else (x, y)
@@ -90,10 +90,10 @@ def repeats(draw: st.DrawFn) -> FabricSpec:
     return fabric
 
 
-def ground_of(fabric: FabricSpec, shape: Shape, gap: float) -> tuple[Filler, Ground]:
-    """Return a filler, and the whole fabric piece as its ground."""
-    filler = Filler((shape,), gap_mm=gap, clock=Clock())
+def ground_of(fabric: FabricSpec, shape: Shape, gap: float) -> tuple[Solver, Container]:
+    """Return a solver, and the whole fabric piece as its container."""
+    solver = Solver((shape,), gap_mm=gap, clock=Clock())
     cutter = Cutter(
-        (shape,), reach_of(bed_of().mat, bed_of().machine.register), filler, gap_mm=gap, mark_mm=1.0
+        (shape,), reach_of(bed_of().mat, bed_of().machine.register), solver, gap_mm=gap, mark_mm=1.0
     )
-    return filler, cutter.ground(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+    return solver, cutter.ground(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))

@@ -16,11 +16,11 @@ from cutfiles.geometry.outline import Side, chords
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import Tip
 from cutfiles.nest.base.bound import most_in
-from cutfiles.nest.base.form import Form, form_of
-from cutfiles.nest.greedy.packing import Fences, Packing
-from cutfiles.nest.greedy.rows import Strips
+from cutfiles.nest.base.oriented_item import OrientedItem, oriented_item
+from cutfiles.nest.greedy.packing import NoFits, Packing
+from cutfiles.nest.greedy.rows import StackedRows
 from cutfiles.nest.greedy.rules import RULES
-from cutfiles.nest.nofit.collide import no_fit
+from cutfiles.nest.nofit.regions import no_fit_polygon
 from cutfiles.pieces.own_outline import outline_shape
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape
@@ -43,44 +43,46 @@ def shapes(draw: st.DrawFn) -> Shape:
 
 
 @st.composite
-def forms(draw: st.DrawFn) -> Form:
+def items(draw: st.DrawFn) -> OrientedItem:
     """Any shape at a quarter turn, mirrored or not."""
-    return form_of(draw(shapes()), turn_deg=draw(st.sampled_from(QUARTERS)), mirrored=draw(st.booleans()))
+    return oriented_item(
+        draw(shapes()), turn_deg=draw(st.sampled_from(QUARTERS)), mirrored=draw(st.booleans())
+    )
 
 
-CIRCLE = form_of(centre_circle(2.0612), turn_deg=90.0, mirrored=True)
+CIRCLE = oriented_item(centre_circle(2.0612), turn_deg=90.0, mirrored=True)
 
 
 @settings(max_examples=60, deadline=None)
-@given(fixed=forms(), laid=forms(), gap=st.sampled_from([0.0, 0.8, 3.0]), share=st.floats(0, 1))
-@example(fixed=CIRCLE, laid=CIRCLE, gap=0.8, share=0.0)
-@example(fixed=CIRCLE, laid=CIRCLE, gap=0.8, share=0.3)
+@given(fixed=items(), orbiting=items(), gap=st.sampled_from([0.0, 0.8, 3.0]), share=st.floats(0, 1))
+@example(fixed=CIRCLE, orbiting=CIRCLE, gap=0.8, share=0.0)
+@example(fixed=CIRCLE, orbiting=CIRCLE, gap=0.8, share=0.3)
 def test_on_the_no_fit_ring_two_pieces_are_just_the_gap_apart(
-    fixed: Form, laid: Form, gap: float, share: float
+    fixed: OrientedItem, orbiting: OrientedItem, gap: float, share: float
 ) -> None:
     """Anywhere on the ring the convex outlines keep the gap, and waste one per cent of it at most."""
-    fence = no_fit(fixed, laid, gap_mm=gap)
-    place = share * len(fence.ring)
-    index = int(place) % len(fence.ring)
-    spot = fence.ring[index] + (place - int(place)) * fence.along[index]
+    no_fit = no_fit_polygon(fixed, orbiting, gap_mm=gap)
+    place = share * len(no_fit.ring)
+    index = int(place) % len(no_fit.ring)
+    spot = no_fit.ring[index] + (place - int(place)) * no_fit.along[index]
     one = shapely.Polygon(fixed.corners)
-    other = affinity.translate(shapely.Polygon(laid.corners), *spot)
+    other = affinity.translate(shapely.Polygon(orbiting.corners), *spot)
     assert one.distance(other) == pytest.approx(gap, abs=0.0126 * gap + 1e-6)
     assert one.distance(other) >= gap - 1e-6
     assert one.intersection(other).area < 1e-3
 
 
 @settings(max_examples=40, deadline=None)
-@given(fixed=forms(), laid=forms(), gap=st.sampled_from([0.0, 3.0]), data=st.data())
+@given(fixed=items(), orbiting=items(), gap=st.sampled_from([0.0, 3.0]), data=st.data())
 def test_inside_the_half_planes_is_too_near_and_outside_is_not(
-    fixed: Form, laid: Form, gap: float, data: st.DataObject
+    fixed: OrientedItem, orbiting: OrientedItem, gap: float, data: st.DataObject
 ) -> None:
     """At any offset the answer is that of a measured distance, but for a hair at the ring."""
-    fence = no_fit(fixed, laid, gap_mm=gap)
-    low, high = fence.ring.min(axis=0) - 5, fence.ring.max(axis=0) + 5
+    no_fit = no_fit_polygon(fixed, orbiting, gap_mm=gap)
+    low, high = no_fit.ring.min(axis=0) - 5, no_fit.ring.max(axis=0) + 5
     spot = np.array([data.draw(st.floats(low[axis], high[axis])) for axis in (0, 1)])
-    inside = float((fence.normals @ spot - fence.reach).max())
-    other = affinity.translate(shapely.Polygon(laid.corners), *spot)
+    inside = float((no_fit.normals @ spot - no_fit.reach).max())
+    other = affinity.translate(shapely.Polygon(orbiting.corners), *spot)
     apart = shapely.Polygon(fixed.corners).distance(other)
     if inside > 1e-6:
         assert apart >= gap - 1e-6
@@ -95,14 +97,14 @@ def test_a_form_holds_the_cut_outline_and_its_bounds_are_exact(
     shape: Shape, turn: float, mirrored: bool
 ) -> None:
     """Every point of the true outline lies in the convex ring, and touches all four sides of the bounds."""
-    form = form_of(shape, turn_deg=turn, mirrored=mirrored)
-    assert form.mirrored == (mirrored and not shape.symmetric)
-    points = laid_at(points_of(shape.cut), Pose(turn_deg=turn, mirrored=form.mirrored))
-    corners = shapely.Polygon(form.corners)
+    item = oriented_item(shape, turn_deg=turn, mirrored=mirrored)
+    assert item.mirrored == (mirrored and not shape.symmetric)
+    points = laid_at(points_of(shape.cut), Pose(turn_deg=turn, mirrored=item.mirrored))
+    corners = shapely.Polygon(item.corners)
     assert corners.buffer(1e-6, join_style="mitre").covers(
         shapely.MultiPoint(points[:: 1 + len(points) // 400])
     )
-    assert (*points.min(axis=0), *points.max(axis=0)) == pytest.approx(form.bounds, abs=2e-6)
+    assert (*points.min(axis=0), *points.max(axis=0)) == pytest.approx(item.bounds, abs=2e-6)
     hull = shapely.MultiPoint(points).convex_hull
     # Arcs of an outline of very many corners may stray further.
     many = len(chords(shape.cut, stray_mm=NEST_ARC_MM, side=Side.OUTSIDE)) > 64
@@ -118,20 +120,20 @@ def test_no_rule_and_no_stack_of_strips_passes_the_bound(
     shape: Shape, width: float, height: float, gap: float
 ) -> None:
     """What is laid keeps apart and inside, and is no more than the areas allow."""
-    turned = [form_of(shape, turn_deg=turn, mirrored=False) for turn in (0.0, 180.0)]
+    turned = [oriented_item(shape, turn_deg=turn, mirrored=False) for turn in (0.0, 180.0)]
     points = np.array(chords(shape.cut, stray_mm=1e-4, side=Side.INSIDE))
     bound = most_in(shape, turned, width_mm=width, height_mm=height, gap_mm=gap)
-    strips = Strips(Fences(turned, gap_mm=gap))
-    packing = Packing(strips.fences, width_mm=width, height_mm=height)
+    strips = StackedRows(NoFits(turned, gap_mm=gap))
+    packing = Packing(strips.no_fits, width_mm=width, height_mm=height)
     packing.fill((0, 1), RULES[0])
-    for laid in (packing.laid, *strips.layouts(width_mm=width, height_mm=height, most=bound)):
-        assert len(laid) <= bound
+    for placed in (packing.placed, *strips.layouts(width_mm=width, height_mm=height, most=bound)):
+        assert len(placed) <= bound
         # The outlines themselves: what stands for their arcs may come nearer by what it strays.
         pieces = [
-            shapely.Polygon(laid_at(points, Pose(one.x_mm, one.y_mm, one.form.turn_deg))) for one in laid
+            shapely.Polygon(laid_at(points, Pose(one.x_mm, one.y_mm, one.item.turn_deg))) for one in placed
         ]
-        for index, one in enumerate(laid):
-            left, low, right, high = one.form.bounds
+        for index, one in enumerate(placed):
+            left, low, right, high = one.item.bounds
             assert one.x_mm + left >= -1e-6
             assert one.y_mm + low >= -1e-6
             assert one.x_mm + right <= width + 1e-6
@@ -142,23 +144,23 @@ def test_no_rule_and_no_stack_of_strips_passes_the_bound(
 
 def test_a_copy_goes_on_by_itself() -> None:
     """What is laid on a copy is not laid on the packing it came from, nor the other way round."""
-    blade = form_of(blade_shape(blade_of()), turn_deg=0.0, mirrored=False)
-    packing = Packing(Fences([blade], gap_mm=1.0), width_mm=300, height_mm=300)
+    blade = oriented_item(blade_shape(blade_of()), turn_deg=0.0, mirrored=False)
+    packing = Packing(NoFits([blade], gap_mm=1.0), width_mm=300, height_mm=300)
     packing.fill((0,), RULES[0], most=2)
     copy = packing.copy()
     assert copy.fill((0,), RULES[0]) > 0
-    assert len(packing.laid) == 2
+    assert len(packing.placed) == 2
     packing.fill((0,), RULES[0])
-    assert packing.laid == copy.laid
+    assert packing.placed == copy.placed
 
 
 @pytest.mark.parametrize("axis", [0, 1])
 def test_a_piece_pushed_to_the_far_edge_ends_just_there(axis: int) -> None:
     """The room's far sides are as exact as its near ones."""
-    blade = form_of(blade_shape(blade_of()), turn_deg=0.0, mirrored=False)
-    packing = Packing(Fences([blade], gap_mm=1.0), width_mm=300, height_mm=300)
+    blade = oriented_item(blade_shape(blade_of()), turn_deg=0.0, mirrored=False)
+    packing = Packing(NoFits([blade], gap_mm=1.0), width_mm=300, height_mm=300)
     packing.fill((0,), lambda _form, spots: -spots[:, axis], most=1)
-    end = (packing.laid[0].x_mm, packing.laid[0].y_mm)[axis] + blade.bounds[axis + 2]
+    end = (packing.placed[0].x_mm, packing.placed[0].y_mm)[axis] + blade.bounds[axis + 2]
     assert end == pytest.approx(300, abs=1e-9)
 
 
@@ -167,9 +169,9 @@ def test_the_bound_of_squares_is_exact_without_a_gap() -> None:
     from cutfiles.geometry.outline import ring
 
     square = Shape("tile", ring((0, 0), (30, 0), (30, 30), (0, 30)), (), symmetric=False)
-    form = form_of(square, turn_deg=0.0, mirrored=False)
-    assert most_in(square, [form], width_mm=90, height_mm=60, gap_mm=0) == 6
-    assert most_in(square, [form], width_mm=29, height_mm=600, gap_mm=0) == 0
-    assert most_in(square, [form], width_mm=90 - 1e-3, height_mm=60, gap_mm=0) == 5
+    item = oriented_item(square, turn_deg=0.0, mirrored=False)
+    assert most_in(square, [item], width_mm=90, height_mm=60, gap_mm=0) == 6
+    assert most_in(square, [item], width_mm=29, height_mm=600, gap_mm=0) == 0
+    assert most_in(square, [item], width_mm=90 - 1e-3, height_mm=60, gap_mm=0) == 5
     # Steiner: 30² + 120·2/2 + π·2²/4 = 1023.14 each, in 92 × 62.
-    assert most_in(square, [form], width_mm=90, height_mm=60, gap_mm=2) == math.floor(92 * 62 / 1023.1416)
+    assert most_in(square, [item], width_mm=90, height_mm=60, gap_mm=2) == math.floor(92 * 62 / 1023.1416)

@@ -11,7 +11,7 @@ from cutfiles.core.errors import UnmetError
 from cutfiles.job.model.job import FabricSpec, Share
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.layout import Layout
-from cutfiles.nest.base.progress import Standing
+from cutfiles.nest.base.progress import Progress
 from cutfiles.nest.nest import nest
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList
@@ -213,7 +213,7 @@ def _changed(cuts: CutList, name: str, *, pieces: int = 0, margin_mm: float | No
 
 def test_progress_names_each_fabric_and_ends_with_every_piece() -> None:
     """Pieces placed never go down, never pass the whole, and reach it."""
-    heard: list[Standing] = []
+    heard: list[Progress] = []
     wanted = job({"blade": 20}, squares("tide", 10), squares("rope", 10))
     nest(wanted, bed_of(), clock=Clock(), progress=heard.append)
     assert {one.fabric for one in heard} == {"tide", "rope"}
@@ -225,17 +225,17 @@ def test_progress_names_each_fabric_and_ends_with_every_piece() -> None:
 
 def test_progress_passes_on_what_the_search_has_found() -> None:
     """Through the clock, while one fabric is long in the search; after the nest nobody is told any more."""
-    heard: list[Standing] = []
+    heard: list[Progress] = []
     clock = Clock()
     wanted = job({"blade": 2}, squares("tide", 1))
 
-    def told(standing: Standing) -> None:
+    def told(standing: Progress) -> None:
         heard.append(standing)
         if len(heard) == 1:
             clock.tick(38)
 
     nest(wanted, bed_of(), clock=clock, progress=told)
-    assert Standing("tide", 38, 0, 2) in heard
+    assert Progress("tide", 38, 0, 2) in heard
     count = len(heard)
     clock.tick(39)
     assert len(heard) == count

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from cutfiles.geometry.outline import ring
 from cutfiles.job.model.job import Print, Register, Share, Tip
 from cutfiles.nest.base.clock import Clock
-from cutfiles.nest.search.fill import Filler, Ground
+from cutfiles.nest.search.solver import Container, Solver
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape
 from tests.nest.jobs import IN, bed_of, blade_of, cut_list_of, fabric_of, nested
@@ -21,9 +21,9 @@ def held(
     shape: Shape, *, size: tuple[float, float], margin: float = 0.0, gap: float = 0.0, one_way: bool
 ) -> int:
     """Return how many of a shape are found to fit on one piece of fabric, sizes in mm."""
-    filler = Filler((shape,), gap_mm=gap, clock=Clock())
+    solver = Solver((shape,), gap_mm=gap, clock=Clock())
     turns = (0.0,) if one_way else (0.0, 180.0)
-    return len(filler.full(Ground(*size, 0.0, turns, False), shape.name))
+    return len(solver.maximise(Container(*size, 0.0, turns, False), shape.name))
 
 
 def blade_wide(narrow: float, wide: float, length: float) -> Shape:

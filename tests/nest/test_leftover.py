@@ -12,10 +12,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.geometry.pose import Pose
-from cutfiles.nest.base.form import form_of
-from cutfiles.nest.base.ground import Ground
+from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.leftover import area_mm2, largest_beside, largest_left
-from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.base.oriented_item import oriented_item
+from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.reach import Rect
 from cutfiles.pieces.plate_shapes import blade_shape
 from tests.nest.concave_shapes import ELL
@@ -84,9 +84,12 @@ def test_it_is_clear_of_every_cut_line_and_touches_on_all_sides(
 ) -> None:
     """Blades, circles and shapes with bays anywhere, even over each other."""
     shapes = (blade_shape(blade_of()), centre_circle(1.5), ELL)
-    ground = Ground(350.0, 330.0, 5.0, None, mirrored=False)
-    laid = [Laid(form_of(shapes[kind], turn_deg=turn, mirrored=False), x, y) for kind, x, y, turn in poses]
-    found = largest_left(ground, laid)
+    container = Container(350.0, 330.0, 5.0, None, mirrored=False)
+    placed = [
+        PlacedItem(oriented_item(shapes[kind], turn_deg=turn, mirrored=False), x, y)
+        for kind, x, y, turn in poses
+    ]
+    found = largest_left(container, placed)
     pieces = shapely.union_all(
         [
             shapely.Polygon(laid_at(points_of(shapes[kind].cut), Pose(x, y, turn))).buffer(0)
@@ -120,8 +123,8 @@ def test_beside_a_slanted_edge_it_is_nearly_the_best() -> None:
 def test_obstacles_are_taken_and_the_margin_is_not() -> None:
     """A flaw of 1 by 1 in the corner of the room of a piece of 10 by 10 with a margin of 1."""
     flaw = ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))
-    ground = Ground(10.0, 10.0, 1.0, None, mirrored=False, obstacles=(flaw,))
-    assert largest_left(ground, ()) == Rect(2.0, 0.0, 8.0, 10.0)
+    container = Container(10.0, 10.0, 1.0, None, mirrored=False, obstacles=(flaw,))
+    assert largest_left(container, ()) == Rect(2.0, 0.0, 8.0, 10.0)
 
 
 def test_nothing_left_is_nothing() -> None:
@@ -132,13 +135,14 @@ def test_nothing_left_is_nothing() -> None:
 
 def test_thousands_of_pieces_take_a_moment() -> None:
     """Ten times the time it takes is allowed."""
-    form = form_of(blade_shape(blade_of()), turn_deg=0.0, mirrored=False)
-    laid = [
-        Laid(form, 2 * IN + (number % 50) * 2.5 * IN, (number // 50) * 5 * IN - IN) for number in range(2400)
+    item = oriented_item(blade_shape(blade_of()), turn_deg=0.0, mirrored=False)
+    placed = [
+        PlacedItem(item, 2 * IN + (number % 50) * 2.5 * IN, (number // 50) * 5 * IN - IN)
+        for number in range(2400)
     ]
-    ground = Ground(130 * IN, 250 * IN, 0.0, None, mirrored=False)
+    container = Container(130 * IN, 250 * IN, 0.0, None, mirrored=False)
     start = time.process_time()
-    found = largest_left(ground, laid)
+    found = largest_left(container, placed)
     spent = time.process_time() - start
     assert found is not None
     assert found.height_mm >= 9 * IN

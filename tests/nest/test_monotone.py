@@ -8,13 +8,13 @@ from cutfiles.core.units import MM_PER_INCH as IN
 from cutfiles.geometry.outline import Path, ring
 from cutfiles.job.model.job import Face, Grain, Print
 from cutfiles.nest.base.clock import Clock, Effort
-from cutfiles.nest.base.ground import Ground
+from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.turns import allowed_turns
-from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL
 from tests.nest.jobs import blade_of
-from tests.nest.search.test_squeeze import wedge
+from tests.nest.search.test_minimise import wedge
 
 EFFORT = Effort(2, 60)
 SHAPES: dict[str, Path] = {
@@ -35,8 +35,8 @@ def count(name: str, size: tuple[float, float], rule: tuple[Print, Grain], effor
     """Return how many are found on a sheet in inches under a rule."""
     shape = Shape(name, SHAPES[name], (), symmetric=False)
     turns = allowed_turns(*rule, Face.RIGHT_SIDE_UP)
-    ground = Ground(size[0] * IN, size[1] * IN, 3.0, turns, mirrored=False)
-    return len(Filler((shape,), gap_mm=1.0, clock=Clock(effort=effort)).full(ground, name))
+    container = Container(size[0] * IN, size[1] * IN, 3.0, turns, mirrored=False)
+    return len(Solver((shape,), gap_mm=1.0, clock=Clock(effort=effort)).maximise(container, name))
 
 
 @pytest.mark.parametrize("size", [(9.0, 11.0), (13.0, 8.0)])
@@ -50,7 +50,7 @@ def test_a_wider_rule_never_gives_less(name: str, size: tuple[float, float]) -> 
 
 @pytest.mark.parametrize("name", sorted(SHAPES))
 def test_more_work_never_gives_less(name: str) -> None:
-    """No squeeze, a little, more: the search goes on from what it has."""
+    """No insertion, a little, more: the search goes on from what it has."""
     counts = [
         count(name, (10.0, 10.0), RULES[1], effort) for effort in (Effort(0, 0), Effort(1, 40), Effort(3, 40))
     ]
@@ -65,7 +65,7 @@ def test_a_blade_fits_wherever_a_longer_one_does() -> None:
         wide, narrow = blade.wide_width_mm / 2, blade.narrow_width_mm / 2
         outline = ring((-narrow, 0), (narrow, 0), (wide, length * IN), (-wide, length * IN))
         shape = Shape("blade", outline, (), symmetric=True)
-        ground = Ground(11 * IN, 11 * IN, 0.0, (0.0, 180.0), mirrored=False)
-        filler = Filler((shape,), gap_mm=1.0, clock=Clock(effort=EFFORT))
-        counts.append(len(filler.full(ground, "blade")))
+        container = Container(11 * IN, 11 * IN, 0.0, (0.0, 180.0), mirrored=False)
+        solver = Solver((shape,), gap_mm=1.0, clock=Clock(effort=EFFORT))
+        counts.append(len(solver.maximise(container, "blade")))
     assert counts == sorted(counts)

@@ -15,7 +15,7 @@ from cutfiles.nest.base.reach import Rect, reach_of
 from cutfiles.nest.base.repeat import lattice_in
 from cutfiles.nest.fabric.cutting import ALL, Cutter
 from cutfiles.nest.nest import Bed
-from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList
 from tests.nest.concave_shapes import ELL
@@ -73,8 +73,8 @@ def test_a_rough_cut_takes_its_place_on_the_print_with_it() -> None:
     fabric = with_repeat(fabric_of(size=(40, 30), pieces=1), 3.1, 2.3, (1, 2))
     mat = MatSpec(12 * IN, 12 * IN, 0.0)
     reach = reach_of(mat, bed_of().machine.register)
-    filler = Filler((BLADE,), gap_mm=1.5, clock=Clock())
-    cut = Cutter((BLADE,), reach, filler, gap_mm=1.5, mark_mm=IN / 8).cut(fabric, {"blade": ALL})
+    solver = Solver((BLADE,), gap_mm=1.5, clock=Clock())
+    cut = Cutter((BLADE,), reach, solver, gap_mm=1.5, mark_mm=IN / 8).cut(fabric, {"blade": ALL})
     assert len(cut.cuts) > 4
     for one in cut.cuts:
         rect = one.plot.rect
@@ -140,7 +140,7 @@ def test_two_shapes_cut_by_hand_keep_out_of_each_other() -> None:
 
 
 def test_grounds_that_show_the_same_print_are_one() -> None:
-    """A whole repeat further is the same ground, half a repeat further is not."""
+    """A whole repeat further is the same container, half a repeat further is not."""
     fabric = with_repeat(fabric_of(size=(40, 40)), 2.1, 3.3, (1, 2))
     first = lattice_in(fabric, Rect(0, 0, 100, 100))
     assert first == lattice_in(fabric, Rect(7 * 2.1 * IN, 3 * 3.3 * IN, 100, 100))

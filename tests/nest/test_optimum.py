@@ -12,8 +12,8 @@ import pytest
 
 from cutfiles.geometry.outline import ring
 from cutfiles.nest.base.clock import Clock, Effort
-from cutfiles.nest.base.ground import Ground
-from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.base.container import Container
+from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
 UNIT_MM = 20.0
@@ -68,7 +68,7 @@ def test_as_many_rectangles_are_laid_as_can_be(
     """Never more than the optimum, and the optimum itself, with corners that meet in pinwheels too."""
     wide, high = (side * UNIT_MM for side in piece)
     shape = Shape("tile", ring((0, 0), (wide, 0), (wide, high), (0, high)), (), symmetric=True)
-    ground = Ground(sheet[0] * UNIT_MM, sheet[1] * UNIT_MM, 0.0, turns, mirrored=False)
+    container = Container(sheet[0] * UNIT_MM, sheet[1] * UNIT_MM, 0.0, turns, mirrored=False)
     effort = PATIENT if len(turns) > 1 else Effort(2, 100)
-    laid = Filler((shape,), gap_mm=0.0, clock=Clock(effort=effort)).full(ground, "tile")
-    assert len(laid) == optimum(piece, sheet, turned=len(turns) > 1)
+    placed = Solver((shape,), gap_mm=0.0, clock=Clock(effort=effort)).maximise(container, "tile")
+    assert len(placed) == optimum(piece, sheet, turned=len(turns) > 1)

@@ -12,7 +12,7 @@ from cutfiles.core.errors import CutfilesError
 from cutfiles.geometry.outline import Point
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import Print, Share
-from cutfiles.nest.base.layout import HandCut, LaidFabric, Layout, Load, Placement, RoughCut
+from cutfiles.nest.base.layout import HandCut, Layout, Load, PlacedFabric, Placement, RoughCut
 from cutfiles.nest.nest import Bed
 from cutfiles.nest.verify.verify import Law, WrongLayoutError, faults_of, verify
 from cutfiles.pieces.plate_shapes import blade_shape
@@ -58,7 +58,7 @@ def _faults(layout: Layout) -> list[str]:
     return list(faults_of(layout, Law(job, bed.mat, bed.machine)))
 
 
-def _with_laid(layout: Layout, name: str, change: Callable[[LaidFabric], LaidFabric]) -> Layout:
+def _with_laid(layout: Layout, name: str, change: Callable[[PlacedFabric], PlacedFabric]) -> Layout:
     """The first piece of a fabric, changed."""
     loads, done = [], False
     for load in layout.loads:
@@ -74,7 +74,7 @@ def _with_laid(layout: Layout, name: str, change: Callable[[LaidFabric], LaidFab
 
 def _with_piece(name: str, change: Callable[[Placement], Placement], number: int = 0) -> Spoil:
     def spoil(layout: Layout) -> Layout:
-        def changed(laid: LaidFabric) -> LaidFabric:
+        def changed(laid: PlacedFabric) -> PlacedFabric:
             pieces = list(laid.placements)
             pieces[number] = change(pieces[number])
             return replace(laid, placements=tuple(pieces))
@@ -115,7 +115,7 @@ def _all_on_one_spot(layout: Layout) -> Layout:
 def _flaw_upon_a_piece(layout: Layout) -> Layout:
     """A triangle of 2 mm in an arm of the first ell; whole flaws are kept."""
 
-    def changed(laid: LaidFabric) -> LaidFabric:
+    def changed(laid: PlacedFabric) -> PlacedFabric:
         pose = laid.placements[0].pose
         points = tuple(pose.point(point) for point in ((5.0, 5.0), (7.0, 5.0), (5.0, 7.0)))
         return replace(laid, avoid=(*laid.avoid, points))

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import FabricSpec, Register, Share, Tip
 from cutfiles.nest import nest as nest_module
-from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.nest.verify.verify import Law, faults_of
 from cutfiles.pieces.plate_shapes import blade_shape
 from tests.nest.jobs import IN, bed_of, blade_of, centre_circle, cut_list_of, fabric_of, nested
@@ -38,7 +38,7 @@ def test_circles_are_too_near_where_their_middles_say_so(apart: float, turn: flo
         Placement(f"tide-centre-00{n}", "centre", n, f"tide {n}", pose)
         for n, pose in ((1, middle), (2, Pose(*away)))
     )
-    laid = LaidFabric("tide", 1, 0.5 * IN, 0.5 * IN, 10 * IN, 10 * IN, 0.0, 0.0, None, placements)
+    laid = PlacedFabric("tide", 1, 0.5 * IN, 0.5 * IN, 10 * IN, 10 * IN, 0.0, 0.0, None, placements)
     layout = Layout((circle,), (Load("load-01", (laid,)),), (), (), (), ())
     law = Law(job, bed.mat, bed.machine)
     near = [fault for fault in faults_of(layout, law) if "overlap" in fault or "apart" in fault]
@@ -62,7 +62,7 @@ def test_many_pieces_take_little_time(tip: Tip, gap: float) -> None:
     each, step = len(first.placements), 12.5 * IN
     copies = 2400 // each
 
-    def copied(number: int) -> LaidFabric:
+    def copied(number: int) -> PlacedFabric:
         pieces = tuple(
             replace(
                 one,

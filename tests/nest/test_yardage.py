@@ -167,14 +167,14 @@ def test_a_longer_mat_never_needs_more_bands(count: int, heights: list[int]) -> 
 
 
 def test_more_blades_never_need_less() -> None:
-    """And a squeeze finds no longer a fabric than greedy rules do."""
+    """And an overlap minimisation finds no longer a fabric than greedy rules do."""
     lengths = []
     for count in (3, 6, 12):
         job = cut_list_of(usual_shapes()[:1], {"blade": count}, _open(width=20, margin=0.25, blade=count))
         lengths.append(_length(nested(job)))
     assert lengths == sorted(lengths)
-    squeezed = nested(job, clock=Clock(effort=Effort(1, 20)))
-    assert _length(squeezed) <= lengths[-1]
+    refined = nested(job, clock=Clock(effort=Effort(1, 20)))
+    assert _length(refined) <= lengths[-1]
 
 
 def test_shapes_that_need_the_mat_turned_get_bands_of_their_own() -> None:

@@ -25,7 +25,7 @@ from cutfiles.job.model.job import (
 )
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.nest.base.clock import Clock
-from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.nest.nest import Bed, nest
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of
@@ -101,6 +101,6 @@ def whole_plate(tip: Tip) -> Made:
         for n, (shape, pose) in enumerate(poses, start=1)
     )
     side = 30 * IN
-    laid = LaidFabric("tide", 1, 12.0, 12.0, side, side, 0.0, 0.0, None, placements)
+    laid = PlacedFabric("tide", 1, 12.0, 12.0, side, side, 0.0, 0.0, None, placements)
     layout = Layout(shapes, (Load("load-01", (laid,)),), (), (), (), ())
     return Made(layout, plan_cuts(layout, job.mat, job.machine))

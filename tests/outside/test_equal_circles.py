@@ -15,9 +15,9 @@ import pytest
 from cutfiles.geometry.outline import Circle
 from cutfiles.nest.base.bound import most_in
 from cutfiles.nest.base.clock import USUAL, Clock
-from cutfiles.nest.base.form import form_of
-from cutfiles.nest.base.ground import Ground
-from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.base.container import Container
+from cutfiles.nest.base.oriented_item import oriented_item
+from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
 RADII = (
@@ -46,8 +46,8 @@ RADIUS_MM = 100.0
 def fitted(side_mm: float) -> int:
     """Return how many circles of 100 mm radius are laid in a square, no gap, no margin."""
     shape = Shape("centre", Circle(0.0, 0.0, RADIUS_MM), (), symmetric=True)
-    ground = Ground(side_mm, side_mm, 0.0, (0.0,), mirrored=False)
-    return len(Filler((shape,), gap_mm=0.0, clock=Clock(effort=USUAL)).full(ground, "centre"))
+    container = Container(side_mm, side_mm, 0.0, (0.0,), mirrored=False)
+    return len(Solver((shape,), gap_mm=0.0, clock=Clock(effort=USUAL)).maximise(container, "centre"))
 
 
 @pytest.mark.parametrize(("count", "radius"), sorted(CLOSED.items()))
@@ -77,7 +77,7 @@ def test_the_bound_lies_between_what_fits_and_what_areas_allow(count: int) -> No
     """
     side = RADIUS_MM / RADII[count - 1]
     shape = Shape("centre", Circle(0.0, 0.0, RADIUS_MM), (), symmetric=True)
-    forms = [form_of(shape, turn_deg=0.0, mirrored=False)]
-    most = most_in(shape, forms, width_mm=side, height_mm=side, gap_mm=0.0)
+    items = [oriented_item(shape, turn_deg=0.0, mirrored=False)]
+    most = most_in(shape, items, width_mm=side, height_mm=side, gap_mm=0.0)
     assert count <= most <= math.floor(side * side / (math.pi * RADIUS_MM**2) + 1e-9)
     assert most <= count + 3

@@ -7,7 +7,7 @@ import pytest
 from cutfiles.geometry.outline import bounds
 from cutfiles.geometry.pose import placed
 from cutfiles.job.model.job import Print, Tip
-from cutfiles.nest.base.layout import LaidFabric
+from cutfiles.nest.base.layout import PlacedFabric
 from cutfiles.plate.measure import plate_of
 from tests.outside.made import IN, made, plate_job, squares
 
@@ -49,7 +49,7 @@ def test_two_slimmer_one_way_blades_do_lie_side_by_side() -> None:
     assert made(job).layout.tallies[0].pieces_used == 10
 
 
-def overlap(one: LaidFabric, other: LaidFabric) -> bool:
+def overlap(one: PlacedFabric, other: PlacedFabric) -> bool:
     return (
         one.x_mm < other.x_mm + other.across_mm
         and other.x_mm < one.x_mm + one.across_mm

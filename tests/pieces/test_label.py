@@ -16,7 +16,7 @@ from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.outline import Circle, Path, Side, bounds, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import MachineSpec, MatSpec, Register, Tip
-from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.pieces.lettering import letters
 from cutfiles.pieces.lettering.label import CAPITALS_MM, FROM_EDGE_MM, FROM_LINE_MM, Ground, Written, write_on
 from cutfiles.pieces.lettering.letters import written
@@ -131,7 +131,7 @@ def test_a_label_is_shortened_and_then_left_out() -> None:
 
 def planned(shape: Shape, *, draw: tuple[Drawn, ...], fabric: str = "tide") -> tuple[str, ...]:
     """The notes of a plan with twelve pieces of one shape."""
-    laid = LaidFabric(
+    laid = PlacedFabric(
         fabric, 1, 0.0, 0.0, 900.0, 900.0, 0.0, 0.0, (0.0,),
         tuple(
             Placement(f"{fabric}-{shape.name}-{n:03d}", shape.name, n, f"{fabric} {n}", Pose(60.0 * n, 0.0))

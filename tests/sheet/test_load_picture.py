@@ -12,7 +12,7 @@ from lxml import etree
 from cutfiles.geometry.outline import Circle, Path, arc_of, ring
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import Job, Register
-from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.pieces.shape import Shape
 from cutfiles.sheet.markup.drawing import Box
 from cutfiles.sheet.pictures.load_texts import LoadTexts
@@ -236,7 +236,7 @@ def test_a_badge_rather_hides_cloth_than_a_label() -> None:
         Placement("tide-tall-001", "tall", 1, "tide 1", Pose(0.0, 12.0)),
         Placement("tide-low-001", "low", 1, "tide 1", Pose(0.0, 0.0)),
     )
-    laid = LaidFabric("tide", 1, 0.0, 0.0, 40.0, 50.0, 0.0, 0.0, None, pieces)
+    laid = PlacedFabric("tide", 1, 0.0, 0.0, 40.0, 50.0, 0.0, 0.0, None, pieces)
     load = Load("load-01", (laid,))
     texts = LoadTexts.of(load, Layout((tall, low), (load,), (), (), (), ()), 2.0)
     (badge,) = texts.badges

@@ -7,7 +7,7 @@ from typing import Any
 
 from cutfiles.formats.model.plan import Stroke, Tool
 from cutfiles.geometry.pose import Pose
-from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.nest.nest import Bed
 from cutfiles.pieces.shape import Shape
 from cutfiles.toolpath.toolpath import plan_cuts
@@ -26,5 +26,5 @@ def laid_out(
         Placement(f"tide-{shape.name}-{n:03d}", shape.name, n, f"tide {n}", Pose(*spot))
         for n, spot in enumerate(spots, start=1)
     )
-    laid = LaidFabric("tide", 1, 0.0, 0.0, *size, 0.0, 0.0, None, placements)
+    laid = PlacedFabric("tide", 1, 0.0, 0.0, *size, 0.0, 0.0, None, placements)
     return Layout((shape,), (Load("load-01", (laid,)),), (), (), (), ())

@@ -10,14 +10,14 @@ import shapely
 
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.geometry.outline import Circle, Path, area, length
-from cutfiles.nest.base.form import Form
-from cutfiles.nest.base.placed import Rings
+from cutfiles.nest.base.oriented_item import OrientedItem
+from cutfiles.nest.base.placed_item import Rings
 from cutfiles.pieces.shape import Shape
 
 
 def most_in(
     shape: Shape,
-    forms: Sequence[Form],
+    items: Sequence[OrientedItem],
     *,
     width_mm: float,
     height_mm: float,
@@ -33,13 +33,13 @@ def most_in(
 
     Args:
         shape: what is cut.
-        forms: the shape at each turn that is allowed.
+        items: the shape at each turn that is allowed.
         width_mm: of the room for cut lines: margins taken off.
         height_mm: likewise.
         gap_mm: least distance between cut lines.
         obstacles: convex, counted from the room's lower left corner; no cut line enters them.
     """
-    fits = any(f.width_mm <= width_mm + TOUCH_MM and f.height_mm <= height_mm + TOUCH_MM for f in forms)
+    fits = any(f.width_mm <= width_mm + TOUCH_MM and f.height_mm <= height_mm + TOUCH_MM for f in items)
     if not fits:
         return 0
     room = (width_mm + gap_mm) * (height_mm + gap_mm)

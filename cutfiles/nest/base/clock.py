@@ -13,13 +13,13 @@ from cutfiles.job.model.job import FabricSpec
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How hard each ground is searched for one piece more: from how many starts, and moves from each."""
+    """How hard each container is searched for one piece more: from how many starts, and moves from each."""
 
     starts: int
     moves: int
 
 
-NO_SQUEEZE = Effort(0, 0)
+NO_INSERTION = Effort(0, 0)
 USUAL = Effort(6, 400)
 
 
@@ -47,7 +47,7 @@ class Clock:
     Search loops ask `is_up` now and then, and call `tick` where they have found something.
     """
 
-    def __init__(self, limit_s: float | None = None, *, effort: Effort = NO_SQUEEZE) -> None:
+    def __init__(self, limit_s: float | None = None, *, effort: Effort = NO_INSERTION) -> None:
         """Start now; without a limit the time is never up."""
         self._end = None if limit_s is None else time.monotonic() + limit_s
         self._asked = False
@@ -107,10 +107,10 @@ class Clock:
         self._watcher = watcher
 
     def tick(self, best: int) -> None:
-        """Tell who watches how many pieces the search has found for the ground it is on.
+        """Tell who watches how many pieces the search has found for the container it is on.
 
         For long loops of a search: as often as it likes, it costs nothing where nobody watches and never
-        changes what is found. A new ground begins with `tick(0)`.
+        changes what is found. A new container begins with `tick(0)`.
         """
         self._best = best
         self._tell()

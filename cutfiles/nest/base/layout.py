@@ -25,7 +25,7 @@ class Placement:
 
 
 @dataclass(frozen=True, slots=True)
-class LaidRepeat:
+class PlacedRepeat:
     """Where the print of a laid fabric repeats: (x, y) on the mat is a place of the motif."""
 
     x_mm: float
@@ -35,7 +35,7 @@ class LaidRepeat:
 
 
 @dataclass(frozen=True, slots=True)
-class LaidFabric:
+class PlacedFabric:
     """A rectangle of fabric as it lies on the mat, with the pieces to be cut from it."""
 
     fabric: str
@@ -51,7 +51,7 @@ class LaidFabric:
     # Where it isn't a clean rectangle, as it lies on the mat: its edge, and polygons that no cut line enters.
     outline: tuple[Point, ...] = ()
     avoid: tuple[tuple[Point, ...], ...] = ()
-    repeat: LaidRepeat | None = None  # every piece has its origin on the motif, or whole repeats from it
+    repeat: PlacedRepeat | None = None  # every piece has its origin on the motif, or whole repeats from it
 
     @property
     def across_mm(self) -> float:
@@ -69,7 +69,7 @@ class Load:
     """What lies on the mat for one run of the machine."""
 
     name: str  # such as `load-01`
-    laid: tuple[LaidFabric, ...]
+    laid: tuple[PlacedFabric, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,9 +14,9 @@ from itertools import pairwise
 import numpy as np
 
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.nest.base.form import Array
-from cutfiles.nest.base.ground import Ground
-from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.base.container import Container
+from cutfiles.nest.base.oriented_item import Array
+from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.reach import Rect
 
 _LINES = 96  # across and up, even ones and those of pieces each: finer finds hardly more
@@ -24,19 +24,19 @@ _WHOLE_MM2 = 3  # decimals to which areas are compared, so that the last bit dec
 _Sides = tuple[float, float, float, float]  # least x, least y, greatest x, greatest y
 
 
-def largest_left(ground: Ground, laid: Sequence[Laid]) -> Rect | None:
-    """Return the largest upright rectangle of a ground that is left when pieces are cut from it, or None.
+def largest_left(container: Container, placed: Sequence[PlacedItem]) -> Rect | None:
+    """Return the largest upright rectangle of a container that is left when pieces are cut from it, or None.
 
     Of layouts of equal count the one that leaves the largest (`area_mm2`) is the best: a search may choose
     by that. It takes a hundredth of a second, a quarter of one for thousands of pieces.
 
     Args:
-        ground: its obstacles count as taken, its margin as cloth.
+        container: its obstacles count as taken, its margin as cloth.
         laid: pieces on it, counted from its lower left corner, margin included.
     """
-    margin = ground.margin_mm
-    flaws = [np.add(ring, (margin, margin)) for ring in ground.obstacles]
-    return largest_beside(ground.width_mm, ground.length_mm, rings_of(laid) + flaws)
+    margin = container.margin_mm
+    flaws = [np.add(ring, (margin, margin)) for ring in container.obstacles]
+    return largest_beside(container.width_mm, container.length_mm, rings_of(placed) + flaws)
 
 
 def area_mm2(left: Rect | None) -> float:
@@ -44,9 +44,9 @@ def area_mm2(left: Rect | None) -> float:
     return 0.0 if left is None else round(left.width_mm * left.height_mm, _WHOLE_MM2)
 
 
-def rings_of(laid: Sequence[Laid]) -> list[Array]:
+def rings_of(placed: Sequence[PlacedItem]) -> list[Array]:
     """Return convex rings that hold all pieces laid: outlines at whose arcs they stray out by a hair."""
-    return [np.add(part, (one.x_mm, one.y_mm)) for one in laid for part in one.form.parts]
+    return [np.add(part, (one.x_mm, one.y_mm)) for one in placed for part in one.item.parts]
 
 
 def largest_beside(width_mm: float, length_mm: float, taken: Sequence[Array]) -> Rect | None:
@@ -136,16 +136,16 @@ def _largest(
         if low == top:
             continue
         open_: list[tuple[float, float]] = []  # left edge and floor, floors falling
-        for index, ground in enumerate([*floor.tolist(), float("inf")]):
+        for index, level in enumerate([*floor.tolist(), float("inf")]):
             left = xs[index]
-            while open_ and open_[-1][1] < ground:
+            while open_ and open_[-1][1] < level:
                 left, lowest = open_.pop()
                 sides = (left, lowest, xs[index], top)
                 size = _area(sides)
                 if size > 0 and (best is None or size > best[0]):
                     best = (size, sides)
-            if not open_ or open_[-1][1] > ground:
-                open_.append((left, ground))
+            if not open_ or open_[-1][1] > level:
+                open_.append((left, level))
     return None if best is None else best[1]
 
 

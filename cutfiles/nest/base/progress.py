@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Progress:
     """How far the nest is."""
 
     fabric: str  # the one that is searched
@@ -16,13 +16,13 @@ class Standing:
     of: int  # pieces in all; how many "fill" gives isn't known before it is tried
 
 
-Progress = Callable[[Standing], None]
+ProgressListener = Callable[[Progress], None]
 
 
-class Teller:
+class ProgressReporter:
     """Keeps count of what each fabric is known to give, and tells."""
 
-    def __init__(self, progress: Progress | None, *, needed: int) -> None:
+    def __init__(self, progress: ProgressListener | None, *, needed: int) -> None:
         self._progress = progress
         self._needed = needed
         self._fabric = ""
@@ -54,4 +54,4 @@ class Teller:
         placed = max(self._settled, min(sum(self._known.values()), self._needed))
         # Where a fabric's share of one shape makes way for another it is less, but a bar never runs back.
         self._placed = max(self._placed, placed)
-        self._progress(Standing(self._fabric, best, self._placed, max(self._placed, self._needed)))
+        self._progress(Progress(self._fabric, best, self._placed, max(self._placed, self._needed)))

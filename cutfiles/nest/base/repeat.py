@@ -10,7 +10,7 @@ from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec, Face
 from cutfiles.nest.base.reach import Rect
 
-_PLACES = 9  # of a mm: grounds that show the same print in the same place are equal
+_PLACES = 9  # of a mm: containers that show the same print in the same place are equal
 
 
 @dataclass(frozen=True, slots=True)

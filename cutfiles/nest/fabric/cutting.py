@@ -11,8 +11,8 @@ from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import Bounds, Point, area, bounds
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import FabricSpec, Face
-from cutfiles.nest.base.ground import Ground
-from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.base.container import Container
+from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.reach import Reach, Rect
 from cutfiles.nest.base.repeat import lattice_in, next_on
 from cutfiles.nest.base.turns import allowed_turns, tried
@@ -29,7 +29,7 @@ from cutfiles.nest.fabric.supply import (
     trimmed_plot,
 )
 from cutfiles.nest.fabric.yardage import Yardage
-from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
 # Stands for "as many as it holds"; no fabric holds a million pieces.
@@ -41,7 +41,7 @@ class Cut:
     """A plot with the pieces laid on it; positions count from the plot's lower left corner."""
 
     plot: Plot
-    laid: tuple[Laid, ...]
+    placed: tuple[PlacedItem, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ class FabricCut:
     @property
     def given(self) -> Counter[str]:
         """How many pieces of each shape it gives."""
-        counts = Counter(one.form.shape for cut in self.cuts for one in cut.laid)
+        counts = Counter(one.item.shape for cut in self.cuts for one in cut.placed)
         counts.update(hand.shape for hand in self.by_hand)
         return counts
 
@@ -68,23 +68,23 @@ class Cutter:
     """Cuts fabrics for one job; remembers what it has solved."""
 
     def __init__(
-        self, shapes: tuple[Shape, ...], reach: Reach, filler: Filler, *, gap_mm: float, mark_mm: float
+        self, shapes: tuple[Shape, ...], reach: Reach, solver: Solver, *, gap_mm: float, mark_mm: float
     ) -> None:
         """Cut with `mark_mm` between the marks of the rule that rough cuts are measured with."""
         self._mark_mm = mark_mm
         self._shapes = {shape.name: shape for shape in shapes}
         self._reach = reach
-        self._filler = filler
+        self._solver = solver
         self._gap_mm = gap_mm
-        self._yardage = Yardage(shapes, reach, filler, self.ground, mark_mm=mark_mm)
+        self._yardage = Yardage(shapes, reach, solver, self.container, mark_mm=mark_mm)
 
-    def ground(self, fabric: FabricSpec, rect: Rect) -> Ground:
+    def container(self, fabric: FabricSpec, rect: Rect) -> Container:
         """Return a rectangle of a fabric as something to fill."""
         turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
         mirrored = fabric.face is Face.WRONG_SIDE_UP
         obstacles = obstacles_in(fabric, rect)
         lattice = lattice_in(fabric, rect)
-        return Ground(rect.width_mm, rect.height_mm, fabric.margin_mm, turns, mirrored, obstacles, lattice)
+        return Container(rect.width_mm, rect.height_mm, fabric.margin_mm, turns, mirrored, obstacles, lattice)
 
     def by_hand(self, fabric: FabricSpec, shape: str) -> tuple[float, float] | None:
         """Return the size of a shape that is too big for the mat with its margin, else None."""
@@ -112,17 +112,17 @@ class Cutter:
             for shape, size in hands.items()
             for _ in range(min(asked[shape], self._most_by_hand(fabric, shape, size)))
         ]
-        placed, _ = self._rows(fabric, wanted_by_hand)
+        by_hand, _ = self._rows(fabric, wanted_by_hand)
         left = {shape: count for shape, count in asked.items() if shape not in hands and count}
         if not left:
-            return FabricCut((), tuple(placed))
+            return FabricCut((), tuple(by_hand))
         if fabric.as_needed:
             wanted = tuple((shape, left[shape]) for shape in next(self._orders(left)))
-            strips = self._yardage.laid(fabric, placed, wanted)
-            return FabricCut(tuple(Cut(plot, laid) for plot, laid in strips), tuple(placed))
+            strips = self._yardage.placed(fabric, by_hand, wanted)
+            return FabricCut(tuple(Cut(plot, placed) for plot, placed in strips), tuple(by_hand))
         tried_cuts = []
         for order in self._orders(left):
-            tried_cuts.append(FabricCut(self._laid(fabric, placed, left, order), tuple(placed)))
+            tried_cuts.append(FabricCut(self._placed(fabric, by_hand, left, order), tuple(by_hand)))
             given = tried_cuts[-1].given
             if all(count >= ALL or given[shape] >= count for shape, count in left.items()):
                 return tried_cuts[-1]
@@ -146,7 +146,7 @@ class Cutter:
         tops += [one.rect.y_mm + one.rect.height_mm + fabric.margin_mm for one in cut.by_hand]
         return replace(fabric, length_mm=rounded_up_mm(max(tops, default=0.0), self._mark_mm))
 
-    def _laid(
+    def _placed(
         self, fabric: FabricSpec, by_hand: list[ByHand], asked: Mapping[str, int], order: list[str]
     ) -> tuple[Cut, ...]:
         left = dict(asked)
@@ -154,18 +154,18 @@ class Cutter:
         for plot in plots_of(
             fabric, by_hand, self._reach, self._worth(fabric, order), self._beats(fabric, order[-1])
         ):
-            ground = self.ground(fabric, plot.rect)
-            laid = self._filler.fill(ground, tuple((shape, left[shape]) for shape in order))
-            if laid:
-                cuts.append(Cut(trimmed_plot(plot, laid, fabric.margin_mm, self._mark_mm), laid))
-            for one in laid:
-                left[one.form.shape] -= 1
+            container = self.container(fabric, plot.rect)
+            placed = self._solver.fill(container, tuple((shape, left[shape]) for shape in order))
+            if placed:
+                cuts.append(Cut(trimmed_plot(plot, placed, fabric.margin_mm, self._mark_mm), placed))
+            for one in placed:
+                left[one.item.shape] -= 1
             if not any(left.values()):
                 break
         return tuple(cuts)
 
     def ahead(self, cuts: Sequence[tuple[FabricSpec, Mapping[str, int]]]) -> None:
-        """Have the grounds solved, several at once, that `cut` is about to ask for."""
+        """Have the containers solved, several at once, that `cut` is about to ask for."""
         questions = []
         for fabric, asked in cuts:
             left = {shape: count for shape, count in asked.items() if count}
@@ -173,9 +173,9 @@ class Cutter:
                 continue
             order = next(self._orders(left))
             for plot in plots_of(fabric, [], self._reach, self._worth(fabric, order)):
-                ground = self.ground(fabric, plot.rect)
-                questions.append((ground, tuple((shape, left[shape]) for shape in order)))
-        self._filler.ahead(questions)
+                container = self.container(fabric, plot.rect)
+                questions.append((container, tuple((shape, left[shape]) for shape in order)))
+        self._solver.ahead(questions)
 
     def at_least(self, fabric: FabricSpec, shape: str) -> int:
         """Return how many of a shape alone the fabric surely gives: found quickly, often not the most."""
@@ -183,17 +183,17 @@ class Cutter:
         if size is not None:
             return self._most_by_hand(fabric, shape, size)
         plots = plots_of(fabric, [], self._reach, self._worth(fabric, [shape]), self._beats(fabric, shape))
-        return sum(len(self._filler.quick(self.ground(fabric, plot.rect), shape)) for plot in plots)
+        return sum(len(self._solver.estimate(self.container(fabric, plot.rect), shape)) for plot in plots)
 
     def at_most(self, fabric: FabricSpec, shape: str) -> int:
         """Return how many of a shape all the fabric's pieces can't pass, if nothing else is cut."""
         size = self.by_hand(fabric, shape)
         if size is not None:
             return self._most_by_hand(fabric, shape, size)
-        ground = self.ground(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+        container = self.container(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
         # A larger piece is rough-cut, and cut lines on both sides of a rough cut owe each other no gap.
         whole = self._reach.holds(fabric.width_mm, fabric.length_mm)
-        return fabric.pieces * self._filler.bound(ground, shape, gap_mm=None if whole else 0.0)
+        return fabric.pieces * self._solver.bound(container, shape, gap_mm=None if whole else 0.0)
 
     def _rows(self, fabric: FabricSpec, wanted: list[tuple[str, float, float]]) -> tuple[list[ByHand], int]:
         snap = self._snap(fabric) if fabric.repeat else None
@@ -228,8 +228,8 @@ class Cutter:
             (length + self._gap_mm + 1e-9) // (size[1] + self._gap_mm)
         )
         if fabric.repeat and each > 0:
-            placed, _ = self._rows(replace(fabric, pieces=1), [(shape, *size)] * each)
-            each = len(placed)
+            by_hand, _ = self._rows(replace(fabric, pieces=1), [(shape, *size)] * each)
+            each = len(by_hand)
         return fabric.pieces * max(0, each)
 
     def _orders(self, asked: Mapping[str, int]) -> Iterator[list[str]]:
@@ -265,7 +265,7 @@ class Cutter:
         """Cells are worth what they give of the shape laid last, the one there is most of."""
 
         def worth(rect: Rect) -> float:
-            ground = self.ground(fabric, rect)
-            return float(sum(len(self._filler.quick(ground, shape)) for shape in order[-1:]))
+            container = self.container(fabric, rect)
+            return float(sum(len(self._solver.estimate(container, shape)) for shape in order[-1:]))
 
         return worth

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from cutfiles.core.errors import UnmetError
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec, Share
-from cutfiles.nest.base.progress import Teller
+from cutfiles.nest.base.progress import ProgressReporter
 from cutfiles.nest.fabric.cutting import ALL, Cutter, FabricCut
 from cutfiles.nest.fabric.share import even_shares, in_whole_pieces
 from cutfiles.nest.fabric.shortage import Shortage
@@ -26,7 +26,9 @@ class Settled:
     limited: frozenset[str]  # shapes of which it gives all that it was found to hold
 
 
-def settle(cut_list: CutList, cutter: Cutter, shortage: Shortage, teller: Teller) -> tuple[Settled, ...]:
+def settle(
+    cut_list: CutList, cutter: Cutter, shortage: Shortage, teller: ProgressReporter
+) -> tuple[Settled, ...]:
     """Return what each fabric gives, and tell how far it is on the way.
 
     Raises:
@@ -38,7 +40,9 @@ def settle(cut_list: CutList, cutter: Cutter, shortage: Shortage, teller: Teller
 class _Settling:
     """One job on its way to being settled; `numbers` grow by the shares of the rest."""
 
-    def __init__(self, cut_list: CutList, cutter: Cutter, shortage: Shortage, teller: Teller) -> None:
+    def __init__(
+        self, cut_list: CutList, cutter: Cutter, shortage: Shortage, teller: ProgressReporter
+    ) -> None:
         self.cut_list, self.cutter, self.shortage = cut_list, cutter, shortage
         self.fabrics = [demand.fabric for demand in cut_list.demands]
         self.numbers: Asked = {

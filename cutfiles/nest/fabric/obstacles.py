@@ -12,7 +12,7 @@ from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.geometry.convex_parts import convex_parts
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec
-from cutfiles.nest.base.placed import Rings
+from cutfiles.nest.base.placed_item import Rings
 from cutfiles.nest.base.reach import Rect
 
 _SLIVER_MM2 = 1e-9  # what rounding leaves between two polygons that share an edge

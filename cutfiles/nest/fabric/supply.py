@@ -15,7 +15,7 @@ from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec
-from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.reach import Reach, Rect
 from cutfiles.nest.base.repeat import strides
 
@@ -88,7 +88,7 @@ def rows_by_hand(
     """
     margin = fabric.margin_mm
     right, top = fabric.width_mm - margin + TOUCH_MM, fabric.length_mm - margin + TOUCH_MM
-    placed: list[ByHand] = []
+    by_hand: list[ByHand] = []
     missed = 0
     piece, x, y, row = 1, margin, margin, margin  # row: where the row's highest piece ends
 
@@ -101,7 +101,7 @@ def rows_by_hand(
             missed += 1
             continue
         # Snapped, two shapes would not begin on one line.
-        mixed = snap is not None and bool(placed) and placed[-1].shape != shape and x > margin
+        mixed = snap is not None and bool(by_hand) and by_hand[-1].shape != shape and x > margin
         if mixed or spot(shape)[0] + width > right:
             x, y = margin, row + spacing_mm
         if spot(shape)[1] + length > top:
@@ -110,10 +110,10 @@ def rows_by_hand(
             missed += 1
             continue
         left, low = spot(shape)
-        placed.append(ByHand(piece, Rect(left, low, width, length), shape))
+        by_hand.append(ByHand(piece, Rect(left, low, width, length), shape))
         x = left + width + spacing_mm
         row = max(row, low + length)
-    return placed, missed
+    return by_hand, missed
 
 
 def plots_of(
@@ -194,11 +194,11 @@ def cuts_of(from_mm: float, whole_mm: float, most_mm: float, beat: Beat | None) 
     return [*found, *beat.cuts(from_mm, whole_mm, most_mm)] if beat else found
 
 
-def trimmed_plot(plot: Plot, laid: Sequence[Laid], margin_mm: float, mark_mm: float) -> Plot:
+def trimmed_plot(plot: Plot, placed: Sequence[PlacedItem], margin_mm: float, mark_mm: float) -> Plot:
     """Return a rough-cut plot no larger than what is cut from it, with its margin, to the next mark."""
     if not plot.rough:
         return plot
-    right = rounded_up_mm(max(one.x_mm + one.form.bounds[2] for one in laid) + margin_mm, mark_mm)
-    top = rounded_up_mm(max(one.y_mm + one.form.bounds[3] for one in laid) + margin_mm, mark_mm)
+    right = rounded_up_mm(max(one.x_mm + one.item.bounds[2] for one in placed) + margin_mm, mark_mm)
+    top = rounded_up_mm(max(one.y_mm + one.item.bounds[3] for one in placed) + margin_mm, mark_mm)
     rect = plot.rect
     return replace(plot, rect=Rect(rect.x_mm, rect.y_mm, min(rect.width_mm, right), min(rect.height_mm, top)))

@@ -10,9 +10,9 @@ import numpy as np
 from cutfiles.core.units import Unit, rounded_up_mm
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec
-from cutfiles.nest.base.form import Array
 from cutfiles.nest.base.layout import Bought, FabricTally, Left
 from cutfiles.nest.base.leftover import area_mm2, largest_beside, rings_of
+from cutfiles.nest.base.oriented_item import Array
 from cutfiles.nest.base.reach import Rect
 from cutfiles.nest.fabric.cutting import Cutter, FabricCut
 from cutfiles.nest.fabric.demand import Settled
@@ -66,7 +66,7 @@ def _lefts(fabric: FabricSpec, cut: FabricCut, piece: int) -> Iterator[Rect | No
         yield largest_beside(whole.width_mm, whole.height_mm, rough + _flaws(fabric, whole))
     for one in own:
         rect = one.plot.rect
-        left = largest_beside(rect.width_mm, rect.height_mm, rings_of(one.laid) + _flaws(fabric, rect))
+        left = largest_beside(rect.width_mm, rect.height_mm, rings_of(one.placed) + _flaws(fabric, rect))
         if left is not None:
             yield replace(left, x_mm=left.x_mm + rect.x_mm, y_mm=left.y_mm + rect.y_mm)
 

@@ -16,17 +16,17 @@ from itertools import accumulate, pairwise
 from cutfiles.core.units import rounded_down_mm, rounded_up_mm
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec
-from cutfiles.nest.base.ground import Ground, Wanted
-from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.base.container import Container, Wanted
+from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.reach import Reach, Rect
 from cutfiles.nest.fabric.supply import ByHand, Plot, beside_rows, cells_of, cuts_of, trimmed_plot
-from cutfiles.nest.search.fill import Filler
-from cutfiles.nest.search.mixture import trimmed
+from cutfiles.nest.search.mixed_shapes import trimmed
+from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
-Strip = tuple[Plot, tuple[Laid, ...]]  # positions count from the plot's lower left corner
-_Lay = Callable[[Ground, Wanted], tuple[Laid, ...]]
-_Band = tuple[tuple[Laid, ...], ...]  # what lies in each cell, from its lower left corner
+Strip = tuple[Plot, tuple[PlacedItem, ...]]  # positions count from the plot's lower left corner
+_Lay = Callable[[Container, Wanted], tuple[PlacedItem, ...]]
+_Band = tuple[tuple[PlacedItem, ...], ...]  # what lies in each cell, from its lower left corner
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,17 +44,17 @@ class Yardage:
         self,
         shapes: Sequence[Shape],
         reach: Reach,
-        filler: Filler,
-        ground: Callable[[FabricSpec, Rect], Ground],
+        solver: Solver,
+        container: Callable[[FabricSpec, Rect], Container],
         *,
         mark_mm: float,
     ) -> None:
         """Cut with `mark_mm` between the marks of the rule that rough cuts are measured with."""
         self._areas = {shape.name: area(shape.cut) for shape in shapes}
-        self._reach, self._filler, self._ground, self._mark_mm = reach, filler, ground, mark_mm
+        self._reach, self._solver, self._container, self._mark_mm = reach, solver, container, mark_mm
         self._known: dict[tuple[FabricSpec, tuple[ByHand, ...], Wanted], tuple[Strip, ...]] = {}
 
-    def laid(self, fabric: FabricSpec, by_hand: Sequence[ByHand], wanted: Wanted) -> tuple[Strip, ...]:
+    def placed(self, fabric: FabricSpec, by_hand: Sequence[ByHand], wanted: Wanted) -> tuple[Strip, ...]:
         """Return rough cuts and what lies on them, from the lower end of the fabric up.
 
         All that is wanted is laid if it fits the fabric's width and the mat, and its greatest length.
@@ -81,15 +81,17 @@ class Yardage:
         top = max(rect.y_mm + rect.height_mm for rect in rects)
 
         def worth(rect: Rect) -> float:
-            ground = self._ground(fabric, rect)
-            return sum(self._areas[shape] * len(self._filler.greedy(ground, shape)) for shape in left)
+            container = self._container(fabric, rect)
+            return sum(
+                self._areas[shape] * len(self._solver.greedy_estimate(container, shape)) for shape in left
+            )
 
         for region in beside_rows(Rect(0.0, 0.0, fabric.width_mm, top), rects):
             for cell in cells_of(region, self._reach, worth, None):
-                laid = self._filler.fill(self._ground(fabric, cell), _open(left))
-                if laid:
-                    yield self._strip(fabric, cell, laid)
-                _take(left, laid)
+                placed = self._solver.fill(self._container(fabric, cell), _open(left))
+                if placed:
+                    yield self._strip(fabric, cell, placed)
+                _take(left, placed)
 
     def _bands(self, fabric: FabricSpec, floor_mm: float, left: Counter[str]) -> Iterator[Strip]:
         way, shapes = self._best_way(fabric, left)
@@ -113,28 +115,28 @@ class Yardage:
             yield from strips
             floor_mm = max(plot.rect.y_mm + plot.rect.height_mm for plot, _ in strips)
             floor_mm = min(rounded_up_mm(floor_mm, self._mark_mm), fabric.length_mm)
-            for laid in band:
-                _take(left, laid)
+            for placed in band:
+                _take(left, placed)
             if not any(left[shape] for shape in shapes):
                 is_last = False
                 way, shapes = self._best_way(fabric, left)
 
     def _strips(self, fabric: FabricSpec, way: _Way, floor_mm: float, band: _Band) -> Iterator[Strip]:
         x = 0.0
-        for width, laid in zip(way.columns_mm, band, strict=True):
-            if laid:
-                yield self._strip(fabric, Rect(x, floor_mm, width, way.most_mm), laid)
+        for width, placed in zip(way.columns_mm, band, strict=True):
+            if placed:
+                yield self._strip(fabric, Rect(x, floor_mm, width, way.most_mm), placed)
             x += width
 
-    def _strip(self, fabric: FabricSpec, rect: Rect, laid: tuple[Laid, ...]) -> Strip:
+    def _strip(self, fabric: FabricSpec, rect: Rect, placed: tuple[PlacedItem, ...]) -> Strip:
         plot = Plot(1, rect, rough=True)
-        return trimmed_plot(plot, laid, fabric.margin_mm, self._mark_mm), laid
+        return trimmed_plot(plot, placed, fabric.margin_mm, self._mark_mm), placed
 
     def _band_of(self, fabric: FabricSpec, way: _Way, wanted: Wanted) -> _Band:
         """All that is wanted where greedy rules lay it, else as many as are found to fit."""
         if len(wanted) == 1 and _holds(quick := self._band(fabric, way, wanted, self._lay_quickly), wanted):
             return quick
-        return self._band(fabric, way, wanted, self._filler.fill)
+        return self._band(fabric, way, wanted, self._solver.fill)
 
     def _denser(self, fabric: FabricSpec, way: _Way, wanted: Wanted, band: _Band) -> _Band:
         """A full band, or one as long as rows of greedy rules if more of that is covered.
@@ -146,13 +148,13 @@ class Yardage:
         if not any(rows) or self._top(fabric, rows) >= self._top(fabric, band):
             return band
         shorter = replace(way, most_mm=min(way.most_mm, self._top(fabric, rows)))
-        return max((band, self._band(fabric, shorter, wanted, self._filler.fill)), key=self._cover(fabric))
+        return max((band, self._band(fabric, shorter, wanted, self._solver.fill)), key=self._cover(fabric))
 
     def _cover(self, fabric: FabricSpec) -> Callable[[_Band], float]:
         def cover(band: _Band) -> float:
             if not any(band):
                 return 0.0
-            covered = sum(self._areas[one.form.shape] for laid in band for one in laid)
+            covered = sum(self._areas[one.item.shape] for placed in band for one in placed)
             return round(covered / self._top(fabric, band), 6)
 
         return cover
@@ -166,29 +168,29 @@ class Yardage:
         left = Counter(dict(wanted))
         band = []
         for width in way.columns_mm:
-            laid = lay(self._ground(fabric, Rect(0.0, 0.0, width, way.most_mm)), _open(left))
-            _take(left, laid)
-            band.append(laid)
+            placed = lay(self._container(fabric, Rect(0.0, 0.0, width, way.most_mm)), _open(left))
+            _take(left, placed)
+            band.append(placed)
         return tuple(band)
 
     def _shortened(self, fabric: FabricSpec, way: _Way, wanted: Wanted, band: _Band) -> _Band:
         """A band as short as it is found to hold all that is wanted."""
         if len(way.columns_mm) == 1:
-            ground = self._ground(fabric, Rect(0.0, 0.0, way.columns_mm[0], way.most_mm))
-            found = self._filler.shortest(ground, wanted)
+            container = self._container(fabric, Rect(0.0, 0.0, way.columns_mm[0], way.most_mm))
+            found = self._solver.shortest(container, wanted)
             return (
                 band if found is None or self._top(fabric, (found,)) > self._top(fabric, band) else (found,)
             )
         if len(wanted) == 1 and _holds(quick := self._band(fabric, way, wanted, self._lay_quickly), wanted):
             band = self._least(fabric, way, wanted, self._lay_quickly, quick)
-        return self._least(fabric, way, wanted, self._filler.fill, band)
+        return self._least(fabric, way, wanted, self._solver.fill, band)
 
     def _least(self, fabric: FabricSpec, way: _Way, wanted: Wanted, lay: _Lay, band: _Band) -> _Band:
         """The lengths between a bound and a band that is known, halved to the rule's marks."""
         most = round(self._top(fabric, band) / self._mark_mm)
         covered = sum(self._areas[shape] * count for shape, count in wanted) / sum(way.columns_mm)
         least = int(covered / self._mark_mm)  # too short, or just as long as the pieces' area
-        while most - least > 1 and not self._filler.clock.is_up():
+        while most - least > 1 and not self._solver.clock.is_up():
             middle = (least + most) // 2
             shorter = replace(way, most_mm=min(middle * self._mark_mm, way.most_mm))
             could = all(self._most(fabric, shorter, shape) >= count for shape, count in wanted)
@@ -201,7 +203,7 @@ class Yardage:
 
     def _top(self, fabric: FabricSpec, band: _Band) -> float:
         """How long a band must be, to the next mark."""
-        top = max(one.y_mm + one.form.bounds[3] for laid in band for one in laid)
+        top = max(one.y_mm + one.item.bounds[3] for placed in band for one in placed)
         return rounded_up_mm(top + fabric.margin_mm, self._mark_mm)
 
     def _best_way(self, fabric: FabricSpec, left: Counter[str]) -> tuple[_Way | None, tuple[str, ...]]:
@@ -237,8 +239,8 @@ class Yardage:
 
     def _most(self, fabric: FabricSpec, way: _Way, shape: str) -> int:
         """How many of a shape a band can't pass."""
-        grounds = [self._ground(fabric, Rect(0.0, 0.0, width, way.most_mm)) for width in way.columns_mm]
-        return sum(self._filler.bound(ground, shape) for ground in grounds)
+        containers = [self._container(fabric, Rect(0.0, 0.0, width, way.most_mm)) for width in way.columns_mm]
+        return sum(self._solver.bound(container, shape) for container in containers)
 
     def _guess(self, fabric: FabricSpec, way: _Way, shape: str, left: Counter[str]) -> float:
         """About how long it takes to give all of one shape."""
@@ -254,18 +256,18 @@ class Yardage:
             long += self._top(fabric, self._least(fabric, way, wanted, self._lay_quickly, last))
         return long
 
-    def _lay_quickly(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
-        return trimmed(self._filler.greedy(ground, wanted[0][0]), wanted) if wanted else ()
+    def _lay_quickly(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
+        return trimmed(self._solver.greedy_estimate(container, wanted[0][0]), wanted) if wanted else ()
 
 
 def _open(left: Counter[str]) -> Wanted:
     return tuple((shape, count) for shape, count in left.items() if count > 0)
 
 
-def _take(left: Counter[str], laid: Sequence[Laid]) -> None:
-    left.subtract(one.form.shape for one in laid)
+def _take(left: Counter[str], placed: Sequence[PlacedItem]) -> None:
+    left.subtract(one.item.shape for one in placed)
 
 
 def _holds(band: _Band, wanted: Wanted) -> bool:
-    counts = Counter(one.form.shape for laid in band for one in laid)
+    counts = Counter(one.item.shape for placed in band for one in placed)
     return all(counts[shape] >= count for shape, count in wanted)

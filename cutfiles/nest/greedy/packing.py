@@ -1,6 +1,6 @@
 """Pieces in one rectangle, laid one at a time on spots where they touch what lies there already.
 
-A spot is a place of a form's origin: a corner of the room its bounds leave in the rectangle, or a point
+A spot is a place of an item's origin: a corner of the room its bounds leave in the rectangle, or a point
 where the edges of that room and of no-fit polygons meet. Some best layout uses only such spots, as every
 piece can be pushed until it touches something in two directions.
 """
@@ -15,77 +15,77 @@ import shapely
 
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.geometry.crossings import Box, crossings, on_room
-from cutfiles.nest.base.form import Array, Form
-from cutfiles.nest.base.placed import Flags, Laid, Rings
-from cutfiles.nest.nofit.collide import Fence, KeepOut, fence_between, keep_out
+from cutfiles.nest.base.oriented_item import Array, OrientedItem
+from cutfiles.nest.base.placed_item import Flags, PlacedItem, Rings
+from cutfiles.nest.nofit.regions import NoFit, NoFitRegion, no_fit_between, no_fit_region
 
-# Scores spots, shape (m, 2), of a form; the least is taken.
-Rule = Callable[[Form, Array], Array]
+# Scores spots, shape (m, 2), of an item; the least is taken.
+Rule = Callable[[OrientedItem, Array], Array]
 _ORIGIN = np.zeros(2)
 
 
-class Fences:
-    """Where forms keep out of each other and of obstacles, made when first asked for."""
+class NoFits:
+    """Where items keep out of each other and of obstacles, made when first asked for."""
 
-    def __init__(self, forms: Sequence[Form], *, gap_mm: float) -> None:
-        self.forms = tuple(forms)
+    def __init__(self, items: Sequence[OrientedItem], *, gap_mm: float) -> None:
+        self.items = tuple(items)
         self.gap_mm = gap_mm
-        self._known: dict[tuple[int, int], Fence] = {}
-        self._around: dict[tuple[Rings, int], KeepOut] = {}
+        self._known: dict[tuple[int, int], NoFit] = {}
+        self._around: dict[tuple[Rings, int], NoFitRegion] = {}
 
-    def between(self, fixed: int, laid: int) -> Fence:
-        """Return where form `laid` must not be when form `fixed` lies at the origin."""
-        key = (fixed, laid)
+    def between(self, fixed: int, orbiting: int) -> NoFit:
+        """Return where item `orbiting` must not be when item `fixed` lies at the origin."""
+        key = (fixed, orbiting)
         if key not in self._known:
-            self._known[key] = fence_between(self.forms[fixed], self.forms[laid], gap_mm=self.gap_mm)
+            self._known[key] = no_fit_between(self.items[fixed], self.items[orbiting], gap_mm=self.gap_mm)
         return self._known[key]
 
-    def around(self, obstacles: Rings, laid: int) -> KeepOut:
-        """Return where form `laid` must not be lest it enter an obstacle; it may touch one."""
-        key = (obstacles, laid)
+    def around(self, obstacles: Rings, orbiting: int) -> NoFitRegion:
+        """Return where item `orbiting` must not be lest it enter an obstacle; it may touch one."""
+        key = (obstacles, orbiting)
         if key not in self._around:
             fixed = [np.array(ring) for ring in obstacles]
-            self._around[key] = keep_out(fixed, self.forms[laid].parts, gap_mm=0.0)
+            self._around[key] = no_fit_region(fixed, self.items[orbiting].parts, gap_mm=0.0)
         return self._around[key]
 
 
 class Packing:
     """A rectangle that fills up; its lower left corner is (0, 0).
 
-    A form's spots are only brought up to date when it is asked for: in a mixture most forms are laid
+    An item's spots are only brought up to date when it is asked for: in a mixture most items are laid
     first and never looked at again.
     """
 
-    def __init__(self, fences: Fences, *, width_mm: float, height_mm: float, obstacles: Rings = ()) -> None:
-        self._fences = fences
+    def __init__(self, no_fits: NoFits, *, width_mm: float, height_mm: float, obstacles: Rings = ()) -> None:
+        self._no_fits = no_fits
         self._obstacles = obstacles
-        self._tracks = [_Track(_room(form, width_mm, height_mm)) for form in fences.forms]
-        self._indices: list[int] = []  # of the forms laid
-        self.laid: list[Laid] = []
-        self.forms = fences.forms
+        self._tracks = [_Track(_room(item, width_mm, height_mm)) for item in no_fits.items]
+        self._indices: list[int] = []  # of the items laid
+        self.placed: list[PlacedItem] = []
+        self.items = no_fits.items
 
     def copy(self) -> Packing:
         """Return a packing that goes on from here by itself."""
         twin = object.__new__(Packing)
-        twin._fences, twin.forms, twin._obstacles = self._fences, self.forms, self._obstacles
+        twin._no_fits, twin.items, twin._obstacles = self._no_fits, self.items, self._obstacles
         twin._tracks = [track.copy() for track in self._tracks]
-        twin._indices, twin.laid = list(self._indices), list(self.laid)
+        twin._indices, twin.placed = list(self._indices), list(self.placed)
         return twin
 
     def lay(self, index: int, x_mm: float, y_mm: float) -> None:
-        """Lay form `index` with its origin there; the caller knows that it may lie there."""
-        self.laid.append(Laid(self._fences.forms[index], x_mm, y_mm))
+        """Lay item `index` with its origin there; the caller knows that it may lie there."""
+        self.placed.append(PlacedItem(self._no_fits.items[index], x_mm, y_mm))
         self._indices.append(index)
 
     def best(self, indices: Sequence[int], rule: Rule) -> tuple[int, float, float] | None:
-        """Return the form among `indices` and the spot with the least score, or None if none fits."""
+        """Return the item among `indices` and the spot with the least score, or None if none fits."""
         best: tuple[float, float, float, int] | None = None
         for index in indices:
             spots = self._spots(index)
             if not len(spots):
                 continue
             # Rounded, so that the last bit never decides: the same layout on every machine.
-            scores = np.round(rule(self._fences.forms[index], spots), 6)
+            scores = np.round(rule(self._no_fits.items[index], spots), 6)
             first = np.lexsort((spots[:, 0], spots[:, 1], scores))[0]
             found = (float(scores[first]), float(spots[first, 1]), float(spots[first, 0]), index)
             if best is None or found[0] < best[0]:
@@ -93,7 +93,7 @@ class Packing:
         return None if best is None else (best[3], best[2], best[1])
 
     def fill(self, indices: Sequence[int], rule: Rule, *, most: float = math.inf) -> int:
-        """Lay up to `most` pieces of any of the forms, each on its best spot; return how many."""
+        """Lay up to `most` pieces of any of the items, each on its best spot; return how many."""
         count = 0
         while count < most:
             found = self.best(indices, rule)
@@ -103,22 +103,22 @@ class Packing:
             count += 1
         return count
 
-    def _spots(self, form: int) -> Array:
-        track = self._tracks[form]
+    def _spots(self, item: int) -> Array:
+        track = self._tracks[item]
         if self._obstacles and not track.fenced and len(track.spots):
             track.fenced = True
-            track.add(self._fences.around(self._obstacles, form), _ORIGIN)
-        # A form without a spot has no room at all, and laying more gives it none.
-        while track.seen < len(self.laid) and len(track.spots):
-            one = self.laid[track.seen]
-            fence = self._fences.between(self._indices[track.seen], form)
-            track.add(fence, np.array((one.x_mm, one.y_mm)))
+            track.add(self._no_fits.around(self._obstacles, item), _ORIGIN)
+        # An item without a spot has no room at all, and laying more gives it none.
+        while track.seen < len(self.placed) and len(track.spots):
+            one = self.placed[track.seen]
+            no_fit = self._no_fits.between(self._indices[track.seen], item)
+            track.add(no_fit, np.array((one.x_mm, one.y_mm)))
             track.seen += 1
         return track.spots
 
 
 class _Track:
-    """Where one form may still be laid, after the first `seen` pieces; `fenced` once obstacles are known."""
+    """Where one item may still be laid, after the first `seen` pieces; `fenced` once obstacles are known."""
 
     __slots__ = ("_boxes", "_edges", "_insides", "_room", "fenced", "seen", "spots")
 
@@ -127,7 +127,7 @@ class _Track:
         self.spots = _corners(room)
         self.seen = 0
         self.fenced = False
-        # The fences where they lie: edges with the way to the next, what is inside, and bounds.
+        # The no-fit regions where they lie: edges with the way to the next, what is inside, and bounds.
         self._edges: list[tuple[Array, Array]] = []
         self._insides: list[_Inside] = []
         self._boxes: list[Box] = []
@@ -139,45 +139,45 @@ class _Track:
         twin._edges, twin._insides, twin._boxes = list(self._edges), list(self._insides), list(self._boxes)
         return twin
 
-    def add(self, fence: Fence, at: Array) -> None:
-        """Take one more piece into account: its fence for this form, moved to where it lies."""
+    def add(self, no_fit: NoFit, at: Array) -> None:
+        """Take one more piece into account: its no-fit region for this item, moved to where it lies."""
         room = self._room
         if room is None:
             return
-        starts, ends, inside = _moved(fence, at)
+        starts, ends, inside = _moved(no_fit, at)
         spots = self.spots[~_inside(self.spots, inside)]
         (left, low), (right, high) = starts.min(axis=0), starts.max(axis=0)
         box = (float(left), float(low), float(right), float(high))
         near = [i for i, other in enumerate(self._boxes) if _overlap(box, other)]
-        fresh = [starts, on_room(starts, ends, fence.along, room)]
+        fresh = [starts, on_room(starts, ends, no_fit.along, room)]
         if near:
-            fresh.append(crossings((starts, fence.along), [self._edges[i] for i in near], box))
+            fresh.append(crossings((starts, no_fit.along), [self._edges[i] for i in near], box))
         found = np.concatenate(fresh)
         found = found[_in_room(found, room)]
         if near and len(found):
             found = found[~_inside_any(found, [self._insides[i] for i in near])]
-        self._edges.append((starts, fence.along))
+        self._edges.append((starts, no_fit.along))
         self._insides.append(inside)
         self._boxes.append(box)
         self.spots = np.concatenate((spots, np.clip(found, room[0], room[1])))
 
 
-# The inside of a fence where it lies: half planes (normals and reach), or a region and its place.
-_Inside = tuple[Array, Array] | tuple[KeepOut, Array]
+# The inside of a no-fit region where it lies: half planes (normals and reach), or a region and its place.
+_Inside = tuple[Array, Array] | tuple[NoFitRegion, Array]
 
 
-def _moved(fence: Fence, at: Array) -> tuple[Array, Array, _Inside]:
-    """The edges' starts and ends, and the inside, of a fence that lies at `at`."""
-    if isinstance(fence, KeepOut):
-        return fence.starts + at, fence.ends + at, (fence, at)
-    starts = fence.ring + at
-    reach = fence.reach + fence.normals[:, 0] * at[0] + fence.normals[:, 1] * at[1]
-    return starts, np.roll(starts, -1, axis=0), (fence.normals, reach)
+def _moved(no_fit: NoFit, at: Array) -> tuple[Array, Array, _Inside]:
+    """The edges' starts and ends, and the inside, of a no-fit region that lies at `at`."""
+    if isinstance(no_fit, NoFitRegion):
+        return no_fit.starts + at, no_fit.ends + at, (no_fit, at)
+    starts = no_fit.ring + at
+    reach = no_fit.reach + no_fit.normals[:, 0] * at[0] + no_fit.normals[:, 1] * at[1]
+    return starts, np.roll(starts, -1, axis=0), (no_fit.normals, reach)
 
 
-def _room(form: Form, width_mm: float, height_mm: float) -> Array | None:
-    """Where the form's origin may be so that its bounds stay inside: rows lower left, upper right."""
-    left, low, right, high = form.bounds
+def _room(item: OrientedItem, width_mm: float, height_mm: float) -> Array | None:
+    """Where the item's origin may be so that its bounds stay inside: rows lower left, upper right."""
+    left, low, right, high = item.bounds
     least = np.array((-left, -low))
     most = np.array((width_mm - right, height_mm - high))
     if (most < least - TOUCH_MM).any():
@@ -198,9 +198,9 @@ def _in_room(spots: Array, room: Array) -> Flags:
 
 
 def _inside(spots: Array, inside: _Inside) -> Flags:
-    """Which spots lie strictly inside a fence: behind every edge by more than a touch."""
+    """Which spots lie strictly inside a no-fit region: behind every edge by more than a touch."""
     first, second = inside
-    if isinstance(first, KeepOut):
+    if isinstance(first, NoFitRegion):
         return _in_region(spots, first, second)
     # Written out, not as a matrix product: that one's rounding depends on the machine.
     behind = spots[:, :1] * first[:, 0] + spots[:, 1:] * first[:, 1] - second
@@ -208,25 +208,25 @@ def _inside(spots: Array, inside: _Inside) -> Flags:
     return within
 
 
-def _in_region(spots: Array, region: KeepOut, at: Array) -> Flags:
+def _in_region(spots: Array, region: NoFitRegion, at: Array) -> Flags:
     within: Flags = shapely.contains_xy(region.core, spots[:, 0] - at[0], spots[:, 1] - at[1])
     return within
 
 
 def _inside_any(spots: Array, insides: list[_Inside]) -> Flags:
-    """Which spots lie strictly inside one of the fences."""
-    planes = [(first, second) for first, second in insides if not isinstance(first, KeepOut)]
-    if planes:
-        normals = np.concatenate([normals for normals, _ in planes])
-        reach = np.concatenate([reach for _, reach in planes])
+    """Which spots lie strictly inside one of the no-fit regions."""
+    half_planes = [(first, second) for first, second in insides if not isinstance(first, NoFitRegion)]
+    if half_planes:
+        normals = np.concatenate([normals for normals, _ in half_planes])
+        reach = np.concatenate([reach for _, reach in half_planes])
         behind = spots[:, :1] * normals[:, 0] + spots[:, 1:] * normals[:, 1] - reach
-        starts = np.cumsum([0, *(len(reach) for _, reach in planes[:-1])])
+        starts = np.cumsum([0, *(len(reach) for _, reach in half_planes[:-1])])
         nearest: Array = np.maximum.reduceat(behind, starts, axis=1)
         inside: Flags = nearest.min(axis=1) < -TOUCH_MM
     else:
         inside = np.zeros(len(spots), dtype=np.bool_)
     for first, second in insides:
-        if isinstance(first, KeepOut):
+        if isinstance(first, NoFitRegion):
             inside |= _in_region(spots, first, second)
     return inside
 

@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
-from cutfiles.nest.base.placed import Laid
-from cutfiles.nest.greedy.packing import Fences, Packing
+from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.greedy.packing import NoFits, Packing
 from cutfiles.nest.greedy.rules import ALONG_X, ALONG_Y, RULES
 
 HEIGHTS_TRIED = 12
@@ -22,17 +22,17 @@ TALLEST = 2.2  # blades; beyond two a strip is two strips, or the whole rectangl
 @dataclass(frozen=True, slots=True)
 class _Strip:
     height_mm: float
-    laid: tuple[Laid, ...]
+    placed: tuple[PlacedItem, ...]
 
 
-class Strips:
-    """Stacks rows of some forms; remembers each row, as rectangles of one width have them in common."""
+class StackedRows:
+    """Stacks rows of some items; remembers each row, as rectangles of one width have them in common."""
 
-    def __init__(self, fences: Fences) -> None:
-        self.fences = fences
+    def __init__(self, no_fits: NoFits) -> None:
+        self.no_fits = no_fits
         self._filled: dict[tuple[int, float, float], _Strip] = {}
 
-    def layouts(self, *, width_mm: float, height_mm: float, most: int) -> Iterator[list[Laid]]:
+    def layouts(self, *, width_mm: float, height_mm: float, most: int) -> Iterator[list[PlacedItem]]:
         """Yield layouts of stacked rows, then of columns side by side, each topped up where room is left.
 
         Args:
@@ -40,31 +40,31 @@ class Strips:
             height_mm: likewise.
             most: no layout has more pieces.
         """
-        fences = self.fences
+        no_fits = self.no_fits
         for axis, across in ((1, height_mm), (0, width_mm)):
             strips = [
                 self._strip(axis, *((width_mm, height) if axis == 1 else (height, height_mm)))
-                for height in _heights(fences, axis, across)
+                for height in _heights(no_fits, axis, across)
             ]
-            packing = Packing(fences, width_mm=width_mm, height_mm=height_mm)
+            packing = Packing(no_fits, width_mm=width_mm, height_mm=height_mm)
             start = 0.0
-            for strip in _stack(_worth_having(strips), across, fences.gap_mm):
-                for one in strip.laid[: most - len(packing.laid)]:
+            for strip in _stack(_worth_having(strips), across, no_fits.gap_mm):
+                for one in strip.placed[: most - len(packing.placed)]:
                     x, y = (one.x_mm, one.y_mm + start) if axis == 1 else (one.x_mm + start, one.y_mm)
-                    packing.lay(fences.forms.index(one.form), x, y)
-                start += strip.height_mm + fences.gap_mm
-            packing.fill(range(len(fences.forms)), RULES[1 - axis], most=most - len(packing.laid))
-            yield packing.laid
+                    packing.lay(no_fits.items.index(one.item), x, y)
+                start += strip.height_mm + no_fits.gap_mm
+            packing.fill(range(len(no_fits.items)), RULES[1 - axis], most=most - len(packing.placed))
+            yield packing.placed
 
     def _strip(self, axis: int, width_mm: float, height_mm: float) -> _Strip:
         key = (axis, width_mm, height_mm)
         if key not in self._filled:
-            self._filled[key] = _filled(self.fences, axis, (width_mm, height_mm))
+            self._filled[key] = _filled(self.no_fits, axis, (width_mm, height_mm))
         return self._filled[key]
 
 
-def _heights(fences: Fences, axis: int, across_mm: float) -> list[float]:
-    own = [form.height_mm if axis == 1 else form.width_mm for form in fences.forms]
+def _heights(no_fits: NoFits, axis: int, across_mm: float) -> list[float]:
+    own = [item.height_mm if axis == 1 else item.width_mm for item in no_fits.items]
     least, most = min(own), min(TALLEST * max(own), across_mm)
     if least > across_mm:
         return []
@@ -72,13 +72,13 @@ def _heights(fences: Fences, axis: int, across_mm: float) -> list[float]:
     return sorted(steps | {height for height in own if height <= across_mm})
 
 
-def _filled(fences: Fences, axis: int, size: tuple[float, float]) -> _Strip:
-    best: list[Laid] = []
+def _filled(no_fits: NoFits, axis: int, size: tuple[float, float]) -> _Strip:
+    best: list[PlacedItem] = []
     for rule in ALONG_X if axis == 1 else ALONG_Y:
-        packing = Packing(fences, width_mm=size[0], height_mm=size[1])
-        packing.fill(range(len(fences.forms)), rule)
-        if len(packing.laid) > len(best):
-            best = packing.laid
+        packing = Packing(no_fits, width_mm=size[0], height_mm=size[1])
+        packing.fill(range(len(no_fits.items)), rule)
+        if len(packing.placed) > len(best):
+            best = packing.placed
     return _Strip(size[axis], tuple(best))
 
 
@@ -86,7 +86,7 @@ def _worth_having(strips: list[_Strip]) -> tuple[_Strip, ...]:
     """Drop strips that hold no more than a lower one does."""
     kept: list[_Strip] = []
     for strip in strips:
-        if strip.laid and (not kept or len(strip.laid) > len(kept[-1].laid)):
+        if strip.placed and (not kept or len(strip.placed) > len(kept[-1].placed)):
             kept.append(strip)
     return tuple(kept)
 
@@ -104,8 +104,8 @@ def _stack(strips: tuple[_Strip, ...], room_mm: float, gap_mm: float) -> tuple[_
             if height_nm > left_nm:
                 break
             count, stack = best(left_nm - height_nm - gap_nm, index)
-            if count + len(strips[index].laid) > found[0]:
-                found = (count + len(strips[index].laid), (index, *stack))
+            if count + len(strips[index].placed) > found[0]:
+                found = (count + len(strips[index].placed), (index, *stack))
         return found
 
     return tuple(strips[index] for index in best(math.floor(room_mm * 1e6 + 1e-3), 0)[1])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cutfiles.nest.base.form import Array, Form
+from cutfiles.nest.base.oriented_item import Array, OrientedItem
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +23,13 @@ class Pushed:
     slope: float
     sense: tuple[float, float] = (1.0, 1.0)
 
-    def __call__(self, form: Form, spots: Array) -> Array:
+    def __call__(self, item: OrientedItem, spots: Array) -> Array:
         """Return one score a spot, least is best."""
         one, other = self.sense[self.axis], self.sense[1 - self.axis]
         # Seen from the other side a piece begins where it ends.
         far = self.far if one > 0 else 1 - self.far
-        along = one * (spots[:, self.axis] + form.bounds[self.axis + 2 * far])
-        aside = other * (spots[:, 1 - self.axis] + form.bounds[1 - self.axis + (0 if other > 0 else 2)])
+        along = one * (spots[:, self.axis] + item.bounds[self.axis + 2 * far])
+        aside = other * (spots[:, 1 - self.axis] + item.bounds[1 - self.axis + (0 if other > 0 else 2)])
         scores: Array = along + self.slope * aside
         return scores
 

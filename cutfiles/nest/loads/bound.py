@@ -18,7 +18,7 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 import shapely
 
-from cutfiles.nest.base.form import Array
+from cutfiles.nest.base.oriented_item import Array
 from cutfiles.nest.base.reach import Rect
 
 _HAIR = 1e-9  # of a share: a last bit too many must never prove what isn't so

@@ -1,4 +1,4 @@
-"""All cores at once: grounds solved in other processes, and several starts of one squeeze.
+"""All cores at once: containers solved in other processes, and several starts of one overlap minimisation.
 
 What is asked and what is answered are plain values, each answer depends on its question alone, and where
 several are answered the order of the questions decides: the layout is the same on one core and on many.
@@ -16,10 +16,10 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from cutfiles.nest.base.clock import Clock, Effort, cores
-from cutfiles.nest.base.forms import Plain
-from cutfiles.nest.base.ground import Ground, Wanted
-from cutfiles.nest.overlap.more import Attempt
-from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.base.container import Container, Wanted
+from cutfiles.nest.base.orientations import Plain
+from cutfiles.nest.overlap.insert import Attempt
+from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
 MOST_WORKERS = 8  # each takes some 80 MB
@@ -40,7 +40,7 @@ class _Errand:
     left_s: float | None
 
 
-_here: list[Filler] = []  # in a worker: its own filler
+_here: list[Solver] = []  # in a worker: its own solver
 _rounds: list[Any] = []  # in a worker: the round of attempts that is on, a number in shared memory
 
 
@@ -49,39 +49,39 @@ def _begin(errand: _Errand, round_: Any) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     clock = Clock(errand.left_s, effort=errand.effort)
     _rounds[:] = [round_]
-    _here[:] = [Filler(errand.shapes, gap_mm=errand.gap_mm, clock=clock)]
+    _here[:] = [Solver(errand.shapes, gap_mm=errand.gap_mm, clock=clock)]
     _here[0].counts_only()
 
 
-def _solve(ground: Ground, wanted: Wanted) -> Plain:
-    """What a worker finds for a ground."""
-    return _here[0].solve(ground, wanted)
+def _solve(container: Container, wanted: Wanted) -> Plain:
+    """What a worker finds for a container."""
+    return _here[0].solve(container, wanted)
 
 
 def _attempt(attempt: Attempt, round_: int) -> Plain | None:
     """What a worker finds from one start; it gives up once another round is on."""
-    filler, on = _here[0], _rounds[0]
-    return filler.attempt(attempt, lambda: filler.clock.is_up() or on.value > round_)
+    solver, on = _here[0], _rounds[0]
+    return solver.attempt(attempt, lambda: solver.clock.is_up() or on.value > round_)
 
 
 class Workers:
-    """Processes that help a filler; there are none before there is something to do for two."""
+    """Processes that help a solver; there are none before there is something to do for two."""
 
-    def __init__(self, shapes: Sequence[Shape], filler: Filler, *, gap_mm: float) -> None:
-        self._filler = filler
+    def __init__(self, shapes: Sequence[Shape], solver: Solver, *, gap_mm: float) -> None:
+        self._solver = solver
         self._shapes, self._gap_mm = tuple(shapes), gap_mm
         self._count = min(MOST_WORKERS, cores())
         self._pool: ProcessPoolExecutor | None = None
         self._round = _CONTEXT.Value("q", 0, lock=False)
         if self._count > 1:
-            filler.gets_help(self.attempts, self.solve)
+            solver.gets_help(self.attempts, self.solve)
 
     def __enter__(self) -> Workers:
         return self
 
     def __exit__(self, *_: object) -> None:
         if self._pool is not None:
-            self._filler.gets_help(None, None)
+            self._solver.gets_help(None, None)
             # Shut down, the pool forgets its processes; whoever is busy with a question nobody asks any more
             # would be waited for at the end of the program.
             processes = list((self._pool._processes or {}).values())
@@ -89,37 +89,37 @@ class Workers:
             for process in processes:
                 process.terminate()
 
-    def solve(self, questions: Sequence[tuple[Ground, Wanted]]) -> None:
-        """Have grounds solved, several at once; the filler then has the answers at hand."""
-        open_ = [one for one in dict.fromkeys(questions) if not self._filler.is_solved(*one)]
+    def solve(self, questions: Sequence[tuple[Container, Wanted]]) -> None:
+        """Have containers solved, several at once; the solver then has the answers at hand."""
+        open_ = [one for one in dict.fromkeys(questions) if not self._solver.is_solved(*one)]
         if len(open_) < 2 or self._count < 2:
             return
         try:
             pool = self._ready()
-            futures = [pool.submit(_solve, ground, wanted) for ground, wanted in open_]
-            for (ground, wanted), future in zip(open_, futures, strict=True):
+            futures = [pool.submit(_solve, container, wanted) for container, wanted in open_]
+            for (container, wanted), future in zip(open_, futures, strict=True):
                 answer = self._wait(future)
                 if answer is not None:
-                    self._filler.learn(ground, wanted, answer)
+                    self._solver.learn(container, wanted, answer)
         except BrokenProcessPool:
-            self._alone()  # the filler will solve what is left itself
+            self._alone()  # the solver will solve what is left itself
 
     def attempts(self, attempts: Sequence[Attempt]) -> Plain | None:
         """Return what the first of some attempts that finds room has found."""
         if len(attempts) < 2 or attempts[0].moves < _FEW_MOVES:
-            return self._filler.in_turn(attempts)
+            return self._solver.in_turn(attempts)
         try:
             return self._found(attempts)
         except BrokenProcessPool:
             self._alone()
-            return self._filler.in_turn(attempts)
+            return self._solver.in_turn(attempts)
 
     def _found(self, attempts: Sequence[Attempt]) -> Plain | None:
         pool = self._ready()
         left = list(attempts)
         running: list[Future[Plain | None]] = []
         found: Plain | None = None
-        while found is None and (running or left) and not self._filler.clock.is_up():
+        while found is None and (running or left) and not self._solver.clock.is_up():
             while left and len(running) < self._count:
                 running.append(pool.submit(_attempt, left.pop(0), self._round.value))
             found = self._wait(running.pop(0))
@@ -128,12 +128,12 @@ class Workers:
 
     def _alone(self) -> None:
         """Go on without help: a worker was killed, for want of memory perhaps. The answers are the same."""
-        self._filler.gets_help(None, None)
+        self._solver.gets_help(None, None)
         self._count = 1
 
     def _ready(self) -> ProcessPoolExecutor:
         if self._pool is None:
-            clock = self._filler.clock
+            clock = self._solver.clock
             errand = _Errand(self._shapes, self._gap_mm, clock.effort, clock.left_s)
             self._pool = ProcessPoolExecutor(
                 self._count, mp_context=_CONTEXT, initializer=_begin, initargs=(errand, self._round)
@@ -142,7 +142,7 @@ class Workers:
 
     def _wait(self, future: Future[Answer]) -> Answer | None:
         """The answer; None where the time is up or the user wants no more."""
-        while not self._filler.clock.is_up():
+        while not self._solver.clock.is_up():
             done, _ = wait([future], timeout=_LOOK_S)
             if done:
                 return future.result()

@@ -11,11 +11,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutfiles.nest.base.form import Array
-from cutfiles.nest.nofit.planes import APART_MM, Indices, Planes
-from cutfiles.nest.overlap.apart import Pieces, Room
+from cutfiles.nest.base.oriented_item import Array
+from cutfiles.nest.nofit.half_planes import OVERLAP_TOLERANCE_MM, HalfPlanes, Indices
+from cutfiles.nest.overlap.separate import InnerFit, Positions
 from cutfiles.nest.strip.linear import LinearProgram, Rows
-from cutfiles.nest.strip.sides import Sides, sides_of
+from cutfiles.nest.strip.separating_edges import SeparatingEdges, separating_edges
 
 _STEP = 0.5  # how far a piece goes at most before edges are chosen anew: of the narrowest piece's side
 _ENOUGH = 1e-6  # of the length: a smaller gain isn't worth going on
@@ -26,21 +26,21 @@ _SLOW, _ROUNDS_APART = 0.97, 12  # where less than a share of the overlap goes i
 class Compaction:
     """Shifts pieces on strips of one width; their length runs along y, from 0."""
 
-    def __init__(self, planes: Planes, *, width_mm: float) -> None:
-        self._planes, self._width_mm = planes, width_mm
-        self._tops = np.array([form.bounds[3] for form in planes.forms])
-        self._step_mm = _STEP * min(min(form.width_mm, form.height_mm) for form in planes.forms)
+    def __init__(self, half_planes: HalfPlanes, *, width_mm: float) -> None:
+        self._half_planes, self._width_mm = half_planes, width_mm
+        self._tops = np.array([item.bounds[3] for item in half_planes.items])
+        self._step_mm = _STEP * min(min(item.width_mm, item.height_mm) for item in half_planes.items)
         self._program = LinearProgram()
 
-    def length_mm(self, at: Pieces) -> float:
+    def length_mm(self, at: Positions) -> float:
         """Return where the last piece ends."""
         return float((at.y + self._tops[at.kinds]).max())
 
-    def room(self, length_mm: float) -> Room:
+    def room(self, length_mm: float) -> InnerFit:
         """Return where origins may lie on a strip of that length."""
-        return Room.of(self._planes.forms, (self._width_mm, length_mm))
+        return InnerFit.in_rectangle(self._half_planes.items, (self._width_mm, length_mm))
 
-    def together(self, at: Pieces) -> Pieces:
+    def together(self, at: Positions) -> Positions:
         """Return the pieces, none of which overlap, on no longer a strip."""
         length = self.length_mm(at)
         for _ in range(_MOST_ROUNDS):
@@ -55,13 +55,13 @@ class Compaction:
                 break
         return at
 
-    def apart(self, at: Pieces, *, length_mm: float) -> Pieces | None:
+    def apart(self, at: Positions, *, length_mm: float) -> Positions | None:
         """Return the pieces moved apart on a strip of that length, or None where that gets nowhere."""
         at, last = self.room(length_mm).clipped(at), np.inf
         for _ in range(_ROUNDS_APART):
-            sides = sides_of(self._planes, at, 2 * self._step_mm)
+            sides = separating_edges(self._half_planes, at, 2 * self._step_mm)
             short = sides.short_mm(at)
-            deep = short > APART_MM
+            deep = short > OVERLAP_TOLERANCE_MM
             left = float(short[deep].sum())
             if not deep.any():
                 return None if self._overlap(at) else at
@@ -74,12 +74,12 @@ class Compaction:
             at = moved
         return None
 
-    def _overlap(self, at: Pieces) -> bool:
-        return bool(self._planes.all_depths(at.kinds, at.x, at.y).max() > APART_MM)
+    def _overlap(self, at: Positions) -> bool:
+        return bool(self._half_planes.all_depths(at.kinds, at.x, at.y).max() > OVERLAP_TOLERANCE_MM)
 
-    def _shorter(self, at: Pieces, length_mm: float) -> Pieces | None:
+    def _shorter(self, at: Positions, length_mm: float) -> Positions | None:
         """One program: the shortest strip; its last variable is by how much the strip grows."""
-        count, sides = len(at.kinds), sides_of(self._planes, at, 2 * self._step_mm)
+        count, sides = len(at.kinds), separating_edges(self._half_planes, at, 2 * self._step_mm)
         up = 2 * np.arange(count) + 1
         # Pieces that lie a hair too near may stay so.
         beyond = Rows(_moves(sides), _factors(sides), np.minimum(sides.short_mm(at), 0.0))
@@ -93,9 +93,11 @@ class Compaction:
         cost[-1] = 1.0
         return self._solved(at, cost, (np.append(low, -length_mm), np.append(high, 0.0)), (beyond, ends))
 
-    def _less_deep(self, at: Pieces, sides: Sides, short: Array, length_mm: float) -> Pieces | None:
+    def _less_deep(
+        self, at: Positions, sides: SeparatingEdges, short: Array, length_mm: float
+    ) -> Positions | None:
         """One program: the least sum of what sides are passed by; its last variables are those."""
-        deep, rest = short > APART_MM, short <= APART_MM
+        deep, rest = short > OVERLAP_TOLERANCE_MM, short <= OVERLAP_TOLERANCE_MM
         count, many = len(at.kinds), int(deep.sum())
         moves, factors = _moves(sides), _factors(sides)
         passed = 2 * count + np.arange(many)[:, None]
@@ -110,7 +112,7 @@ class Compaction:
         cost = np.append(np.zeros(2 * count), np.ones(many))
         return self._solved(at, cost, (low, high), (beyond, nearer))
 
-    def _ranges(self, at: Pieces, length_mm: float) -> tuple[Array, Array]:
+    def _ranges(self, at: Positions, length_mm: float) -> tuple[Array, Array]:
         """How far each piece may move across and up, in turn; where it lies now always counts as inside."""
         low_x, low_y, high_x, high_y = self.room(length_mm).bounds[at.kinds].T
         low, high = (
@@ -121,21 +123,21 @@ class Compaction:
         return np.clip(low, -step, 0.0).ravel(), np.clip(high, 0.0, step).ravel()
 
     def _solved(
-        self, at: Pieces, cost: Array, ranges: tuple[Array, Array], rows: tuple[Rows, ...]
-    ) -> Pieces | None:
+        self, at: Positions, cost: Array, ranges: tuple[Array, Array], rows: tuple[Rows, ...]
+    ) -> Positions | None:
         found = self._program.least(cost, *ranges, rows)
         if found is None:
             return None
         count = 2 * len(at.kinds)
-        return Pieces(at.kinds, at.x + found[0:count:2], at.y + found[1:count:2])
+        return Positions(at.kinds, at.x + found[0:count:2], at.y + found[1:count:2])
 
 
-def _moves(sides: Sides) -> Indices:
+def _moves(sides: SeparatingEdges) -> Indices:
     """The variables of each side: both pieces' moves across and up."""
     one, other = sides.one, sides.other
     return np.stack([2 * one, 2 * other, 2 * one + 1, 2 * other + 1], axis=1)
 
 
-def _factors(sides: Sides) -> Array:
+def _factors(sides: SeparatingEdges) -> Array:
     x, y = sides.normal_x, sides.normal_y
     return np.stack([-x, x, -y, y], axis=1)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import highspy
 import numpy as np
 
-from cutfiles.nest.base.form import Array
-from cutfiles.nest.nofit.planes import Indices
+from cutfiles.nest.base.oriented_item import Array
+from cutfiles.nest.nofit.half_planes import Indices
 
 _WITHIN = 1e-9  # how far a bound may be passed, in the bound's unit
 

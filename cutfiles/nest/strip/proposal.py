@@ -16,8 +16,8 @@ from importlib.util import find_spec
 import numpy as np
 
 from cutfiles.geometry.pose import cos_sin
-from cutfiles.nest.base.form import Form
-from cutfiles.nest.base.placed import Laid
+from cutfiles.nest.base.oriented_item import OrientedItem
+from cutfiles.nest.base.placed_item import PlacedItem
 
 _GRACE_S = 5.0  # it was seen to take a little longer than told
 # It refuses what is exactly as wide as the strip, the commonest case here.
@@ -28,7 +28,7 @@ _WIDER_MM = 2e-3
 class Question:
     """Forms of each shape and how many of it, the strip's width and the gap, mm, and a seed for the dice."""
 
-    forms: tuple[Form, ...]
+    items: tuple[OrientedItem, ...]
     counts: tuple[tuple[str, int], ...]
     width_mm: float
     gap_mm: float
@@ -46,9 +46,9 @@ class Proposal:
     def __init__(self, question: Question, *, seconds: int, workers: int) -> None:
         """Begin with so many threads; it ends by itself after so many whole seconds."""
         self._question, self._seconds = question, seconds
-        # Turns count from the first form of each shape.
+        # Turns count from the first item of each shape.
         self._bases = [
-            next(form for form in question.forms if form.shape == shape) for shape, _ in question.counts
+            next(item for item in question.items if item.shape == shape) for shape, _ in question.counts
         ]
         self._middles = [_middle(base) for base in self._bases]
         self._process = subprocess.Popen(
@@ -70,9 +70,9 @@ class Proposal:
             self._question.counts, self._bases, self._middles, strict=True
         ):
             turns = [
-                (form.turn_deg - base.turn_deg) % 360.0
-                for form in self._question.forms
-                if form.shape == shape
+                (item.turn_deg - base.turn_deg) % 360.0
+                for item in self._question.items
+                if item.shape == shape
             ]
             # Its strip runs along x: everything lies a quarter turn clockwise, and near the origin.
             points = [(float(py - y), float(x - px)) for px, py in base.ring]
@@ -95,7 +95,7 @@ class Proposal:
         self._process.kill()
         self._process.wait()
 
-    def found(self) -> tuple[Laid, ...] | None:
+    def found(self) -> tuple[PlacedItem, ...] | None:
         """Return what it proposes, pieces a hair too near or outside at places; None where it gave up."""
         try:
             words, _ = self._process.communicate(timeout=self._seconds + _GRACE_S)
@@ -105,32 +105,32 @@ class Proposal:
         if self._process.returncode:
             return None
         try:
-            return self._laid(json.loads(words)["placed"])
+            return self._placed(json.loads(words)["placed"])
         except (ValueError, KeyError, TypeError, StopIteration):
             return None
 
-    def _laid(self, placed: Sequence[tuple[int, float, float, float]]) -> tuple[Laid, ...]:
-        laid = []
-        for item, turn_deg, along, across in placed:
-            base, (x, y) = self._bases[item], self._middles[item]
+    def _placed(self, answer: Sequence[tuple[int, float, float, float]]) -> tuple[PlacedItem, ...]:
+        placed = []
+        for number, turn_deg, along, across in answer:
+            base, (x, y) = self._bases[number], self._middles[number]
             turned = (base.turn_deg + turn_deg) % 360.0
-            form = next(
-                form
-                for form in self._question.forms
-                if form.shape == base.shape and abs((form.turn_deg - turned + 180.0) % 360.0 - 180.0) < 1e-3
+            item = next(
+                item
+                for item in self._question.items
+                if item.shape == base.shape and abs((item.turn_deg - turned + 180.0) % 360.0 - 180.0) < 1e-3
             )
-            cos, sin = cos_sin((form.turn_deg - base.turn_deg) % 360.0)
+            cos, sin = cos_sin((item.turn_deg - base.turn_deg) % 360.0)
             # Their (along, across) is our (across + width, −along), a quarter turn back.
-            laid.append(
-                Laid(
-                    form,
+            placed.append(
+                PlacedItem(
+                    item,
                     self._question.width_mm - across - (x * cos - y * sin),
                     along - (x * sin + y * cos),
                 )
             )
-        return tuple(laid)
+        return tuple(placed)
 
 
-def _middle(form: Form) -> tuple[float, float]:
-    left, low, right, high = form.bounds
+def _middle(item: OrientedItem) -> tuple[float, float]:
+    left, low, right, high = item.bounds
     return float(np.round((left + right) / 2, 6)), float(np.round((low + high) / 2, 6))

@@ -6,16 +6,16 @@ from collections.abc import Sequence
 
 from cutfiles.geometry.outline import area
 from cutfiles.nest.base.clock import Clock, Stop, cores
-from cutfiles.nest.base.form import Form
-from cutfiles.nest.base.forms import Forms, moved
-from cutfiles.nest.base.ground import Ground, Wanted
-from cutfiles.nest.base.placed import Laid
-from cutfiles.nest.greedy.construct import Construct
+from cutfiles.nest.base.container import Container, Wanted
+from cutfiles.nest.base.orientations import Orientations, moved
+from cutfiles.nest.base.oriented_item import OrientedItem
+from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.greedy.construct import Construction
 from cutfiles.nest.greedy.rules import Pushed
-from cutfiles.nest.nofit.planes import Planes
-from cutfiles.nest.nofit.solid import FINER
+from cutfiles.nest.nofit.half_planes import HalfPlanes
+from cutfiles.nest.nofit.simplified import FINER
+from cutfiles.nest.strip.improve import Strip
 from cutfiles.nest.strip.proposal import Proposal, Question, is_there
-from cutfiles.nest.strip.strip import Strip
 
 _RULES = (Pushed(1, 1, 0.01), Pushed(1, 0, 0.01), Pushed(1, 1, 0.1))
 _HALVINGS = 6  # of what is between the bound and the length of the greedy layout
@@ -26,54 +26,58 @@ _LEAST_S, _MOST_ASKED = 3, 400  # less time, or more pieces, isn't worth asking 
 _LOOK_S = 0.05
 
 
-class Shortest:
+class StripPacking:
     """Finds short lengths, and remembers them."""
 
-    def __init__(self, forms: Forms, construct: Construct, *, gap_mm: float, clock: Clock) -> None:
-        self._forms, self._construct, self._gap_mm, self._clock = forms, construct, gap_mm, clock
-        self._known: dict[tuple[Ground, Wanted, int], tuple[Laid, ...] | None] = {}
+    def __init__(self, items: Orientations, construct: Construction, *, gap_mm: float, clock: Clock) -> None:
+        self._orientations, self._construction, self._gap_mm, self._clock = items, construct, gap_mm, clock
+        self._known: dict[tuple[Container, Wanted, int], tuple[PlacedItem, ...] | None] = {}
         self._until: float | None = None  # when the time for one search is over
 
-    def of(self, ground: Ground, wanted: Wanted, *, share: float, seed: int) -> tuple[Laid, ...] | None:
-        """Return all that is wanted on as short a length as found, None where the ground is too short.
+    def shortest(
+        self, container: Container, wanted: Wanted, *, share: float, seed: int
+    ) -> tuple[PlacedItem, ...] | None:
+        """Return all that is wanted on as short a length as found, None where the container is too short.
 
         Of the time that is left under a limit it takes about a share.
         """
         self._until = self._clock.share(share)
-        key = (ground, wanted, seed)
+        key = (container, wanted, seed)
         if key not in self._known:
             there = tuple((shape, count) for shape, count in wanted if count > 0)
-            found = self._search(ground, there, seed)
-            self._known[key] = None if found is None else moved(found, ground.margin_mm)
+            found = self._search(container, there, seed)
+            self._known[key] = None if found is None else moved(found, container.margin_mm)
         return self._known[key]
 
-    def _search(self, ground: Ground, wanted: Wanted, seed: int) -> tuple[Laid, ...] | None:
+    def _search(self, container: Container, wanted: Wanted, seed: int) -> tuple[PlacedItem, ...] | None:
         if not wanted:
             return ()
-        forms = self._forms.on(ground, *(shape for shape, _ in wanted))
-        question = Question(forms, wanted, ground.room[0], self._gap_mm, seed)
+        items = self._orientations.on(container, *(shape for shape, _ in wanted))
+        question = Question(items, wanted, container.room[0], self._gap_mm, seed)
         proposal = self._proposal(question)
         try:
-            return self._found(ground, question, proposal)
+            return self._found(container, question, proposal)
         finally:
             if proposal is not None:
                 proposal.stop()
 
     def _found(
-        self, ground: Ground, question: Question, proposal: Proposal | None
-    ) -> tuple[Laid, ...] | None:
+        self, container: Container, question: Question, proposal: Proposal | None
+    ) -> tuple[PlacedItem, ...] | None:
         wanted, seed = question.counts, question.seed
-        strip = Strip(Planes(question.forms, gap_mm=self._gap_mm, detail=FINER), width_mm=ground.room[0])
-        proposed: tuple[Laid, ...] | None = None
+        strip = Strip(
+            HalfPlanes(question.items, gap_mm=self._gap_mm, detail=FINER), width_mm=container.room[0]
+        )
+        proposed: tuple[PlacedItem, ...] | None = None
         if len(wanted) > 1:
             # All cores are its own meanwhile: what could be built here would seldom be shorter.
-            proposed = self._put_right(strip, ground, proposal)
+            proposed = self._put_right(strip, container, proposal)
             if proposed is not None:
                 return strip.shortened(proposed, tries=None, seed=seed, stop=self._no_time)
-        best = self._built(ground, question.forms, wanted)
+        best = self._built(container, question.items, wanted)
         if len(wanted) == 1:
-            best = self._in_rows(ground, wanted[0], best)
-            proposed = self._put_right(strip, ground, proposal)
+            best = self._in_rows(container, wanted[0], best)
+            proposed = self._put_right(strip, container, proposal)
         best = min((one for one in (best, proposed) if one is not None), key=_length_mm, default=None)
         if best is None:
             return None
@@ -88,39 +92,41 @@ class Shortest:
     def _no_time(self) -> bool:
         return self._until is None or not self._clock.has_time(self._until)
 
-    def _built(self, ground: Ground, forms: tuple[Form, ...], wanted: Wanted) -> tuple[Laid, ...] | None:
+    def _built(
+        self, container: Container, items: tuple[OrientedItem, ...], wanted: Wanted
+    ) -> tuple[PlacedItem, ...] | None:
         """The shortest of some greedy layouts, large shapes first."""
-        sizes = {shape: area(self._forms.shapes[shape].cut) for shape, _ in wanted}
+        sizes = {shape: area(self._orientations.shapes[shape].cut) for shape, _ in wanted}
         order = sorted(wanted, key=lambda one: -sizes[one[0]])
         layouts = []
         for rule in _RULES:
-            packing = self._construct.packing(ground, forms)
+            packing = self._construction.packing(container, items)
             for shape, count in order:
-                own = [index for index, form in enumerate(forms) if form.shape == shape]
+                own = [index for index, item in enumerate(items) if item.shape == shape]
                 if packing.fill(own, rule, most=count) < count:
                     break
             else:
-                layouts.append(tuple(packing.laid))
+                layouts.append(tuple(packing.placed))
             if self._clock.is_up():
                 break
         return min(layouts, key=_length_mm, default=None)
 
     def _in_rows(
-        self, ground: Ground, wanted: tuple[str, int], best: tuple[Laid, ...] | None
-    ) -> tuple[Laid, ...] | None:
+        self, container: Container, wanted: tuple[str, int], best: tuple[PlacedItem, ...] | None
+    ) -> tuple[PlacedItem, ...] | None:
         """Of one shape rows and columns may hold as many on less: the least length is found by halving."""
         shape, count = wanted
-        width, most = ground.room
+        width, most = container.room
         high = most if best is None else _length_mm(best)
-        low = min(high, area(self._forms.shapes[shape].cut) * count / width)
+        low = min(high, area(self._orientations.shapes[shape].cut) * count / width)
         for _ in range(_HALVINGS):
             if self._clock.is_up():
                 break
             middle = (low + high) / 2
-            shorter = Ground(width, middle, 0.0, ground.turns, ground.mirrored)
-            laid = self._construct.full(shorter, shape)
-            if len(laid) >= count:
-                best = tuple(sorted(laid, key=lambda one: one.y_mm + one.form.bounds[3])[:count])
+            shorter = Container(width, middle, 0.0, container.turns, container.mirrored)
+            placed = self._construction.maximise(shorter, shape)
+            if len(placed) >= count:
+                best = tuple(sorted(placed, key=lambda one: one.y_mm + one.item.bounds[3])[:count])
                 high = _length_mm(best)
             else:
                 low = middle
@@ -135,8 +141,10 @@ class Shortest:
             return None
         return Proposal(question, seconds=seconds, workers=cores())
 
-    def _put_right(self, strip: Strip, ground: Ground, proposal: Proposal | None) -> tuple[Laid, ...] | None:
-        """What came of a proposal, None where it gave up, came too late or is too long for the ground."""
+    def _put_right(
+        self, strip: Strip, container: Container, proposal: Proposal | None
+    ) -> tuple[PlacedItem, ...] | None:
+        """What came of a proposal, None where it gave up, came too late or is too long for the container."""
         if proposal is None:
             return None
         late_s = 0.0
@@ -145,13 +153,13 @@ class Shortest:
                 late_s += _LOOK_S
             if late_s > _GRACE_S or self._clock.stopped_by is Stop.USER:
                 return None
-        laid = proposal.found()
-        if laid is None:
+        placed = proposal.found()
+        if placed is None:
             return None
         # It takes a moment, and without it all that time would be lost.
-        right = strip.put_right(laid)
-        return right if right is not None and _length_mm(right) <= ground.room[1] else None
+        right = strip.put_right(placed)
+        return right if right is not None and _length_mm(right) <= container.room[1] else None
 
 
-def _length_mm(laid: Sequence[Laid]) -> float:
-    return max(one.y_mm + one.form.bounds[3] for one in laid)
+def _length_mm(placed: Sequence[PlacedItem]) -> float:
+    return max(one.y_mm + one.item.bounds[3] for one in placed)

@@ -10,7 +10,7 @@ import shapely
 from cutfiles.core.tolerance import GAP_CHECK_MM
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec, Face
-from cutfiles.nest.base.layout import LaidFabric, Layout
+from cutfiles.nest.base.layout import Layout, PlacedFabric
 from cutfiles.pieces.shape import CutList
 
 _SAME_MM2 = 1e-3  # of area: a thousandth of what the eye sees
@@ -28,7 +28,7 @@ def print_faults(layout: Layout, cut_list: CutList) -> Iterator[str]:
                     yield from _of_laid(laid, fabric, _corners(layout, load.name, laid))
 
 
-def _corners(layout: Layout, load: str, laid: LaidFabric) -> list[Point]:
+def _corners(layout: Layout, load: str, laid: PlacedFabric) -> list[Point]:
     """Where on its piece of fabric a laid rectangle may come from; rough cuts of one size look alike."""
     cuts = [
         cut
@@ -39,7 +39,7 @@ def _corners(layout: Layout, load: str, laid: LaidFabric) -> list[Point]:
     return [(cut.x_mm, cut.y_mm) for cut in cuts] or [(0.0, 0.0)]
 
 
-def _of_laid(laid: LaidFabric, fabric: FabricSpec, corners: list[Point]) -> Iterator[str]:
+def _of_laid(laid: PlacedFabric, fabric: FabricSpec, corners: list[Point]) -> Iterator[str]:
     name = f"{laid.fabric} {laid.piece}"
     if fabric.repeat is not None:
         for one in laid.placements:
@@ -52,13 +52,13 @@ def _of_laid(laid: LaidFabric, fabric: FabricSpec, corners: list[Point]) -> Iter
         yield f"what is to be avoided on {name} is not where the job has it"
 
 
-def _on_fabric(laid: LaidFabric, point: Point) -> Point:
+def _on_fabric(laid: PlacedFabric, point: Point) -> Point:
     """A place of the mat, counted on the laid rectangle: a quarter turn back if it lies turned."""
     x, y = point[0] - laid.x_mm, point[1] - laid.y_mm
     return (y, laid.length_mm - x) if laid.turn_deg else (x, y)
 
 
-def _off_motif(laid: LaidFabric, fabric: FabricSpec, point: Point, corners: list[Point]) -> float:
+def _off_motif(laid: PlacedFabric, fabric: FabricSpec, point: Point, corners: list[Point]) -> float:
     """How far a place of the mat misses the motif and its repeats."""
     repeat = fabric.repeat
     assert repeat is not None
@@ -77,7 +77,7 @@ def _off_motif(laid: LaidFabric, fabric: FabricSpec, point: Point, corners: list
     return min(found)
 
 
-def _same_flaws(laid: LaidFabric, fabric: FabricSpec, corner: Point) -> bool:
+def _same_flaws(laid: PlacedFabric, fabric: FabricSpec, corner: Point) -> bool:
     """Whether the flaws marked on the mat cover what the job's do of the rectangle at a corner."""
     left, low = corner
     whole = shapely.box(left, low, left + laid.width_mm, low + laid.length_mm)

@@ -10,7 +10,7 @@ from cutfiles.core.tolerance import GAP_CHECK_MM
 from cutfiles.geometry.outline import Point, bounds
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import FabricSpec
-from cutfiles.nest.base.layout import LaidFabric, Layout, RoughCut
+from cutfiles.nest.base.layout import Layout, PlacedFabric, RoughCut
 from cutfiles.nest.base.turns import allowed_turns, tried
 from cutfiles.pieces.shape import CutList
 
@@ -42,7 +42,7 @@ def rough_faults(layout: Layout, cut_list: CutList) -> Iterator[str]:
         yield from _by_hand(layout, cut_list, fabric, cuts)
 
 
-def _as_in_the_job(laid: LaidFabric, fabric: FabricSpec) -> Iterator[str]:
+def _as_in_the_job(laid: PlacedFabric, fabric: FabricSpec) -> Iterator[str]:
     name = f"{fabric.name} {laid.piece}"
     if (laid.width_mm, laid.length_mm) != (fabric.width_mm, fabric.length_mm):
         yield f"{name} is not its own size"
@@ -50,7 +50,7 @@ def _as_in_the_job(laid: LaidFabric, fabric: FabricSpec) -> Iterator[str]:
         yield f"the outline of {name} is not its own"
 
 
-def _on_mat(laid: LaidFabric, points: Sequence[Point]) -> list[Point]:
+def _on_mat(laid: PlacedFabric, points: Sequence[Point]) -> list[Point]:
     """Where points of a whole piece of fabric lie: turned, its upper left corner is at its lower left."""
     shift = laid.length_mm if laid.turn_deg else 0.0
     pose = Pose(laid.x_mm + shift, laid.y_mm, laid.turn_deg)
@@ -95,7 +95,7 @@ def _on_bought(layout: Layout, fabric: FabricSpec, cuts: Sequence[RoughCut]) -> 
             yield f"the rough cut of {fabric.name} for {cut.goes_to} ends beyond what is to be bought"
 
 
-def _gone_to(name: str, own: Sequence[tuple[str, LaidFabric]], cuts: Sequence[RoughCut]) -> Iterator[str]:
+def _gone_to(name: str, own: Sequence[tuple[str, PlacedFabric]], cuts: Sequence[RoughCut]) -> Iterator[str]:
     """Each rectangle that is cut roughly for a load lies on it, and nothing else of such a piece."""
     cut_up = {cut.piece for cut in cuts}
     laid = Counter((load, one.piece, one.width_mm, one.length_mm) for load, one in own if one.piece in cut_up)

@@ -16,7 +16,7 @@ from cutfiles.core.tolerance import GAP_CHECK_MM, SAME_TURN_DEG
 from cutfiles.geometry.outline import Bounds, ring
 from cutfiles.geometry.solid import Solid, outside_mm
 from cutfiles.job.model.job import FabricSpec, Face, MachineSpec, MatSpec, Share
-from cutfiles.nest.base.layout import LaidFabric, Layout, Load
+from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
 from cutfiles.nest.base.reach import MARK_ZONE_MM, reach_of
 from cutfiles.nest.base.turns import allowed_turns
 from cutfiles.nest.verify.pieces import Piece, Pieces, too_near
@@ -81,7 +81,7 @@ def faults_of(layout: Layout, law: Law) -> Iterator[str]:
     yield from _counts(layout, law.cut_list)
 
 
-def _rect(laid: LaidFabric) -> Bounds:
+def _rect(laid: PlacedFabric) -> Bounds:
     return (laid.x_mm, laid.y_mm, laid.x_mm + laid.across_mm, laid.y_mm + laid.up_mm)
 
 
@@ -112,7 +112,7 @@ def _common(one: Bounds, other: Bounds) -> float:
     return min(one[2] - other[0], other[2] - one[0], one[3] - other[1], other[3] - one[1])
 
 
-def _turned(laid: LaidFabric, fabric: FabricSpec, law: Law) -> Iterator[str]:
+def _turned(laid: PlacedFabric, fabric: FabricSpec, law: Law) -> Iterator[str]:
     """Turns that print, grain and face allow; mirrored where the wrong side is up."""
     turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
     for one in laid.placements:
@@ -128,7 +128,7 @@ def _same_turn(one_deg: float, other_deg: float) -> bool:
     return abs(math.remainder(one_deg - other_deg, 360.0)) <= SAME_TURN_DEG
 
 
-def _on_fabric(laid: LaidFabric, placed: Sequence[Piece]) -> Iterator[str]:
+def _on_fabric(laid: PlacedFabric, placed: Sequence[Piece]) -> Iterator[str]:
     left, low, right, high = _rect(laid)
     margin = laid.margin_mm
     room = (left + margin, low + margin, right - margin, high - margin)
@@ -138,7 +138,7 @@ def _on_fabric(laid: LaidFabric, placed: Sequence[Piece]) -> Iterator[str]:
             yield f"{piece.piece_id} leaves {laid.fabric} {laid.piece} less its margin by {over:.4g} mm"
 
 
-def _uneven(laid: LaidFabric, placed: Sequence[Piece]) -> Iterator[str]:
+def _uneven(laid: PlacedFabric, placed: Sequence[Piece]) -> Iterator[str]:
     """Inside an edge of its own less the margin, and out of what is to be avoided."""
     if laid.outline:
         cloth = Solid(ring(*laid.outline))

@@ -11,7 +11,7 @@ from cutfiles.formats.model.plan import LoadPlan, Tool
 from cutfiles.geometry.outline import Path, Point, Vertex, bounds, ring
 from cutfiles.geometry.pose import placed
 from cutfiles.job.model.job import MatSpec, Register
-from cutfiles.nest.base.layout import LaidFabric, Layout, Load
+from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
 from cutfiles.nest.base.reach import Rect, reach_of
 from cutfiles.sheet.markup.colours import FAINT, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame, segment, text_width, words
@@ -161,7 +161,7 @@ def _avoided(points: tuple[Point, ...], fabric: str, scale: float) -> list[Eleme
     return parts
 
 
-def fabric_box(laid: LaidFabric) -> Box:
+def fabric_box(laid: PlacedFabric) -> Box:
     """Return the fabric's rectangle on the mat, y up."""
     return Box(laid.x_mm, laid.y_mm, laid.x_mm + laid.across_mm, laid.y_mm + laid.up_mm)
 

@@ -14,7 +14,7 @@ from shapely.ops import polylabel
 
 from cutfiles.geometry.outline import chords
 from cutfiles.geometry.pose import placed
-from cutfiles.nest.base.layout import LaidFabric, Layout, Load, Placement
+from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.sheet.markup.drawing import Box, text_width
 
 # Sizes of letters in mm of paper, the best first; below 1.6 nobody reads them.
@@ -97,7 +97,7 @@ def _polygon(placement: Placement, layout: Layout) -> shapely.Polygon:
     return shapely.Polygon(chords(outline, stray_mm=_COARSE_MM))
 
 
-def _off_limits(laid: LaidFabric) -> list[BaseGeometry]:
+def _off_limits(laid: PlacedFabric) -> list[BaseGeometry]:
     """What of a fabric's rectangle is no fabric, or is hatched."""
     found: list[BaseGeometry] = [shapely.Polygon(points) for points in laid.avoid]
     if laid.outline:
@@ -126,7 +126,9 @@ def _rectangle(box: Box) -> shapely.Polygon:
     return shapely.box(box.left, box.top, box.right, box.bottom)
 
 
-def _badge(mark: str, laid: LaidFabric, pieces: list[BaseGeometry], texts: list[Box], scale: float) -> Badge:
+def _badge(
+    mark: str, laid: PlacedFabric, pieces: list[BaseGeometry], texts: list[Box], scale: float
+) -> Badge:
     """Clear of the pieces if it can be, else over a piece but off its label."""
     covered: BaseGeometry = shapely.union_all(pieces) if pieces else shapely.Polygon()
     shapely.prepare(covered)
@@ -160,7 +162,7 @@ def _measures(text: str, size: float) -> tuple[float, float, float, float]:
     return (text_width(text, size) + arrow + 3 * pad, arrow + pad, pad, arrow)
 
 
-def _spots(text: str, laid: LaidFabric, size: float) -> list[Box]:
+def _spots(text: str, laid: PlacedFabric, size: float) -> list[Box]:
     """Boxes of a badge's size all over the fabric, from its upper left corner on."""
     width, height, _, _ = _measures(text, size)
     left, low = laid.x_mm, laid.y_mm
@@ -170,6 +172,6 @@ def _spots(text: str, laid: LaidFabric, size: float) -> list[Box]:
     return [Box(left + x, low + y, left + x + width, low + y + height) for y in rows for x in columns]
 
 
-def _made(text: str, box: Box, size: float, laid: LaidFabric) -> Badge:
+def _made(text: str, box: Box, size: float, laid: PlacedFabric) -> Badge:
     _, _, pad, arrow = _measures(text, size)
     return Badge(text, box, size, pad, arrow, laid.turn_deg)

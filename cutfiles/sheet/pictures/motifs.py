@@ -9,7 +9,7 @@ from cutfiles.core.units import sides_shown
 from cutfiles.formats.model.numbers import number
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import BLADE
-from cutfiles.nest.base.layout import LaidFabric, LaidRepeat, Layout
+from cutfiles.nest.base.layout import Layout, PlacedFabric, PlacedRepeat
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.colours import INK
 from cutfiles.sheet.markup.markup import Content, Element, bullets, paragraph, section, svg
@@ -49,7 +49,7 @@ def motifs_section(job: Job, plate: Plate, layout: Layout) -> Element | None:
     )
 
 
-def motif_words(mark: str, laid: LaidFabric, job: Job) -> str:
+def motif_words(mark: str, laid: PlacedFabric, job: Job) -> str:
     """Return where to look for the motif on a fabric of a load; nothing where no print repeats."""
     if laid.repeat is None:
         return ""
@@ -62,7 +62,7 @@ def motif_words(mark: str, laid: LaidFabric, job: Job) -> str:
     )
 
 
-def motif_rings(laid: LaidFabric, scale: float) -> list[Element]:
+def motif_rings(laid: PlacedFabric, scale: float) -> list[Element]:
     """Return a ring at every place of the motif on a fabric; none where they would crowd."""
     if laid.repeat is None:
         return []
@@ -84,7 +84,7 @@ def motif_ring(x: float, y: float, scale: float) -> Element:
     return svg("circle", cx=number(x), cy=number(y), r=number(RING_MM * scale), **look)
 
 
-def _beats(laid: LaidFabric, repeat: LaidRepeat) -> tuple[tuple[float, float], tuple[float, float]]:
+def _beats(laid: PlacedFabric, repeat: PlacedRepeat) -> tuple[tuple[float, float], tuple[float, float]]:
     """Along the mat's x and y: the first motif from the fabric's corner, and how far it is to the next."""
     across, up = repeat.width_mm, repeat.length_mm
     if laid.turn_deg:

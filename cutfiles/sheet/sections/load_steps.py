@@ -9,7 +9,7 @@ from cutfiles.core.units import Unit, shown
 from cutfiles.formats.model.plan import CutPlan, LoadPlan, Tool
 from cutfiles.formats.registry import Whom
 from cutfiles.job.model.job import Job, Print, Register
-from cutfiles.nest.base.layout import LaidFabric, Layout, Load
+from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
 from cutfiles.output.style_of import look_of
 from cutfiles.sheet.markup.colours import fabric_colour
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, steps, table
@@ -143,7 +143,7 @@ def _marks(job: Job) -> str:
     )
 
 
-def _letters(load: Load, laid: Iterable[LaidFabric]) -> str:
+def _letters(load: Load, laid: Iterable[PlacedFabric]) -> str:
     """The letters of some of a load's fabrics; runs are drawn together."""
     wanted = [load.laid.index(one) for one in laid]
     runs: list[list[int]] = []
@@ -163,7 +163,7 @@ def _letters(load: Load, laid: Iterable[LaidFabric]) -> str:
 
 def _lay(job: Job, load: Load) -> str:
     faces = {fabric.name: fabric.face.value for fabric in job.fabrics}
-    groups: dict[str, list[LaidFabric]] = {}
+    groups: dict[str, list[PlacedFabric]] = {}
     for laid in load.laid:
         groups.setdefault(faces[laid.fabric], []).append(laid)
     if len(groups) == 1:
@@ -174,7 +174,7 @@ def _lay(job: Job, load: Load) -> str:
 
 
 def _arrows(load: Load) -> str:
-    groups: dict[str, list[LaidFabric]] = {}
+    groups: dict[str, list[PlacedFabric]] = {}
     for laid in load.laid:
         way = "away from you" if laid.turn_deg == 0 else "to the left"
         groups.setdefault(way, []).append(laid)
@@ -194,7 +194,7 @@ def _print_ways(job: Job, load: Load) -> list[str]:
     return [f"The print runs one way on {_letters(load, laid)}: its top lies where the arrow points."]
 
 
-def _counted(laid: tuple[LaidFabric, ...]) -> str:
+def _counted(laid: tuple[PlacedFabric, ...]) -> str:
     counts: Counter[tuple[str, str]] = Counter()
     for one in laid:
         counts.update((one.fabric, placement.shape) for placement in one.placements)

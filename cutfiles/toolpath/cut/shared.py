@@ -14,7 +14,7 @@ import shapely
 
 from cutfiles.core.tolerance import ONE_LINE_MM
 from cutfiles.geometry.outline import Contour, Path, Point, length, ring
-from cutfiles.nest.base.layout import LaidFabric
+from cutfiles.nest.base.layout import PlacedFabric
 from cutfiles.toolpath.cut.stretch import edge_length
 
 LEAST_MM = 0.1  # a shorter common stretch isn't worth lifting the tool for
@@ -47,7 +47,7 @@ def spared(outlines: Sequence[Contour]) -> list[list[Span]]:
     return found
 
 
-def on_fabric_edge(outline: Contour, laid: LaidFabric, *, out_mm: float) -> list[Span]:
+def on_fabric_edge(outline: Contour, laid: PlacedFabric, *, out_mm: float) -> list[Span]:
     """Return the stretches of a cut line that lie on the edge of its fabric.
 
     Args:
@@ -67,7 +67,7 @@ def on_fabric_edge(outline: Contour, laid: LaidFabric, *, out_mm: float) -> list
     return found
 
 
-def _rectangle(laid: LaidFabric) -> Path:
+def _rectangle(laid: PlacedFabric) -> Path:
     left, low = laid.x_mm, laid.y_mm
     right, high = left + laid.across_mm, low + laid.up_mm
     return ring((left, low), (right, low), (right, high), (left, high))

@@ -9,7 +9,7 @@ from cutfiles.formats.model.plan import Drawn, Stroke, Tool
 from cutfiles.geometry.outline import Contour, Path
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import MachineSpec
-from cutfiles.nest.base.layout import LaidFabric, Layout, Placement
+from cutfiles.nest.base.layout import Layout, PlacedFabric, Placement
 from cutfiles.pieces.lettering.label import Ground, Written, write_on
 from cutfiles.pieces.shape import Shape
 from cutfiles.toolpath.order.travel import (
@@ -83,7 +83,7 @@ class Pen:
         orders = iter(shortened([piece.ends for load in loads for piece in load]))
         return [_in_short_order(load, [next(orders) for _ in load]) for load in loads]
 
-    def _piece(self, laid: LaidFabric, placement: Placement) -> _Piece:
+    def _piece(self, laid: PlacedFabric, placement: Placement) -> _Piece:
         shape = self.layout.shape(placement.shape)
         lines: list[tuple[Drawn, Contour]] = [
             (mark.kind, placed(mark.path, placement.pose)) for mark in shape.marks
@@ -100,7 +100,7 @@ class Pen:
             ends += [(pose.point(start_of(path)), pose.point(end_of(path))) for path in glyph.paths]
         return _Piece(placement.piece_id, tuple(lines), tuple(label), tuple(ends))
 
-    def _own_lines(self, shape: Shape, laid: LaidFabric, placement: Placement) -> Written:
+    def _own_lines(self, shape: Shape, laid: PlacedFabric, placement: Placement) -> Written:
         draw = self.machine.draw
         grain = None
         if Drawn.GRAIN in draw:

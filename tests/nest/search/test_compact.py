@@ -12,63 +12,63 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from cutfiles.geometry.outline import Circle, Path
-from cutfiles.nest.base.form import Form
-from cutfiles.nest.base.forms import Forms
-from cutfiles.nest.nofit.planes import Planes
-from cutfiles.nest.nofit.solid import FINER
-from cutfiles.nest.overlap.apart import Pieces
+from cutfiles.nest.base.orientations import Orientations
+from cutfiles.nest.base.oriented_item import OrientedItem
+from cutfiles.nest.nofit.half_planes import HalfPlanes
+from cutfiles.nest.nofit.simplified import FINER
+from cutfiles.nest.overlap.separate import Positions
 from cutfiles.nest.strip.compact import Compaction
-from cutfiles.nest.strip.sides import sides_of
+from cutfiles.nest.strip.separating_edges import separating_edges
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL
-from tests.nest.search.test_strip import QUARTERS, ground, square
+from tests.nest.search.test_strip import QUARTERS, container, square
 from tests.strategies import convex_outlines
 
 WIDE = 300.0
 DISC = Shape("disc", Circle(0, 0, 20), (), symmetric=True)
 
 
-def planes_of(*shapes: Shape, gap_mm: float = 0.0, turns: tuple[float, ...] = (0.0,)) -> Planes:
-    """The half planes of all forms of some shapes."""
-    forms = Forms(shapes).on(ground(WIDE, turns=turns), *(shape.name for shape in shapes))
-    return Planes(forms, gap_mm=gap_mm, detail=FINER)
+def planes_of(*shapes: Shape, gap_mm: float = 0.0, turns: tuple[float, ...] = (0.0,)) -> HalfPlanes:
+    """The half planes of all items of some shapes."""
+    items = Orientations(shapes).on(container(WIDE, turns=turns), *(shape.name for shape in shapes))
+    return HalfPlanes(items, gap_mm=gap_mm, detail=FINER)
 
 
-def at(*places: tuple[int, float, float]) -> Pieces:
+def at(*places: tuple[int, float, float]) -> Positions:
     """Pieces of some kinds at some places."""
     kinds, x, y = zip(*places, strict=True)
-    return Pieces(np.array(kinds), np.array(x, dtype=float), np.array(y, dtype=float))
+    return Positions(np.array(kinds), np.array(x, dtype=float), np.array(y, dtype=float))
 
 
-def polygons(planes: Planes, pieces: Pieces) -> list[shapely.Polygon]:
+def polygons(half_planes: HalfPlanes, pieces: Positions) -> list[shapely.Polygon]:
     """The pieces as they lie, moved by shapely."""
     return [
-        affinity.translate(shapely.Polygon(planes.forms[kind].ring), x, y)
+        affinity.translate(shapely.Polygon(half_planes.items[kind].ring), x, y)
         for kind, x, y in zip(pieces.kinds, pieces.x, pieces.y, strict=True)
     ]
 
 
-def deepest(planes: Planes, pieces: Pieces) -> float:
+def deepest(half_planes: HalfPlanes, pieces: Positions) -> float:
     """How much the worst pair overlaps, as the side of a square."""
-    lying = polygons(planes, pieces)
+    lying = polygons(half_planes, pieces)
     pairs = [(one, other) for n, one in enumerate(lying) for other in lying[:n]]
     return max((math.sqrt(one.intersection(other).area) for one, other in pairs), default=0.0)
 
 
-def lopsided(form: Form) -> tuple[float, float]:
-    """A form's lower left corner, from its origin."""
-    return form.bounds[0], form.bounds[1]
+def lopsided(item: OrientedItem) -> tuple[float, float]:
+    """An item's lower left corner, from its origin."""
+    return item.bounds[0], item.bounds[1]
 
 
 @given(gaps=st.lists(st.floats(2.0, 60.0), min_size=1, max_size=5), gap_mm=st.sampled_from([0.0, 2.0]))
 def test_a_column_of_squares_closes_up_to_the_gap(gaps: list[float], gap_mm: float) -> None:
     """However far apart they were: n squares of 50 mm take 50·n mm and the gaps between them."""
-    planes = planes_of(square(50.0), gap_mm=gap_mm)
+    half_planes = planes_of(square(50.0), gap_mm=gap_mm)
     places, y = [(0, 0.0, 0.0)], 0.0
     for more in gaps:
         y += 50 + more
         places.append((0, 3.0, y))
-    compaction = Compaction(planes, width_mm=60.0)
+    compaction = Compaction(half_planes, width_mm=60.0)
     found = compaction.together(at(*places))
     count = len(places)
     assert compaction.length_mm(found) == pytest.approx(50 * count + gap_mm * (count - 1), abs=1e-5)
@@ -91,19 +91,19 @@ def test_two_discs_end_up_in_both_corners(width: float) -> None:
 def test_shifted_together_nothing_overlaps_or_sticks_out(outlines: list[Path], aside: list[float]) -> None:
     """Any pieces one above the other: on no longer a strip, all in it, and apart by shapely."""
     shapes = [Shape(f"s{n}", outline, (), symmetric=False) for n, outline in enumerate(outlines)]
-    planes = planes_of(*shapes)
+    half_planes = planes_of(*shapes)
     places, top = [], 0.0
-    for kind, form in enumerate(planes.forms):
-        left, low = lopsided(form)
-        places.append((kind, aside[kind] * (WIDE - form.width_mm) - left, top - low))
-        top += form.height_mm + 1.0
+    for kind, item in enumerate(half_planes.items):
+        left, low = lopsided(item)
+        places.append((kind, aside[kind] * (WIDE - item.width_mm) - left, top - low))
+        top += item.height_mm + 1.0
     before = at(*places)
-    compaction = Compaction(planes, width_mm=WIDE)
+    compaction = Compaction(half_planes, width_mm=WIDE)
     found = compaction.together(before)
     assert compaction.length_mm(found) <= compaction.length_mm(before)
-    assert deepest(planes, found) < 0.01
+    assert deepest(half_planes, found) < 0.01
     strip = shapely.box(0, 0, WIDE, compaction.length_mm(before)).buffer(1e-6)
-    assert all(strip.covers(polygon) for polygon in polygons(planes, found))
+    assert all(strip.covers(polygon) for polygon in polygons(half_planes, found))
 
 
 @settings(max_examples=25, deadline=None)
@@ -114,25 +114,25 @@ def test_shifted_together_nothing_overlaps_or_sticks_out(outlines: list[Path], a
 def test_what_was_shifted_apart_is_apart(outlines: list[Path], places: list[tuple[float, float]]) -> None:
     """Pieces anywhere on a long strip: if an answer comes, nothing overlaps and all lies in the strip."""
     shapes = [Shape(f"s{n}", outline, (), symmetric=False) for n, outline in enumerate(outlines)]
-    planes = planes_of(*shapes)
+    half_planes = planes_of(*shapes)
     pieces = at(*((kind, *places[kind]) for kind in range(len(shapes))))
-    found = Compaction(planes, width_mm=WIDE).apart(pieces, length_mm=2000.0)
+    found = Compaction(half_planes, width_mm=WIDE).apart(pieces, length_mm=2000.0)
     if found is not None:
-        assert deepest(planes, found) < 0.01
+        assert deepest(half_planes, found) < 0.01
         strip = shapely.box(0, 0, WIDE, 2000).buffer(1e-6)
-        assert all(strip.covers(polygon) for polygon in polygons(planes, found))
+        assert all(strip.covers(polygon) for polygon in polygons(half_planes, found))
 
 
 def test_overlapping_squares_move_apart_where_there_is_room_and_not_where_there_is_none() -> None:
     """Four squares of 50 mm near one spot fit into 100 by 100 mm, and into nothing less."""
-    planes = planes_of(square(50.0))
+    half_planes = planes_of(square(50.0))
     pieces = at((0, 20.0, 20.0), (0, 30.0, 21.0), (0, 20.0, 31.0), (0, 32.0, 30.0))
-    found = Compaction(planes, width_mm=100.0).apart(pieces, length_mm=100.0)
+    found = Compaction(half_planes, width_mm=100.0).apart(pieces, length_mm=100.0)
     assert found is not None
     assert sorted(zip(found.x.round(5).tolist(), found.y.round(5).tolist(), strict=True)) == [
         (0, 0), (0, 50), (50, 0), (50, 50),
     ]  # fmt: skip
-    assert Compaction(planes, width_mm=100.0).apart(pieces, length_mm=99.0) is None
+    assert Compaction(half_planes, width_mm=100.0).apart(pieces, length_mm=99.0) is None
 
 
 @settings(max_examples=40, deadline=None)
@@ -145,8 +145,8 @@ def test_beyond_its_sides_a_pair_never_overlaps(
     start: tuple[float, float], move: tuple[float, float], kinds: tuple[int, int]
 ) -> None:
     """Two ells at any turns, one moved: where all of its sides say beyond, shapely finds no overlap."""
-    planes = planes_of(ELL, turns=QUARTERS)
-    sides = sides_of(planes, at((kinds[0], 0.0, 0.0), (kinds[1], *start)), 40.0)
+    half_planes = planes_of(ELL, turns=QUARTERS)
+    sides = separating_edges(half_planes, at((kinds[0], 0.0, 0.0), (kinds[1], *start)), 40.0)
     moved = at((kinds[0], 0.0, 0.0), (kinds[1], start[0] + move[0], start[1] + move[1]))
     if not len(sides.least) or sides.short_mm(moved).max() <= 0:
-        assert deepest(planes, moved) < 0.01
+        assert deepest(half_planes, moved) < 0.01

@@ -95,12 +95,12 @@ def test_few_spots_give_the_most_there_is(tiny: tuple[FabricSpec, Shape, float])
     pieces = spots_by_hand(fabric, shape)
     if len(pieces) > 30:
         pieces = []
-    filler, ground = ground_of(fabric, shape, gap)
-    found = len(filler.full(ground, shape.name))
+    solver, container = ground_of(fabric, shape, gap)
+    found = len(solver.maximise(container, shape.name))
     if pieces:
         assert most_by_hand(pieces, gap * 1.012 + SAME_MM) <= found <= most_by_hand(pieces, gap - SAME_MM)
-        assert filler.bound(ground, shape.name) == found
-    assert len(filler.quick(ground, shape.name)) <= found <= filler.bound(ground, shape.name)
+        assert solver.bound(container, shape.name) == found
+    assert len(solver.estimate(container, shape.name)) <= found <= solver.bound(container, shape.name)
 
 
 WIDER = (
@@ -115,8 +115,8 @@ def under_wider_rules(fabric: FabricSpec) -> list[int]:
     """Return how many blades are found under rules each of which allows what the one before does."""
     found = []
     for print_, grain in WIDER:
-        filler, ground = ground_of(replace(fabric, print_=print_, grain=grain), usual_shapes()[0], 1.5)
-        found.append(len(filler.full(ground, "blade")))
+        solver, container = ground_of(replace(fabric, print_=print_, grain=grain), usual_shapes()[0], 1.5)
+        found.append(len(solver.maximise(container, "blade")))
     return found
 
 
@@ -140,16 +140,16 @@ def test_a_wider_rule_gives_no_less_where_greedy_rules_are_all_there_is(
 def test_fewer_pieces_than_fit_leave_the_rest_whole() -> None:
     """Four of the twelve lie in one row: the rest of the cloth is one rectangle."""
     fabric = with_repeat(fabric_of(size=(12, 18), print_=Print.ONE_WAY), 3, 6, (1.5, 0.25))
-    filler, ground = ground_of(fabric, usual_shapes()[0], 1.5)
-    assert len(filler.full(ground, "blade")) == 8
-    laid = filler.fill(ground, (("blade", 4),))
-    assert len(laid) == 4
-    assert len({round(one.y_mm, 6) for one in laid}) == 1
-    assert filler.fill(ground, (("blade", 9),)) == filler.full(ground, "blade")
+    solver, container = ground_of(fabric, usual_shapes()[0], 1.5)
+    assert len(solver.maximise(container, "blade")) == 8
+    placed = solver.fill(container, (("blade", 4),))
+    assert len(placed) == 4
+    assert len({round(one.y_mm, 6) for one in placed}) == 1
+    assert solver.fill(container, (("blade", 9),)) == solver.maximise(container, "blade")
 
 
 def test_a_print_finer_than_the_pieces_is_filled_in_seconds() -> None:
     """Hundreds of thousands of spots: greedy rules alone, and no worse than rows."""
     fabric = with_repeat(fabric_of(size=(24, 36), print_=Print.TWO_WAY), 0.12, 0.12, (0, 0))
-    filler, ground = ground_of(fabric, usual_shapes()[0], 1.5)
-    assert len(filler.full(ground, "blade")) >= 80
+    solver, container = ground_of(fabric, usual_shapes()[0], 1.5)
+    assert len(solver.maximise(container, "blade")) >= 80

@@ -1,4 +1,4 @@
-"""What stands for a form while pieces are squeezed: it holds the form and strays little."""
+"""What stands for an item while overlap is minimised: it holds the item and strays little."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutfiles.geometry.outline import Circle, Path
-from cutfiles.nest.base.form import form_of
-from cutfiles.nest.base.placed import Laid
-from cutfiles.nest.nofit.planes import Planes
-from cutfiles.nest.nofit.solid import FINE, ROUGH, Detail, solid_of, with_fewer_edges
+from cutfiles.nest.base.oriented_item import oriented_item
+from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.nofit.half_planes import HalfPlanes
+from cutfiles.nest.nofit.simplified import FINE, ROUGH, Detail, simplified, with_fewer_edges
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL, crescent
 from tests.strategies import convex_outlines
@@ -47,11 +47,11 @@ def test_a_ring_of_fewer_edges_holds_the_ring_and_strays_little(
 @pytest.mark.parametrize("shape", [ELL, crescent(), Shape("disc", Circle(3, 4, 20), (), symmetric=True)])
 def test_the_parts_of_a_solid_hold_the_shape(shape: Shape, detail: Detail) -> None:
     """Bays may be filled, arcs straightened: never is anything of the cut outline left outside."""
-    form = form_of(shape, turn_deg=90.0, mirrored=True)
-    solid = solid_of(form, detail)
+    item = oriented_item(shape, turn_deg=90.0, mirrored=True)
+    solid = simplified(item, detail)
     held = shapely.union_all([polygon(part.corners) for part in solid.parts])
     # The ring strays outside a circle by a hair; the middle of the turned one is (-4, 3).
-    true = shapely.Point(-4, 3).buffer(20, quad_segs=200) if form.is_disc else polygon(form.ring)
+    true = shapely.Point(-4, 3).buffer(20, quad_segs=200) if item.is_disc else polygon(item.ring)
     assert held.buffer(1e-6).covers(true)
     for part in solid.parts:
         behind = part.corners @ part.normals.T - part.reach
@@ -69,14 +69,14 @@ def test_where_the_tables_see_no_depth_the_gap_is_kept(
     outline: Path, gap_mm: float, spot: tuple[float, float], other: Shape
 ) -> None:
     """Pieces with bays and discs beside any convex one: a depth of 0 is at least the gap, by shapely."""
-    first = form_of(Shape("a", outline, (), symmetric=False), turn_deg=0.0, mirrored=False)
-    second = form_of(other, turn_deg=0.0, mirrored=False)
-    planes = Planes([first, second], gap_mm=gap_mm)
+    first = oriented_item(Shape("a", outline, (), symmetric=False), turn_deg=0.0, mirrored=False)
+    second = oriented_item(other, turn_deg=0.0, mirrored=False)
+    half_planes = HalfPlanes([first, second], gap_mm=gap_mm)
     kinds, x, y = np.array([0, 1]), np.array([0.0, spot[0]]), np.array([0.0, spot[1]])
-    depth = planes.all_depths(kinds, x, y)[0, 1]
+    depth = half_planes.all_depths(kinds, x, y)[0, 1]
     one, two = polygon(first.ring), shapely.transform(polygon(second.ring), lambda p: p + np.array(spot))
     at = (np.array([spot[0]]), np.array([spot[1]]))
-    assert planes.depths(at, 1, (kinds[:1], x[:1], y[:1]))[0, 0] == pytest.approx(depth, abs=1e-9)
+    assert half_planes.depths(at, 1, (kinds[:1], x[:1], y[:1]))[0, 0] == pytest.approx(depth, abs=1e-9)
     if depth == 0:
         assert one.distance(two) >= gap_mm - 1e-6
         assert one.intersection(two).area < 1e-6
@@ -89,14 +89,14 @@ def test_two_discs_lie_as_deep_as_their_middles_are_too_near(
     distance: float, angle: float, gap_mm: float
 ) -> None:
     """Radii 20 and 30, their middles apart from their origins."""
-    forms = [
-        form_of(Shape(name, Circle(x, 5.0, radius), (), symmetric=True), turn_deg=0.0, mirrored=False)
+    items = [
+        oriented_item(Shape(name, Circle(x, 5.0, radius), (), symmetric=True), turn_deg=0.0, mirrored=False)
         for name, x, radius in (("a", 2.0, 20.0), ("b", -7.0, 30.0))
     ]
     way = math.radians(angle)
     middle = (2.0 + distance * math.cos(way), 5.0 + distance * math.sin(way))
-    at = Laid(forms[1], middle[0] + 7.0, middle[1] - 5.0)
-    depths = Planes(forms, gap_mm=gap_mm).all_depths(
+    at = PlacedItem(items[1], middle[0] + 7.0, middle[1] - 5.0)
+    depths = HalfPlanes(items, gap_mm=gap_mm).all_depths(
         np.array([0, 1]), np.array([0.0, at.x_mm]), np.array([0.0, at.y_mm])
     )
     assert depths[0, 1] == pytest.approx(max(0.0, 50.0 + gap_mm - distance), abs=1e-5)

@@ -13,14 +13,14 @@ from cutfiles.geometry.outline import Bounds, Circle, Contour, Point, Side, boun
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.pieces.shape import Shape
 
-__all__ = ["Array", "Form", "form_of", "without_bays"]
+__all__ = ["Array", "OrientedItem", "oriented_item", "without_bays"]
 
 
 _MANY_CORNERS = 64  # above, arcs may stray further
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Form:
+class OrientedItem:
     """What a piece keeps for itself, its origin at (0, 0).
 
     `parts` are convex rings of shape (n, 2), counter-clockwise, that together hold the cut outline and
@@ -47,7 +47,7 @@ class Form:
         """Along y."""
         return self.bounds[3] - self.bounds[1]
 
-    def alike(self, other: Form) -> bool:
+    def alike(self, other: OrientedItem) -> bool:
         """Return whether both keep exactly the same for themselves."""
         return (
             self.shape == other.shape
@@ -58,12 +58,12 @@ class Form:
         )
 
 
-def form_of(shape: Shape, *, turn_deg: float, mirrored: bool) -> Form:
-    """Return the form of a shape at a turn; a shape that is its own mirror image is never mirrored."""
+def oriented_item(shape: Shape, *, turn_deg: float, mirrored: bool) -> OrientedItem:
+    """Return the item of a shape at a turn; a shape that is its own mirror image is never mirrored."""
     pose = Pose(turn_deg=turn_deg, mirrored=mirrored and not shape.symmetric)
     cut = placed(shape.cut, pose)
     points = _points(cut)
-    return Form(
+    return OrientedItem(
         shape.name,
         turn_deg,
         pose.mirrored,
@@ -86,6 +86,6 @@ def _points(cut: Contour) -> list[Point]:
 
 
 @lru_cache
-def without_bays(form: Form) -> Form:
-    """Return the form with its bays filled: one convex part. The same form gives the same one."""
-    return replace(form, parts=(form.corners,))
+def without_bays(item: OrientedItem) -> OrientedItem:
+    """Return the item with its bays filled: one convex part. The same item gives the same one."""
+    return replace(item, parts=(item.corners,))

@@ -1,7 +1,7 @@
-"""The spots of forms on a lattice: few and known beforehand, and so is which two stand in each other's way.
+"""The spots of items on a lattice: few and known beforehand, and so is which two stand in each other's way.
 
 Whether a piece at one spot and one at another are too near depends only on how many repeats they lie apart:
-each two forms have one table of that, made from their exact no-fit region.
+each two items have one table of that, made from their exact no-fit region.
 """
 
 from __future__ import annotations
@@ -15,18 +15,18 @@ import numpy as np
 import shapely
 
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.nest.base.form import Array, Form
-from cutfiles.nest.base.ground import Ground
-from cutfiles.nest.base.placed import Flags, Laid, Rings
+from cutfiles.nest.base.container import Container
+from cutfiles.nest.base.oriented_item import Array, OrientedItem
+from cutfiles.nest.base.placed_item import Flags, PlacedItem, Rings
 from cutfiles.nest.base.repeat import Lattice
-from cutfiles.nest.nofit.collide import Fence, KeepOut, fence_between, keep_out
+from cutfiles.nest.nofit.regions import NoFit, NoFitRegion, no_fit_between, no_fit_region
 
 Numbers = np.ndarray[Any, np.dtype[np.intp]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Clash:
-    """How many repeats (across, along) form B lies from form A where the two are too near.
+    """How many repeats (across, along) item B lies from item A where the two are too near.
 
     `hits` has shape (along, across) and is true where they are; its first cell stands for `least`.
     """
@@ -36,47 +36,47 @@ class Clash:
 
 
 class Clashes:
-    """The tables of pairs of forms, made when first asked for."""
+    """The tables of pairs of items, made when first asked for."""
 
     def __init__(self, *, gap_mm: float) -> None:
         self.gap_mm = gap_mm
-        self._known: dict[tuple[Form, Form, float, float], Clash] = {}
-        self._around: dict[tuple[Rings, Form], KeepOut] = {}
+        self._known: dict[tuple[OrientedItem, OrientedItem, float, float], Clash] = {}
+        self._around: dict[tuple[Rings, OrientedItem], NoFitRegion] = {}
 
-    def between(self, fixed: Form, laid: Form, lattice: Lattice) -> Clash:
-        """Return where `laid` clashes with `fixed`; the other way round it is the same, turned about."""
+    def between(self, fixed: OrientedItem, orbiting: OrientedItem, lattice: Lattice) -> Clash:
+        """Return where `orbiting` clashes with `fixed`; the other way round it is the same, turned about."""
         steps = lattice.width_mm, lattice.length_mm
-        if (fixed, laid, *steps) not in self._known:
-            clash = _clash(fence_between(fixed, laid, gap_mm=self.gap_mm), *steps)
-            self._known[(fixed, laid, *steps)] = clash
-            self._known.setdefault((laid, fixed, *steps), _from_the_other(clash))
-        return self._known[(fixed, laid, *steps)]
+        if (fixed, orbiting, *steps) not in self._known:
+            clash = _clash(no_fit_between(fixed, orbiting, gap_mm=self.gap_mm), *steps)
+            self._known[(fixed, orbiting, *steps)] = clash
+            self._known.setdefault((orbiting, fixed, *steps), _from_the_other(clash))
+        return self._known[(fixed, orbiting, *steps)]
 
-    def around(self, obstacles: Rings, form: Form) -> KeepOut:
-        """Return where a form's origin must not be lest it enter an obstacle; it may touch one."""
-        key = (obstacles, form)
+    def around(self, obstacles: Rings, item: OrientedItem) -> NoFitRegion:
+        """Return where an item's origin must not be lest it enter an obstacle; it may touch one."""
+        key = (obstacles, item)
         if key not in self._around:
-            self._around[key] = keep_out([np.array(ring) for ring in obstacles], form.parts, gap_mm=0.0)
+            self._around[key] = no_fit_region([np.array(ring) for ring in obstacles], item.parts, gap_mm=0.0)
         return self._around[key]
 
 
-def _clash(fence: Fence, width_mm: float, length_mm: float) -> Clash:
-    border = fence.starts if isinstance(fence, KeepOut) else fence.ring
+def _clash(no_fit: NoFit, width_mm: float, length_mm: float) -> Clash:
+    border = no_fit.starts if isinstance(no_fit, NoFitRegion) else no_fit.ring
     (left, low), (right, high) = border.min(axis=0), border.max(axis=0)
     across = np.arange(math.floor(left / width_mm), math.ceil(right / width_mm) + 1)
     along = np.arange(math.floor(low / length_mm), math.ceil(high / length_mm) + 1)
     x, y = (grid.ravel() for grid in np.meshgrid(across * width_mm, along * length_mm))
-    hits = _inside(fence, x, y).reshape(len(along), len(across))
+    hits = _inside(no_fit, x, y).reshape(len(along), len(across))
     return Clash((int(across[0]), int(along[0])), hits)
 
 
-def _inside(fence: Fence, x: Array, y: Array) -> Flags:
-    """Which points lie inside a fence by more than a touch."""
-    if isinstance(fence, KeepOut):
-        inside: Flags = shapely.contains_xy(fence.core, x, y)
+def _inside(no_fit: NoFit, x: Array, y: Array) -> Flags:
+    """Which points lie inside a no-fit region by more than a touch."""
+    if isinstance(no_fit, NoFitRegion):
+        inside: Flags = shapely.contains_xy(no_fit.core, x, y)
         return inside
     # Written out, not as a matrix product: that one's rounding depends on the machine.
-    behind = x[:, None] * fence.normals[:, 0] + y[:, None] * fence.normals[:, 1] - fence.reach
+    behind = x[:, None] * no_fit.normals[:, 0] + y[:, None] * no_fit.normals[:, 1] - no_fit.reach
     within: Flags = behind.max(axis=1) < -TOUCH_MM
     return within
 
@@ -88,10 +88,10 @@ def _from_the_other(clash: Clash) -> Clash:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Window:
-    """A form's spots in a room: how many across and along, where they begin, which are free of obstacles."""
+class PositionGrid:
+    """An item's spots in a room: how many across and along, where they begin, which are free of obstacles."""
 
-    form: Form
+    item: OrientedItem
     x_mm: float  # of the first spot, from the room's lower left corner
     y_mm: float
     first: tuple[int, int]  # its number on the lattice, across and along
@@ -105,11 +105,13 @@ class Window:
         return np.stack([grid.ravel() for grid in np.meshgrid(x, y)], axis=1)
 
 
-def window(form: Form, ground: Ground, lattice: Lattice, clashes: Clashes) -> Window | None:
-    """Return where a form's origin may lie so that its bounds stay in the room; None if nowhere."""
-    left, low, right, high = form.bounds
-    width, height = ground.room
-    margin = ground.margin_mm
+def position_grid(
+    item: OrientedItem, container: Container, lattice: Lattice, clashes: Clashes
+) -> PositionGrid | None:
+    """Return where an item's origin may lie so that its bounds stay in the room; None if nowhere."""
+    left, low, right, high = item.bounds
+    width, height = container.room
+    margin = container.margin_mm
     columns = _between(lattice.x_mm - margin, lattice.width_mm, -left, width - right)
     rows = _between(lattice.y_mm - margin, lattice.length_mm, -low, height - high)
     if columns is None or rows is None:
@@ -117,10 +119,10 @@ def window(form: Form, ground: Ground, lattice: Lattice, clashes: Clashes) -> Wi
     (i, across), (j, along) = columns, rows
     x = lattice.x_mm - margin + i * lattice.width_mm
     y = lattice.y_mm - margin + j * lattice.length_mm
-    found = Window(form, x, y, (i, j), np.ones((along, across), dtype=np.bool_))
-    if ground.obstacles:
+    found = PositionGrid(item, x, y, (i, j), np.ones((along, across), dtype=np.bool_))
+    if container.obstacles:
         spots = found.xy(lattice)
-        blocked = _inside(clashes.around(ground.obstacles, form), spots[:, 0], spots[:, 1])
+        blocked = _inside(clashes.around(container.obstacles, item), spots[:, 0], spots[:, 1])
         found.free[:] = ~blocked.reshape(along, across)
     return found
 
@@ -132,15 +134,17 @@ def _between(start: float, step: float, least: float, most: float) -> tuple[int,
     return None if count < 1 else (first, count)
 
 
-class Spots:
-    """All spots of some forms in a room, numbered form by form and row by row."""
+class LatticePositions:
+    """All spots of some items in a room, numbered item by item and row by row."""
 
-    def __init__(self, ground: Ground, lattice: Lattice, forms: Sequence[Form], clashes: Clashes) -> None:
-        found = (window(form, ground, lattice, clashes) for form in forms)
+    def __init__(
+        self, container: Container, lattice: Lattice, items: Sequence[OrientedItem], clashes: Clashes
+    ) -> None:
+        found = (position_grid(item, container, lattice, clashes) for item in items)
         self.windows = [one for one in found if one is not None]
         sizes = [one.free.size for one in self.windows]
         self._starts = [int(start) for start in np.cumsum([0, *sizes])]
-        self._clashes, self._lattice, self._margin_mm = clashes, lattice, ground.margin_mm
+        self._clashes, self._lattice, self._margin_mm = clashes, lattice, container.margin_mm
         self.gap_mm = clashes.gap_mm
         self._near: dict[int, Numbers] = {}
         free = (one.free.ravel() for one in self.windows)
@@ -161,7 +165,7 @@ class Spots:
         row, column = divmod(spot - self._starts[kind], mine.free.shape[1])
         found = []
         for other, start in zip(self.windows, self._starts, strict=False):
-            clash = self._clashes.between(mine.form, other.form, self._lattice)
+            clash = self._clashes.between(mine.item, other.item, self._lattice)
             # Where the table's first cell lies in the other's columns and rows.
             left = mine.first[0] + column + clash.least[0] - other.first[0]
             low = mine.first[1] + row + clash.least[1] - other.first[1]
@@ -174,25 +178,25 @@ class Spots:
 
     def shape(self, spot: int) -> str:
         """Return the name of the shape that a spot is for."""
-        return self.windows[int(self.kind[spot])].form.shape
+        return self.windows[int(self.kind[spot])].item.shape
 
     def of_shape(self, shape: str) -> Flags:
         """Return which spots are for a shape."""
-        flags = np.array([one.form.shape == shape for one in self.windows], dtype=np.bool_)
+        flags = np.array([one.item.shape == shape for one in self.windows], dtype=np.bool_)
         found: Flags = flags[self.kind]
         return found
 
-    def spot_of(self, laid: Laid) -> int:
-        """Return the spot of a piece of one of the forms, or of one that keeps the same for itself."""
+    def spot_of(self, placed: PlacedItem) -> int:
+        """Return the spot of a piece of one of the items, or of one that keeps the same for itself."""
         for one, start in zip(self.windows, self._starts, strict=False):
-            if one.form is laid.form or one.form.alike(laid.form):
-                column = round((laid.x_mm - self._margin_mm - one.x_mm) / self._lattice.width_mm)
-                row = round((laid.y_mm - self._margin_mm - one.y_mm) / self._lattice.length_mm)
+            if one.item is placed.item or one.item.alike(placed.item):
+                column = round((placed.x_mm - self._margin_mm - one.x_mm) / self._lattice.width_mm)
+                row = round((placed.y_mm - self._margin_mm - one.y_mm) / self._lattice.length_mm)
                 return int(start + row * one.free.shape[1] + column)
-        raise ValueError(f"{laid.form.shape} at {laid.form.turn_deg} degrees has no spots here")
+        raise ValueError(f"{placed.item.shape} at {placed.item.turn_deg} degrees has no spots here")
 
-    def laid(self, spot: int) -> Laid:
-        """Return the piece at a spot, counted from the ground's lower left corner."""
+    def placed(self, spot: int) -> PlacedItem:
+        """Return the piece at a spot, counted from the container's lower left corner."""
         x, y = self.xy[spot]
         margin = self._margin_mm
-        return Laid(self.windows[int(self.kind[spot])].form, float(x) + margin, float(y) + margin)
+        return PlacedItem(self.windows[int(self.kind[spot])].item, float(x) + margin, float(y) + margin)

@@ -9,8 +9,8 @@ import numpy as np
 
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.geometry.outline import Bounds
-from cutfiles.nest.base.form import Array, Form
-from cutfiles.nest.nofit.planes import APART_MM, Indices, Planes
+from cutfiles.nest.base.oriented_item import Array, OrientedItem
+from cutfiles.nest.nofit.half_planes import OVERLAP_TOLERANCE_MM, HalfPlanes, Indices
 
 _MOMENTUM, _STEP = 0.8, 0.3
 # Rounds between looks at the progress, the share of the squared depths that must be gone by then, and
@@ -22,59 +22,64 @@ _NEIGHBOURS = 1.0  # of that side: pairs further apart than this are not looked 
 
 
 @dataclass(slots=True)
-class Pieces:
-    """Kinds (indices of forms, or of obstacles) and origins, mm; shape (n,) each."""
+class Positions:
+    """Kinds (indices of items, or of obstacles) and origins, mm; shape (n,) each."""
 
     kinds: Indices
     x: Array
     y: Array
 
-    def copy(self) -> Pieces:
+    def copy(self) -> Positions:
         """Return pieces that go on from here by themselves."""
-        return Pieces(self.kinds.copy(), self.x.copy(), self.y.copy())
+        return Positions(self.kinds.copy(), self.x.copy(), self.y.copy())
 
 
 @dataclass(frozen=True, slots=True)
-class Room:
-    """Where the origin of each form may lie in a rectangle, shape (kinds, 4); obstacles stay put."""
+class InnerFit:
+    """Where the origin of each item may lie in a rectangle, shape (kinds, 4); obstacles stay put."""
 
     bounds: Array
 
     @staticmethod
-    def of(forms: Sequence[Form], size: tuple[float, float], *, obstacles: int = 0) -> Room:
+    def in_rectangle(
+        items: Sequence[OrientedItem], size: tuple[float, float], *, obstacles: int = 0
+    ) -> InnerFit:
         """Return the room that a rectangle of that width and height leaves."""
-        rows = [(-f.bounds[0], -f.bounds[1], size[0] - f.bounds[2], size[1] - f.bounds[3]) for f in forms]
-        return Room(np.array(rows + [(0.0, 0.0, 0.0, 0.0)] * obstacles, dtype=np.float64))
+        rows = [(-f.bounds[0], -f.bounds[1], size[0] - f.bounds[2], size[1] - f.bounds[3]) for f in items]
+        return InnerFit(np.array(rows + [(0.0, 0.0, 0.0, 0.0)] * obstacles, dtype=np.float64))
 
     def holds(self, kind: int) -> bool:
-        """Return whether a form fits at all."""
+        """Return whether an item fits at all."""
         low_x, low_y, high_x, high_y = self.bounds[kind]
         return bool(low_x <= high_x + TOUCH_MM and low_y <= high_y + TOUCH_MM)
 
     def of_kind(self, kind: int) -> Bounds:
-        """Return the room of one form, never inside out."""
+        """Return the room of one item, never inside out."""
         low_x, low_y, high_x, high_y = self.bounds[kind].tolist()
         return (low_x, low_y, max(low_x, high_x), max(low_y, high_y))
 
-    def clipped(self, at: Pieces) -> Pieces:
+    def clipped(self, at: Positions) -> Positions:
         """Return the pieces moved into the room where they stick out of it."""
         low_x, low_y, high_x, high_y = self.bounds[at.kinds].T
         x = np.clip(at.x, low_x, np.maximum(low_x, high_x))
-        return Pieces(at.kinds, x, np.clip(at.y, low_y, np.maximum(low_y, high_y)))
+        return Positions(at.kinds, x, np.clip(at.y, low_y, np.maximum(low_y, high_y)))
 
 
-def pushed_apart(planes: Planes, room: Room, at: Pieces) -> Pieces | None:
+def separated(half_planes: HalfPlanes, room: InnerFit, at: Positions) -> Positions | None:
     """Return the pieces pushed apart until none is too near, or None where that gets nowhere.
 
     Each pair moves along the edge of its no-fit polygon that it lies least deep behind; with some
     momentum, as that gets many pieces to share out little room.
     """
-    side = min(min(form.width_mm, form.height_mm) for form in planes.forms)
-    pairs = _Pairs(planes, at, side * _NEIGHBOURS)
+    side = min(min(item.width_mm, item.height_mm) for item in half_planes.items)
+    pairs = _Pairs(half_planes, at, side * _NEIGHBOURS)
     found, deepest = _rounds(pairs, room, at, _QUICK)
-    if APART_MM < deepest < side * _LITTLE_LEFT:
+    if OVERLAP_TOLERANCE_MM < deepest < side * _LITTLE_LEFT:
         found, deepest = _rounds(pairs, room, found, _PATIENT)
-    if deepest > APART_MM or planes.all_depths(found.kinds, found.x, found.y).max() > APART_MM:
+    if (
+        deepest > OVERLAP_TOLERANCE_MM
+        or half_planes.all_depths(found.kinds, found.x, found.y).max() > OVERLAP_TOLERANCE_MM
+    ):
         return None
     return found
 
@@ -82,21 +87,21 @@ def pushed_apart(planes: Planes, room: Room, at: Pieces) -> Pieces | None:
 class _Pairs:
     """The pairs that lie near enough to touch, and their half planes."""
 
-    def __init__(self, planes: Planes, at: Pieces, near_mm: float) -> None:
+    def __init__(self, half_planes: HalfPlanes, at: Positions, near_mm: float) -> None:
         one, other = np.triu_indices(len(at.kinds), 1)
-        boxes = planes.around[at.kinds[one], at.kinds[other]]
+        boxes = half_planes.around[at.kinds[one], at.kinds[other]]
         away_x, away_y = at.x[other] - at.x[one], at.y[other] - at.y[one]
         near = (boxes[:, 0] - near_mm < away_x) & (away_x < boxes[:, 2] + near_mm)
         near &= (boxes[:, 1] - near_mm < away_y) & (away_y < boxes[:, 3] + near_mm)
         self.one, self.other = one[near], other[near]
         a, b = at.kinds[self.one], at.kinds[self.other]
-        self.normal_x, self.normal_y = planes.normal_x[a, b], planes.normal_y[a, b]
-        self.reach = planes.reach[a, b]
+        self.normal_x, self.normal_y = half_planes.normal_x[a, b], half_planes.normal_y[a, b]
+        self.reach = half_planes.reach[a, b]
         self.rows = np.arange(len(self.one))
-        self.apart = planes.discs[a, b]
+        self.apart = half_planes.discs[a, b]
         self.discs = np.nonzero(self.apart)[0]
-        self.middle_x = planes.middles[b, 0] - planes.middles[a, 0]
-        self.middle_y = planes.middles[b, 1] - planes.middles[a, 1]
+        self.middle_x = half_planes.middles[b, 0] - half_planes.middles[a, 0]
+        self.middle_y = half_planes.middles[b, 1] - half_planes.middles[a, 1]
 
     def depths(self, x: Array, y: Array) -> tuple[Array, Array, Array]:
         """Return how deep each pair lies, 0 or more, and the way out for the second of it."""
@@ -123,7 +128,9 @@ class _Pairs:
         return np.maximum(depth, 0.0), out_x, out_y
 
 
-def _rounds(pairs: _Pairs, room: Room, at: Pieces, patience: tuple[int, float, int]) -> tuple[Pieces, float]:
+def _rounds(
+    pairs: _Pairs, room: InnerFit, at: Positions, patience: tuple[int, float, int]
+) -> tuple[Positions, float]:
     look, share, most = patience
     count, one, other = len(at.kinds), pairs.one, pairs.other
     low_x, low_y, high_x, high_y = room.bounds[at.kinds].T
@@ -133,12 +140,12 @@ def _rounds(pairs: _Pairs, room: Room, at: Pieces, patience: tuple[int, float, i
     while len(one):
         depth, out_x, out_y = pairs.depths(x, y)
         deepest = float(depth.max())
-        if deepest < APART_MM or done >= most:
-            return Pieces(at.kinds, x, y), deepest
+        if deepest < OVERLAP_TOLERANCE_MM or done >= most:
+            return Positions(at.kinds, x, y), deepest
         if done % look == 0:
             left = float((depth * depth).sum())
             if left > share * last:
-                return Pieces(at.kinds, x, y), deepest
+                return Positions(at.kinds, x, y), deepest
             last = left
         done += 1
         push_x, push_y = out_x * depth, out_y * depth
@@ -151,4 +158,4 @@ def _rounds(pairs: _Pairs, room: Room, at: Pieces, patience: tuple[int, float, i
         wish_x, wish_y = x + speed_x, y + speed_y
         x, y = np.clip(wish_x, low_x, high_x), np.clip(wish_y, low_y, high_y)
         speed_x[x != wish_x], speed_y[y != wish_y] = 0.0, 0.0
-    return Pieces(at.kinds, x, y), 0.0
+    return Positions(at.kinds, x, y), 0.0

@@ -1,4 +1,4 @@
-"""A form as the squeeze sees it: a disc, or a few convex parts of few edges that together hold it. mm."""
+"""An item simplified: a disc, or a few convex parts of few edges that together hold it. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from functools import lru_cache
 
 import numpy as np
 
-from cutfiles.core.tolerance import ROUGH_STRAY_MM, SOLID_STRAY_MM
+from cutfiles.core.tolerance import ROUGH_STRAY_MM, SIMPLIFIED_STRAY_MM
 from cutfiles.geometry.convex_parts import Array, convex_parts
-from cutfiles.nest.base.form import Form
+from cutfiles.nest.base.oriented_item import OrientedItem
 
 
 @dataclass(frozen=True, slots=True)
 class Detail:
-    """How true a solid is to its form: what has more edges is given fewer if it strays little.
+    """How true a simplified item is to its shape: what has more edges is given fewer if it strays little.
 
     The work of a move grows with the square of the parts, and of their edges.
     """
@@ -27,8 +27,8 @@ class Detail:
     inward: int  # corners that turn inwards: about as many parts
 
 
-FINE = Detail(16, SOLID_STRAY_MM, 24, 5)
-FINER = Detail(32, SOLID_STRAY_MM / 5, 48, 12)
+FINE = Detail(16, SIMPLIFIED_STRAY_MM, 24, 5)
+FINER = Detail(32, SIMPLIFIED_STRAY_MM / 5, 48, 12)
 ROUGH = Detail(7, ROUGH_STRAY_MM, 10, 5)  # enough to say where to look
 ONLY_DISCS = Detail(4, 0.0, 8, 0)
 
@@ -38,7 +38,7 @@ _MITRED_UP_TO_RAD = math.radians(100.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Part:
+class ConvexPart:
     """A convex part: inside where normals · p ≤ reach; `corners` (c, 2) ccw, `normals` (k, 2), k ≥ c."""
 
     normals: Array
@@ -47,27 +47,27 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Solid:
-    """What a form keeps for itself: parts that hold it and, if it is a disc, its middle and radius."""
+class SimplifiedItem:
+    """What an item keeps for itself: parts that hold it and, if it is a disc, its middle and radius."""
 
-    parts: tuple[Part, ...]
+    parts: tuple[ConvexPart, ...]
     middle: tuple[float, float] = (0.0, 0.0)
     disc_mm: float | None = None
 
 
 @lru_cache(maxsize=1024)
-def solid_of(form: Form, detail: Detail) -> Solid:
-    """Return the solid of a form; the same form gives the same one."""
-    left, low, right, high = form.bounds
+def simplified(item: OrientedItem, detail: Detail) -> SimplifiedItem:
+    """Return an item simplified; the same item gives the same one."""
+    left, low, right, high = item.bounds
     middle = ((left + right) / 2, (low + high) / 2)
-    if form.is_disc:
+    if item.is_disc:
         radius = (right - left) / 2
-        return Solid((part_of(_around(middle, radius, detail.disc_edges)),), middle, radius)
-    rings: Iterable[Array] = form.parts
-    if len(form.parts) > 1:
-        points = [(float(x), float(y)) for x, y in form.ring]
+        return SimplifiedItem((convex_part(_around(middle, radius, detail.disc_edges)),), middle, radius)
+    rings: Iterable[Array] = item.parts
+    if len(item.parts) > 1:
+        points = [(float(x), float(y)) for x, y in item.ring]
         rings = convex_parts(points, most_inward=detail.inward)
-    return Solid(tuple(part_of(with_fewer_edges(ring, detail)) for ring in rings))
+    return SimplifiedItem(tuple(convex_part(with_fewer_edges(ring, detail)) for ring in rings))
 
 
 def with_fewer_edges(ring: Array, detail: Detail) -> Array:
@@ -116,7 +116,7 @@ def _around(middle: tuple[float, float], radius: float, edges: int) -> Array:
     return np.array([(middle[0] + reach * math.cos(a), middle[1] + reach * math.sin(a)) for a in angles])
 
 
-def part_of(ring: Array) -> Part:
+def convex_part(ring: Array) -> ConvexPart:
     """Return a convex ring, counter-clockwise, as a part with all its edges."""
     along = np.roll(ring, -1, axis=0) - ring
     lengths = np.sqrt((along * along).sum(axis=1))
@@ -128,4 +128,4 @@ def part_of(ring: Array) -> Part:
     middles /= np.sqrt((middles * middles).sum(axis=1))[:, None]
     normals = np.concatenate((normals, middles))
     reach = (normals[:, :1] * ring[:, 0] + normals[:, 1:] * ring[:, 1]).max(axis=1)
-    return Part(normals, reach, ring)
+    return ConvexPart(normals, reach, ring)

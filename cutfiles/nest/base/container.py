@@ -1,10 +1,10 @@
-"""A rectangle to fill, and how pieces may lie on it: all identical grounds are solved once."""
+"""A rectangle to fill, and how pieces may lie on it: all identical containers are solved once."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from cutfiles.nest.base.placed import Rings
+from cutfiles.nest.base.placed_item import Rings
 from cutfiles.nest.base.repeat import Lattice
 from cutfiles.nest.base.turns import Turns
 
@@ -12,7 +12,7 @@ Wanted = tuple[tuple[str, int], ...]  # shape and how many at most, the one to l
 
 
 @dataclass(frozen=True, slots=True)
-class Ground:
+class Container:
     """A rectangle of fabric with a margin kept clear inside its edge."""
 
     width_mm: float
@@ -21,18 +21,20 @@ class Ground:
     turns: Turns
     mirrored: bool  # the fabric lies wrong side up
     obstacles: Rings = ()  # convex, cut lines stay out of them; from the room's lower left corner
-    lattice: Lattice | None = None  # where pieces may have their origin, from the ground's lower left corner
+    lattice: Lattice | None = (
+        None  # where pieces may have their origin, from the container's lower left corner
+    )
 
     @property
     def room(self) -> tuple[float, float]:
         """Width and length left for cut lines."""
         return self.width_mm - 2 * self.margin_mm, self.length_mm - 2 * self.margin_mm
 
-    def with_turns(self, turns: Turns) -> Ground:
+    def with_turns(self, turns: Turns) -> Container:
         """Return the same rectangle under another rule."""
         return replace(self, turns=turns)
 
-    def quarter_back(self) -> Ground:
-        """Return the ground that, turned by 90 degrees counter-clockwise, is this one."""
+    def quarter_back(self) -> Container:
+        """Return the container that, turned by 90 degrees counter-clockwise, is this one."""
         turns = None if self.turns is None else tuple(sorted((turn - 90.0) % 360.0 for turn in self.turns))
         return replace(self, width_mm=self.length_mm, length_mm=self.width_mm, turns=turns)

@@ -1,4 +1,4 @@
-"""One piece more, squeezed in: the gap is kept, and what is known to fit is found."""
+"""One piece more, inserted: the gap is kept, and what is known to fit is found."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from cutfiles.core.units import MM_PER_INCH
 from cutfiles.geometry.outline import Path, ring
 from cutfiles.nest.base.clock import Clock, Effort
-from cutfiles.nest.base.form import form_of
-from cutfiles.nest.base.ground import Ground
-from cutfiles.nest.base.placed import Laid
-from cutfiles.nest.nofit.planes import Planes
-from cutfiles.nest.overlap.squeeze import Squeeze, Start
-from cutfiles.nest.search.fill import Filler
+from cutfiles.nest.base.container import Container
+from cutfiles.nest.base.oriented_item import oriented_item
+from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.nofit.half_planes import HalfPlanes
+from cutfiles.nest.overlap.minimise import OverlapMinimisation, Start
+from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 from tests.strategies import convex_outlines
 
@@ -32,14 +32,14 @@ def wedge() -> Shape:
     return Shape("blade", ring((-narrow, 0), (narrow, 0), (wide, long), (-wide, long)), (), symmetric=True)
 
 
-def polygon(laid: Laid) -> shapely.Polygon:
+def polygon(placed: PlacedItem) -> shapely.Polygon:
     """The piece as it lies, for shapely."""
-    return shapely.Polygon(laid.form.corners + np.array((laid.x_mm, laid.y_mm)))
+    return shapely.Polygon(placed.item.corners + np.array((placed.x_mm, placed.y_mm)))
 
 
-def is_sound(laid: Sequence[Laid], size: tuple[float, float], gap_mm: float) -> bool:
+def is_sound(placed: Sequence[PlacedItem], size: tuple[float, float], gap_mm: float) -> bool:
     """Whether every piece is in the rectangle and no two are nearer than the gap, by shapely."""
-    pieces = [polygon(one) for one in laid]
+    pieces = [polygon(one) for one in placed]
     room = shapely.box(-1e-9, -1e-9, size[0] + 1e-9, size[1] + 1e-9)
     apart = all(
         one.distance(other) >= gap_mm - 1e-6 and one.intersection(other).area < 1e-9
@@ -61,11 +61,11 @@ def test_the_known_yields_are_reached(
     Measured for this project with open solvers of irregular packing; no published source.
     """
     # Less than the usual effort, so that it is quick: the last sheet is known to hold one more.
-    filler = Filler((wedge(),), gap_mm=0.05 * IN, clock=Clock(effort=Effort(4, 250)))
-    ground = Ground(width * IN, height * IN, 0.25 * IN, turns, mirrored=False)
-    laid = list(filler.full(ground, "blade"))
-    assert len(laid) >= count
-    inset = [Laid(one.form, one.x_mm - 0.25 * IN, one.y_mm - 0.25 * IN) for one in laid]
+    solver = Solver((wedge(),), gap_mm=0.05 * IN, clock=Clock(effort=Effort(4, 250)))
+    container = Container(width * IN, height * IN, 0.25 * IN, turns, mirrored=False)
+    placed = list(solver.maximise(container, "blade"))
+    assert len(placed) >= count
+    inset = [PlacedItem(one.item, one.x_mm - 0.25 * IN, one.y_mm - 0.25 * IN) for one in placed]
     assert is_sound(inset, ((width - 0.5) * IN, (height - 0.5) * IN), 0.05 * IN)
 
 
@@ -76,30 +76,30 @@ def never() -> bool:
 
 def test_a_layout_with_one_more_is_found_and_repeats() -> None:
     """Eleven wedges and room for twelve; the same start gives the same layout to the last bit."""
-    forms = [form_of(wedge(), turn_deg=turn, mirrored=False) for turn in HALF]
+    items = [oriented_item(wedge(), turn_deg=turn, mirrored=False) for turn in HALF]
     size = (11.5 * IN, 11.5 * IN)
     layouts = []
     for _ in range(2):
-        squeeze = Squeeze(forms, gap_mm=0.05 * IN)
-        laid: tuple[Laid, ...] = (Laid(forms[0], 1.265 * IN, 0.0),)
-        while len(laid) < 12:
-            starts = (Start(laid, "blade", seed) for seed in range(3))
-            found = (squeeze.one_more(start, size=size, moves=300, stop=never) for start in starts)
+        minimisation = OverlapMinimisation(items, gap_mm=0.05 * IN)
+        placed: tuple[PlacedItem, ...] = (PlacedItem(items[0], 1.265 * IN, 0.0),)
+        while len(placed) < 12:
+            starts = (Start(placed, "blade", seed) for seed in range(3))
+            found = (minimisation.one_more(start, size=size, moves=300, stop=never) for start in starts)
             more = next((one for one in found if one is not None), None)
-            assert more is not None, len(laid)
-            laid = more
-            assert is_sound(laid, size, 0.05 * IN)
-        layouts.append([(one.form.turn_deg, one.x_mm, one.y_mm) for one in laid])
+            assert more is not None, len(placed)
+            placed = more
+            assert is_sound(placed, size, 0.05 * IN)
+        layouts.append([(one.item.turn_deg, one.x_mm, one.y_mm) for one in placed])
     assert layouts[0] == layouts[1]
 
 
 def test_pieces_scattered_at_random_are_brought_to_lie_apart() -> None:
     """Nine wedges, all thrown anywhere, in a room that rows of blades would fill with twelve."""
-    forms = [form_of(wedge(), turn_deg=turn, mirrored=False) for turn in HALF]
-    laid = (Laid(forms[0], 0.0, 0.0),) * 8  # where they lay doesn't count
-    start = Start(laid, "blade", 1, scattered=True)
+    items = [oriented_item(wedge(), turn_deg=turn, mirrored=False) for turn in HALF]
+    placed = (PlacedItem(items[0], 0.0, 0.0),) * 8  # where they lay doesn't count
+    start = Start(placed, "blade", 1, scattered=True)
     size = (11.5 * IN, 11.5 * IN)
-    found = Squeeze(forms, gap_mm=0.05 * IN).one_more(start, size=size, moves=500, stop=never)
+    found = OverlapMinimisation(items, gap_mm=0.05 * IN).one_more(start, size=size, moves=500, stop=never)
     assert found is not None
     assert len(found) == 9
     assert is_sound(found, size, 0.05 * IN)
@@ -107,11 +107,11 @@ def test_pieces_scattered_at_random_are_brought_to_lie_apart() -> None:
 
 def test_what_cannot_fit_is_not_found() -> None:
     """Two wedges don't fit into the room of one; the moves end, and so does a search told to stop."""
-    forms = [form_of(wedge(), turn_deg=turn, mirrored=False) for turn in HALF]
-    start = Start((Laid(forms[0], 1.265 * IN, 0.0),), "blade", 0)
-    squeeze = Squeeze(forms, gap_mm=0.0)
-    assert squeeze.one_more(start, size=(2.6 * IN, 5 * IN), moves=10, stop=never) is None
-    assert squeeze.one_more(start, size=(26 * IN, 50 * IN), moves=10, stop=lambda: True) is None
+    items = [oriented_item(wedge(), turn_deg=turn, mirrored=False) for turn in HALF]
+    start = Start((PlacedItem(items[0], 1.265 * IN, 0.0),), "blade", 0)
+    minimisation = OverlapMinimisation(items, gap_mm=0.0)
+    assert minimisation.one_more(start, size=(2.6 * IN, 5 * IN), moves=10, stop=never) is None
+    assert minimisation.one_more(start, size=(26 * IN, 50 * IN), moves=10, stop=lambda: True) is None
 
 
 @settings(max_examples=60)
@@ -125,11 +125,11 @@ def test_the_tables_keep_the_gap_and_little_more(
 ) -> None:
     """Where the depth is 0 shapely measures at least the gap, and where it measures much more, it is 0."""
     shapes = [Shape(name, outline, (), symmetric=False) for name, outline in zip("ab", outlines, strict=True)]
-    forms = [form_of(shape, turn_deg=0.0, mirrored=False) for shape in shapes]
+    items = [oriented_item(shape, turn_deg=0.0, mirrored=False) for shape in shapes]
     at = tuple(np.array([number]) for number in spot)
     fixed = (np.array([0]), np.array([0.0]), np.array([0.0]))
-    depth = Planes(forms, gap_mm=gap_mm).depths((at[0], at[1]), 1, fixed)[0, 0]
-    distance = polygon(Laid(forms[0], 0.0, 0.0)).distance(polygon(Laid(forms[1], *spot)))
+    depth = HalfPlanes(items, gap_mm=gap_mm).depths((at[0], at[1]), 1, fixed)[0, 0]
+    distance = polygon(PlacedItem(items[0], 0.0, 0.0)).distance(polygon(PlacedItem(items[1], *spot)))
     if depth == 0:
         assert distance >= gap_mm - 1e-6
     # A corner mitred up to 100 degrees keeps 1/cos(50°) of the gap.

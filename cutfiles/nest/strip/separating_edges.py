@@ -8,13 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.nest.base.form import Array
-from cutfiles.nest.nofit.planes import Indices, Planes
-from cutfiles.nest.overlap.apart import Pieces
+from cutfiles.nest.base.oriented_item import Array
+from cutfiles.nest.nofit.half_planes import HalfPlanes, Indices
+from cutfiles.nest.overlap.separate import Positions
 
 
 @dataclass(frozen=True, slots=True)
-class Sides:
+class SeparatingEdges:
     """Half planes: `other`'s origin p, seen from `one`'s, is beyond where p·normal is `least` or more, mm."""
 
     one: Indices
@@ -23,32 +23,32 @@ class Sides:
     normal_y: Array
     least: Array
 
-    def short_mm(self, at: Pieces) -> Array:
+    def short_mm(self, at: Positions) -> Array:
         """Return by how much each pair falls short of its side; below 0 where it lies beyond."""
         away_x, away_y = at.x[self.other] - at.x[self.one], at.y[self.other] - at.y[self.one]
         short: Array = self.least - self.normal_x * away_x - self.normal_y * away_y
         return short
 
 
-def sides_of(planes: Planes, at: Pieces, reach_mm: float) -> Sides:
+def separating_edges(half_planes: HalfPlanes, at: Positions, reach_mm: float) -> SeparatingEdges:
     """Return the sides of all pairs that may come to touch while they move by less than the reach each way.
 
     Of each no-fit polygon it is the edge that the pair lies furthest outside of, or least deep behind; of two
     discs the tangent where they are nearest.
     """
     one, other = np.triu_indices(len(at.kinds), 1)
-    boxes = planes.around[at.kinds[one], at.kinds[other]]
+    boxes = half_planes.around[at.kinds[one], at.kinds[other]]
     away_x, away_y = at.x[other] - at.x[one], at.y[other] - at.y[one]
     near = (boxes[:, 0] - reach_mm < away_x) & (away_x < boxes[:, 2] + reach_mm)
     near &= (boxes[:, 1] - reach_mm < away_y) & (away_y < boxes[:, 3] + reach_mm)
     one, other, away_x, away_y = one[near], other[near], away_x[near], away_y[near]
     a, b = at.kinds[one], at.kinds[other]
-    round_ = planes.discs[a, b] > 0
-    flat = _edges(planes, (one[~round_], other[~round_]), (a[~round_], b[~round_]), at, reach_mm)
+    round_ = half_planes.discs[a, b] > 0
+    flat = _edges(half_planes, (one[~round_], other[~round_]), (a[~round_], b[~round_]), at, reach_mm)
     if not round_.any():
         return flat
-    bent = _tangents(planes, (one[round_], other[round_]), (a[round_], b[round_]), at)
-    return Sides(
+    bent = _tangents(half_planes, (one[round_], other[round_]), (a[round_], b[round_]), at)
+    return SeparatingEdges(
         np.concatenate([flat.one, bent.one]),
         np.concatenate([flat.other, bent.other]),
         np.concatenate([flat.normal_x, bent.normal_x]),
@@ -60,29 +60,31 @@ def sides_of(planes: Planes, at: Pieces, reach_mm: float) -> Sides:
 _Pairs = tuple[Indices, Indices]
 
 
-def _edges(planes: Planes, pairs: _Pairs, kinds: _Pairs, at: Pieces, reach_mm: float) -> Sides:
+def _edges(
+    half_planes: HalfPlanes, pairs: _Pairs, kinds: _Pairs, at: Positions, reach_mm: float
+) -> SeparatingEdges:
     away_x, away_y = at.x[pairs[1]] - at.x[pairs[0]], at.y[pairs[1]] - at.y[pairs[0]]
-    short = planes.reach[kinds] - planes.normal_x[kinds] * away_x[:, None, None]
-    short -= planes.normal_y[kinds] * away_y[:, None, None]
+    short = half_planes.reach[kinds] - half_planes.normal_x[kinds] * away_x[:, None, None]
+    short -= half_planes.normal_y[kinds] * away_y[:, None, None]
     edges = short.argmin(axis=2)
     least = np.take_along_axis(short, edges[..., None], axis=2)[..., 0]
     pair, polygon = np.nonzero(least > -math.sqrt(2) * reach_mm)
     chosen = (kinds[0][pair], kinds[1][pair], polygon, edges[pair, polygon])
-    return Sides(
+    return SeparatingEdges(
         pairs[0][pair],
         pairs[1][pair],
-        planes.normal_x[chosen],
-        planes.normal_y[chosen],
-        planes.reach[chosen],
+        half_planes.normal_x[chosen],
+        half_planes.normal_y[chosen],
+        half_planes.reach[chosen],
     )
 
 
-def _tangents(planes: Planes, pairs: _Pairs, kinds: _Pairs, at: Pieces) -> Sides:
-    middle_x, middle_y = (planes.middles[kinds[1]] - planes.middles[kinds[0]]).T
+def _tangents(half_planes: HalfPlanes, pairs: _Pairs, kinds: _Pairs, at: Positions) -> SeparatingEdges:
+    middle_x, middle_y = (half_planes.middles[kinds[1]] - half_planes.middles[kinds[0]]).T
     across = at.x[pairs[1]] - at.x[pairs[0]] + middle_x
     up = at.y[pairs[1]] - at.y[pairs[0]] + middle_y
     distance = np.hypot(across, up)
     one_spot = distance < TOUCH_MM  # any way out will do
     distance = np.where(one_spot, 1.0, distance)
     across, up = np.where(one_spot, 1.0, across / distance), np.where(one_spot, 0.0, up / distance)
-    return Sides(*pairs, across, up, planes.discs[kinds] - across * middle_x - up * middle_y)
+    return SeparatingEdges(*pairs, across, up, half_planes.discs[kinds] - across * middle_x - up * middle_y)

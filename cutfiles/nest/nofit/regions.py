@@ -1,4 +1,4 @@
-"""May a piece lie here? The no-fit polygon of two forms answers, by half planes. No search in here.
+"""May a piece lie here? The no-fit polygon of two items answers, by half planes. No search in here.
 
 For two convex outlines A (fixed) and B (to be laid), the places of B's origin at which they are nearer
 than the gap are the inside of A ⊕ (−B) ⊕ disc(gap): Minkowski sums, as in de Berg et al.,
@@ -22,7 +22,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutfiles.core.tolerance import KEEP_OUT_STRAY_MM, SAME_POINT_MM
-from cutfiles.nest.base.form import Array, Form
+from cutfiles.nest.base.oriented_item import Array, OrientedItem
 
 # Corners of the gap's disc: a tangent polygon of steps this wide strays 1 % of the gap outside it.
 _CORNER_STEP_RAD = math.pi / 10
@@ -30,7 +30,7 @@ _MANY_CORNERS = 200  # of a border: above, it is straightened a little
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class NoFit:
+class NoFitPolygon:
     """Where B's origin must not be, A's origin at (0, 0): strictly inside a convex ring.
 
     `ring` has shape (k, 2), counter-clockwise; a point p is inside where normals · p < reach for every
@@ -44,7 +44,7 @@ class NoFit:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class KeepOut:
+class NoFitRegion:
     """Where B's origin must not be, A's origin at (0, 0): a region of any shape, with bays and holes.
 
     `starts`, `ends` and `along` have shape (k, 2): the edges of its border. `core` is the region less a
@@ -57,44 +57,44 @@ class KeepOut:
     core: BaseGeometry
 
 
-Fence = NoFit | KeepOut
+NoFit = NoFitPolygon | NoFitRegion
 
 
-def fence_between(fixed: Form, laid: Form, *, gap_mm: float) -> Fence:
-    """Return where `laid` would be nearer than `gap_mm` to `fixed`, bays and all."""
-    if len(fixed.parts) == len(laid.parts) == 1:
-        return no_fit(fixed, laid, gap_mm=gap_mm)
-    return _between_parts(fixed, laid, gap_mm)
+def no_fit_between(fixed: OrientedItem, orbiting: OrientedItem, *, gap_mm: float) -> NoFit:
+    """Return where `orbiting` would be nearer than `gap_mm` to `fixed`, bays and all."""
+    if len(fixed.parts) == len(orbiting.parts) == 1:
+        return no_fit_polygon(fixed, orbiting, gap_mm=gap_mm)
+    return _between_parts(fixed, orbiting, gap_mm)
 
 
 @lru_cache(maxsize=4096)
-def _between_parts(fixed: Form, laid: Form, gap_mm: float) -> KeepOut:
+def _between_parts(fixed: OrientedItem, orbiting: OrientedItem, gap_mm: float) -> NoFitRegion:
     """Remembered, as many mixtures of a job have these two in common."""
-    if _rank(laid) < _rank(fixed):
-        return _seen_from_the_other(_between_parts(laid, fixed, gap_mm))
-    return keep_out(fixed.parts, laid.parts, gap_mm=gap_mm)
+    if _rank(orbiting) < _rank(fixed):
+        return _seen_from_the_other(_between_parts(orbiting, fixed, gap_mm))
+    return no_fit_region(fixed.parts, orbiting.parts, gap_mm=gap_mm)
 
 
-def _rank(form: Form) -> tuple[str, float, bool, int]:
-    return form.shape, form.turn_deg, form.mirrored, len(form.parts)
+def _rank(item: OrientedItem) -> tuple[str, float, bool, int]:
+    return item.shape, item.turn_deg, item.mirrored, len(item.parts)
 
 
-def no_fit(fixed: Form, laid: Form, *, gap_mm: float) -> NoFit:
-    """Return where the convex ring of `laid` would be nearer than `gap_mm` to that of `fixed`."""
-    ring = _rounded(_sum_of_convex(fixed.corners, -laid.corners), gap_mm)
+def no_fit_polygon(fixed: OrientedItem, orbiting: OrientedItem, *, gap_mm: float) -> NoFitPolygon:
+    """Return where the convex ring of `orbiting` would be nearer than `gap_mm` to that of `fixed`."""
+    ring = _rounded(_sum_of_convex(fixed.corners, -orbiting.corners), gap_mm)
     along = np.roll(ring, -1, axis=0) - ring
     lengths = np.hypot(along[:, 0], along[:, 1])
     normals = np.stack((along[:, 1], -along[:, 0]), axis=1) / lengths[:, None]
     reach = normals[:, 0] * ring[:, 0] + normals[:, 1] * ring[:, 1]
-    return NoFit(ring, along, normals, reach)
+    return NoFitPolygon(ring, along, normals, reach)
 
 
-def keep_out(fixed: Sequence[Array], laid: Sequence[Array], *, gap_mm: float) -> KeepOut:
-    """Return where any of the convex rings `laid` would be nearer than `gap_mm` to any that are `fixed`.
+def no_fit_region(fixed: Sequence[Array], orbiting: Sequence[Array], *, gap_mm: float) -> NoFitRegion:
+    """Return where any of the convex rings `orbiting` would be nearer than `gap_mm` to any that are `fixed`.
 
     All is made smaller by a hair, so that a slot into which something fits exactly stays open.
     """
-    rings = [_rounded(_sum_of_convex(one, -other), gap_mm) for one in fixed for other in laid]
+    rings = [_rounded(_sum_of_convex(one, -other), gap_mm) for one in fixed for other in orbiting]
     region = shapely.union_all(_less(np.array([shapely.Polygon(ring) for ring in rings], dtype=object)))
     if shapely.get_num_coordinates(region) > _MANY_CORNERS:
         # A border of hundreds of tiny edges costs seconds; grown by what straightening may take off.
@@ -109,14 +109,14 @@ def keep_out(fixed: Sequence[Array], laid: Sequence[Array], *, gap_mm: float) ->
     ends = np.concatenate([chain[1:] for chain in chains])
     core = _less(region)
     shapely.prepare(core)
-    return KeepOut(starts, ends, ends - starts, core)
+    return NoFitRegion(starts, ends, ends - starts, core)
 
 
-def _seen_from_the_other(fence: KeepOut) -> KeepOut:
+def _seen_from_the_other(no_fit: NoFitRegion) -> NoFitRegion:
     """Return where A must not be when B lies at the origin, from where B must not be."""
-    core = shapely.transform(fence.core, np.negative)
+    core = shapely.transform(no_fit.core, np.negative)
     shapely.prepare(core)
-    return KeepOut(-fence.starts, -fence.ends, -fence.along, core)
+    return NoFitRegion(-no_fit.starts, -no_fit.ends, -no_fit.along, core)
 
 
 def _less(region: Any) -> Any:

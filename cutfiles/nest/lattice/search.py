@@ -14,14 +14,14 @@ import numpy as np
 from cutfiles.geometry.outline import area
 from cutfiles.nest.base.bound import most_in
 from cutfiles.nest.base.clock import Clock
-from cutfiles.nest.base.form import Form
-from cutfiles.nest.base.ground import Ground, Wanted
-from cutfiles.nest.base.placed import Flags, Laid
+from cutfiles.nest.base.container import Container, Wanted
+from cutfiles.nest.base.oriented_item import OrientedItem
+from cutfiles.nest.base.placed_item import Flags, PlacedItem
 from cutfiles.nest.base.turns import tried
 from cutfiles.nest.greedy.packing import Rule
 from cutfiles.nest.greedy.rules import AROUND, RULES
 from cutfiles.nest.lattice.independent import Graph
-from cutfiles.nest.lattice.spots import Clashes, Numbers, Spots
+from cutfiles.nest.lattice.positions import Clashes, LatticePositions, Numbers
 from cutfiles.pieces.shape import Shape
 
 # Spots up to which swaps are worth their time, up to which a proof is tried, and up to which swaps help to
@@ -34,49 +34,49 @@ _FEW_KICKS, _KICKS, _NODES = 30, 1000, 6000  # the work of swaps, and of a proof
 class _Solved:
     """What one shape gives alone, and what it can't pass."""
 
-    laid: tuple[Laid, ...]
+    placed: tuple[PlacedItem, ...]
     most: int
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where the search gets the shapes and their forms on a ground."""
+    """Where the search gets the shapes and their items on a container."""
 
     shapes: Mapping[str, Shape]
-    forms: Callable[[Ground, str], tuple[Form, ...]]
+    items: Callable[[Container, str], tuple[OrientedItem, ...]]
 
 
-class OnLattice:
-    """Fills grounds that have a lattice, and remembers what it has solved."""
+class LatticeSearch:
+    """Fills containers that have a lattice, and remembers what it has solved."""
 
     def __init__(self, source: Source, *, gap_mm: float, clock: Clock) -> None:
         self._source, self._gap_mm, self._clock = source, gap_mm, clock
         self._clashes = {gap_mm: Clashes(gap_mm=gap_mm)}
-        self._spots: dict[tuple[Ground, tuple[str, ...], float], Spots] = {}
-        self._solved: dict[tuple[Ground, str], _Solved] = {}
-        self._quick: dict[tuple[Ground, str], tuple[Laid, ...]] = {}
-        self._laid: dict[tuple[Ground, Wanted], tuple[Laid, ...]] = {}
+        self._spots: dict[tuple[Container, tuple[str, ...], float], LatticePositions] = {}
+        self._solved: dict[tuple[Container, str], _Solved] = {}
+        self._quick: dict[tuple[Container, str], tuple[PlacedItem, ...]] = {}
+        self._placed: dict[tuple[Container, Wanted], tuple[PlacedItem, ...]] = {}
 
-    def bound(self, ground: Ground, shape: str, *, gap_mm: float | None = None) -> int:
-        """Return how many of a shape the ground can't pass; the gap is the job's if none is given."""
+    def bound(self, container: Container, shape: str, *, gap_mm: float | None = None) -> int:
+        """Return how many of a shape the container can't pass; the gap is the job's if none is given."""
         if gap_mm is None or gap_mm == self._gap_mm:
-            return self._solve(ground, shape).most
-        spots = self._spots_of(ground, (shape,), gap_mm)
-        return self._most(ground, shape, spots, self._part(spots, spots.free))
+            return self._solve(container, shape).most
+        spots = self._spots_of(container, (shape,), gap_mm)
+        return self._most(container, shape, spots, self._part(spots, spots.free))
 
-    def full(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
-        """Return as many pieces of one shape as the ground is found to hold."""
-        return self._solve(ground, shape).laid
+    def maximise(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
+        """Return as many pieces of one shape as the container is found to hold."""
+        return self._solve(container, shape).placed
 
-    def quick(self, ground: Ground, shape: str) -> tuple[Laid, ...]:
+    def estimate(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
         """Return what two greedy rules and a few swaps find for one shape: enough to choose rough cuts by."""
-        key = (ground, shape)
+        key = (container, shape)
         if key in self._solved:
-            return self._solved[key].laid
+            return self._solved[key].placed
         if key not in self._quick:
-            spots = self._spots_of(ground, (shape,))
-            narrower = (self.quick(ground.with_turns(few), shape) for few in _narrower(ground))
-            starts = [[spots.spot_of(one) for one in laid] for laid in narrower]
+            spots = self._spots_of(container, (shape,))
+            narrower = (self.estimate(container.with_turns(few), shape) for few in _narrower(container))
+            starts = [[spots.spot_of(one) for one in placed] for placed in narrower]
             best = max(*starts, *(_greedy(spots, _order(spots, rule)) for rule in RULES[:2]), key=len)
             few = np.flatnonzero(spots.free)
             if len(best) < len(few) <= _VERY_FEW:
@@ -84,67 +84,69 @@ class OnLattice:
             self._quick[key] = _pieces(spots, best)
         return self._quick[key]
 
-    def fill(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
-        """Return pieces laid on the ground, at most as many of each shape as wanted.
+    def fill(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
+        """Return pieces laid on the container, at most as many of each shape as wanted.
 
-        Positions count from the ground's lower left corner, margin included.
+        Positions count from the container's lower left corner, margin included.
         """
-        bounds = {shape: self.bound(ground, shape) for shape, most in wanted if most > 0}
+        bounds = {shape: self.bound(container, shape) for shape, most in wanted if most > 0}
         asked = tuple((shape, min(most, bounds[shape])) for shape, most in wanted if bounds.get(shape))
         if not asked:
             return ()
         (shape, most), *others = asked
         if not others and most == bounds[shape]:
-            return self.full(ground, shape)
-        if (ground, asked) not in self._laid:
-            found = self._mixed(ground, asked) if others else self._few(ground, shape, most)
-            self._laid[(ground, asked)] = found
-        return self._laid[(ground, asked)]
+            return self.maximise(container, shape)
+        if (container, asked) not in self._placed:
+            found = self._mixed(container, asked) if others else self._few(container, shape, most)
+            self._placed[(container, asked)] = found
+        return self._placed[(container, asked)]
 
-    def _spots_of(self, ground: Ground, names: tuple[str, ...], gap_mm: float | None = None) -> Spots:
+    def _spots_of(
+        self, container: Container, names: tuple[str, ...], gap_mm: float | None = None
+    ) -> LatticePositions:
         gap = self._gap_mm if gap_mm is None else gap_mm
-        key = (ground, names, gap)
+        key = (container, names, gap)
         if key not in self._spots:
-            assert ground.lattice is not None
+            assert container.lattice is not None
             clashes = self._clashes.setdefault(gap, Clashes(gap_mm=gap))
-            forms = [form for name in names for form in self._source.forms(ground, name)]
-            self._spots[key] = Spots(ground, ground.lattice, forms, clashes)
+            items = [item for name in names for item in self._source.items(container, name)]
+            self._spots[key] = LatticePositions(container, container.lattice, items, clashes)
         return self._spots[key]
 
-    def _part(self, spots: Spots, free: Flags) -> _Part | None:
+    def _part(self, spots: LatticePositions, free: Flags) -> _Part | None:
         """The free spots as a graph, None where they are too many."""
         few = np.flatnonzero(free)
         return _Part(spots, few) if len(few) <= _MANY else None
 
-    def _most(self, ground: Ground, shape: str, spots: Spots, part: _Part | None) -> int:
+    def _most(self, container: Container, shape: str, spots: LatticePositions, part: _Part | None) -> int:
         """What no layout can pass: the spots, the area, and cliques of spots that cover them all."""
-        width, height = ground.room
+        width, height = container.room
         by_area = most_in(
             self._source.shapes[shape],
-            self._source.forms(ground, shape),
+            self._source.items(container, shape),
             width_mm=width,
             height_mm=height,
             gap_mm=spots.gap_mm,
-            obstacles=ground.obstacles,
+            obstacles=container.obstacles,
         )
         most = min(int(np.count_nonzero(spots.free)), by_area)
         return min(most, part.graph.cover()) if part else most
 
-    def _solve(self, ground: Ground, shape: str) -> _Solved:
-        key = (ground, shape)
+    def _solve(self, container: Container, shape: str) -> _Solved:
+        key = (container, shape)
         if key not in self._solved:
-            self._solved[key] = self._search(ground, shape)
+            self._solved[key] = self._search(container, shape)
         return self._solved[key]
 
-    def _search(self, ground: Ground, shape: str) -> _Solved:
-        spots = self._spots_of(ground, (shape,))
+    def _search(self, container: Container, shape: str) -> _Solved:
+        spots = self._spots_of(container, (shape,))
         part = self._part(spots, spots.free)
-        most = self._most(ground, shape, spots, part)
+        most = self._most(container, shape, spots, part)
         if not most:
             return _Solved((), 0)
         # Lest a wider rule give less than a narrower one, that one's answer is where it begins, too.
-        narrower = (self.full(ground.with_turns(few), shape) for few in _narrower(ground))
-        starts = [[spots.spot_of(one) for one in laid] for laid in narrower]
+        narrower = (self.maximise(container.with_turns(few), shape) for few in _narrower(container))
+        starts = [[spots.spot_of(one) for one in placed] for placed in narrower]
         starts += [_greedy(spots, _order(spots, rule)) for rule in (*RULES, *AROUND)]
         best = max(starts, key=len)
         if len(best) < most and part:
@@ -154,22 +156,22 @@ class OnLattice:
                 most = len(best) if proven else most
         return _Solved(_pieces(spots, best), most)
 
-    def _few(self, ground: Ground, shape: str, most: int) -> tuple[Laid, ...]:
-        """Fewer pieces than fit: laid so that what is left of the ground is large and in one piece."""
-        spots = self._spots_of(ground, (shape,))
+    def _few(self, container: Container, shape: str, most: int) -> tuple[PlacedItem, ...]:
+        """Fewer pieces than fit: laid so that what is left of the container is large and in one piece."""
+        spots = self._spots_of(container, (shape,))
         choices = [_greedy(spots, _order(spots, rule), most=most) for rule in (*RULES, *AROUND)]
         choices = [choice for choice in choices if len(choice) == most]
         if not choices:
-            full = [spots.spot_of(one) for one in self.full(ground, shape)]
+            full = [spots.spot_of(one) for one in self.maximise(container, shape)]
             choices = [[spot for spot in _order(spots, rule) if spot in full][:most] for rule in RULES[:2]]
         return max(
             (_pieces(spots, choice) for choice in choices),
-            key=lambda laid: round(_left_over(laid, ground), 3),
+            key=lambda placed: round(_left_over(placed, container), 3),
         )
 
-    def _mixed(self, ground: Ground, wanted: Wanted) -> tuple[Laid, ...]:
+    def _mixed(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
         """Several shapes: the first by greedy rules, then as many of the last as there is room for."""
-        spots = self._spots_of(ground, tuple(shape for shape, _ in wanted))
+        spots = self._spots_of(container, tuple(shape for shape, _ in wanted))
         areas = {shape: area(self._source.shapes[shape].cut) for shape, _ in wanted}
         last, most_last = wanted[-1]
         best: tuple[float, list[int], list[int]] = (-1.0, [], [])
@@ -197,7 +199,7 @@ class OnLattice:
 class _Part:
     """Some of the spots as a graph, numbered from the lower left on."""
 
-    def __init__(self, spots: Spots, few: Numbers) -> None:
+    def __init__(self, spots: LatticePositions, few: Numbers) -> None:
         self._spots = few[np.lexsort((spots.kind[few], spots.xy[few, 0], spots.xy[few, 1]))]
         self._number = {int(spot): number for number, spot in enumerate(self._spots)}
         place = np.full(len(spots.free), -1, dtype=np.intp)
@@ -222,23 +224,25 @@ class _Part:
         return [int(self._spots[number]) for number in found.things], found.proven
 
 
-def _narrower(ground: Ground) -> tuple[tuple[float, ...], ...]:
+def _narrower(container: Container) -> tuple[tuple[float, ...], ...]:
     """Narrower sets of turns: of four turns the pairs end for end, of two each alone."""
-    turns = tried(ground.turns)
+    turns = tried(container.turns)
     if len(turns) == 2:
         return turns[:1], turns[1:]
     return (turns[::2], turns[1::2]) if len(turns) > 2 else ()
 
 
-def _order(spots: Spots, rule: Rule) -> Numbers:
+def _order(spots: LatticePositions, rule: Rule) -> Numbers:
     """All spots, the best by a rule first."""
-    scores = [rule(one.form, spots.xy[spots.kind == kind]) for kind, one in enumerate(spots.windows)]
+    scores = [rule(one.item, spots.xy[spots.kind == kind]) for kind, one in enumerate(spots.windows)]
     # Rounded, so that the last bit never decides: the same layout on every machine.
     rounded = np.round(np.concatenate([np.empty(0), *scores]), 6)
     return np.lexsort((spots.kind, spots.xy[:, 0], spots.xy[:, 1], rounded))
 
 
-def _greedy(spots: Spots, order: Numbers, *, free: Flags | None = None, most: int | None = None) -> list[int]:
+def _greedy(
+    spots: LatticePositions, order: Numbers, *, free: Flags | None = None, most: int | None = None
+) -> list[int]:
     """Spots taken in order as far as they are free, which is kept up to date."""
     free = spots.free.copy() if free is None else free
     taken: list[int] = []
@@ -251,15 +255,15 @@ def _greedy(spots: Spots, order: Numbers, *, free: Flags | None = None, most: in
     return taken
 
 
-def _pieces(spots: Spots, choice: Iterable[int]) -> tuple[Laid, ...]:
-    return tuple(spots.laid(spot) for spot in choice)
+def _pieces(spots: LatticePositions, choice: Iterable[int]) -> tuple[PlacedItem, ...]:
+    return tuple(spots.placed(spot) for spot in choice)
 
 
-def _left_over(laid: Sequence[Laid], ground: Ground) -> float:
-    """Area of the largest rectangle of the ground's full width or length on one side of all pieces, mm²."""
-    left = min(one.x_mm + one.form.bounds[0] for one in laid)
-    low = min(one.y_mm + one.form.bounds[1] for one in laid)
-    right = max(one.x_mm + one.form.bounds[2] for one in laid)
-    high = max(one.y_mm + one.form.bounds[3] for one in laid)
-    across = max(left, ground.width_mm - right) * ground.length_mm
-    return max(across, max(low, ground.length_mm - high) * ground.width_mm)
+def _left_over(placed: Sequence[PlacedItem], container: Container) -> float:
+    """Area in mm² of the largest rectangle of the container's full width or length beside all pieces."""
+    left = min(one.x_mm + one.item.bounds[0] for one in placed)
+    low = min(one.y_mm + one.item.bounds[1] for one in placed)
+    right = max(one.x_mm + one.item.bounds[2] for one in placed)
+    high = max(one.y_mm + one.item.bounds[3] for one in placed)
+    across = max(left, container.width_mm - right) * container.length_mm
+    return max(across, max(low, container.length_mm - high) * container.width_mm)

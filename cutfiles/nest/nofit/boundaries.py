@@ -1,4 +1,4 @@
-"""The edges around where two forms are too near: of one convex polygon, or of several together."""
+"""The edges around where two items are too near: of one convex polygon, or of several together."""
 
 from __future__ import annotations
 
@@ -6,33 +6,35 @@ import numpy as np
 import shapely
 
 from cutfiles.core.tolerance import SAME_POINT_MM
-from cutfiles.nest.base.form import Array
-from cutfiles.nest.nofit.planes import Planes
+from cutfiles.nest.base.oriented_item import Array
+from cutfiles.nest.nofit.half_planes import HalfPlanes
 
 _DECIMALS = 6  # what differs between builds of the geometry library goes
 
-# Starts and the way to the ends, shape (k, 2) each, for the second form's origin, the first at (0, 0).
-Border = tuple[Array, Array]
+# Starts and the way to the ends, shape (k, 2) each, for the second item's origin, the first at (0, 0).
+Boundary = tuple[Array, Array]
 
 
-class Borders:
+class Boundaries:
     """Makes borders from the tables when they are first asked for."""
 
-    def __init__(self, planes: Planes) -> None:
-        self.planes = planes
-        self._known: dict[tuple[int, int], Border] = {}
+    def __init__(self, half_planes: HalfPlanes) -> None:
+        self.half_planes = half_planes
+        self._known: dict[tuple[int, int], Boundary] = {}
 
-    def of(self, fixed: int, laid: int) -> Border:
-        """Return the border of where kind `laid` is too near to kind `fixed`."""
-        key = (fixed, laid)
+    def between(self, fixed: int, orbiting: int) -> Boundary:
+        """Return the border of where kind `orbiting` is too near to kind `fixed`."""
+        key = (fixed, orbiting)
         if key not in self._known:
-            self._known[key] = self._made(fixed, laid)
+            self._known[key] = self._made(fixed, orbiting)
         return self._known[key]
 
-    def _made(self, fixed: int, laid: int) -> Border:
-        planes = self.planes
-        there = planes.there[fixed, laid]
-        corners = np.stack((planes.corner_x[fixed, laid], planes.corner_y[fixed, laid]), axis=2)[there]
+    def _made(self, fixed: int, orbiting: int) -> Boundary:
+        half_planes = self.half_planes
+        there = half_planes.there[fixed, orbiting]
+        corners = np.stack(
+            (half_planes.corner_x[fixed, orbiting], half_planes.corner_y[fixed, orbiting]), axis=2
+        )[there]
         rings = [_without_repeats(ring) for ring in corners]
         if len(rings) > 1:
             # What one polygon hides of another is no border; bays that are closed by a touch are none.

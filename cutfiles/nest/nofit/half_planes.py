@@ -1,4 +1,4 @@
-"""How deep pieces lie in each other: the no-fit polygons of all pairs of forms, as tables.
+"""How deep pieces lie in each other: the no-fit polygons of all pairs of items, as tables.
 
 Two pieces of several convex parts have a no-fit polygon for each pair of parts; the deepest counts. Two discs
 have the circle. The tables are padded to one number of polygons and of edges, so that many pairs are measured
@@ -13,41 +13,49 @@ from typing import Any
 import numpy as np
 
 from cutfiles.core.tolerance import GAP_CHECK_MM
-from cutfiles.nest.base.form import Array, Form
-from cutfiles.nest.base.placed import Rings
-from cutfiles.nest.nofit.solid import FINE, ONLY_DISCS, Detail, Part, Solid, part_of, solid_of
+from cutfiles.nest.base.oriented_item import Array, OrientedItem
+from cutfiles.nest.base.placed_item import Rings
+from cutfiles.nest.nofit.simplified import (
+    FINE,
+    ONLY_DISCS,
+    ConvexPart,
+    Detail,
+    SimplifiedItem,
+    convex_part,
+    simplified,
+)
 
 Indices = np.ndarray[Any, np.dtype[np.intp]]
 
 # Pieces count as apart when no pair is deeper than this: half of what a gap is measured to. Nothing is added
 # to the gap for it, lest pieces that fit exactly find no room.
-APART_MM = GAP_CHECK_MM / 2
+OVERLAP_TOLERANCE_MM = GAP_CHECK_MM / 2
 
 _NEVER_MM = -1e9  # the reach of a polygon that pads a table: nothing is ever inside
 
 
-class Planes:
+class HalfPlanes:
     """Half planes of every pair: B's origin p is too near to A at the origin where n·p < reach for all.
 
     Tables have the shape (kinds, kinds, polygons, edges), first A then B; `boxes` has (kinds, kinds,
-    polygons, 4) and `around` (kinds, kinds, 4). Kinds are the forms and, last, the obstacles, which no gap is
+    polygons, 4) and `around` (kinds, kinds, 4). Kinds are the items and, last, the obstacles, which no gap is
     kept from. `discs` has (kinds, kinds): how far apart the middles of two discs must be, 0 of others.
     """
 
     def __init__(
-        self, forms: Sequence[Form], *, gap_mm: float, obstacles: Rings = (), detail: Detail = FINE
+        self, items: Sequence[OrientedItem], *, gap_mm: float, obstacles: Rings = (), detail: Detail = FINE
     ) -> None:
-        """Make the tables, with forms as true as `detail` says; none takes up less than it does."""
-        self.forms = tuple(forms)
-        self.obstacles = range(len(self.forms), len(self.forms) + len(obstacles))
-        if not obstacles and all(form.is_disc for form in self.forms):
+        """Make the tables, with items as true as `detail` says; none takes up less than it does."""
+        self.items = tuple(items)
+        self.obstacles = range(len(self.items), len(self.items) + len(obstacles))
+        if not obstacles and all(item.is_disc for item in self.items):
             detail = ONLY_DISCS
-        solids = [solid_of(form, detail) for form in self.forms]
-        solids += [Solid((part_of(np.array(ring)),)) for ring in obstacles]
-        gaps = np.full((len(solids), len(solids)), gap_mm)
-        gaps[len(self.forms) :], gaps[:, len(self.forms) :] = 0.0, 0.0
-        self.normal_x, self.normal_y, self.reach = _half_planes(solids, gaps)
-        self.reach[len(self.forms) :, len(self.forms) :] = _NEVER_MM
+        simplified_items = [simplified(item, detail) for item in self.items]
+        simplified_items += [SimplifiedItem((convex_part(np.array(ring)),)) for ring in obstacles]
+        gaps = np.full((len(simplified_items), len(simplified_items)), gap_mm)
+        gaps[len(self.items) :], gaps[:, len(self.items) :] = 0.0, 0.0
+        self.normal_x, self.normal_y, self.reach = _half_planes(simplified_items, gaps)
+        self.reach[len(self.items) :, len(self.items) :] = _NEVER_MM
         self.corner_x, self.corner_y = _corners(self.normal_x, self.normal_y, self.reach)
         lows = self.corner_x.min(axis=3), self.corner_y.min(axis=3)
         self.boxes = np.stack((*lows, self.corner_x.max(axis=3), self.corner_y.max(axis=3)), axis=3)
@@ -55,8 +63,8 @@ class Planes:
         low = np.where(self.there[..., None], self.boxes[..., :2], np.inf).min(axis=2)
         high = np.where(self.there[..., None], self.boxes[..., 2:], -np.inf).max(axis=2)
         self.around = np.concatenate((low, high), axis=2)
-        self.middles = np.array([solid.middle for solid in solids])
-        radii = np.array([solid.disc_mm or 0.0 for solid in solids])
+        self.middles = np.array([solid.middle for solid in simplified_items])
+        radii = np.array([solid.disc_mm or 0.0 for solid in simplified_items])
         both = (radii[:, None] > 0) & (radii[None, :] > 0)
         self.discs = np.where(both, radii[:, None] + radii[None, :] + gaps, 0.0)
         self._any_discs = bool(both.any())
@@ -125,17 +133,17 @@ class Planes:
         return deepest
 
 
-def _half_planes(solids: Sequence[Solid], gaps: Array) -> tuple[Array, Array, Array]:
+def _half_planes(simplified_items: Sequence[SimplifiedItem], gaps: Array) -> tuple[Array, Array, Array]:
     """Normals and reach of every pair's no-fit polygons, around each ring in turn.
 
     A half plane of the one or the mirrored other supports their Minkowski sum at the sum of both reaches
     (support functions add up: R. Schneider, "Convex Bodies", 1.7), and all of them together bound it.
     """
-    parts = [part for solid in solids for part in solid.parts]
-    most = max(len(solid.parts) for solid in solids)
-    slots = np.full((len(solids), most), -1)
+    parts = [part for solid in simplified_items for part in solid.parts]
+    most = max(len(solid.parts) for solid in simplified_items)
+    slots = np.full((len(simplified_items), most), -1)
     at = 0
-    for row, solid in enumerate(solids):
+    for row, solid in enumerate(simplified_items):
         slots[row, : len(solid.parts)] = np.arange(at, at + len(solid.parts))
         at += len(solid.parts)
     normals, reach, corners = _padded(parts)
@@ -156,11 +164,11 @@ def _half_planes(solids: Sequence[Solid], gaps: Array) -> tuple[Array, Array, Ar
     normal = np.take_along_axis(normal, order[..., None], axis=4)
     both = np.take_along_axis(both, order, axis=4)
     both[np.broadcast_to(none, both.shape[:4])] = _NEVER_MM
-    flat = (len(solids), len(solids), most * most, both.shape[4])
+    flat = (len(simplified_items), len(simplified_items), most * most, both.shape[4])
     return normal[..., 0].reshape(flat), normal[..., 1].reshape(flat), both.reshape(flat)
 
 
-def _padded(parts: Sequence[Part]) -> tuple[Array, Array, Array]:
+def _padded(parts: Sequence[ConvexPart]) -> tuple[Array, Array, Array]:
     """Normals, reach and corners of all parts, the last of each repeated."""
     edges, points = max(len(part.normals) for part in parts), max(len(part.corners) for part in parts)
 

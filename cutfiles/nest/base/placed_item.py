@@ -1,4 +1,4 @@
-"""What lies where on a ground, and the obstacles there."""
+"""What lies where on a container, and the obstacles there."""
 
 from __future__ import annotations
 
@@ -8,16 +8,16 @@ from typing import Any
 import numpy as np
 
 from cutfiles.geometry.outline import Point
-from cutfiles.nest.base.form import Form
+from cutfiles.nest.base.oriented_item import OrientedItem
 
 Flags = np.ndarray[Any, np.dtype[np.bool_]]
 Rings = tuple[tuple[Point, ...], ...]  # convex, counter-clockwise
 
 
 @dataclass(frozen=True, slots=True)
-class Laid:
-    """A form with its origin at (x, y) in the rectangle."""
+class PlacedItem:
+    """An item with its origin at (x, y) in the rectangle."""
 
-    form: Form
+    item: OrientedItem
     x_mm: float
     y_mm: float

@@ -16,13 +16,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutfiles.nest.base.form import Array, Form
-from cutfiles.nest.base.placed import Laid, Rings
-from cutfiles.nest.nofit.borders import Borders
-from cutfiles.nest.nofit.meeting import Window, meeting_spots
-from cutfiles.nest.nofit.planes import APART_MM, Indices, Planes
-from cutfiles.nest.nofit.solid import ROUGH
-from cutfiles.nest.overlap.apart import Pieces, Room, pushed_apart
+from cutfiles.nest.base.oriented_item import Array, OrientedItem
+from cutfiles.nest.base.placed_item import PlacedItem, Rings
+from cutfiles.nest.nofit.arrangement import SearchWindow, arrangement_vertices
+from cutfiles.nest.nofit.boundaries import Boundaries
+from cutfiles.nest.nofit.half_planes import OVERLAP_TOLERANCE_MM, HalfPlanes, Indices
+from cutfiles.nest.nofit.simplified import ROUGH
+from cutfiles.nest.overlap.separate import InnerFit, Positions, separated
 
 # How a stuck pair's weight grows, the deepest most, and how the others' fade. Found by trying wedges,
 # squares and mixtures; anything near does.
@@ -37,65 +37,69 @@ _WINDOW = 1.0  # of the piece's own size, to each side
 class Start:
     """How to begin: from a layout and one piece of a shape anywhere, or with all pieces scattered."""
 
-    laid: tuple[Laid, ...]  # nothing nearer than the gap; positions count from the room's lower left corner
-    shape: str  # what to add; it may lie as any form of that shape
+    placed: tuple[
+        PlacedItem, ...
+    ]  # nothing nearer than the gap; positions count from the room's lower left corner
+    shape: str  # what to add; it may lie as any item of that shape
     seed: int
     scattered: bool = False
 
 
-class Squeeze:
+class OverlapMinimisation:
     """Finds room for one piece more among others and obstacles in a rectangle."""
 
-    def __init__(self, forms: Sequence[Form], *, gap_mm: float, obstacles: Rings = ()) -> None:
-        self.tables = Tables.of(forms, gap_mm=gap_mm, obstacles=obstacles)
-        self.forms = self.tables.planes.forms
+    def __init__(self, items: Sequence[OrientedItem], *, gap_mm: float, obstacles: Rings = ()) -> None:
+        self.tables = Tables.made(items, gap_mm=gap_mm, obstacles=obstacles)
+        self.items = self.tables.half_planes.items
 
     def one_more(
         self, start: Start, *, size: tuple[float, float], moves: int, stop: Callable[[], bool]
-    ) -> tuple[Laid, ...] | None:
+    ) -> tuple[PlacedItem, ...] | None:
         """Return a layout anew with one piece more, or None if that wasn't found.
 
         Args:
-            start: where to begin; its forms are those of this squeeze.
+            start: where to begin; its items are those of this minimisation.
             size: width and height of the rectangle, mm.
             moves: how many moves of single pieces to try.
             stop: asked now and then whether to give up.
         """
         dice = random.Random(start.seed)
-        planes = self.tables.planes
-        room = Room.of(planes.forms, size, obstacles=len(planes.obstacles))
-        same = same_shape(planes.forms, room)
-        kinds = [planes.forms.index(one.form) for one in start.laid] + [dice.choice(same[start.shape])]
-        choices = [same[planes.forms[kind].shape] for kind in kinds]
-        x, y = [one.x_mm for one in start.laid], [one.y_mm for one in start.laid]
+        half_planes = self.tables.half_planes
+        room = InnerFit.in_rectangle(half_planes.items, size, obstacles=len(half_planes.obstacles))
+        same = same_shape(half_planes.items, room)
+        kinds = [half_planes.items.index(one.item) for one in start.placed] + [dice.choice(same[start.shape])]
+        choices = [same[half_planes.items[kind].shape] for kind in kinds]
+        x, y = [one.x_mm for one in start.placed], [one.y_mm for one in start.placed]
         if start.scattered:
             kinds, x, y = [dice.choice(own) for own in choices], [], []
         for kind in kinds[len(x) :]:
             low_x, low_y, high_x, high_y = room.of_kind(kind)
             x.append(dice.uniform(low_x, high_x))
             y.append(dice.uniform(low_y, high_y))
-        fixed = list(planes.obstacles)
+        fixed = list(half_planes.obstacles)
         kinds, x, y = kinds + fixed, x + [0.0] * len(fixed), y + [0.0] * len(fixed)
-        trial = Trial(self.tables, Pieces(np.array(kinds), np.array(x), np.array(y)), choices, room, dice)
-        return trial.laid() if trial.run(moves, stop) else None
+        trial = GuidedLocalSearch(
+            self.tables, Positions(np.array(kinds), np.array(x), np.array(y)), choices, room, dice
+        )
+        return trial.placed() if trial.run(moves, stop) else None
 
 
-def same_shape(forms: Sequence[Form], room: Room) -> dict[str, list[int]]:
-    """Return which forms are one shape at its several turns, as far as the room holds them."""
+def same_shape(items: Sequence[OrientedItem], room: InnerFit) -> dict[str, list[int]]:
+    """Return which items are one shape at its several turns, as far as the room holds them."""
     return {
-        name: [index for index, form in enumerate(forms) if form.shape == name and room.holds(index)]
-        for name in {form.shape for form in forms}
+        name: [index for index, item in enumerate(items) if item.shape == name and room.holds(index)]
+        for name in {item.shape for item in items}
     }
 
 
-def as_laid(forms: Sequence[Form], at: Pieces) -> tuple[Laid, ...]:
+def as_laid(items: Sequence[OrientedItem], at: Positions) -> tuple[PlacedItem, ...]:
     """Return pieces, no obstacles, numbered from the lower left, as a person reads them off the mat."""
     found = [
-        Laid(forms[kind], x, y)
+        PlacedItem(items[kind], x, y)
         for kind, x, y in zip(at.kinds.tolist(), at.x.tolist(), at.y.tolist(), strict=True)
-        if kind < len(forms)
+        if kind < len(items)
     ]
-    found.sort(key=lambda one: (round(one.y_mm + one.form.bounds[1], 3), round(one.x_mm, 3)))
+    found.sort(key=lambda one: (round(one.y_mm + one.item.bounds[1], 3), round(one.x_mm, 3)))
     return tuple(found)
 
 
@@ -103,64 +107,68 @@ def as_laid(forms: Sequence[Form], at: Pieces) -> tuple[Laid, ...]:
 class Tables:
     """What a trial looks up: `borders`, maybe rough, say where to look, `planes` what is found there."""
 
-    planes: Planes
-    borders: Borders
+    half_planes: HalfPlanes
+    boundaries: Boundaries
 
     @staticmethod
-    def of(forms: Sequence[Form], *, gap_mm: float, obstacles: Rings = ()) -> Tables:
-        """Return the tables of some forms and obstacles."""
-        planes = Planes(forms, gap_mm=gap_mm, obstacles=obstacles)
-        rough = planes
-        if planes.edges > _MANY_EDGES:
-            rough = Planes(forms, gap_mm=gap_mm, obstacles=obstacles, detail=ROUGH)
-        return Tables(planes, Borders(rough))
+    def made(items: Sequence[OrientedItem], *, gap_mm: float, obstacles: Rings = ()) -> Tables:
+        """Return the tables of some items and obstacles."""
+        half_planes = HalfPlanes(items, gap_mm=gap_mm, obstacles=obstacles)
+        rough = half_planes
+        if half_planes.edges > _MANY_EDGES:
+            rough = HalfPlanes(items, gap_mm=gap_mm, obstacles=obstacles, detail=ROUGH)
+        return Tables(half_planes, Boundaries(rough))
 
 
-class Trial:
-    """Pieces as arrays of kinds (indices of forms) and origins, on their way to lie apart."""
+class GuidedLocalSearch:
+    """Pieces as arrays of kinds (indices of items) and origins, on their way to lie apart."""
 
     def __init__(
-        self, tables: Tables, at: Pieces, choices: Sequence[list[int]], room: Room, dice: random.Random
+        self, tables: Tables, at: Positions, choices: Sequence[list[int]], room: InnerFit, dice: random.Random
     ) -> None:
         """Begin with pieces anywhere in the room; `choices` are the kinds each may be, of obstacles none."""
-        self._planes, self._borders, self._dice = tables.planes, tables.borders, dice
+        self._half_planes, self._boundaries, self._dice = tables.half_planes, tables.boundaries, dice
         self._at, self._choices, self._room = at, choices, room
         self._weights = np.ones((len(at.kinds), len(at.kinds)))
 
     @property
-    def at(self) -> Pieces:
+    def at(self) -> Positions:
         """The pieces as they lie now."""
         return self._at
 
     def run(self, moves: int, stop: Callable[[], bool]) -> bool:
         """Move and push until nothing overlaps; say whether that was reached within so many moves."""
         at = self._at
-        depths = self._planes.all_depths(at.kinds, at.x, at.y)
+        depths = self._half_planes.all_depths(at.kinds, at.x, at.y)
         made = rounds = 0
         while not stop():
-            if rounds % _PUSH_EACH == 0 or made >= moves or depths.max() <= APART_MM:
-                pushed = pushed_apart(self._planes, self._room, at)
+            if rounds % _PUSH_EACH == 0 or made >= moves or depths.max() <= OVERLAP_TOLERANCE_MM:
+                pushed = separated(self._half_planes, self._room, at)
                 if pushed is not None:
                     self._at = pushed
                     return True
                 if made >= moves:
                     return False
             rounds += 1
-            stuck = [index for index in range(len(self._choices)) if depths[index].max() > APART_MM]
+            stuck = [
+                index for index in range(len(self._choices)) if depths[index].max() > OVERLAP_TOLERANCE_MM
+            ]
             self._dice.shuffle(stuck)
             for index in stuck:
-                if depths[index].max() > APART_MM:
+                if depths[index].max() > OVERLAP_TOLERANCE_MM:
                     self._move(index, depths)
                     made += 1
             deepest = depths.max()
             if deepest > 0:
                 grown = self._weights * (_GROW + _GROW_DEEPEST * depths / deepest)
-                self._weights = np.where(depths > APART_MM, grown, np.maximum(1.0, self._weights * _FADE))
+                self._weights = np.where(
+                    depths > OVERLAP_TOLERANCE_MM, grown, np.maximum(1.0, self._weights * _FADE)
+                )
         return False
 
-    def laid(self) -> tuple[Laid, ...]:
+    def placed(self) -> tuple[PlacedItem, ...]:
         """Return the pieces as they lie."""
-        return as_laid(self._planes.forms, self._at)
+        return as_laid(self._half_planes.items, self._at)
 
     def _move(self, index: int, depths: Array) -> None:
         """Move one piece to the best spot of two windows, around where it lies and anywhere."""
@@ -171,8 +179,8 @@ class Trial:
             for window in self._windows(index, kind):
                 near = self._near(index, kind, window)
                 others = (at.kinds[near], at.x[near], at.y[near])
-                spots = meeting_spots(self._borders, kind, others, window, self._dice)
-                found = self._planes.depths(spots, kind, others)
+                spots = arrangement_vertices(self._boundaries, kind, others, window, self._dice)
+                found = self._half_planes.depths(spots, kind, others)
                 costs = np.round((found * weights[near]).sum(axis=1), 6)
                 least = int(costs.argmin())
                 if costs[least] < best:
@@ -184,17 +192,17 @@ class Trial:
             depths[index, near] = depths[near, index] = found_depths
 
     def _kinds(self, index: int) -> list[int]:
-        """The forms to try for a piece: of many turns a few, as the next move tries others."""
+        """The items to try for a piece: of many turns a few, as the next move tries others."""
         choices = self._choices[index]
         return choices if len(choices) <= _KINDS_A_MOVE else self._dice.sample(choices, _KINDS_A_MOVE)
 
-    def _windows(self, index: int, kind: int) -> list[Window]:
+    def _windows(self, index: int, kind: int) -> list[SearchWindow]:
         low_x, low_y, high_x, high_y = self._room.of_kind(kind)
-        form = self._planes.forms[kind]
-        aside, above = _WINDOW * form.width_mm, _WINDOW * form.height_mm
+        item = self._half_planes.items[kind]
+        aside, above = _WINDOW * item.width_mm, _WINDOW * item.height_mm
         anywhere = (self._dice.uniform(low_x, high_x), self._dice.uniform(low_y, high_y))
         return [
-            Window(
+            SearchWindow(
                 (max(low_x, x - aside), max(low_y, y - above)),
                 (min(high_x, x + aside), min(high_y, y + above)),
                 (low_x, low_y, high_x, high_y),
@@ -202,8 +210,8 @@ class Trial:
             for x, y in ((float(self._at.x[index]), float(self._at.y[index])), anywhere)
         ]
 
-    def _near(self, index: int, kind: int, window: Window) -> Indices:
-        at, boxes = self._at, self._planes.around[self._at.kinds, kind]
+    def _near(self, index: int, kind: int, window: SearchWindow) -> Indices:
+        at, boxes = self._at, self._half_planes.around[self._at.kinds, kind]
         near = (
             (boxes[:, 2] + at.x > window.low[0])
             & (boxes[:, 0] + at.x < window.high[0])

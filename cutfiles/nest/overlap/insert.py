@@ -1,4 +1,4 @@
-"""One piece more, and one more after that: the squeeze from several starts, on all cores.
+"""One piece more, and one more after that: the overlap minimisation from several starts, on all cores.
 
 The starts are counted and each has its dice; of those that find room the first in their order counts, so the
 answer doesn't depend on how many run at once.
@@ -12,14 +12,14 @@ from dataclasses import dataclass, replace
 
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.nest.base.clock import Clock
-from cutfiles.nest.base.forms import Forms, Plain, moved, plain, standing_for
-from cutfiles.nest.base.ground import Ground
-from cutfiles.nest.base.placed import Laid
-from cutfiles.nest.overlap.squeeze import Squeeze, Start
+from cutfiles.nest.base.container import Container
+from cutfiles.nest.base.orientations import Orientations, Plain, moved, plain, standing_for
+from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.overlap.minimise import OverlapMinimisation, Start
 
 _MOVES_A_PIECE = 60  # from one start: few pieces are soon tried out
 _AGAIN = 0.6  # of the starts, where a narrower rule had all of them
-_SHARE_OF_TIME = 0.5  # what is left of a limit is for further starts on one ground; others are to come
+_SHARE_OF_TIME = 0.5  # what is left of a limit is for further starts on one container; others are to come
 _LONGER = 3  # times the moves of a counted start
 
 # Every so many starts the pieces begin scattered: another order may hold more. Many never find theirs.
@@ -30,9 +30,9 @@ _SCATTERED_EACH, _SCATTERED_MOST = 4, 30
 class Attempt:
     """One start as plain values: what any process needs to make it."""
 
-    ground: Ground
+    container: Container
     shapes: tuple[str, ...]  # which may lie there
-    laid: Plain  # in the ground's room
+    placed: Plain  # in the container's room
     add: str
     seed: int
     moves: int
@@ -42,36 +42,36 @@ class Attempt:
 Attempts = Callable[[Sequence[Attempt]], "Plain | None"]
 
 
-class More:
-    """Squeezes pieces in, and remembers the tables."""
+class Insertion:
+    """Inserts pieces by overlap minimisation, and remembers the tables."""
 
-    def __init__(self, forms: Forms, *, gap_mm: float, clock: Clock) -> None:
-        self._forms, self._gap_mm, self.clock = forms, gap_mm, clock
-        self._squeezes: dict[tuple[object, ...], Squeeze] = {}
+    def __init__(self, items: Orientations, *, gap_mm: float, clock: Clock) -> None:
+        self._orientations, self._gap_mm, self.clock = items, gap_mm, clock
+        self._minimisations: dict[tuple[object, ...], OverlapMinimisation] = {}
         self.attempts: Attempts = self.in_turn
         self.may_go_on = True  # beyond the counted starts, where the user gave time
 
-    def of(
+    def insert(
         self,
-        layouts: Sequence[Sequence[Laid]],
-        ground: Ground,
+        layouts: Sequence[Sequence[PlacedItem]],
+        container: Container,
         missing: Sequence[tuple[str, int]],
         *,
-        squeezed: bool = False,
-    ) -> tuple[Laid, ...] | None:
+        refined: bool = False,
+    ) -> tuple[PlacedItem, ...] | None:
         """Return a layout with more pieces than the given ones have, or None if none was found.
 
         Args:
-            layouts: of one count each; the starts take turns. Positions count from the ground's corner.
-            ground: what to lay them on.
+            layouts: of one count each; the starts take turns. Positions count from the container's corner.
+            container: what to lay them on.
             missing: shapes to add and how many at most, the most wanted first.
-            squeezed: the layouts come of a squeeze under a narrower rule; fewer starts will do.
+            refined: the layouts were found under a narrower rule with insertions; fewer starts will do.
         """
         effort = self.clock.effort
-        if squeezed:
+        if refined:
             effort = replace(effort, starts=math.ceil(effort.starts * _AGAIN))
-        shapes = tuple(dict.fromkeys([name for name, _ in missing] + [one.form.shape for one in layouts[0]]))
-        starts = [plain(moved(laid, -ground.margin_mm)) for laid in layouts]
+        shapes = tuple(dict.fromkeys([name for name, _ in missing] + [one.item.shape for one in layouts[0]]))
+        starts = [plain(moved(placed, -container.margin_mm)) for placed in layouts]
         grown: Plain | None = None
         for shape, most in missing:
             for _ in range(most):
@@ -80,20 +80,20 @@ class More:
                 moves = min(effort.moves, _MOVES_A_PIECE * (len(starts[0]) + 1))
                 more = self.attempts(
                     [
-                        Attempt(ground, shapes, starts[seed % len(starts)], shape, seed, moves)
+                        Attempt(container, shapes, starts[seed % len(starts)], shape, seed, moves)
                         for seed in range(effort.starts)
                     ]
                 )
                 if more is None:
-                    more = self._given_time(ground, shapes, starts, shape)
+                    more = self._given_time(container, shapes, starts, shape)
                 if more is None:
                     break
                 self.clock.tick(len(more))
                 starts, grown = [more], more
-        return None if grown is None else moved(self._forms.laid(grown), ground.margin_mm)
+        return None if grown is None else moved(self._orientations.placed(grown), container.margin_mm)
 
     def _given_time(
-        self, ground: Ground, shapes: tuple[str, ...], starts: Sequence[Plain], shape: str
+        self, container: Container, shapes: tuple[str, ...], starts: Sequence[Plain], shape: str
     ) -> Plain | None:
         """What further starts find, where the user gave more time than the counted ones took."""
         effort, first = self.clock.effort, self.clock.effort.starts
@@ -101,7 +101,9 @@ class More:
         while until is not None and self.clock.has_time(until):
             found = self.attempts(
                 [
-                    Attempt(ground, shapes, starts[seed % len(starts)], shape, seed, _LONGER * effort.moves)
+                    Attempt(
+                        container, shapes, starts[seed % len(starts)], shape, seed, _LONGER * effort.moves
+                    )
                     for seed in range(first, first + effort.starts)
                 ]
             )
@@ -112,18 +114,20 @@ class More:
 
     def make(self, attempt: Attempt, stop: Callable[[], bool]) -> Plain | None:
         """Return what one attempt finds."""
-        ground = attempt.ground
-        forms = self._forms.on(ground, *attempt.shapes)
-        added = [form for form in forms if form.shape == attempt.add]
-        if not any(_fits(form.width_mm, form.height_mm, ground) for form in added):
+        container = attempt.container
+        items = self._orientations.on(container, *attempt.shapes)
+        added = [item for item in items if item.shape == attempt.add]
+        if not any(_fits(item.width_mm, item.height_mm, container) for item in added):
             return None
-        key = (forms, ground.obstacles)
-        if key not in self._squeezes:
-            self._squeezes[key] = Squeeze(forms, gap_mm=self._gap_mm, obstacles=ground.obstacles)
-        laid = standing_for(self._forms.laid(attempt.laid), forms)
-        scattered = attempt.seed % _SCATTERED_EACH == _SCATTERED_EACH - 1 and len(laid) < _SCATTERED_MOST
-        start = Start(laid, attempt.add, attempt.seed, scattered)
-        found = self._squeezes[key].one_more(start, size=ground.room, moves=attempt.moves, stop=stop)
+        key = (items, container.obstacles)
+        if key not in self._minimisations:
+            self._minimisations[key] = OverlapMinimisation(
+                items, gap_mm=self._gap_mm, obstacles=container.obstacles
+            )
+        placed = standing_for(self._orientations.placed(attempt.placed), items)
+        scattered = attempt.seed % _SCATTERED_EACH == _SCATTERED_EACH - 1 and len(placed) < _SCATTERED_MOST
+        start = Start(placed, attempt.add, attempt.seed, scattered)
+        found = self._minimisations[key].one_more(start, size=container.room, moves=attempt.moves, stop=stop)
         return None if found is None else plain(found)
 
     def in_turn(self, attempts: Sequence[Attempt]) -> Plain | None:
@@ -135,6 +139,6 @@ class More:
         return None
 
 
-def _fits(width_mm: float, height_mm: float, ground: Ground) -> bool:
-    width, height = ground.room
+def _fits(width_mm: float, height_mm: float, container: Container) -> bool:
+    width, height = container.room
     return width_mm <= width + TOUCH_MM and height_mm <= height + TOUCH_MM

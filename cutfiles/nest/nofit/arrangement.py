@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cutfiles.geometry.outline import Bounds, Point
-from cutfiles.nest.base.form import Array
-from cutfiles.nest.nofit.borders import Borders
-from cutfiles.nest.nofit.planes import Indices
+from cutfiles.nest.base.oriented_item import Array
+from cutfiles.nest.nofit.boundaries import Boundaries
+from cutfiles.nest.nofit.half_planes import Indices
 
 MOST_SPOTS = 100  # of a window; more are thinned out evenly
 MOST_PAIRS = 2500  # of edges that may cross; likewise
@@ -22,14 +22,14 @@ _ONE_SPOT_DECIMALS = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Window:
+class SearchWindow:
     """A part of the room that a piece's origin may lie in."""
 
     low: Point
     high: Point
     room: Bounds
 
-    def within(self) -> Window:
+    def within(self) -> SearchWindow:
         """Return the window moved into the room's bounds where it lies beyond them."""
         low_x, low_y, high_x, high_y = self.room
         low = (min(self.low[0], high_x), min(self.low[1], high_y))
@@ -37,15 +37,15 @@ class Window:
         return replace(self, low=low, high=high)
 
 
-def meeting_spots(
-    borders: Borders,
+def arrangement_vertices(
+    boundaries: Boundaries,
     kind: int,
     others: tuple[Indices, Array, Array],
-    window: Window,
+    window: SearchWindow,
     dice: random.Random,
 ) -> tuple[Array, Array]:
     """Return x and y of spots in the window: corners, its own corners, and where edges cross."""
-    starts, along, owner = _edges_near(borders, kind, others, window)
+    starts, along, owner = _edges_near(boundaries, kind, others, window)
     low, high, room = window.low, window.high, window.room
     found = [starts, np.array([(low[0], low[1]), (high[0], low[1]), (low[0], high[1]), (high[0], high[1])])]
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
@@ -61,11 +61,11 @@ def meeting_spots(
 
 
 def _edges_near(
-    borders: Borders, kind: int, others: tuple[Indices, Array, Array], window: Window
+    boundaries: Boundaries, kind: int, others: tuple[Indices, Array, Array], window: SearchWindow
 ) -> tuple[Array, Array, Indices]:
     """Starts and ways of the edges that come into the window, and whose they are."""
     kinds, x, y = others
-    rings = [borders.of(fixed, kind) for fixed in kinds.tolist()]
+    rings = [boundaries.between(fixed, kind) for fixed in kinds.tolist()]
     if not rings:
         return np.empty((0, 2)), np.empty((0, 2)), np.empty(0, dtype=np.intp)
     owner = np.repeat(np.arange(len(rings)), [len(starts) for starts, _ in rings])
@@ -100,7 +100,7 @@ def _crossings(starts: Array, along: Array, owner: Indices, dice: random.Random)
     return found
 
 
-def _thinned(spots: Array, window: Window, dice: random.Random) -> tuple[Array, Array]:
+def _thinned(spots: Array, window: SearchWindow, dice: random.Random) -> tuple[Array, Array]:
     hair = 1e-9
     inside = (spots >= np.array(window.low) - hair) & (spots <= np.array(window.high) + hair)
     spots = spots[inside.all(axis=1)]

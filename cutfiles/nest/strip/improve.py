@@ -15,10 +15,10 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from cutfiles.nest.base.placed import Laid
-from cutfiles.nest.nofit.planes import Planes
-from cutfiles.nest.overlap.apart import Pieces, Room
-from cutfiles.nest.overlap.squeeze import as_laid, same_shape
+from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.nofit.half_planes import HalfPlanes
+from cutfiles.nest.overlap.minimise import as_laid, same_shape
+from cutfiles.nest.overlap.separate import InnerFit, Positions
 from cutfiles.nest.strip.compact import Compaction
 
 _CHANGE_PLACES = 0.5  # share of the tries, where there are several shapes
@@ -33,22 +33,22 @@ _LONGER = (1.0, 1.0001, 1.001, 1.005)  # tried where a proposal has to be put ri
 class Strip:
     """Shortens layouts on a strip of one width; its length runs along y, from 0."""
 
-    def __init__(self, planes: Planes, *, width_mm: float) -> None:
-        self._planes, self._compaction = planes, Compaction(planes, width_mm=width_mm)
+    def __init__(self, half_planes: HalfPlanes, *, width_mm: float) -> None:
+        self._half_planes, self._compaction = half_planes, Compaction(half_planes, width_mm=width_mm)
 
     def shortened(
-        self, laid: Sequence[Laid], *, tries: int | None, seed: int, stop: Callable[[], bool]
-    ) -> tuple[Laid, ...]:
+        self, placed: Sequence[PlacedItem], *, tries: int | None, seed: int, stop: Callable[[], bool]
+    ) -> tuple[PlacedItem, ...]:
         """Return the pieces laid anew on no longer a strip.
 
         Args:
-            laid: nothing nearer than the gap; its forms are those of the planes.
+            laid: nothing nearer than the gap; its items are those of the planes.
             tries: how many changes to try; None for as long as there is time.
             seed: for the dice.
             stop: asked before each try whether to give up.
         """
         dice = random.Random(seed)
-        now = self._compaction.together(self._pieces(laid))
+        now = self._compaction.together(self._pieces(placed))
         length, made = self._compaction.length_mm(now), 0
         while (tries is None or made < tries) and not stop():
             made += 1
@@ -58,27 +58,29 @@ class Strip:
                 # As long is kept, too: it is another start.
                 now = self._compaction.together(found)
                 length = self._compaction.length_mm(now)
-        return as_laid(self._planes.forms, now)
+        return as_laid(self._half_planes.items, now)
 
-    def put_right(self, laid: Sequence[Laid]) -> tuple[Laid, ...] | None:
+    def put_right(self, placed: Sequence[PlacedItem]) -> tuple[PlacedItem, ...] | None:
         """Return a proposal with its pieces shifted apart and into the strip, or None where that fails."""
-        at = self._pieces(laid)
+        at = self._pieces(placed)
         length = self._compaction.length_mm(at)
         for longer in _LONGER:
             right = self._compaction.apart(at, length_mm=length * longer)
             if right is not None:
-                return as_laid(self._planes.forms, right)
+                return as_laid(self._half_planes.items, right)
         return None
 
-    def _pieces(self, laid: Sequence[Laid]) -> Pieces:
-        kinds = np.array([self._planes.forms.index(one.form) for one in laid])
-        return Pieces(kinds, np.array([one.x_mm for one in laid]), np.array([one.y_mm for one in laid]))
+    def _pieces(self, placed: Sequence[PlacedItem]) -> Positions:
+        kinds = np.array([self._half_planes.items.index(one.item) for one in placed])
+        return Positions(
+            kinds, np.array([one.x_mm for one in placed]), np.array([one.y_mm for one in placed])
+        )
 
-    def _changed(self, now: Pieces, length: float, dice: random.Random) -> Pieces | None:
+    def _changed(self, now: Positions, length: float, dice: random.Random) -> Positions | None:
         """A layout with a change, which mostly overlaps; None where the dice hit nothing to change."""
         room = self._compaction.room(length)
-        same = same_shape(self._planes.forms, room)
-        shapes = [self._planes.forms[kind].shape for kind in now.kinds]
+        same = same_shape(self._half_planes.items, room)
+        shapes = [self._half_planes.items[kind].shape for kind in now.kinds]
         changed = now.copy()
         if len(set(shapes)) > 1 and dice.random() < _CHANGE_PLACES:
             one, other = dice.sample(range(len(shapes)), 2)
@@ -100,32 +102,32 @@ class Strip:
             there.append(index)
         return changed
 
-    def _taken_out(self, now: Pieces, dice: random.Random) -> list[int]:
+    def _taken_out(self, now: Positions, dice: random.Random) -> list[int]:
         """Pieces to lay anew, in that order: neighbours, or some of the last ones, or any."""
-        forms = [self._planes.forms[kind] for kind in now.kinds]
-        most = min(dice.choice(_TAKEN_OUT), len(forms))
+        items = [self._half_planes.items[kind] for kind in now.kinds]
+        most = min(dice.choice(_TAKEN_OUT), len(items))
         if dice.random() < _NEIGHBOURS:
-            middles = [self._middle(now, index) for index in range(len(forms))]
+            middles = [self._middle(now, index) for index in range(len(items))]
             about = dice.choice(middles)
             near = [round(math.dist(middle, about), 6) for middle in middles]
-            out = sorted(range(len(forms)), key=near.__getitem__)[:most]
+            out = sorted(range(len(items)), key=near.__getitem__)[:most]
         elif dice.random() < _FROM_THE_END:
-            ends = [round(float(y) + form.bounds[3], 6) for y, form in zip(now.y, forms, strict=True)]
-            last = sorted(range(len(forms)), key=lambda index: -ends[index])
-            out = dice.sample(last[: max(most, len(forms) // _LAST_FEW)], most)
+            ends = [round(float(y) + item.bounds[3], 6) for y, item in zip(now.y, items, strict=True)]
+            last = sorted(range(len(items)), key=lambda index: -ends[index])
+            out = dice.sample(last[: max(most, len(items) // _LAST_FEW)], most)
         else:
-            out = dice.sample(range(len(forms)), most)
-        out.sort(key=lambda index: -forms[index].width_mm * forms[index].height_mm)
+            out = dice.sample(range(len(items)), most)
+        out.sort(key=lambda index: -items[index].width_mm * items[index].height_mm)
         if dice.random() < _SHUFFLED:
             dice.shuffle(out)
         return out
 
-    def _middle(self, at: Pieces, index: int) -> tuple[float, float]:
-        left, low, right, high = self._planes.forms[at.kinds[index]].bounds
+    def _middle(self, at: Positions, index: int) -> tuple[float, float]:
+        left, low, right, high = self._half_planes.items[at.kinds[index]].bounds
         return float(at.x[index]) + (left + right) / 2, float(at.y[index]) + (low + high) / 2
 
     def _spot(
-        self, at: Pieces, others: list[int], kind: int, room: Room, dice: random.Random
+        self, at: Positions, others: list[int], kind: int, room: InnerFit, dice: random.Random
     ) -> tuple[float, float]:
         """Of some spots the one at which a piece lies least deep in others."""
         low_x, low_y, high_x, high_y = room.of_kind(kind)
@@ -133,5 +135,5 @@ class Strip:
         if not others:
             return spots[0]
         x, y = np.array(spots).T
-        depths = self._planes.depths((x, y), kind, (at.kinds[others], at.x[others], at.y[others]))
+        depths = self._half_planes.depths((x, y), kind, (at.kinds[others], at.x[others], at.y[others]))
         return spots[int(np.round(depths.sum(axis=1), 6).argmin())]

@@ -1,0 +1,118 @@
+"""As many pieces of one shape as a container is found to hold: whatever search finds most.
+
+Lest a wider rule give less than a narrower one, narrower sets of turns are searched as well where they may
+come near, and the best of all is where inserting one more begins. Containers that are one another turned
+are solved once.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from cutfiles.nest.base.container import Container
+from cutfiles.nest.base.orientations import Orientations
+from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.base.turns import tried
+from cutfiles.nest.greedy.construct import Bound, Construction
+from cutfiles.nest.overlap.insert import Insertion
+
+# What no layout is likely to reach of the room's area, gaps counted as cloth: there it isn't tried.
+_FULLEST = 0.97
+# Fewer turns are only searched as well where that comes near: inserting one more was seen to add a tenth.
+_NEAR, _NEAR_SHARE = 2, 1.12
+
+# Has several containers solved, on all cores, before each is asked for.
+Ahead = Callable[[Sequence[Container], str], None]
+
+
+class CountMaximisation:
+    """Searches containers, and remembers what it has solved."""
+
+    def __init__(self, items: Orientations, construct: Construction, more: Insertion, bound: Bound) -> None:
+        self._orientations, self._construction, self._insertion, self._bound = items, construct, more, bound
+        self._known: dict[tuple[Container, str], tuple[PlacedItem, ...]] = {}
+        self._constructed: dict[tuple[Container, str], tuple[PlacedItem, ...]] = {}
+        self.ahead: Ahead = lambda containers, shape: None
+
+    def maximise(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
+        """Return placed items; positions count from the lower left corner, margin included."""
+        key = (container, shape)
+        if key not in self._known:
+            self._known[key] = self._search(container, shape)
+        return self._known[key]
+
+    def solved(self, container: Container, shape: str) -> tuple[PlacedItem, ...] | None:
+        """Return what `maximise` found, None if it wasn't asked yet."""
+        return self._known.get((container, shape))
+
+    def learn(self, container: Container, shape: str, placed: tuple[PlacedItem, ...]) -> None:
+        """Keep what another process found for a container."""
+        self._known.setdefault((container, shape), placed)
+
+    def _first(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
+        # A narrower rule is first compared by this, then perhaps searched in full: it begins with the same.
+        key = (container, shape)
+        if key not in self._constructed:
+            self._constructed[key] = self._construction.maximise(container, shape)
+        return self._constructed[key]
+
+    def _search(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
+        turns = tried(container.turns)
+        upright = _upright(container)
+        if upright != container:
+            return self._quarter_on(self.maximise(upright, shape), container)
+        bound = self._bound(container, shape)
+        items = len(self._orientations.on(container, shape))
+        # A circle has one item at all turns: what is narrower is the same.
+        containers = [container.with_turns(some) for some in _narrower(turns)]
+        fewer = [narrower for narrower in containers if len(self._orientations.on(narrower, shape)) < items]
+        # In front: a layout that mixes all turns is the better start.
+        found = [self._first(container, shape)]
+        if len(found[0]) < bound and not self._insertion.clock.is_up():
+            fewer = [narrower for narrower in fewer if self._comes_near(narrower, shape, len(found[0]))]
+            self.ahead([_upright(narrower) for narrower in fewer], shape)
+            may_go_on, self._insertion.may_go_on = self._insertion.may_go_on, False
+            found += [self.maximise(narrower, shape) for narrower in fewer]
+            self._insertion.may_go_on = may_go_on
+        most = max(map(len, found))
+        best = [placed for placed in found if len(placed) == most]
+        room = math.ceil(bound * _FULLEST) - most
+        if room > 0 and self._insertion.clock.effort.starts:
+            more = self._insertion.insert(best, container, [(shape, room)], refined=len(found) > 1)
+            if more is not None:
+                return more
+        return best[0]
+
+    def _comes_near(self, container: Container, shape: str, count: int) -> bool:
+        return len(self._first(container, shape)) * _NEAR_SHARE + _NEAR >= count
+
+    def _quarter_on(self, placed: Sequence[PlacedItem], container: Container) -> tuple[PlacedItem, ...]:
+        """What lies on a container turned back, turned on: (x, y) comes to lie at (width − y, x)."""
+        return tuple(
+            PlacedItem(
+                self._orientations.item(
+                    one.item.shape, (one.item.turn_deg + 90.0) % 360.0, container.mirrored
+                ),
+                container.width_mm - one.y_mm,
+                one.x_mm,
+            )
+            for one in placed
+        )
+
+
+def _upright(container: Container) -> Container:
+    """A container whose least turn is a quarter, turned back: on a square that is the one of half turns."""
+    if container.obstacles or container.turns is None or container.turns[0] < 90.0:
+        return container
+    return container.quarter_back()
+
+
+def _narrower(turns: tuple[float, ...]) -> list[tuple[float, ...]]:
+    """Sets of fewer turns to search as well: of quarter turns the half turns, of half turns one alone.
+
+    The other alone is the first turned end for end: it holds as many.
+    """
+    if len(turns) > 2:
+        return [tuple(turn for turn in turns if turn % 180.0 == first) for first in (0.0, 90.0)]
+    return [turns[:1]] if len(turns) == 2 else []
