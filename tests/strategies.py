@@ -33,12 +33,13 @@ from cutfiles.job.model.job import (
     Print,
     Register,
     Share,
-    Tip,
 )
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
+from cutfiles.tips.registry import Tip
+from tests.tips.outlines import TRUTHS
 
 FABRIC_NAMES = ("tide", "shingle", "samphire", "lantern", "harbour-wall")
 MARKS_MM = 8.0  # a register mark's square, kept free in the corners of the mat
@@ -50,16 +51,8 @@ def lengths_mm(least: float, most: float) -> st.SearchStrategy[float]:
 
 
 def least_tip_radius_mm(*, blades: int, inner_radius_mm: float, seam_mm: float, tip: Tip) -> float:
-    """The tip radius at which the tip would begin just at the narrow end: a blade needs more.
-
-    Worked out here on its own, from where the lowest point of each tip lies.
-    """
-    a = math.pi / blades
-    if tip is Tip.FOLDED:  # the 45° edge reaches the sew line x = y·tan a at y = r_t / (1 + tan a)
-        return inner_radius_mm * (1 + math.tan(a))
-    if tip is Tip.ROUND:  # the cut arc touches the cut edge at y = r_t·(1 − sin a) − s·sin a
-        return (inner_radius_mm + seam_mm * math.sin(a)) / (1 - math.sin(a))
-    return inner_radius_mm
+    """The tip radius at which the tip would begin just at the narrow end: a blade needs more."""
+    return TRUTHS[tip].least_tip_radius_mm(math.pi / blades, inner_radius_mm, seam_mm)
 
 
 @st.composite
@@ -79,8 +72,7 @@ def blades(
     least = least_tip_radius_mm(blades=number, inner_radius_mm=inner, seam_mm=seam, tip=tip)
     room = draw(lengths_mm(2.0, most_room_mm))
     # Where the tip is deep, room at its base takes more at its top.
-    a = math.pi / number
-    stretch = {Tip.FOLDED: 1 + math.tan(a), Tip.ROUND: 1 / (1 - math.sin(a)), Tip.FLAT: 1.0}[tip]
+    stretch = TRUTHS[tip].stretch(math.pi / number)
     return Blade(number, inner, least + room * stretch - inner + seam, seam, tip)
 
 

@@ -13,7 +13,7 @@ ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "cutfiles"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 GROUND = ("core", "geometry", "findings", "formats")
-LINE = (*GROUND, "job", "plate", "pieces", "nest", "toolpath", "output", "sheet")
+LINE = (*GROUND, "tips", "job", "plate", "pieces", "nest", "toolpath", "output", "sheet")
 TOP = ("cli", "pipeline", "__init__", "__main__")
 SEARCH = ("nofit", "greedy", "overlap", "strip", "lattice", "search")
 HEAVY = ("shapely", "numpy", "ezdxf", "lxml", "pypdf", "highspy")
@@ -74,6 +74,12 @@ def test_a_stage_imports_only_what_stands_to_its_left(path: Path) -> None:
     allowed = set(GROUND) if stage == "check" else set(LINE[: LINE.index(stage) + 1])
     for name in _imports(path):
         assert name.split(".")[1] in allowed | {stage}, f"{_name(path)} imports {name}"
+
+
+@pytest.mark.parametrize("path", [p for p in MODULES if _stage(p) == "tips"], ids=_name)
+def test_a_tip_knows_only_geometry(path: Path) -> None:
+    """Files, job and sheet come to the tips, never the other way."""
+    assert {name.split(".")[1] for name in _imports(path)} <= {"core", "geometry", "tips"}
 
 
 @pytest.mark.parametrize(

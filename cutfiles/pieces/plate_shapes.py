@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 
 from cutfiles.formats.model.plan import Drawn
-from cutfiles.geometry.outline import Circle, Path, Vertex, line, ring
-from cutfiles.job.model.job import Tip
+from cutfiles.geometry.outline import Circle, Path, line, ring
 from cutfiles.pieces.shape import Mark, Shape
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Centre, Plate
@@ -19,60 +18,18 @@ CROSS_ARM_MM = 10.0
 
 def blade_shape(blade: Blade) -> Shape:
     """Return the blade as it is cut: origin at the plate centre, centre line up the y axis."""
-    narrow = blade.cut_half_width_mm(blade.inner_radius_mm)
-    bottom = blade.inner_radius_mm
-    if blade.tip is Tip.ROUND:
-        cut = _round_cut(blade)
-    else:
-        wide, top = blade.cut_half_width_mm(blade.outer_radius_mm), blade.outer_radius_mm
-        cut = ring((-narrow, bottom), (narrow, bottom), (wide, top), (-wide, top))
-    marks = (*_side_seams(blade), *_tip_marks(blade), *_notches(blade))
-    return Shape("blade", cut, marks, symmetric=True)
+    tip = blade.tip.finish.lines(blade)
+    sew = (*side_seams(blade), *tip.sew)
+    marks = (*(Mark(Drawn.SEW, path) for path in sew), *(Mark(Drawn.FOLD, path) for path in tip.fold))
+    return Shape("blade", blade.tip.finish.cut_line(blade), (*marks, *_notches(blade)), symmetric=True)
 
 
-def _round_cut(blade: Blade) -> Path:
-    a = blade.half_angle_rad
-    radius = blade.round_radius_mm + blade.seam_mm
-    tangent = (radius * math.cos(a), blade.round_centre_mm - radius * math.sin(a))
-    narrow, bottom = blade.cut_half_width_mm(blade.inner_radius_mm), blade.inner_radius_mm
-    # From edge to edge over the top the arc sweeps 180° + 2a: tangent to both edges. It is given as two, as
-    # some readers of DXF (GDAL 3.12 is one) take the wrong part of a circle where a bulge is above 1.
-    bulge = math.tan((math.pi + 2 * a) / 8)
-    return Path(
-        (
-            Vertex(-narrow, bottom),
-            Vertex(narrow, bottom),
-            Vertex(tangent[0], tangent[1], bulge),
-            Vertex(0.0, blade.outer_radius_mm, bulge),
-            Vertex(-tangent[0], tangent[1]),
-        ),
-        closed=True,
-    )
-
-
-def _side_seams(blade: Blade) -> tuple[Mark, ...]:
-    """The two radial sew lines, from the narrow end to the valley, where the seam starts or ends."""
+def side_seams(blade: Blade) -> tuple[Path, Path]:
+    """Return the two radial sew lines, from the narrow end to the valley, where the seam starts or ends."""
     a, valley = blade.half_angle_rad, blade.valley_radius_mm
     top = (valley * math.sin(a), valley * math.cos(a))
     bottom = (blade.inner_radius_mm * math.tan(a), blade.inner_radius_mm)
-    return (
-        Mark(Drawn.SEW, line((-bottom[0], bottom[1]), (-top[0], top[1]))),
-        Mark(Drawn.SEW, line(bottom, top)),
-    )
-
-
-def _tip_marks(blade: Blade) -> tuple[Mark, ...]:
-    tip, half = blade.tip_radius_mm, blade.cut_half_width_mm(blade.tip_radius_mm)
-    across = line((-half, tip), (half, tip))
-    if blade.tip is Tip.FLAT:
-        return (Mark(Drawn.FOLD, across),)
-    if blade.tip is Tip.FOLDED:
-        centre_line = line((0.0, blade.inner_radius_mm), (0.0, blade.outer_radius_mm))
-        return (Mark(Drawn.SEW, across), Mark(Drawn.FOLD, centre_line))
-    a, radius = blade.half_angle_rad, blade.round_radius_mm
-    x, y = radius * math.cos(a), blade.round_centre_mm - radius * math.sin(a)
-    arc = Path((Vertex(x, y, math.tan((math.pi + 2 * a) / 4)), Vertex(-x, y)), closed=False)
-    return (Mark(Drawn.SEW, arc),)
+    return (line((-bottom[0], bottom[1]), (-top[0], top[1])), line(bottom, top))
 
 
 def _notches(blade: Blade) -> tuple[Mark, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.units import in_both
-from cutfiles.job.model.job import Tip
+from cutfiles.tips.registry import Tip
 
 # A blade of n in the circle takes 180°/n on each side of its centre line: below 3 the sew lines
 # would not meet at a centre.
@@ -78,38 +78,13 @@ class Blade:
 
     @property
     def valley_radius_mm(self) -> float:
-        """Plate centre to where the finished edges of two neighbours meet, along their sew line.
-
-        Folded: the edge leaves the tip at 45°, so x = r_t − y, on the sew line x = y·tan a; hence
-        r = r_t / (cos a + sin a). Round: the arc touches the sew line at c·cos a. Flat: r_t / cos a.
-        """
-        a = self.half_angle_rad
-        if self.tip is Tip.FOLDED:
-            return self.tip_radius_mm / (math.cos(a) + math.sin(a))
-        if self.tip is Tip.ROUND:
-            return self.round_centre_mm * math.cos(a)
-        return self.tip_radius_mm / math.cos(a)
-
-    @property
-    def round_centre_mm(self) -> float:
-        """Plate centre to the centre of a round tip's arc: c = r_t / (1 + sin a)."""
-        return self.tip_radius_mm / (1 + math.sin(self.half_angle_rad))
-
-    @property
-    def round_radius_mm(self) -> float:
-        """Radius of a round tip's finished arc, tangent to both sew lines: c·sin a."""
-        return self.round_centre_mm * math.sin(self.half_angle_rad)
+        """Plate centre to where the finished edges of two neighbours meet, along their sew line."""
+        return self.tip.finish.valley_radius_mm(self)
 
     @property
     def tip_base_mm(self) -> float:
         """How far up the centre line the lowest point of the tip lies; must stay above the narrow end."""
-        a = self.half_angle_rad
-        if self.tip is Tip.FOLDED:
-            return self.valley_radius_mm * math.cos(a)
-        if self.tip is Tip.ROUND:
-            # Where the cut arc meets the cut edge, which lies below where the finished one does.
-            return self.round_centre_mm - (self.round_radius_mm + self.seam_mm) * math.sin(a)
-        return self.tip_radius_mm
+        return self.tip.finish.base_mm(self)
 
     def cut_half_width_mm(self, radius_mm: float) -> float:
         """Return half the cut width at a distance from the plate centre: r·tan a + s/cos a."""

@@ -5,25 +5,17 @@ from __future__ import annotations
 import math
 
 from cutfiles.geometry.outline import Circle, Contour, Path, Point, Vertex
-from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Plate
 
 
 def finished_blade(blade: Blade) -> Path:
     """Return the blade between its sew lines, centre line up the y axis, with its true tip."""
-    a, inner, valley = blade.half_angle_rad, blade.inner_radius_mm, blade.valley_radius_mm
-    narrow = (inner * math.tan(a), inner)
-    wide = (valley * math.sin(a), valley * math.cos(a))
+    inner = blade.inner_radius_mm
+    narrow = inner * math.tan(blade.half_angle_rad)
     # At inner radius 0 the blade ends in the plate centre: one corner, not two that are the same.
-    foot = [Vertex(-narrow[0], inner), Vertex(narrow[0], inner)] if inner > 0 else [Vertex(0.0, 0.0)]
-    if blade.tip is Tip.FOLDED:
-        top = [Vertex(*wide), Vertex(0.0, blade.tip_radius_mm), Vertex(-wide[0], wide[1])]
-    elif blade.tip is Tip.ROUND:
-        top = [Vertex(*wide, math.tan((math.pi + 2 * a) / 4)), Vertex(-wide[0], wide[1])]
-    else:
-        top = [Vertex(*wide), Vertex(-wide[0], wide[1])]
-    return Path((*foot, *top), closed=True)
+    foot = [Vertex(-narrow, inner), Vertex(narrow, inner)] if inner > 0 else [Vertex(0.0, 0.0)]
+    return Path((*foot, *blade.tip.finish.finished_edge(blade)), closed=True)
 
 
 def blade_turns_deg(plate: Plate) -> tuple[float, ...]:

@@ -6,7 +6,6 @@ import math
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, fraction_in
-from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre
 
@@ -32,13 +31,11 @@ def centre_tolerance_mm(blade: Blade, centre: Centre) -> float:
 def background_tolerance_mm(blade: Blade, background: Background) -> float:
     """Return by how much every seam may be too narrow before the plate can reach the background's seam.
 
-    Source: the tips lie at r_t + e / sin a; a flat blade's corners reach further, to that over cos a. The
-    furthest of them may stand square to a side of the background.
+    Source: the tips lie at r_t + e / sin a; what reaches further than the tips does so by the same share. The
+    furthest point may stand square to a side of the background.
     """
-    a = blade.half_angle_rad
-    half = background.finished_side_mm / 2
-    furthest = half * math.cos(a) if blade.tip is Tip.FLAT else half
-    return (furthest - blade.tip_radius_mm) * math.sin(a)
+    furthest = background.finished_side_mm / 2 * blade.tip.finish.reach_share(blade)
+    return (furthest - blade.tip_radius_mm) * math.sin(blade.half_angle_rad)
 
 
 def opening_mm(blade: Blade, *, narrow_by_mm: float) -> float:

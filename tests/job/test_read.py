@@ -13,12 +13,13 @@ from cutfiles.core.errors import CutfilesError, JobError
 from cutfiles.core.units import Unit
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.formats.model.style import HpglArcs, LayerSpec, LayersSpec, PlotterSpec
-from cutfiles.job.model.job import Face, Grain, Job, Print, Register, Share, Tip
+from cutfiles.job.model.job import Face, Grain, Job, Print, Register, Share
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.parse.read import output_formats, parse_job, read_job
 from cutfiles.job.schema.field import Field, Kind, Table
 from cutfiles.job.schema.fields import TABLES
 from cutfiles.job.starter import STARTER
+from cutfiles.tips.registry import Tip
 
 PLATE = '[plate]\nblade_length = "4 3/4"\ninner_radius = "1 1/4"\n'
 FABRIC = '[[fabric]]\nname = "tide"\nwidth = 5\nlength = 10\n'

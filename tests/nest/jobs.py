@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.formats.model.plan import Drawn
-from cutfiles.job.model.job import FabricSpec, Face, Grain, MachineSpec, MatSpec, Print, Register, Share, Tip
+from cutfiles.job.model.job import FabricSpec, Face, Grain, MachineSpec, MatSpec, Print, Register, Share
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.layout import Layout
 from cutfiles.nest.nest import Bed, nest
@@ -12,6 +12,7 @@ from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_s
 from cutfiles.pieces.shape import CutList, Demand, Shape
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre, Plate
+from cutfiles.tips.registry import Tip
 
 IN = MM_PER_INCH
 Count = int | Share

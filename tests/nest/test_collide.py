@@ -14,7 +14,6 @@ from shapely import affinity
 from cutfiles.core.tolerance import NEST_ARC_MM, NEST_ARC_MOST_MM
 from cutfiles.geometry.outline import Side, chords
 from cutfiles.geometry.pose import Pose
-from cutfiles.job.model.job import Tip
 from cutfiles.nest.base.bound import most_in
 from cutfiles.nest.base.oriented_item import OrientedItem, oriented_item
 from cutfiles.nest.greedy.packing import NoFits, Packing
@@ -24,6 +23,7 @@ from cutfiles.nest.nofit.regions import no_fit_polygon
 from cutfiles.pieces.own_outline import outline_shape
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape
+from cutfiles.tips.registry import Tip
 from tests import strategies
 from tests.nest.jobs import blade_of, centre_circle
 from tests.nest.measured import laid_at, points_of

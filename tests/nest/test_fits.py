@@ -9,11 +9,12 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.geometry.outline import ring
-from cutfiles.job.model.job import Print, Register, Share, Tip
+from cutfiles.job.model.job import Print, Register, Share
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.search.solver import Container, Solver
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape
+from cutfiles.tips.registry import Tip
 from tests.nest.jobs import IN, bed_of, blade_of, cut_list_of, fabric_of, nested
 
 

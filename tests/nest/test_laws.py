@@ -13,7 +13,7 @@ from cutfiles.core.errors import UnmetError
 from cutfiles.core.units import Unit
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.pose import Pose
-from cutfiles.job.model.job import Face, Grain, Job, MachineSpec, MatSpec, Print, Register, Share, Tip
+from cutfiles.job.model.job import Face, Grain, Job, MachineSpec, MatSpec, Print, Register, Share
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.layout import Layout
 from cutfiles.nest.nest import Bed, nest
@@ -22,6 +22,7 @@ from cutfiles.pieces.own_outline import outline_shape
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList
 from cutfiles.plate.measure import plate_of
+from cutfiles.tips.registry import Tip
 from tests import strategies
 from tests.nest.jobs import IN, bed_of, blade_of, centre_circle, cut_list_of, fabric_of, nested, typical
 from tests.nest.measured import faults

@@ -11,11 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cutfiles.geometry.pose import Pose
-from cutfiles.job.model.job import FabricSpec, Register, Share, Tip
+from cutfiles.job.model.job import FabricSpec, Register, Share
 from cutfiles.nest import nest as nest_module
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.nest.verify.verify import Law, faults_of
 from cutfiles.pieces.plate_shapes import blade_shape
+from cutfiles.tips.registry import Tip
 from tests.nest.jobs import IN, bed_of, blade_of, centre_circle, cut_list_of, fabric_of, nested
 
 Spoil = Callable[[Layout], Layout]

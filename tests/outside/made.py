@@ -21,7 +21,6 @@ from cutfiles.job.model.job import (
     Print,
     Register,
     Share,
-    Tip,
 )
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.nest.base.clock import Clock
@@ -29,6 +28,7 @@ from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.nest.nest import Bed, nest
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of
+from cutfiles.tips.registry import Tip
 from cutfiles.toolpath.toolpath import plan_cuts
 
 IN = 25.4

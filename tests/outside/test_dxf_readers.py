@@ -15,9 +15,11 @@ import shapely
 
 from cutfiles.formats.dxf.write import write_dxf, write_dxf_r12
 from cutfiles.formats.sewn.write import write_sewn_dxf
-from cutfiles.job.model.job import Tip
+from cutfiles.plate.blade import Blade
+from cutfiles.tips.registry import Tip
 from tests.outside.made import IN, Made, whole_plate
 from tests.outside.placed import nearest, outlines
+from tests.tips.outlines import TRUTHS
 
 LAYERS = {"DRAW", "REGISTER", "CUT"}
 # Boundary, turn and curve points, notches, grain, internal lines, sew lines, annotation.
@@ -51,20 +53,13 @@ def read_by_gdal(dxf: bytes) -> list[tuple[str, Any]]:
 
 
 def closed_forms(tip: Tip) -> dict[str, float]:
-    """Areas in mm², written out by hand for 20 blades of 4 3/4 in, 1 1/4 in from the centre, seam 1/4 in."""
-    a, seam, inner, outer = math.pi / 20, 0.25 * IN, 1.25 * IN, 6 * IN
-    if tip is Tip.ROUND:
-        middle = (outer - seam) / (1 + math.sin(a))
-        radius = middle * math.sin(a) + seam
-        foot = middle - radius * math.sin(a)
-        # The segment above the chord between the two tangent points: a sweep of 180° + 2a.
-        cap = radius**2 / 2 * (math.pi + 2 * a + math.sin(2 * a))
-    else:
-        foot, cap = outer, 0.0
-    half_widths = [y * math.tan(a) + seam / math.cos(a) for y in (inner, foot)]
+    """Areas in mm²: blades of 4 3/4 in, 20 in the circle, 1 1/4 in from its middle; what goes with them."""
+    inner = 1.25 * IN
+    blade = Blade(20, inner, 4.75 * IN, 0.25 * IN, tip)
+    cut = TRUTHS[tip].cut(blade).difference(shapely.box(-1e3, -1e3, 1e3, inner))
     # Cover and turn make the centre's cut radius half an inch more than the opening's.
-    centre = math.pi * (inner / math.cos(a) + 0.5 * IN) ** 2
-    return {"blade": sum(half_widths) * (foot - inner) + cap, "centre": centre, "background": (13 * IN) ** 2}
+    centre = math.pi * (inner / math.cos(math.pi / 20) + 0.5 * IN) ** 2
+    return {"blade": cut.area, "centre": centre, "background": (13 * IN) ** 2}
 
 
 @pytest.mark.parametrize("flavour", WRITERS)

@@ -19,7 +19,7 @@ from ezdxf.addons.hpgl2.tokenizer import hpgl2_commands
 from cutfiles.formats.hpgl.write import write_hpgl
 from cutfiles.formats.model.plan import Tool
 from cutfiles.formats.model.style import USUAL, HpglArcs, PlotterSpec
-from cutfiles.job.model.job import Tip
+from cutfiles.tips.registry import Tip
 from tests.outside.made import Made, whole_plate
 from tests.outside.placed import nearest, outlines
 

@@ -23,7 +23,7 @@ from cutfiles.formats.pdf.write import write_pdf
 from cutfiles.formats.pdf.write_ink import BOLD_MORE, words_width
 from cutfiles.formats.pdf.write_tiles import STRIP_MM
 from cutfiles.geometry.outline import Circle, bounds
-from cutfiles.job.model.job import Tip
+from cutfiles.tips.registry import Tip
 from tests.outside.made import whole_plate
 
 MM = 72 / 25.4  # points

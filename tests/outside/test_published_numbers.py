@@ -10,8 +10,8 @@ import pytest
 from mpmath import mp
 
 from cutfiles.core.units import Unit, fraction_in, length_mm
-from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
+from cutfiles.tips.registry import Tip
 
 # Source: the table "lengths of chords for spacing off the circumference of circles" of engineers' handbooks,
 # for a circle of unit diameter; the four values are from memory, and recomputed below before they are used.

@@ -11,9 +11,9 @@ from shapely import affinity
 
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.outline import Path, area, chords
-from cutfiles.job.model.job import Tip
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.plate.blade import Blade
+from cutfiles.tips.registry import Tip
 from tests.strategies import blades
 
 ARC_MM = 0.001
@@ -27,11 +27,8 @@ def finished(blade: Blade) -> shapely.Polygon:
     assert isinstance(right, Path)
     low_right, valley_right = ((vertex.x, vertex.y) for vertex in right.vertices)
     low_left, valley_left = ((vertex.x, vertex.y) for vertex in left.vertices)
-    tip: list[tuple[float, float]] = []
-    if blade.tip is Tip.FOLDED:
-        tip = [(0.0, blade.tip_radius_mm)]
-    elif blade.tip is Tip.ROUND:
-        tip = chords(sew[2], stray_mm=ARC_MM)[1:-1]
+    edge = Path(blade.tip.finish.finished_edge(blade), closed=False)
+    tip = chords(edge, stray_mm=ARC_MM)[1:-1]
     return shapely.Polygon([low_left, low_right, valley_right, *tip, valley_left])
 
 

@@ -12,9 +12,9 @@ from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
 from cutfiles.formats.svg.write import STROKE_MM, write_svg
 from cutfiles.geometry.outline import Path, bounds
 from cutfiles.geometry.pose import Pose, placed
-from cutfiles.job.model.job import Tip
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.plate.blade import Blade
+from cutfiles.tips.registry import Tip
 from tests.outside.made import whole_plate
 from tests.outside.placed import outlines
 from tests.outside.renderers import PX_PER_MM, Picture, Renderer, by_lunasvg, by_resvg, document_of

@@ -10,7 +10,7 @@ import shapely
 from svgelements import SVG, Path, Shape
 
 from cutfiles.formats.svg.write import write_svg
-from cutfiles.job.model.job import Tip
+from cutfiles.tips.registry import Tip
 from tests.outside.made import IN, Made, whole_plate
 from tests.outside.placed import outlines
 

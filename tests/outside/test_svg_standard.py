@@ -11,7 +11,7 @@ import pytest
 from lxml import etree
 
 from cutfiles.formats.svg.write import write_svg
-from cutfiles.job.model.job import Tip
+from cutfiles.tips.registry import Tip
 from tests.outside.made import whole_plate
 
 # Source: W3C, Scalable Vector Graphics (SVG) 1.1 (Second Edition), 2011; see fixtures/w3c/README.md.

@@ -6,9 +6,10 @@ import pytest
 
 from cutfiles.geometry.outline import bounds
 from cutfiles.geometry.pose import placed
-from cutfiles.job.model.job import Print, Tip
+from cutfiles.job.model.job import Print
 from cutfiles.nest.base.layout import PlacedFabric
 from cutfiles.plate.measure import plate_of
+from cutfiles.tips.registry import Tip
 from tests.outside.made import IN, made, plate_job, squares
 
 # 5 in long and 2.53 in at its wide end: two such ends don't fit side by side into 5 in. (With an inner

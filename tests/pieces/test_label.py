@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.outline import Circle, Path, Side, bounds, ring
 from cutfiles.geometry.pose import Pose, placed
-from cutfiles.job.model.job import MachineSpec, MatSpec, Register, Tip
+from cutfiles.job.model.job import MachineSpec, MatSpec, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.pieces.lettering import letters
 from cutfiles.pieces.lettering.label import CAPITALS_MM, FROM_EDGE_MM, FROM_LINE_MM, Ground, Written, write_on
@@ -24,6 +24,7 @@ from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_s
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Plate
+from cutfiles.tips.registry import Tip
 from cutfiles.toolpath.toolpath import plan_cuts
 from tests.pieces.test_plate_shapes import drawn, polygon
 from tests.strategies import blades, plates

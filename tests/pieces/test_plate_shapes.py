@@ -10,13 +10,14 @@ import shapely
 from hypothesis import example, given
 
 from cutfiles.formats.model.plan import Drawn
-from cutfiles.geometry.outline import Circle, Contour, Path, Side, arc_of, area, chords, length
+from cutfiles.geometry.outline import Circle, Contour, Path, Side, arc_of, area, chords
 from cutfiles.geometry.pose import Pose, placed
-from cutfiles.job.model.job import Tip
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Plate
+from cutfiles.tips.registry import Tip
+from cutfiles.tips.round import arc_centre_mm, arc_radius_mm
 from tests.strategies import blades, plates
 
 NEAR_MM = 1e-6
@@ -35,45 +36,13 @@ def drawn(contour: Contour) -> shapely.LineString:
     return shapely.LineString([*points, points[0]] if closed else points)
 
 
-def finished_wedge(blade: Blade) -> shapely.Polygon:
-    """The sewn blade, carried on below its narrow end to the plate centre."""
-    a = math.pi / blade.blades
-    if blade.tip is not Tip.ROUND:
-        # For cutting a folded tip is straight: it is folded from the full width.
-        top = blade.tip_radius_mm
-        return shapely.Polygon([(0, 0), (top * math.tan(a), top), (-top * math.tan(a), top)])
-    middle = blade.tip_radius_mm / (1 + math.sin(a))
-    radius = middle * math.sin(a)
-    x, y = radius * math.cos(a), middle - radius * math.sin(a)
-    disc = shapely.Point(0, middle).buffer(radius, quad_segs=720)
-    return shapely.union(shapely.Polygon([(0, 0), (x, y), (-x, y)]), disc)
-
-
-@given(blade=blades())
-def test_the_cut_outline_is_the_finished_wedge_grown_by_the_seam(blade: Blade) -> None:
-    """Grown by the seam all round and cut off straight at the narrow end, the sewn wedge is what is cut."""
-    wedge = finished_wedge(blade)
-    if blade.tip is Tip.ROUND:
-        grown = wedge.buffer(blade.seam_mm, quad_segs=720)
-    else:
-        grown = wedge.buffer(blade.seam_mm, join_style="mitre", mitre_limit=100)
-    far = 2 * blade.outer_radius_mm + 2 * blade.wide_width_mm
-    expected = grown.intersection(shapely.box(-far, blade.inner_radius_mm, far, far))
-    cut = polygon(blade_shape(blade).cut)
-    # Both are chopped: along an arc they may differ by a hair.
-    assert cut.symmetric_difference(expected).area <= 2 * CHORD_MM * cut.exterior.length * (
-        1 if blade.tip is Tip.ROUND else 1e-6
-    )
-
-
 @given(blade=blades())
 def test_a_cut_outline_runs_counter_clockwise_from_its_narrow_end(blade: Blade) -> None:
-    """Closed, positive in area, its own mirror image; a round tip's top is a point of its own."""
+    """Closed, positive in area, its own mirror image."""
     shape = blade_shape(blade)
     assert isinstance(shape.cut, Path)
     assert shape.cut.closed
     assert area(shape.cut) > 0
-    assert len(shape.cut.vertices) == (5 if blade.tip is Tip.ROUND else 4)
     assert [vertex.y for vertex in shape.cut.vertices[:2]] == [blade.inner_radius_mm] * 2
     assert_own_mirror_image(shape)
 
@@ -85,25 +54,22 @@ def assert_own_mirror_image(shape: Shape) -> None:
     assert polygon(shape.cut).symmetric_difference(flipped).area < 1e-6
 
 
-@given(blade=blades())
-def test_only_a_round_tip_has_an_arc_and_it_runs_into_the_edges_smoothly(blade: Blade) -> None:
-    """A round tip is a true arc about one middle, tangent to both cut edges, over the top."""
+@given(blade=blades(tip=Tip.ROUND))
+def test_a_round_tips_arc_runs_into_the_edges_smoothly(blade: Blade) -> None:
+    """It is a true arc about one middle, tangent to both cut edges, over the top."""
     path = blade_shape(blade).cut
     assert isinstance(path, Path)
     bulged = [(start, end) for start, end in path.edges() if start.bulge]
-    if blade.tip is not Tip.ROUND:
-        assert bulged == []
-        return
     first, second = (arc_of(start, end) for start, end in bulged)
     for arc in (first, second):
-        assert arc.centre == pytest.approx((0.0, blade.round_centre_mm), abs=NEAR_MM)
-        assert arc.radius == pytest.approx(blade.round_radius_mm + blade.seam_mm, abs=NEAR_MM)
+        assert arc.centre == pytest.approx((0.0, arc_centre_mm(blade)), abs=NEAR_MM)
+        assert arc.radius == pytest.approx(arc_radius_mm(blade) + blade.seam_mm, abs=NEAR_MM)
     assert first.at(1.0) == pytest.approx((0.0, blade.outer_radius_mm), abs=NEAR_MM)
     assert second.at(0.0) == pytest.approx((0.0, blade.outer_radius_mm), abs=NEAR_MM)
     # Square to the edge is the spoke to where the arc leaves it.
     foot, corner = path.vertices[2], path.vertices[1]
     edge = (foot.x - corner.x, foot.y - corner.y)
-    spoke = (foot.x, foot.y - blade.round_centre_mm)
+    spoke = (foot.x, foot.y - arc_centre_mm(blade))
     square = edge[0] * spoke[0] + edge[1] * spoke[1]
     assert square / math.hypot(*edge) / math.hypot(*spoke) == pytest.approx(0.0, abs=1e-6)
 
@@ -149,28 +115,12 @@ def test_side_sew_lines_point_at_the_plate_centre_and_lie_a_seam_inside(blade: B
 
 
 @given(blade=blades())
-def test_each_tip_is_drawn_as_it_is_sewn(blade: Blade) -> None:
-    """Folded: a sew line across and a fold up the middle; flat: a fold across; round: the sewn arc."""
-    shape = blade_shape(blade)
-    sew, fold = marks_of(shape, Drawn.SEW)[2:], marks_of(shape, Drawn.FOLD)
-    cut = polygon(shape.cut, side=Side.OUTSIDE)
-    if blade.tip is Tip.ROUND:
-        (arc,) = sew
-        assert fold == []
-        assert isinstance(arc, Path)
-        found = arc_of(arc.vertices[0], (arc.vertices[1].x, arc.vertices[1].y))
-        assert found.radius == pytest.approx(blade.round_radius_mm, abs=NEAR_MM)
-        assert found.at(0.5) == pytest.approx((0.0, blade.tip_radius_mm), abs=NEAR_MM)
-        return
-    (across,) = sew if blade.tip is Tip.FOLDED else fold
-    assert {vertex.y for vertex in across.vertices} == {blade.tip_radius_mm}  # type: ignore[union-attr]
-    # It runs from cut edge to cut edge.
-    level = shapely.LineString([(-1e4, blade.tip_radius_mm), (1e4, blade.tip_radius_mm)])
-    assert length(across) == pytest.approx(cut.intersection(level).length, abs=1e-3)
-    if blade.tip is Tip.FOLDED:
-        (middle,) = fold
-        assert {vertex.x for vertex in middle.vertices} == {0.0}  # type: ignore[union-attr]
-        assert length(middle) == pytest.approx(blade.length_mm, abs=NEAR_MM)
+def test_what_a_tip_is_drawn_with_comes_after_the_sides(blade: Blade) -> None:
+    """The pen draws just the tip's own lines, besides the two sides and the notches."""
+    shape, tip = blade_shape(blade), blade.tip.finish.lines(blade)
+    assert marks_of(shape, Drawn.SEW)[2:] == list(tip.sew)
+    assert marks_of(shape, Drawn.FOLD) == list(tip.fold)
+    assert shape.cut == blade.tip.finish.cut_line(blade)
 
 
 @given(blade=blades())

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
+from cutfiles.tips.registry import Tip
+from cutfiles.tips.round import arc_centre_mm, arc_radius_mm
 from tests.strategies import blades, least_tip_radius_mm
 
 IN = 25.4
@@ -92,13 +93,13 @@ def test_a_flat_valley_is_where_the_turned_edge_meets_the_sew_line(blade: Blade)
 @given(blade=blades(tip=Tip.ROUND))
 def test_a_round_tip_touches_both_sew_lines_and_the_tip(blade: Blade) -> None:
     """The finished arc's circle is tangent to both sew lines and reaches just to the tip radius."""
-    middle = shapely.Point(0.0, blade.round_centre_mm)
+    middle = shapely.Point(0.0, arc_centre_mm(blade))
     for sign in (1, -1):
         distance = middle.distance(sew_line(blade, sign=sign))
-        assert distance == pytest.approx(blade.round_radius_mm, abs=NEAR_MM)
-    assert blade.round_centre_mm + blade.round_radius_mm == pytest.approx(blade.tip_radius_mm, abs=NEAR_MM)
+        assert distance == pytest.approx(arc_radius_mm(blade), abs=NEAR_MM)
+    assert arc_centre_mm(blade) + arc_radius_mm(blade) == pytest.approx(blade.tip_radius_mm, abs=NEAR_MM)
     # The tangent point is one leg of a right triangle whose long side runs from the centre to the middle.
-    leg = math.sqrt(blade.round_centre_mm**2 - blade.round_radius_mm**2)
+    leg = math.sqrt(arc_centre_mm(blade) ** 2 - arc_radius_mm(blade) ** 2)
     assert blade.valley_radius_mm == pytest.approx(leg, abs=NEAR_MM)
 
 
@@ -106,7 +107,7 @@ def test_a_round_tip_touches_both_sew_lines_and_the_tip(blade: Blade) -> None:
 def test_a_round_cut_arc_meets_the_cut_edge_at_the_tip_base(blade: Blade) -> None:
     """The foot of the square from the arc's middle onto the cut edge is where the cut arc begins."""
     edge = sew_line(blade, sign=1, grown_mm=blade.seam_mm)
-    foot = edge.interpolate(edge.project(shapely.Point(0.0, blade.round_centre_mm)))
+    foot = edge.interpolate(edge.project(shapely.Point(0.0, arc_centre_mm(blade))))
     assert foot.y == pytest.approx(blade.tip_base_mm, abs=NEAR_MM)
 
 

@@ -11,20 +11,12 @@ from hypothesis import strategies as st
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.units import Unit
-from cutfiles.job.model.job import (
-    BackgroundSpec,
-    CentreSpec,
-    Job,
-    MachineSpec,
-    MatSpec,
-    PlateSpec,
-    Register,
-    Tip,
-)
+from cutfiles.job.model.job import BackgroundSpec, CentreSpec, Job, MachineSpec, MatSpec, PlateSpec, Register
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.sizes import sizes_json
+from cutfiles.tips.registry import Tip
 from tests.strategies import blades, jobs, lengths_mm
 
 IN = 25.4

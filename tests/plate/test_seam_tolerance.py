@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from cutfiles.core.units import Unit
-from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre
 from cutfiles.plate.seam_tolerance import (
@@ -21,6 +20,7 @@ from cutfiles.plate.seam_tolerance import (
     opening_mm,
     pair_width_mm,
 )
+from cutfiles.tips.registry import Tip
 from tests.strategies import blades
 
 IN = 25.4

@@ -24,7 +24,6 @@ from cutfiles.job.model.job import (
     Print,
     Register,
     Share,
-    Tip,
 )
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.nest.base.clock import Clock
@@ -34,6 +33,7 @@ from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.html import job_sheet
+from cutfiles.tips.registry import Tip
 from cutfiles.toolpath.toolpath import plan_cuts
 
 IN = MM_PER_INCH

@@ -11,10 +11,12 @@ import pytest
 from cutfiles.core.units import fraction_in, shown
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.outline import Path
-from cutfiles.job.model.job import Job, Tip
+from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import FabricTally
 from cutfiles.sheet.html import job_sheet
+from cutfiles.tips.registry import Tip
 from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, PLAIN_FAN, sheet_of, words_of
+from tests.tips.outlines import TRUTHS
 
 TITLES = ("<script>alert(1)</script>", 'Tide & "shingle" <b>', "a\x07b", "長い航路 ½")
 
@@ -193,24 +195,11 @@ def test_blades_cut_by_hand_come_with_their_sizes_and_marks() -> None:
     assert "Fold line: the centre line" in words
 
 
-TIPS = {
-    Tip.FOLDED: (
-        "Fold a blade lengthwise",
-        "gathering stitch along the round end",
-        "press a sharp, straight",
-    ),
-    Tip.ROUND: ("gathering stitch along the round end", "Fold a blade lengthwise", "press a sharp, straight"),
-    Tip.FLAT: ("press a sharp, straight", "Fold a blade lengthwise", "gathering stitch along the round end"),
-}
-
-
 @pytest.mark.parametrize("tip", Tip)
 def test_the_sewing_steps_are_those_of_the_tip(tip: Tip) -> None:
     """And of no other."""
     words = sheet_of(replace(PLAIN_FAN, plate=replace(PLAIN_FAN.plate, tip=tip))).section("Sewing")
-    does, *does_not = TIPS[tip]
-    assert does in words
-    assert not any(step in words for step in does_not)
+    assert [other for other in Tip if TRUTHS[other].step in words] == [tip]
 
 
 def test_a_ring_is_closed_and_a_fan_is_not() -> None:

@@ -14,15 +14,16 @@ from lxml import etree
 from PIL import ImageFont
 
 from cutfiles.core.units import Unit
-from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre, Plate
 from cutfiles.sheet.markup.colours import blade_colours
 from cutfiles.sheet.markup.drawing import text_width
 from cutfiles.sheet.markup.leaders import Column, Label, crosses, set_out
 from cutfiles.sheet.pictures.plate import plate_picture
+from cutfiles.tips.registry import Tip
 from tests.sheet.svg_paths import path_points
 from tests.strategies import plates
+from tests.tips.outlines import TRUTHS
 
 IN = 25.4
 SVG = "{http://www.w3.org/2000/svg}"
@@ -139,13 +140,14 @@ def test_a_round_tip_reaches_its_radius(plate: Plate) -> None:
             assert reach == pytest.approx(plate.blade.tip_radius_mm, abs=1e-2)
 
 
-@pytest.mark.parametrize(("tip", "arcs"), [(Tip.FOLDED, 0), (Tip.ROUND, 1), (Tip.FLAT, 0)])
-def test_only_round_tips_are_drawn_as_arcs(tip: Tip, arcs: int) -> None:
-    """A folded tip has five corners and no arc, a flat one four, a round one an arc."""
+@pytest.mark.parametrize("tip", Tip)
+def test_arcs_are_drawn_as_arcs(tip: Tip) -> None:
+    """Each tip has its corners and its arcs; only round ones have any."""
+    truth = TRUTHS[tip]
     svg = picture(replace(HARBOUR, blade=replace(BLADE, tip=tip)))
     paths = [path.get("d", "") for path in svg.iter(f"{SVG}path") if path.get("class") == "blade"]
-    assert {path.count("A") for path in paths} == {arcs}
-    assert {len(corners) for corners in blade_points(svg)} == {5 if tip is Tip.FOLDED else 4}
+    assert {path.count("A") for path in paths} == {truth.arcs}
+    assert {len(corners) for corners in blade_points(svg)} == {truth.finished_corners}
 
 
 def test_the_usual_plate_tells_its_sizes() -> None:

@@ -11,14 +11,7 @@ from cutfiles.formats.model.plan import Drawn
 from cutfiles.formats.model.style import LayersSpec, PaperSpec, PlotterSpec
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.template import SewnOrCut, StockSpec, TemplateSpec
-
-
-class Tip(Enum):
-    """How a blade's wide end is finished."""
-
-    FOLDED = "folded"
-    ROUND = "round"
-    FLAT = "flat"
+from cutfiles.tips.registry import Tip
 
 
 class Print(Enum):

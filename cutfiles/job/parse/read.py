@@ -19,7 +19,6 @@ from cutfiles.job.model.job import (
     PlateSpec,
     Print,
     Share,
-    Tip,
 )
 from cutfiles.job.model.needs import BACKGROUND, CENTRE, PLATE_SHAPES
 from cutfiles.job.model.template import SewnOrCut
@@ -36,6 +35,7 @@ from cutfiles.job.parse.toml_file import tables_of, text_of
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Table
 from cutfiles.job.schema.template import STOCK, TEMPLATE
+from cutfiles.tips.registry import Tip
 
 _MOST_CUT = 100_000
 _MOST_TABLES = 1000

@@ -7,11 +7,12 @@ from enum import Enum
 from cutfiles.core.units import Unit
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.formats.model.style import HpglArcs
-from cutfiles.job.model.job import FabricEdge, Face, Grain, Print, Register, Tip
+from cutfiles.job.model.job import FabricEdge, Face, Grain, Print, Register
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.schema.field import AS_NEEDED, Field, Kind, Table
 from cutfiles.job.schema.paper import PAPER_FIELDS
 from cutfiles.job.schema.template import STOCK, TEMPLATE
+from cutfiles.tips.registry import Tip
 
 
 def _values(kind: type[Enum]) -> tuple[str, ...]:
@@ -26,6 +27,7 @@ def _size(key: str, says: str, *, unless: str = "", words: tuple[str, ...] = ())
     return Field(key, Kind.LENGTH, says, required=True, unless=unless, least=1, choices=words)
 
 
+_TIPS = ", ".join(tip.finish.words.choice for tip in Tip)
 _MEASURED = "see [Calibration](registration.md#calibration)"
 
 
@@ -72,7 +74,7 @@ PLATE = Table(
         _length("finished_diameter", "twice the distance from the plate's centre to a finished tip", least=1),
         _length("seam", "seam allowance, the same at the sides and the tip", "1/4 in", least=1),
         Field(
-            "tip", Kind.CHOICE, "how the wide end is finished: a folded point, an arc, straight", "folded",
+            "tip", Kind.CHOICE, f"how the wide end is finished: {_TIPS}", "folded",
             choices=_values(Tip),
         ),
     ),

@@ -11,10 +11,9 @@ from cutfiles.core.units import Unit, in_both
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.offset import offset
 from cutfiles.geometry.outline import Circle, Path, Point, line
-from cutfiles.job.model.job import Tip
 from cutfiles.pieces.lettering.label import FROM_EDGE_MM, FROM_LINE_MM
 from cutfiles.pieces.lettering.letters import Text
-from cutfiles.pieces.plate_shapes import blade_shape
+from cutfiles.pieces.plate_shapes import blade_shape, side_seams
 from cutfiles.pieces.templates.board import Board
 from cutfiles.pieces.templates.ease import eased
 from cutfiles.pieces.templates.scale import Rung, ruled, rung_lines, rungs
@@ -55,10 +54,7 @@ def blade_template(blade: Blade, wanted: Wanted) -> Board:
     """
     shape = blade_shape(blade)
     board = Board(eased(shape.cut, wanted.ease_mm), capitals_mm=wanted.capitals_mm)
-    seams = [mark.path for mark in shape.marks if mark.kind is Drawn.SEW]
-    if blade.tip is Tip.FLAT:
-        seams += [mark.path for mark in shape.marks if mark.kind is Drawn.FOLD]
-    board.engrave(Drawn.SEW, seams)
+    board.engrave(Drawn.SEW, [*side_seams(blade), *blade.tip.finish.template_lines(blade)])
     scale = rungs(blade, wanted.unit)
     board.engrave(Drawn.NOTCH, [path for rung in scale if rung.drawn for path in rung_lines(blade, rung)])
     gaps: list[Span] = []
@@ -83,9 +79,8 @@ def blade_template(blade: Blade, wanted: Wanted) -> Board:
 
 def _hole_middle(blade: Blade, scale: tuple[Rung, ...], hole_mm: float) -> float:
     """How far up the centre line the hang hole goes: between the topmost lines that leave it room."""
-    levels = sorted({blade.inner_radius_mm, blade.tip_base_mm, blade.tip_radius_mm, *(r.y_mm for r in scale)})
-    if blade.tip is Tip.FOLDED:
-        levels.remove(blade.tip_base_mm)  # nothing is engraved there
+    ends = (blade.inner_radius_mm, *blade.tip.finish.levels_mm(blade))
+    levels = sorted({*ends, *(rung.y_mm for rung in scale)})
     widest = 0.0
     for low, high in reversed(list(pairwise(levels))):
         # Right in the middle, and no nearer to the seam lines than to the lines above and below.
@@ -152,16 +147,11 @@ def blade_window(blade: Blade, wanted: Wanted) -> Board:
         inner=(eased(opening, wanted.ease_mm),),
         capitals_mm=wanted.capitals_mm,
     )
-    seam, a = blade.seam_mm, blade.half_angle_rad
     ticks = [
-        line((0.0, blade.inner_radius_mm), (0.0, blade.inner_radius_mm + seam)),
+        line((0.0, blade.inner_radius_mm), (0.0, blade.inner_radius_mm + blade.seam_mm)),
         line((0.0, blade.tip_radius_mm), (0.0, blade.outer_radius_mm)),
+        *blade.tip.finish.frame_ticks(blade),
     ]
-    if blade.tip is Tip.FOLDED:
-        # Where the finished edges of two neighbours meet.
-        valley = (blade.valley_radius_mm * math.sin(a), blade.valley_radius_mm * math.cos(a))
-        edge = (valley[0] + seam * math.cos(a), valley[1] - seam * math.sin(a))
-        ticks += [line(valley, edge), line((-valley[0], valley[1]), (-edge[0], edge[1]))]
     board.engrave(Drawn.NOTCH, ticks)
     board.write((f"{blade.blades} BLADES", f"{blade.blades}"))
     board.write((wanted.name.upper(), "WINDOW"))

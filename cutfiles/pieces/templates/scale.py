@@ -9,7 +9,6 @@ from cutfiles.core.errors import GeometryError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_CM, MM_PER_INCH, Unit, fraction_in
 from cutfiles.geometry.outline import Path, line
-from cutfiles.job.model.job import Tip
 from cutfiles.plate.blade import Blade
 
 # Lines nearer to each other than this can't be told apart when a template lies on fabric; common practice.
@@ -31,9 +30,9 @@ class Rung:
 def rungs(blade: Blade, unit: Unit) -> tuple[Rung, ...]:
     """Return the lines for shorter blades at every half inch or centimetre, the shortest first.
 
-    A round tip has none: of a shorter blade its arc is another.
+    None where a shorter blade is not this one cut off: of a round tip the arc is another.
     """
-    if blade.tip is Tip.ROUND:
+    if not blade.tip.finish.shorter_is_cut_off:
         return ()
     step = MM_PER_INCH / 2 if unit is Unit.IN else MM_PER_CM
     found = []

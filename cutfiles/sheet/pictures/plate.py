@@ -10,7 +10,6 @@ from cutfiles.core.units import Unit, shown
 from cutfiles.formats.model.numbers import number
 from cutfiles.geometry.outline import Circle, Path, Point, Vertex, bounds, ring
 from cutfiles.geometry.pose import Pose, placed
-from cutfiles.job.model.job import Tip
 from cutfiles.plate.finished import around, blade_turns_deg, finished_blade, is_ring, seam_angles_deg
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.colours import CENTRE, FAINT, GROUND, INK, blade_colours
@@ -176,7 +175,7 @@ def _labels(plate: Plate, unit: Unit, view: _View) -> tuple[Label, ...]:
         )
     if seams:
         spot = view.polar(blade.valley_radius_mm, _nearest(seams, 62.0))
-        where = "Corners" if blade.tip is Tip.FLAT else "Valleys"
+        where = blade.tip.finish.words.between_label
         labels.append(Label(f"{where}: circle of {shown(blade.valley_diameter_mm, unit)}", spot))
     if plate.centre:
         circle = plate.centre.finished_radius_mm

@@ -8,7 +8,7 @@ from cutfiles.core.units import Unit, shown
 from cutfiles.formats.model.numbers import number
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.outline import Circle, Path, bounds
-from cutfiles.job.model.job import Job, Tip
+from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import HandCut, Layout
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.finished import is_ring
@@ -121,34 +121,23 @@ def _centre(plate: Plate, kinds: set[Drawn], unit: Unit) -> tuple[str, list[Cont
 
 
 def _blade(plate: Plate, kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
-    blade = plate.blade
+    blade, finish = plate.blade, plate.blade.tip.finish
+
+    def said(mm: float) -> str:
+        return shown(mm, unit)
+
     seam, narrow = shown(blade.seam_mm, unit), shown(blade.narrow_width_mm, unit)
     size = (
-        f"Wedge, {shown(blade.length_mm, unit)} long on its centre line, {narrow} wide at the "
-        f"narrow end, both ends square to the centre line"
+        f"Wedge, {shown(blade.length_mm, unit)} long on its centre line, {narrow} wide at the narrow end"
+        f"{finish.cut_by_hand(blade, shown=said)}"
     )
-    if blade.tip is Tip.ROUND:
-        radius = blade.round_radius_mm + blade.seam_mm
-        size += (
-            f"; its long edges would be {shown(blade.wide_width_mm, unit)} apart at the full length, but run "
-            f"into an arc of radius {shown(radius, unit)} whose middle lies on the centre line, "
-            f"{shown(blade.outer_radius_mm - blade.round_centre_mm, unit)} below the top."
-        ).replace(", both ends square to the centre line", "")
-    else:
-        size += f", {shown(blade.wide_width_mm, unit)} wide at the wide end."
     marks: list[Content] = []
     if Drawn.SEW in kinds:
         up_to = shown(blade.valley_radius_mm * math.cos(blade.half_angle_rad) - blade.inner_radius_mm, unit)
         marks.append(f"Sew lines: {seam} inside each long edge, up to {up_to} above the narrow end.")
-        if blade.tip is Tip.FOLDED:
-            marks.append(f"Sew line of the tip: straight across, {seam} below the wide end.")
-        if blade.tip is Tip.ROUND:
-            marks.append(f"Sew line of the tip: an arc {seam} inside the round end, about the same middle.")
+        marks += finish.sew_marks_by_hand(blade, shown=said)
     if Drawn.FOLD in kinds:
-        if blade.tip is Tip.FLAT:
-            marks.append(f"Fold line: straight across, {seam} below the wide end.")
-        else:
-            marks.append("Fold line: the centre line, from end to end.")
+        marks += finish.fold_marks_by_hand(blade, shown=said)
     if Drawn.NOTCH in kinds:
         middle = (blade.tip_base_mm - blade.inner_radius_mm) / 2
         marks.append(f"A notch in each long edge, {shown(middle, unit)} above the narrow end.")

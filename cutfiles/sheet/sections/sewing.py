@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutfiles.core.units import Unit, shown
-from cutfiles.job.model.job import Job, Tip
+from cutfiles.job.model.job import Job
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, steps
@@ -25,7 +25,7 @@ def sewing_section(job: Job, plate: Plate) -> Element:
             f"{shown(plate.blade.seam_mm, job.unit)}, right sides together."
         )
     for heading, found in (
-        (f"The {plate.sewn} blades of a {what}", _tips(plate, job.unit)),
+        (f"The {plate.sewn} blades of a {what}", _tip(plate, job.unit)),
         ("Join them", _joins(plate)),
         ("The centre", _centre(plate, job.unit)),
         ("The background", _background(plate, job.unit)),
@@ -38,45 +38,19 @@ def sewing_section(job: Job, plate: Plate) -> Element:
     return section("Sewing", *parts)
 
 
-def _tips(plate: Plate, unit: Unit) -> list[Content]:
-    seam = shown(plate.blade.seam_mm, unit)
-    if plate.blade.tip is Tip.FOLDED:
-        return [
-            "Fold a blade lengthwise on its centre line, right sides together, long edges matching.",
-            f"Sew across the wide end, {seam} below its edge, with a few stitches back and forth at the "
-            f"fold. Feed the blades one after the other without cutting the thread.",
-            "Cut them apart. Clip the corner at the fold, close to the stitches but not into them.",
-            "Turn the point right side out and push the corner out gently with something blunt.",
-            "Centre the little seam on the blade's centre line, at the back, and press the point flat. Every "
-            "point should be square.",
-        ]
-    if plate.blade.tip is Tip.ROUND:
-        return [
-            f"Run a gathering stitch along the round end, halfway between its edge and the sew line {seam} "
-            f"inside.",
-            "Lay a round template of card or metal that stands the iron on the wrong side, its edge on the "
-            "sew line, and pull the thread up over it.",
-            "Press the edge over the template. Let it cool, slide the template out and press again from the "
-            "right side.",
-        ]
-    return [
-        f"Turn {seam} of the wide end to the wrong side and press a sharp, straight fold.",
-    ]
+def _tip(plate: Plate, unit: Unit) -> list[Content]:
+    blade = plate.blade
+    return [*blade.tip.finish.steps(blade, shown=lambda mm: shown(mm, unit))]
 
 
 def _joins(plate: Plate) -> list[Content]:
     if plate.sewn < 2:
         return []
-    meet = {
-        Tip.FOLDED: "folded edges meeting",
-        Tip.ROUND: "turned edges meeting at the valley",
-        Tip.FLAT: "folds meeting",
-    }[plate.blade.tip]
     found: list[Content] = [
         "Lay the blades out in the order you like before you sew any.",
-        f"Join two, right sides together, from the wide end to the narrow end, {meet}. Lock the first "
-        f"stitches. A difference in length then ends up at the narrow end"
-        f"{', under the centre' if plate.centre else ''}.",
+        f"Join two, right sides together, from the wide end to the narrow end, "
+        f"{plate.blade.tip.finish.words.meeting}. Lock the first stitches. A difference in length then ends "
+        f"up at the narrow end{', under the centre' if plate.centre else ''}.",
         "Measure the first pair across its narrow end, as “How exact the seams must be” says, before you go "
         "on.",
     ]
@@ -128,10 +102,7 @@ def _background(plate: Plate, unit: Unit) -> list[Content]:
         else f"Lay the fan on it about the middle, its ends as far from the sides as you like, and pin. Turn "
         f"its two outer edges under by {shown(plate.blade.seam_mm, unit)}.",
         f"Sew the edge of the {what} down by hand in the fold, stitches about {_STITCH[unit]} apart, or by "
-        f"machine close to the edge, turning at every valley and tip."
-        if plate.blade.tip is not Tip.FLAT
-        else f"Sew the edge of the {what} down by hand in the fold, stitches about {_STITCH[unit]} apart, or "
-        f"by machine close to the edge.",
+        f"machine close to the edge{plate.blade.tip.finish.words.edge}.",
     ]
     if plate.centre:
         found.append("Sew the centre down last, so that it covers all narrow ends.")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, shown
-from cutfiles.job.model.job import Tip
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.seam_tolerance import (
@@ -28,25 +27,23 @@ _OFF_MM = {
 def sizes_section(plate: Plate, unit: Unit) -> Element:
     """Return the table of what everything measures, cut and finished."""
     blade, ring = plate.blade, is_ring(plate)
-    wide = "wide end" if blade.tip is not Tip.ROUND else "where the long edges would reach the wide end"
     odd = blade.blades % 2 == 1 and ring
     across = "twice the tip radius: no two tips are opposite" if odd else "tip to tip through the middle"
     tips = "on a circle of" if not ring else across
     rows: list[list[Content]] = [
         ["Blade, cut", "length on its centre line", shown(blade.length_mm, unit)],
         ["", "narrow end", shown(blade.narrow_width_mm, unit)],
-        ["", wide, shown(blade.wide_width_mm, unit)],
+        ["", blade.tip.finish.words.wide_end, shown(blade.wide_width_mm, unit)],
         ["", "angle between the long edges", degrees(2 * blade.half_angle_deg)],
         ["", "seam", shown(blade.seam_mm, unit)],
     ]
-    if blade.tip is Tip.ROUND:
-        rows.append(["", "radius of the round end", shown(blade.round_radius_mm + blade.seam_mm, unit)])
+    rows += [["", what, shown(mm, unit)] for what, mm in blade.tip.finish.sizes_mm(blade)]
     finished: list[list[Content]] = [
         ["Plate, finished" if ring else "Fan, finished", tips, shown(blade.finished_diameter_mm, unit)],
     ]
     if plate.sewn > 1:
-        where = "corners" if blade.tip is Tip.FLAT else "valleys between the tips"
-        finished.append(["", f"{where}, on a circle of", shown(blade.valley_diameter_mm, unit)])
+        between = blade.tip.finish.words.between
+        finished.append(["", f"{between}, on a circle of", shown(blade.valley_diameter_mm, unit)])
     if blade.opening_radius_mm > 0:
         finished.append(["", "opening, at its widest", shown(2 * blade.opening_radius_mm, unit)])
     if not ring:

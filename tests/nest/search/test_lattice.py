@@ -12,10 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutfiles.geometry.pose import Pose
-from cutfiles.job.model.job import FabricSpec, Face, Grain, Print, Tip
+from cutfiles.job.model.job import FabricSpec, Face, Grain, Print
 from cutfiles.nest.lattice import lattice
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape
+from cutfiles.tips.registry import Tip
 from tests.nest.concave_shapes import ELL
 from tests.nest.jobs import blade_of, fabric_of, usual_shapes
 from tests.nest.measured import laid_at, may_turn, points_of

@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 from cutfiles.core.units import Unit
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.outline import Circle, Path, area, bounds, chords
-from cutfiles.job.model.job import Tip
 from cutfiles.pieces.templates.blade import NoRoomError, Wanted, blade_template, blade_window
 from cutfiles.pieces.templates.board import Board
 from cutfiles.pieces.templates.scale import rungs
 from cutfiles.plate.blade import Blade
+from cutfiles.tips.registry import Tip
 from tests.strategies import blades
 
 IN = 25.4

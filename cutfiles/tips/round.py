@@ -1,0 +1,138 @@
+"""The round tip: an arc, tangent to both sew lines, gathered over a round template."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from cutfiles.geometry.outline import Path, Vertex
+from cutfiles.tips.finish import Finish, Lines, Shown, Wedge, Words
+
+
+def arc_centre_mm(wedge: Wedge) -> float:
+    """Return how far up the centre line the arc's centre lies: c = r_t / (1 + sin a)."""
+    return wedge.tip_radius_mm / (1 + math.sin(wedge.half_angle_rad))
+
+
+def arc_radius_mm(wedge: Wedge) -> float:
+    """Return the finished arc's radius, tangent to both sew lines: c·sin a."""
+    return arc_centre_mm(wedge) * math.sin(wedge.half_angle_rad)
+
+
+@dataclass(frozen=True, slots=True)
+class Round(Finish):
+    """A round end. Source: docs/geometry.md."""
+
+    @property
+    def word(self) -> str:
+        """What a job file calls it."""
+        return "round"
+
+    @property
+    def words(self) -> Words:
+        """What its parts are called."""
+        return Words(
+            choice="an arc",
+            wide_end="where the long edges would reach the wide end",
+            between="valleys between the tips",
+            between_label="Valleys",
+            meeting="turned edges meeting at the valley",
+            edge=", turning at every valley and tip",
+        )
+
+    @property
+    def shorter_is_cut_off(self) -> bool:
+        """Of a shorter blade the arc is another."""
+        return False
+
+    def valley_radius_mm(self, wedge: Wedge) -> float:
+        """The finished arc touches the sew line at c·cos a."""
+        return arc_centre_mm(wedge) * math.cos(wedge.half_angle_rad)
+
+    def base_mm(self, wedge: Wedge) -> float:
+        """Where the cut arc meets the cut edge, which lies below where the finished one does."""
+        a = wedge.half_angle_rad
+        return arc_centre_mm(wedge) - (arc_radius_mm(wedge) + wedge.seam_mm) * math.sin(a)
+
+    def reach_share(self, wedge: Wedge) -> float:
+        """Nothing lies further out than the tip."""
+        return 1.0
+
+    def cut_line(self, wedge: Wedge) -> Path:
+        """Straight edges into an arc a seam outside the finished one, about the same centre."""
+        a = wedge.half_angle_rad
+        radius = arc_radius_mm(wedge) + wedge.seam_mm
+        tangent = (radius * math.cos(a), arc_centre_mm(wedge) - radius * math.sin(a))
+        narrow, bottom = wedge.cut_half_width_mm(wedge.inner_radius_mm), wedge.inner_radius_mm
+        # From edge to edge over the top the arc sweeps 180° + 2a: tangent to both edges. It is given as two,
+        # as some readers of DXF (GDAL 3.12 is one) take the wrong part of a circle where a bulge is above 1.
+        bulge = math.tan((math.pi + 2 * a) / 8)
+        return Path(
+            (
+                Vertex(-narrow, bottom),
+                Vertex(narrow, bottom),
+                Vertex(tangent[0], tangent[1], bulge),
+                Vertex(0.0, wedge.outer_radius_mm, bulge),
+                Vertex(-tangent[0], tangent[1]),
+            ),
+            closed=True,
+        )
+
+    def lines(self, wedge: Wedge) -> Lines:
+        """The finished arc, where the edge is turned."""
+        a, radius = wedge.half_angle_rad, arc_radius_mm(wedge)
+        x, y = radius * math.cos(a), arc_centre_mm(wedge) - radius * math.sin(a)
+        arc = Path((Vertex(x, y, math.tan((math.pi + 2 * a) / 4)), Vertex(-x, y)), closed=False)
+        return Lines(sew=(arc,))
+
+    def finished_edge(self, wedge: Wedge) -> tuple[Vertex, ...]:
+        """One arc over the tip."""
+        a, valley = wedge.half_angle_rad, self.valley_radius_mm(wedge)
+        x, y = valley * math.sin(a), valley * math.cos(a)
+        return (Vertex(x, y, math.tan((math.pi + 2 * a) / 4)), Vertex(-x, y))
+
+    def template_lines(self, wedge: Wedge) -> tuple[Path, ...]:
+        """The finished arc."""
+        return self.lines(wedge).sew
+
+    def levels_mm(self, wedge: Wedge) -> tuple[float, ...]:
+        """From where the edges bend up to the arc's top."""
+        return (self.base_mm(wedge), wedge.tip_radius_mm)
+
+    def frame_ticks(self, wedge: Wedge) -> tuple[Path, ...]:
+        """The window bends where neighbours meet."""
+        return ()
+
+    def sizes_mm(self, wedge: Wedge) -> tuple[tuple[str, float], ...]:
+        """The cut arc's radius."""
+        return (("radius of the round end", arc_radius_mm(wedge) + wedge.seam_mm),)
+
+    def cut_by_hand(self, wedge: Wedge, *, shown: Shown) -> str:
+        """Where to set the compass."""
+        return (
+            f"; its long edges would be {shown(wedge.wide_width_mm)} apart at the full length, but run into "
+            f"an arc of radius {shown(arc_radius_mm(wedge) + wedge.seam_mm)} whose middle lies on the centre "
+            f"line, {shown(wedge.outer_radius_mm - arc_centre_mm(wedge))} below the top."
+        )
+
+    def sew_marks_by_hand(self, wedge: Wedge, *, shown: Shown) -> tuple[str, ...]:
+        """The finished arc."""
+        return (
+            f"Sew line of the tip: an arc {shown(wedge.seam_mm)} inside the round end, about the same "
+            f"middle.",
+        )
+
+    def fold_marks_by_hand(self, wedge: Wedge, *, shown: Shown) -> tuple[str, ...]:
+        """None: the edge is turned on its sew line."""
+        return ()
+
+    def steps(self, wedge: Wedge, *, shown: Shown) -> tuple[str, ...]:
+        """Gather over a template and press. Common practice; no published source."""
+        return (
+            f"Run a gathering stitch along the round end, halfway between its edge and the sew line "
+            f"{shown(wedge.seam_mm)} inside.",
+            "Lay a round template of card or metal that stands the iron on the wrong side, its edge on the "
+            "sew line, and pull the thread up over it.",
+            "Press the edge over the template. Let it cool, slide the template out and press again from the "
+            "right side.",
+        )
