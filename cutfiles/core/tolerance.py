@@ -13,6 +13,10 @@ TOUCH_MM = 1e-9
 # What "at least the gap apart" is measured to.
 GAP_CHECK_MM = 1e-6
 
+# The grid to which overlays of polygons are rounded: far below what counts, and far above the last bit of a
+# double, so that edges which all but coincide do coincide.
+OVERLAY_MM = 1e-8
+
 # How far the polygon that stands for an arc while nesting may stray outside it. A hair: it costs
 # no yield, and the files get the true arc all the same.
 NEST_ARC_MM = 0.005

@@ -12,6 +12,7 @@ from cutfiles.check.check import check_paths
 from cutfiles.pipeline import Options, make, save, size
 
 Tool = dict[str, str]
+FORMATS = ("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf")
 JOB = """
 [plate]
 blade_length = "3 in"
@@ -104,7 +105,99 @@ def test_our_own_files_are_sound(tool: Tool) -> None:
         folder = Path(name)
         job = folder / "job.toml"
         job.write_text(JOB.format(machine=lines_of(tool)), encoding="utf-8")
-        formats = ("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf")
-        save(folder / "cut", make(size(job), Options(formats, calibrate=True)))
+        save(folder / "cut", make(size(job), Options(FORMATS, calibrate=True)))
+        report = check_paths([folder / "cut"])
+    assert [finding.line() for finding in report.findings] == []
+
+
+SHAPES = {
+    "square": "[[0, 0], [2, 0], [2, 2], [0, 2]]",
+    "half": "[[0, 0], [2, 0], [0, 2]]",
+    "ell": "[[0, 0], [2, 0], [2, 1], [1, 1], [1, 2], [0, 2]]",
+}
+TOUCHING = """
+[plate]
+blade_length = "1 3/4 in"
+inner_radius = "3/4 in"
+
+[[outline]]
+name = "{shape}"
+points = {points}
+count = 2
+seam = 0
+
+[[fabric]]
+name = "tide"
+width = {width}
+length = {length}
+margin = 0
+{cloth}
+cuts = {{ {shape} = "fill" }}
+
+[[fabric]]
+name = "lantern"
+width = 2
+length = 2
+margin = 0
+cuts = {{ blade = "fill" }}
+
+[machine]
+gap = 0
+{machine}
+"""
+
+
+@st.composite
+def cloths(draw: st.DrawFn) -> dict[str, object]:
+    """A cloth filled from edge to edge, whole, with a flaw or a slanted edge; cut all round or not."""
+    width, length = draw(st.sampled_from([4, 6])), draw(st.sampled_from([4, 6]))
+    at = draw(st.integers(0, width - 2))
+    flaw = f"avoid = [{{ x = {at}, y = {draw(st.integers(0, length - 2))}, width = 1, length = 1 }}]"
+    scrap = (
+        f"outline = [[0, 0], [{width}, 0], [{width}, {length - 1}], [{width - 2}, {length}], [0, {length}]]"
+    )
+    return {
+        "width": width,
+        "length": length,
+        "cloth": draw(st.sampled_from(["", flaw, scrap])),
+        "shape": draw(st.sampled_from(sorted(SHAPES))),
+        "edge": draw(st.sampled_from(["cut", "skip"])),
+        "swivel": draw(st.sampled_from(["0", mm(0.9)])),
+        "overcut": draw(st.sampled_from(["0", mm(1.0)])),
+    }
+
+
+def _cloth(shape: str, cloth: str = "", **others: object) -> dict[str, object]:
+    return {
+        "width": 6,
+        "length": 4,
+        "cloth": cloth,
+        "shape": shape,
+        "edge": "skip",
+        "swivel": "0",
+        "overcut": "0",
+        **others,
+    }
+
+
+FLAWED = "avoid = [{ x = 1, y = 0, width = 1, length = 1 }]"
+CLIPPED = "outline = [[0, 0], [6, 0], [6, 5], [4, 6], [0, 6]]"
+
+
+@settings(max_examples=4, deadline=None)
+@example(cloth=_cloth("square"))  # neighbours and the cloth's edge leave the last square no line of its own
+@example(cloth=_cloth("ell", length=6, edge="cut"))  # the rests of two neighbours meet end to end
+@example(cloth=_cloth("ell", CLIPPED, length=6, overcut=mm(1.0)))
+@example(cloth=_cloth("half", FLAWED, overcut=mm(1.0)))  # halves along a slanted line, off by a double's bit
+@given(cloth=cloths())
+def test_pieces_that_touch_keep_their_names(cloth: dict[str, object]) -> None:
+    """At gap 0, with flaws, scraps and skipped edges, file and layout name the same piece in every format."""
+    tool = {"edge": f'"{cloth["edge"]}"', "swivel": str(cloth["swivel"]), "overcut": str(cloth["overcut"])}
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        job = folder / "job.toml"
+        points = SHAPES[str(cloth["shape"])]
+        job.write_text(TOUCHING.format(machine=lines_of(tool), points=points, **cloth), encoding="utf-8")
+        save(folder / "cut", make(size(job), Options(FORMATS)))
         report = check_paths([folder / "cut"])
     assert [finding.line() for finding in report.findings] == []

@@ -68,6 +68,11 @@ class KnownLoad:
     key: str
     shares: bool = False  # cut lines may lie on each other, and are then cut once
 
+    @property
+    def piece_ids(self) -> frozenset[str]:
+        """The ids of its pieces."""
+        return frozenset(piece.piece_id for fabric in self.fabrics for piece in fabric.pieces)
+
     def without_tool(self) -> KnownLoad:
         """Return the load with lines that are the pieces' own outlines, each whole."""
         fabrics = tuple(

@@ -20,6 +20,7 @@ from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Item
 from cutfiles.geometry.distance import Edge, contours_apart, edges_of, shared_mm
+from cutfiles.geometry.overlay import common, less
 
 # Two lines that run on each other for less than this don't count as doubled: they touch.
 _DOUBLED_MM = 0.1
@@ -156,11 +157,11 @@ def _overlap(first: shapely.Polygon, second: shapely.Polygon, slack_mm: float) -
             deep = shapely.crosses(first.exterior, second.exterior)
             return (Code.CROSSING_CUTS, "second") if deep else None
         deep_mm += slack_mm
-    common = mine.intersection(theirs)
-    if common.area == 0 or common.buffer(-deep_mm).is_empty:
+    shared = common(mine, theirs)
+    if shared.area == 0 or shared.buffer(-deep_mm).is_empty:
         return None
     for inner, outer, which in ((theirs, mine, "second"), (mine, theirs, "first")):
-        if inner.difference(outer).buffer(-deep_mm).is_empty:
+        if less(inner, outer).buffer(-deep_mm).is_empty:
             return Code.PIECE_IN_PIECE, which
     return Code.CROSSING_CUTS, "second"
 

@@ -10,6 +10,7 @@ from cutfiles.check.shapes.contours import as_area
 from cutfiles.core.tolerance import FLAT_ARC_MM
 from cutfiles.geometry.distance import contours_apart, edges_of
 from cutfiles.geometry.outline import Contour
+from cutfiles.geometry.overlay import common, less
 
 _CHORD_MM = FLAT_ARC_MM / 10
 
@@ -23,7 +24,7 @@ def uneven(path: Contour, fabric: KnownFabric, *, slack_mm: float) -> str:
         return ""
     piece = _area(path)
     if fabric.outline is not None:
-        if _is_deep(piece.difference(_area(fabric.outline)), slack_mm):
+        if _is_deep(less(piece, _area(fabric.outline)), slack_mm):
             return f"leaves the edge of {fabric.fabric}"
         margin = fabric.margin_mm
         if margin > 0:
@@ -32,7 +33,7 @@ def uneven(path: Contour, fabric: KnownFabric, *, slack_mm: float) -> str:
                 words = f"inside its margin of {margin:g} mm"
                 return f"lies {apart:.4g} mm from the edge of {fabric.fabric}, {words}"
     for number, avoided in enumerate(fabric.avoid, start=1):
-        if _is_deep(piece.intersection(_area(avoided)), slack_mm):
+        if _is_deep(common(piece, _area(avoided)), slack_mm):
             return f"enters what is to be avoided on {fabric.fabric} ({fabric.key}.avoid.{number})"
     return ""
 

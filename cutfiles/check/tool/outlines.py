@@ -12,7 +12,7 @@ import shapely
 from cutfiles.check.layout.layout import KnownLoad
 from cutfiles.check.layout.tool import KnownTool
 from cutfiles.check.tool.restored import Restored, restored
-from cutfiles.check.tool.tool_path import as_cut, joined_in_order
+from cutfiles.check.tool.tool_path import as_cut, joined_in_order, owner
 from cutfiles.check.tool.traced import as_traced, hides_arcs
 from cutfiles.core.tolerance import FILE_MM, SAME_POINT_MM
 from cutfiles.findings.codes import Code
@@ -58,7 +58,7 @@ def outlines_of(drawing: Drawing, load: KnownLoad | None = None, tool: KnownTool
         joined = list(_cut_lines([*lines, *closed], load, tool, drawing.kind))
         closed = []
     else:
-        joined = list(_joined(open_))
+        joined = list(_joined(open_, frozenset() if load is None else load.piece_ids))
     left: list[Item] = []
     for item, path in joined:
         (closed if _is_closed(path) else left).append(replace(item, path=path))
@@ -98,9 +98,17 @@ def _cut_lines(
         yield item, as_cut(item.path, tool, wanted, within_mm=kind.within_mm)
 
 
-def _joined(open_: Sequence[tuple[Item, Path]]) -> Iterator[tuple[Item, Contour]]:
-    """Open lines joined as far as they follow each other, each under the name of its first."""
-    partners = _partners([path for _, path in open_])
+def _joined(open_: Sequence[tuple[Item, Path]], piece_ids: frozenset[str]) -> Iterator[tuple[Item, Contour]]:
+    """Open lines joined as far as they follow each other, each under the name of its first.
+
+    Where the rest of one piece's outline ends at that of its neighbour, the two stay apart.
+    """
+    owners = [owner(item) for item, _ in open_]
+    partners = {
+        end: other
+        for end, other in _partners([path for _, path in open_]).items()
+        if owners[end[0]] == owners[other[0]] or not {owners[end[0]], owners[other[0]]} <= piece_ids
+    }
     seen: set[int] = set()
     for first in range(len(open_)):
         if first in seen:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -12,13 +11,12 @@ from shapely.geometry.base import BaseGeometry
 from cutfiles.check.layout.layout import KnownFabric, KnownLoad
 from cutfiles.check.layout.tool import KnownTool
 from cutfiles.check.shapes.contours import as_area, as_line, same_outline
-from cutfiles.check.tool.tool_path import SWIVEL_MM
+from cutfiles.check.tool.tool_path import SWIVEL_MM, owner
 from cutfiles.core.tolerance import CHORD_MM
 from cutfiles.formats.model.drawing import Item, Layer
 from cutfiles.geometry.outline import Contour, Path, Vertex
 
 _LEAST_MM = 0.02  # a shorter rest is the rounding of where two lines meet
-_PART = re.compile(r"-part-[0-9]+$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +52,7 @@ def restored(
     # A knife's tip is known a little worse than a line of the file.
     reach = 2 * within_mm + 2 * CHORD_MM + (SWIVEL_MM if tool.swivel_mm else 0.0)
     tree = shapely.STRtree(lines)
+    named = _Named(load, reach)
     found: list[Item] = []
     used: set[int] = set()
     for fabric in load.fabrics:
@@ -77,8 +76,11 @@ def restored(
                 own = [n - len(closed) for n in near if n >= len(closed) and around.covers(lines[n])]
                 new = [edges[n][1] for n in own if n not in used]
                 used.update(own)
-                numbers = dict.fromkeys(edges[n][0] for n in own)
-                found.append(_whole(piece.piece_id, piece.line, [open_[n] for n in numbers], new))
+                parts = [(open_[edges[n][0]], lines[n + len(closed)]) for n in own]
+                name, place = named.name_of(piece.piece_id, parts)
+                found.append(
+                    Item(Layer.CUT, "cut", piece.line, name, place, is_shared=True, drawn=tuple(new))
+                )
     unused = {number for index, (number, _) in enumerate(edges) if index not in used}
     return Restored(tuple(found), frozenset(range(len(open_))) - unused)
 
@@ -97,9 +99,42 @@ def _edge(fabric: KnownFabric, out_mm: float) -> BaseGeometry:
     return cloth.buffer(out_mm, join_style="mitre").boundary if out_mm else cloth.boundary
 
 
-def _whole(piece_id: str, line: Contour, parts: list[Item], drawn: list[Path]) -> Item:
-    """The outline, under the name that the file gives it: the piece's own, where one of its lines has it."""
-    names = [None if part.piece_id is None else _PART.sub("", part.piece_id) for part in parts]
-    number = names.index(piece_id) if piece_id in names else 0
-    name, place = (names[number], parts[number].place) if parts else (piece_id, piece_id)
-    return Item(Layer.CUT, "cut", line, name, place, is_shared=True, drawn=tuple(drawn))
+class _Named:
+    """What a file calls the outlines that several of its lines make up."""
+
+    def __init__(self, load: KnownLoad, reach_mm: float) -> None:
+        self._outlines = {
+            piece.piece_id: piece.line
+            for fabric in load.fabrics
+            for piece in fabric.pieces
+            if piece.line is not None
+        }
+        self._reach_mm = reach_mm
+        self._around: dict[str, BaseGeometry] = {}
+
+    def name_of(self, piece_id: str, parts: Sequence[tuple[Item, BaseGeometry]]) -> tuple[str | None, str]:
+        """Return the name of a piece's outline, and the place of the line that gives it.
+
+        A piece may have no line of its own: neighbours and the fabric's edge leave nothing to cut. Then the
+        name is the piece's, unless a line lies here that has no business on the piece it is named after.
+
+        Args:
+            piece_id: the piece.
+            parts: the lines along its outline, and the edge of each that lies there.
+        """
+        for item, _ in parts:
+            if owner(item) == piece_id:
+                return piece_id, item.place
+        for item, edge in parts:
+            if not self._is_on(owner(item), edge):
+                return owner(item), item.place
+        return piece_id, piece_id
+
+    def _is_on(self, piece_id: str | None, edge: BaseGeometry) -> bool:
+        """Whether an edge lies on the outline of a piece."""
+        if piece_id is None or piece_id not in self._outlines:
+            return False
+        if piece_id not in self._around:
+            outline = as_line(self._outlines[piece_id], stray_mm=CHORD_MM)
+            self._around[piece_id] = outline.buffer(self._reach_mm)
+        return bool(self._around[piece_id].covers(edge))

@@ -8,6 +8,7 @@ whose radius is the swivel cuts nothing: the tip stands in its centre and turns.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -22,21 +23,30 @@ from cutfiles.geometry.pose import Pose
 
 # What the tip may be off by where small turns were left out, and where a short edge tells its heading badly.
 SWIVEL_MM = 2 * SWIVEL_STRAY_MM + FILE_MM
+_PART = re.compile(r"-part-[0-9]+$")
 _ROUNDED_MM = 2e-4  # by how much the ends of an edge together may be off
 
 
 def joined_in_order(items: Sequence[Item]) -> list[Item]:
-    """Return open lines with single edges joined that follow each other in the file, as DXF holds them."""
+    """Return open lines with single edges joined that follow each other in the file, as DXF holds them.
+
+    Lines with the names of two pieces stay two.
+    """
     found: list[Item] = []
     for item in items:
         before = found[-1] if found else None
-        if before is not None and _single(item):
+        if before is not None and _single(item) and owner(before) == owner(item):
             run = _followed(before.path, item.path, turnable=_single(before))
             if run is not None:
                 found[-1] = replace(before, path=run)
                 continue
         found.append(item)
     return found
+
+
+def owner(item: Item) -> str | None:
+    """Return the id of the piece that a line is named after: without the number of its part."""
+    return None if item.piece_id is None else _PART.sub("", item.piece_id)
 
 
 def _single(item: Item) -> bool:

@@ -12,6 +12,7 @@ import shapely
 from cutfiles.core.tolerance import FLAT_ARC_MM, GAP_CHECK_MM
 from cutfiles.geometry.distance import contours_apart
 from cutfiles.geometry.outline import Bounds, bounds
+from cutfiles.geometry.overlay import common
 from cutfiles.geometry.pose import placed
 from cutfiles.geometry.solid import Solid, overlap_mm
 from cutfiles.nest.base.layout import Placement
@@ -36,9 +37,9 @@ class Piece:
 
     def enters(self, other: Solid) -> bool:
         """Return whether the two areas lie in each other by more than what counts."""
-        common = self.solid.outer.intersection(other.outer)
+        shared = common(self.solid.outer, other.outer)
         # Where not even polygons around both have more than a sliver in common, no arc need be measured.
-        if common.buffer(-GAP_CHECK_MM / 2, join_style="mitre").is_empty:
+        if shared.buffer(-GAP_CHECK_MM / 2, join_style="mitre").is_empty:
             return False
         return overlap_mm(self.solid, other) > GAP_CHECK_MM
 
@@ -94,9 +95,9 @@ _Numbers = np.ndarray[tuple[int], np.dtype[np.float64]]
 def _deep(inner: _Polygons, ones: _Indices, others: _Indices, apart: _Numbers) -> list[bool]:
     """Whether the polygons of each pair have more in common than a sliver."""
     deep = apart <= 0
-    common = shapely.intersection(inner[ones[deep]], inner[others[deep]])
+    shared = common(inner[ones[deep]], inner[others[deep]])
     # What is left when half of what counts is taken off on both sides was deeper than that.
-    deep[deep] = ~shapely.is_empty(shapely.buffer(common, -GAP_CHECK_MM / 2, join_style="mitre"))
+    deep[deep] = ~shapely.is_empty(shapely.buffer(shared, -GAP_CHECK_MM / 2, join_style="mitre"))
     found: list[bool] = deep.tolist()
     return found
 
