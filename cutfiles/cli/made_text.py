@@ -14,12 +14,12 @@ def made_text(made: Made, out: Path, unit: Unit) -> str:
     layout = made.nested
     lines = []
     for load in layout.loads:
-        count = sum(len(laid.placements) for laid in load.laid)
-        fabrics = dict.fromkeys(laid.fabric for laid in load.laid)
+        count = sum(len(laid.placements) for laid in load.fabrics)
+        fabrics = dict.fromkeys(laid.fabric for laid in load.fabrics)
         lines.append(f"{load.name}  {_counted(count, 'piece')} from {', '.join(fabrics)}")
     lines += [_loads(len(layout.loads), layout.least_loads), ""] if layout.loads else [""]
     for load in made.templates.layout.loads if made.templates else ():
-        count = sum(len(laid.placements) for laid in load.laid)
+        count = sum(len(laid.placements) for laid in load.fabrics)
         lines.append(f"{load.name}  {_counted(count, 'template')}")
     for tally in layout.tallies:
         lines.append(_tally(tally, unit))

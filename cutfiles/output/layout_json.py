@@ -177,7 +177,7 @@ def _load(load: Load, run: LoadPlan) -> Json:
         "height_mm": run.height_mm,
         "travel_mm": run.travel_mm,
         "travel_as_laid_mm": run.travel_as_laid_mm,
-        "fabrics": [_laid(laid) for laid in load.laid],
+        "fabrics": [_laid(laid) for laid in load.fabrics],
     }
 
 

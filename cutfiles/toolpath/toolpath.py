@@ -41,7 +41,7 @@ def _load_plan(layout: Layout, load: Load, mat: MatSpec, passes: tuple[Pass, ...
         sum(one.travel_as_laid_mm for one in passes),
         tuple(
             (placement.piece_id, placed(layout.shape(placement.shape).cut, placement.pose))
-            for laid in load.laid
+            for laid in load.fabrics
             for placement in laid.placements
         ),
     )

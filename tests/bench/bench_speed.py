@@ -81,14 +81,14 @@ def of_many(layout: Layout, pieces: int) -> Layout:
     while count < pieces:
         for load in layout.loads:
             laid = []
-            for fabric in load.laid:
+            for fabric in load.fabrics:
                 placements = []
                 for placement in fabric.placements:
                     count += 1
                     name = f"{fabric.fabric}-{placement.shape}-{count:04d}"
                     placements.append(replace(placement, piece_id=name, label=f"{fabric.fabric} {count}"))
                 laid.append(replace(fabric, placements=tuple(placements)))
-            loads.append(replace(load, name=f"load-{len(loads) + 1:03d}", laid=tuple(laid)))
+            loads.append(replace(load, name=f"load-{len(loads) + 1:03d}", fabrics=tuple(laid)))
     return replace(layout, loads=tuple(loads))
 
 

@@ -100,7 +100,7 @@ def faults(layout: Layout, cut_list: CutList, bed: Bed) -> list[str]:
     found = _ids(layout) + _pieces_of_fabric(layout, fabrics) + _given(layout)
     for load in layout.loads:
         rings: list[tuple[str, np.ndarray]] = []
-        for laid in load.laid:
+        for laid in load.fabrics:
             fabric = fabrics[laid.fabric]
             found += _on_mat(load.name, laid, bed)
             inside = _room(laid)
@@ -115,7 +115,7 @@ def faults(layout: Layout, cut_list: CutList, bed: Bed) -> list[str]:
                 symmetric = layout.shape(one.shape).symmetric
                 if one.pose.mirrored != (fabric.face is Face.WRONG_SIDE_UP and not symmetric):
                     found.append(f"{one.piece_id} is mirrored wrongly")
-        found += _nearness(rings, bed.machine.gap_mm) + _overlaps(load.laid)
+        found += _nearness(rings, bed.machine.gap_mm) + _overlaps(load.fabrics)
     return found
 
 
@@ -173,14 +173,14 @@ def _overlaps(laid: tuple[PlacedFabric, ...]) -> list[str]:
 
 
 def _ids(layout: Layout) -> list[str]:
-    ids = [one.piece_id for load in layout.loads for laid in load.laid for one in laid.placements]
+    ids = [one.piece_id for load in layout.loads for laid in load.fabrics for one in laid.placements]
     return [f"{name} is there {count} times" for name, count in Counter(ids).items() if count > 1]
 
 
 def _given(layout: Layout) -> list[str]:
     """The tallies say what is on the mats, plus what is cut by hand."""
     laid = Counter(
-        (laid.fabric, one.shape) for load in layout.loads for laid in load.laid for one in laid.placements
+        (laid.fabric, one.shape) for load in layout.loads for laid in load.fabrics for one in laid.placements
     )
     laid.update({(cut.fabric, cut.shape): cut.count for cut in layout.hand_cuts})
     told = Counter({(tally.fabric, shape): n for tally in layout.tallies for shape, n in tally.counts})
@@ -193,7 +193,7 @@ def _pieces_of_fabric(layout: Layout, fabrics: dict[str, FabricSpec]) -> list[st
     whole: Counter[tuple[str, int]] = Counter()
     cut_up = {(cut.fabric, cut.piece) for cut in layout.rough_cuts}
     for load in layout.loads:
-        for laid in load.laid:
+        for laid in load.fabrics:
             if not 1 <= laid.piece <= fabrics[laid.fabric].pieces:
                 found.append(f"{laid.fabric} has no piece {laid.piece}")
             if (laid.fabric, laid.piece) not in cut_up:

@@ -45,7 +45,7 @@ def strays(layout: Layout, fabric: FabricSpec) -> list[str]:
     """Return every piece whose origin is not on the motif."""
     found = []
     for load in layout.loads:
-        for laid in load.laid:
+        for laid in load.fabrics:
             # Two rough cuts of one size on one load can't be told apart by the layout.
             corners = [
                 (cut.x_mm, cut.y_mm)
@@ -90,10 +90,10 @@ def repeats(draw: st.DrawFn) -> FabricSpec:
     return fabric
 
 
-def ground_of(fabric: FabricSpec, shape: Shape, gap: float) -> tuple[Solver, Container]:
+def container_of(fabric: FabricSpec, shape: Shape, gap: float) -> tuple[Solver, Container]:
     """Return a solver, and the whole fabric piece as its container."""
     solver = Solver((shape,), gap_mm=gap, clock=Clock())
     cutter = Cutter(
         (shape,), reach_of(bed_of().mat, bed_of().machine.register), solver, gap_mm=gap, mark_mm=1.0
     )
-    return solver, cutter.ground(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+    return solver, cutter.container(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))

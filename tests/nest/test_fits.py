@@ -85,7 +85,7 @@ def test_a_plain_five_inch_square_gives_two_blades_turned_end_for_end() -> None:
     layout = nested(cut_list_of((blade,), {"blade": 20}, plain), bed_of(gap=0.0))
     assert layout.tallies[0].pieces_used == 10
     for load in layout.loads:
-        for laid in load.laid:
+        for laid in load.fabrics:
             assert sorted(one.pose.turn_deg - laid.turn_deg for one in laid.placements) == [0, 180]
 
 
@@ -137,7 +137,7 @@ def test_fewer_than_fit_leave_one_large_rest() -> None:
     strip = fabric_of(size=(5, 20), pieces=1, cuts={"blade": 4})
     bed = bed_of(register=Register.NONE)
     layout = nested(cut_list_of((blade_shape(blade_of()),), {"blade": 4}, strip), bed)
-    laid = layout.loads[0].laid[0]
+    laid = layout.loads[0].fabrics[0]
     ends = [one.pose.y_mm for one in laid.placements]
     assert len(ends) == 4
     assert laid.turn_deg == 0

@@ -151,10 +151,10 @@ def test_the_measure_sees_a_piece_out_of_place(move: Pose, says: str) -> None:
     )
     layout = nested(job, bed)
     assert faults(layout, job, bed) == []
-    laid = layout.loads[0].laid[0]
+    laid = layout.loads[0].fabrics[0]
     first = laid.placements[0]
     pose = first.pose
     moved = Pose(pose.x_mm + move.x_mm, pose.y_mm + move.y_mm, pose.turn_deg + move.turn_deg)
     spoilt = replace(laid, placements=(replace(first, pose=moved), *laid.placements[1:]))
-    load = replace(layout.loads[0], laid=(spoilt,))
+    load = replace(layout.loads[0], fabrics=(spoilt,))
     assert any(says in fault for fault in faults(replace(layout, loads=(load,)), job, bed))

@@ -20,7 +20,7 @@ def test_four_squares_share_a_mat_of_twelve_inches() -> None:
     bed = bed_of(mat=(12, 12), register=Register.CROSS)
     job = cut_list_of(usual_shapes(), {"blade": 8}, fabric_of(pieces=4))
     layout = nested(job, bed)
-    assert [len(load.laid) for load in layout.loads] == [4]
+    assert [len(load.fabrics) for load in layout.loads] == [4]
     assert faults(layout, job, bed) == []
 
 
@@ -32,7 +32,7 @@ def test_fabrics_share_a_mat_and_loads_are_numbered() -> None:
         bed,
     )
     assert [load.name for load in two.loads] == ["load-01"]
-    assert {laid.fabric for laid in two.loads[0].laid} == {"tide", "rope"}
+    assert {laid.fabric for laid in two.loads[0].fabrics} == {"tide", "rope"}
     nine = nested(cut_list_of(usual_shapes(), {"blade": 18}, fabric_of(pieces=9)), bed)
     assert [load.name for load in nine.loads] == ["load-01", "load-02", "load-03"]
 
@@ -43,7 +43,7 @@ def test_a_fat_quarter_above_the_mat_is_rough_cut() -> None:
     job = cut_list_of(usual_shapes(), {}, fabric_of(size=(22, 18), pieces=1, cuts={"blade": Share.FILL}))
     layout = nested(job, bed)
     assert faults(layout, job, bed) == []
-    laid = {(load.name, one.width_mm, one.length_mm) for load in layout.loads for one in load.laid}
+    laid = {(load.name, one.width_mm, one.length_mm) for load in layout.loads for one in load.fabrics}
     assert {(cut.goes_to, cut.width_mm, cut.length_mm) for cut in layout.rough_cuts} == laid
     assert len(layout.rough_cuts) == 2
     assert layout.hand_cuts == ()

@@ -63,7 +63,7 @@ def test_a_fabric_that_lies_turned_keeps_the_law() -> None:
         )
         fabric = with_repeat(fabric, 2.75, 3.5, (1, 2.4))
         layout = nested(cut_list_of(usual_shapes(), {}, fabric))
-        assert [laid.turn_deg for load in layout.loads for laid in load.laid] == [90]
+        assert [laid.turn_deg for load in layout.loads for laid in load.fabrics] == [90]
         assert layout.tallies[0].counts[0][1] > 0
         assert strays(layout, fabric) == []
 
@@ -78,7 +78,7 @@ def test_a_rough_cut_takes_its_place_on_the_print_with_it() -> None:
     assert len(cut.cuts) > 4
     for one in cut.cuts:
         rect = one.plot.rect
-        for laid in one.laid:
+        for laid in one.fabrics:
             assert off_motif(fabric, rect.x_mm + laid.x_mm, rect.y_mm + laid.y_mm) < SAME_MM
             left, low, right, high = laid.form.bounds
             # Trimmed, the plot still holds all of it.
@@ -96,13 +96,13 @@ def test_an_irregular_scrap_keeps_the_law() -> None:
         fabric = replace(with_repeat(fabric, 1.3, 0.9, (0.4, 0.3)), outline=outline)
         job = cut_list_of((BLADE, ELL), {}, fabric)
         layout = nested(job)
-        assert {one.shape for load in layout.loads for laid in load.laid for one in laid.placements} == {
+        assert {one.shape for load in layout.loads for laid in load.fabrics for one in laid.placements} == {
             "blade",
             "ell",
         }
         assert strays(layout, fabric) == []
         cloth = shapely.Polygon(outline).buffer(2 * SAME_MM)
-        for laid in layout.loads[0].laid:
+        for laid in layout.loads[0].fabrics:
             for one in laid.placements:
                 points = laid_at(points_of(layout.shape(one.shape).cut), one.pose)
                 flat = [back_on_fabric(laid, x, y) for x, y in points]

@@ -40,7 +40,7 @@ def _strays(layout: Layout, cut_list: CutList, fabric: FabricSpec) -> list[str]:
     found = []
     outlines = {shape.name: points_of(shape.cut) for shape in cut_list.shapes}
     for load in layout.loads:
-        for laid in load.laid:
+        for laid in load.fabrics:
             room = shapely.box(0, 0, fabric.width_mm, fabric.length_mm)
             cloth = shapely.Polygon(fabric.outline) if fabric.outline else room
             blocked = shapely.union_all([shapely.Polygon(points) for points in fabric.avoid])
@@ -131,7 +131,7 @@ def test_a_flaw_on_yardage_stays_clear_in_the_rough_cut_it_lies_in() -> None:
     assert len(layout.rough_cuts) > 1
     assert faults(layout, job, bed) == []
     assert _strays(layout, job, fabric) == []
-    assert sum(len(laid.avoid) for load in layout.loads for laid in load.laid) > 1
+    assert sum(len(laid.avoid) for load in layout.loads for laid in load.fabrics) > 1
 
 
 def test_what_has_no_flaw_is_laid_as_ever() -> None:
@@ -146,7 +146,7 @@ def test_the_polygons_reach_the_mat_as_the_fabric_lies() -> None:
     """Turned by a quarter where the fabric is; a scrap's lower left corner stays its bounds' corner."""
     fabric = _uneven(fabric_of(size=(14, 9), pieces=1, cuts={"blade": Share.FILL}), ((0, 0), (14, 0), (0, 9)))
     layout = nested(cut_list_of((BLADE,), {}, fabric))
-    laid = layout.loads[0].laid[0]
+    laid = layout.loads[0].fabrics[0]
     assert laid.turn_deg == 90
     found = [(round((x - laid.x_mm) / IN, 6), round((y - laid.y_mm) / IN, 6)) for x, y in laid.outline]
     assert found == [(9, 0), (9, 14), (0, 0)]

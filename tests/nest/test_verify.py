@@ -63,7 +63,7 @@ def _with_laid(layout: Layout, name: str, change: Callable[[PlacedFabric], Place
     loads, done = [], False
     for load in layout.loads:
         laid = []
-        for one in load.laid:
+        for one in load.fabrics:
             mine = one.fabric == name and not done
             laid.append(change(one) if mine else one)
             done = done or mine
@@ -105,10 +105,10 @@ def _laid(name: str, **changes: object) -> Spoil:
 
 
 def _all_on_one_spot(layout: Layout) -> Layout:
-    load = next(load for load in layout.loads if len(load.laid) > 1)
-    first, second = load.laid[:2]
+    load = next(load for load in layout.loads if len(load.fabrics) > 1)
+    first, second = load.fabrics[:2]
     moved = replace(second, x_mm=first.x_mm, y_mm=first.y_mm)
-    spoilt = replace(load, laid=(first, moved, *load.laid[2:]))
+    spoilt = replace(load, fabrics=(first, moved, *load.fabrics[2:]))
     return replace(layout, loads=tuple(spoilt if one is load else one for one in layout.loads))
 
 

@@ -59,7 +59,7 @@ def test_many_pieces_take_little_time(tip: Tip, gap: float) -> None:
         bed_of(mat=(12.1, 12.1), gap=gap, margin=0.01, register=Register.NONE),
     )
     layout = nested(job, bed)
-    first = layout.loads[0].laid[0]
+    first = layout.loads[0].fabrics[0]
     each, step = len(first.placements), 12.5 * IN
     copies = 2400 // each
 

@@ -134,7 +134,7 @@ def test_all_that_is_asked_lies_on_what_is_bought(job: tuple[CutList, Bed]) -> N
     cut_list, bed = job
     layout = nested(cut_list, bed)
     assert faults(layout, cut_list, bed) == []
-    on_mats = Counter(one.shape for load in layout.loads for laid in load.laid for one in laid.placements)
+    on_mats = Counter(one.shape for load in layout.loads for laid in load.fabrics for one in laid.placements)
     assert on_mats == Counter(dict(cut_list.needs))
     bought = _bought(layout)
     # A band as long as the mat takes may end between two marks.

@@ -36,7 +36,7 @@ def test_the_layout_says_where_every_piece_lies(job: Job) -> None:
     for load, there in zip(layout.loads, read["loads"], strict=True):
         assert math.isclose(there["width_mm"], job.mat.width_mm, abs_tol=1e-6)
         assert math.isclose(there["height_mm"], job.mat.height_mm, abs_tol=1e-6)
-        for laid, rect in zip(load.laid, there["fabrics"], strict=True):
+        for laid, rect in zip(load.fabrics, there["fabrics"], strict=True):
             assert (rect["fabric"], rect["turn_deg"]) == (laid.fabric, laid.turn_deg)
             for key in ("x_mm", "y_mm", "width_mm", "length_mm", "margin_mm"):
                 assert math.isclose(rect[key], getattr(laid, key), abs_tol=1e-6)

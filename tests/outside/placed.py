@@ -19,7 +19,7 @@ def outlines(layout: Layout) -> dict[str, shapely.LinearRing]:
     """Return each piece's outline as it lies on the mat: mirrored, turned, moved."""
     found = {}
     for load in layout.loads:
-        for laid in load.laid:
+        for laid in load.fabrics:
             for placement in laid.placements:
                 ring, pose = ring_of(layout.shape(placement.shape).cut), placement.pose
                 if pose.mirrored:

@@ -20,7 +20,7 @@ LONG = {"inner_in": 1.4, "length_in": 5.0}
 def test_two_blades_turned_end_for_end_come_from_a_five_inch_square() -> None:
     """Plain fabric: ten squares give the twenty blades of a plate, two each, one turned half round."""
     found = made(plate_job(fabric=squares(side_in=5, pieces=10), **LONG)).layout
-    laid = [one for load in found.loads for one in load.laid]
+    laid = [one for load in found.loads for one in load.fabrics]
     assert [len(one.placements) for one in laid] == [2] * 10
     for one in laid:
         turns = sorted(placement.pose.turn_deg for placement in one.placements)
@@ -37,7 +37,7 @@ def test_a_one_way_print_gives_one_blade_a_square() -> None:
     """No turning: the plate takes twenty squares."""
     fabric = squares(side_in=5, pieces=20, print_=Print.ONE_WAY)
     found = made(plate_job(fabric=fabric, **LONG)).layout
-    laid = [one for load in found.loads for one in load.laid]
+    laid = [one for load in found.loads for one in load.fabrics]
     assert [len(one.placements) for one in laid] == [1] * 20
     turns = {(placement.pose.turn_deg - one.turn_deg) % 360 for one in laid for placement in one.placements}
     assert len(turns) == 1
@@ -62,8 +62,8 @@ def overlap(one: PlacedFabric, other: PlacedFabric) -> bool:
 def test_four_five_inch_squares_share_a_twelve_inch_mat() -> None:
     """With a quarter-inch margin and register crosses in its corners; the squares don't overlap."""
     found = made(plate_job(fabric=squares(side_in=5, pieces=10), **LONG)).layout
-    assert [len(load.laid) for load in found.loads] == [4, 4, 2]
-    laid = found.loads[0].laid
+    assert [len(load.fabrics) for load in found.loads] == [4, 4, 2]
+    laid = found.loads[0].fabrics
     assert not any(overlap(one, other) for i, one in enumerate(laid) for other in laid[:i])
     for one in laid:
         assert one.x_mm >= 0.25 * IN - 1e-6
@@ -73,7 +73,7 @@ def test_four_five_inch_squares_share_a_twelve_inch_mat() -> None:
 def test_every_blade_lies_on_its_square() -> None:
     """No cut leaves the fabric."""
     found = made(plate_job(fabric=squares(side_in=5, pieces=10), **LONG)).layout
-    for one in (laid for load in found.loads for laid in load.laid):
+    for one in (laid for load in found.loads for laid in load.fabrics):
         for placement in one.placements:
             left, low, right, high = bounds(placed(found.shape("blade").cut, placement.pose))
             assert one.x_mm - 1e-6 <= left < right <= one.x_mm + one.across_mm + 1e-6

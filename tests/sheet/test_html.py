@@ -117,10 +117,10 @@ def test_every_face_and_every_direction_is_told() -> None:
     assert "right side up" in loads
     for number, load in enumerate(across.layout.loads, start=1):
         words = across.section(f"Load {number} of")
-        ways = {"to the left" if laid.turn_deg else "away from you" for laid in load.laid}
+        ways = {"to the left" if laid.turn_deg else "away from you" for laid in load.fabrics}
         for way in ("to the left", "away from you"):
             assert (way in words) == (way in ways)
-        assert ("print runs one way" in words) == any(laid.fabric == "tide" for laid in load.laid)
+        assert ("print runs one way" in words) == any(laid.fabric == "tide" for laid in load.fabrics)
 
 
 @pytest.mark.parametrize("job", [HARBOUR, ACROSS, BY_HAND], ids=titles((HARBOUR, ACROSS, BY_HAND)))
@@ -148,7 +148,7 @@ def test_the_cutting_list_agrees_with_the_layout(job: Job) -> None:
     for spec in job.fabrics:
         counts: dict[str, int] = {}
         for load in sheet.layout.loads:
-            for laid in load.laid:
+            for laid in load.fabrics:
                 for placement in laid.placements:
                     if laid.fabric == spec.name:
                         counts[placement.shape] = counts.get(placement.shape, 0) + 1
@@ -232,7 +232,7 @@ def test_every_step_has_a_box_to_tick() -> None:
 def test_where_a_fabric_lies_is_told_as_a_ruler_has_it() -> None:
     """To the nearest sixteenth, without decimals."""
     sheet = sheet_of(HARBOUR)
-    first = sheet.layout.loads[0].laid[0]
+    first = sheet.layout.loads[0].fabrics[0]
     words = f"{fraction_in(first.x_mm)} in right, {fraction_in(first.y_mm)} in up"
     assert words in sheet.section("Load 1 of")
 

@@ -81,7 +81,7 @@ def test_every_piece_is_in_exactly_one_picture_where_it_lies(job: Job) -> None:
     laid = {
         placement.piece_id: (load.name, expected_bounds(placement, sheet.layout.shape(placement.shape)))
         for load in sheet.layout.loads
-        for fabric in load.laid
+        for fabric in load.fabrics
         for placement in fabric.placements
     }
     assert shown.keys() == laid.keys()
@@ -112,7 +112,7 @@ def test_every_fabric_lies_where_the_layout_says(job: Job) -> None:
             (rect.get("data-fabric"), *(float(rect.get(key)) for key in ("x", "y", "width", "height")))
             for rect in svg.xpath(".//*[@data-fabric]")
         ]
-        for laid, (name, *rect) in zip(load.laid, found, strict=True):
+        for laid, (name, *rect) in zip(load.fabrics, found, strict=True):
             sizes = (laid.width_mm, laid.length_mm)
             across, up = sizes if laid.turn_deg == 0 else reversed(sizes)
             assert name == laid.fabric
@@ -121,7 +121,7 @@ def test_every_fabric_lies_where_the_layout_says(job: Job) -> None:
 
 def test_some_fabric_lies_turned() -> None:
     """Else the tests above would not have seen one."""
-    laid = [laid for load in sheet_of(ACROSS).layout.loads for laid in load.laid]
+    laid = [laid for load in sheet_of(ACROSS).layout.loads for laid in load.fabrics]
     assert any(one.turn_deg == 90 for one in laid)
 
 
@@ -141,9 +141,9 @@ def test_no_text_lies_on_another(job: Job, scale: float) -> None:
     sheet = sheet_of(job)
     for load in sheet.layout.loads:
         texts = LoadTexts.of(load, sheet.layout, scale)
-        pieces = [placement.piece_id for laid in load.laid for placement in laid.placements]
+        pieces = [placement.piece_id for laid in load.fabrics for placement in laid.placements]
         assert [label.piece_id for label in texts.labels] == pieces
-        assert len(texts.badges) == len(load.laid)
+        assert len(texts.badges) == len(load.fabrics)
         boxes = [label.box for label in texts.labels] + [badge.box for badge in texts.badges]
         for one, other in itertools.combinations(boxes, 2):
             assert not meet(one, other)
@@ -155,7 +155,7 @@ def test_a_label_lies_in_its_own_piece_and_says_its_number(job: Job) -> None:
     sheet = sheet_of(job)
     for load in sheet.layout.loads:
         texts = {label.piece_id: label for label in LoadTexts.of(load, sheet.layout, 3.5).labels}
-        for laid in load.laid:
+        for laid in load.fabrics:
             for placement in laid.placements:
                 label = texts[placement.piece_id]
                 left, low, right, high = expected_bounds(placement, sheet.layout.shape(placement.shape))
@@ -175,7 +175,7 @@ def test_the_grain_arrow_turns_with_the_fabric() -> None:
             for group in svg.findall("g")[1:]
         ]
         # SVG turns clockwise.
-        assert turns == [-laid.turn_deg for laid in load.laid]
+        assert turns == [-laid.turn_deg for laid in load.fabrics]
 
 
 @pytest.mark.parametrize(

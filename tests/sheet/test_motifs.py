@@ -67,7 +67,7 @@ def test_a_two_way_print_is_cut_end_for_end(made: Made) -> None:
     """And a one-way print isn't."""
     turns: dict[str, Counter[float]] = {name: Counter() for name in (*PRINTS, "sailcloth")}
     for load in made.nested.loads:
-        for laid in load.laid:
+        for laid in load.fabrics:
             for one in laid.placements:
                 turns[laid.fabric][(one.pose.turn_deg - laid.turn_deg) % 360] += 1
     assert set(turns["lantern"]) == {0.0}
@@ -83,7 +83,7 @@ def test_the_sheet_says_how_to_trim_and_where_to_look(made: Made) -> None:
     )
     assert any("the plate's centre, 1 1/4 in below its narrow end" in text for text in texts)
     looks = [text for text in texts if "the motif must be" in text]
-    laid = [one for load in made.nested.loads for one in load.laid if one.fabric in PRINTS]
+    laid = [one for load in made.nested.loads for one in load.fabrics if one.fabric in PRINTS]
     assert len(looks) == len(laid)
     # Five rough cuts of lantern all show the same: 2 in from the right edge of 42 in is 0 in from the left.
     assert sum("again every 4 × 6 in" in text for text in looks) == 5
@@ -101,7 +101,7 @@ def test_rings_stand_where_origins_lie(made: Made) -> None:
             for ring in picture.iter("circle")
             if ring.get("fill") == "none"
         ]
-        for laid in load.laid:
+        for laid in load.fabrics:
             for one in laid.placements:
                 x, y = one.pose.x_mm, one.pose.y_mm
                 inside = 0 < x - laid.x_mm < laid.across_mm and 0 < y - laid.y_mm < laid.up_mm

@@ -23,7 +23,7 @@ def test_each_load_names_its_files_and_counts_its_pieces(job: Job) -> None:
         counted = [
             int(count) for count in re.findall(r"(\d+) (?:blades?|centres?|×)", words.split("count:")[1])
         ]
-        assert sum(counted) == sum(len(laid.placements) for laid in load.laid)
+        assert sum(counted) == sum(len(laid.placements) for laid in load.fabrics)
 
 
 def test_without_a_pen_no_step_speaks_of_one() -> None:

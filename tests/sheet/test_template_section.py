@@ -78,7 +78,7 @@ def test_what_is_mirrored_is_told_on_its_own_sheet() -> None:
     layout = made(*tables).templates
     assert layout is not None
     for words, load in zip(sections, layout.layout.loads, strict=True):
-        there = any(one.shape == "blade" for one in load.laid[0].placements)
+        there = any(one.shape == "blade" for one in load.fabrics[0].placements)
         assert ("turned over: blade." in words) == there
 
 

@@ -55,7 +55,7 @@ def test_every_load_is_drawn_then_marked_then_cut_and_every_outline_once(job: Jo
         assert passes == [tool for tool in Tool if plan.of(tool)]
         outlines = {
             one.piece_id: placed(layout.shape(one.shape).cut, one.pose)
-            for laid in load.laid
+            for laid in load.fabrics
             for one in laid.placements
         }
         cuts = plan.of(Tool.CUT)
@@ -88,7 +88,7 @@ def test_everything_drawn_stays_on_its_piece(job: Job) -> None:
     layout = nest(cut_list(job, plate_of(job)), bed, clock=Clock())
     for load, plan in zip(layout.loads, planned(layout, bed).loads, strict=True):
         whole = {}
-        for laid in load.laid:
+        for laid in load.fabrics:
             for one in laid.placements:
                 outline = placed(layout.shape(one.shape).cut, one.pose)
                 points = chords(outline, stray_mm=0.01, side=Side.OUTSIDE)
@@ -163,7 +163,7 @@ def test_lettering_is_never_mirrored(face: Face) -> None:
     """Whichever side is up, on a shape that is not its own mirror image, the label can be read."""
     fabric = fabric_of("tide", size=(6, 6), pieces=1, face=face, cuts={"slipper": 1})
     layout = nested(cut_list_of((SLIPPER,), {"slipper": 1}, fabric), bed := bed_of(draw=(Drawn.LABEL,)))
-    assert layout.loads[0].laid[0].placements[0].pose.mirrored == (face is Face.WRONG_SIDE_UP)
+    assert layout.loads[0].fabrics[0].placements[0].pose.mirrored == (face is Face.WRONG_SIDE_UP)
     load = planned(layout, bed).loads[0]
     assert is_written(load, "tide 1")
 
@@ -172,7 +172,7 @@ def test_lettering_on_a_turned_fabric_is_only_turned() -> None:
     """A mirrored piece on a fabric that lies turned still carries a label that can be read."""
     fabric = fabric_of("tide", size=(18, 6), pieces=1, cuts={"slipper": 3})
     layout = nested(cut_list_of((SLIPPER,), {"slipper": 3}, fabric), bed := bed_of(draw=(Drawn.LABEL,)))
-    assert layout.loads[0].laid[0].turn_deg == 90
+    assert layout.loads[0].fabrics[0].turn_deg == 90
     load = planned(layout, bed).loads[0]
     for number in (1, 2, 3):
         assert is_written(load, f"tide {number}", piece=f"tide-slipper-{number:03d}")
@@ -223,7 +223,7 @@ def test_the_grain_arrow_lies_along_the_fabrics_length() -> None:
     for size, up in (((5, 5), True), ((18, 5), False)):
         fabric = fabric_of(size=size, pieces=1, cuts={"blade": 2})
         layout = nested(cut_list_of(BARE, {"blade": 2}, fabric), bed := bed_of(draw=(Drawn.GRAIN,)))
-        assert (layout.loads[0].laid[0].turn_deg == 0) is up
+        assert (layout.loads[0].fabrics[0].turn_deg == 0) is up
         load = planned(layout, bed).loads[0]
         # All that is drawn on a piece is the arrow: its shaft, and two heads of three corners.
         for _, strokes in groupby(load.of(Tool.DRAW), key=lambda stroke: stroke.piece_id):

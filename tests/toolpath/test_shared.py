@@ -30,7 +30,7 @@ def outlines(layout: Layout) -> list[shapely.LinearRing]:
     """The outlines of all pieces as they lie."""
     return [
         shapely.LinearRing(steps(placed(layout.shape(one.shape).cut, one.pose), 100.0))
-        for laid in layout.loads[0].laid
+        for laid in layout.loads[0].fabrics
         for one in laid.placements
     ]
 
@@ -94,8 +94,8 @@ def test_edges_that_touch_at_an_angle_are_not_shared() -> None:
     """Half a degree between two edges that begin in one point: each is cut."""
     wedge = Shape("wedge", ring((0, 0), (50, -20), (50, -0.44)), (), symmetric=False)
     layout = laid_out(TILE, [(0.0, 0.0)])
-    both = replace(layout, shapes=(TILE, wedge), loads=(replace(layout.loads[0], laid=(
-        *layout.loads[0].laid, *laid_out(wedge, [(0.0, 0.0)]).loads[0].laid
+    both = replace(layout, shapes=(TILE, wedge), loads=(replace(layout.loads[0], fabrics=(
+        *layout.loads[0].fabrics, *laid_out(wedge, [(0.0, 0.0)]).loads[0].fabrics
     )),))  # fmt: skip
     strokes = cut_strokes(both, bed_of(gap=0.0))
     assert all(one.path.closed for one in strokes if isinstance(one.path, Path))

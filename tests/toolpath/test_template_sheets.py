@@ -57,7 +57,7 @@ def test_every_part_lies_on_its_sheet() -> None:
     shapes = []
     for load in sheets.layout.loads:
         parts = []
-        for one in load.laid[0].placements:
+        for one in load.fabrics[0].placements:
             contour = placed(sheets.layout.shape(one.shape).cut, one.pose)
             left, low, right, high = bounds(contour)
             assert min(left, low) >= 6 - 1e-6

@@ -69,7 +69,7 @@ class Load:
     """What lies on the mat for one run of the machine."""
 
     name: str  # such as `load-01`
-    laid: tuple[PlacedFabric, ...]
+    fabrics: tuple[PlacedFabric, ...]
 
 
 @dataclass(frozen=True, slots=True)

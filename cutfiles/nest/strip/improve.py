@@ -30,7 +30,7 @@ _SPOTS = 100  # looked at for a piece
 _LONGER = (1.0, 1.0001, 1.001, 1.005)  # tried where a proposal has to be put right
 
 
-class Strip:
+class StripImprovement:
     """Shortens layouts on a strip of one width; its length runs along y, from 0."""
 
     def __init__(self, half_planes: HalfPlanes, *, width_mm: float) -> None:

@@ -14,7 +14,7 @@ from cutfiles.nest.greedy.construct import Construction
 from cutfiles.nest.greedy.rules import Pushed
 from cutfiles.nest.nofit.half_planes import HalfPlanes
 from cutfiles.nest.nofit.simplified import FINER
-from cutfiles.nest.strip.improve import Strip
+from cutfiles.nest.strip.improve import StripImprovement
 from cutfiles.nest.strip.proposal import Proposal, Question, is_there
 
 _RULES = (Pushed(1, 1, 0.01), Pushed(1, 0, 0.01), Pushed(1, 1, 0.1))
@@ -65,7 +65,7 @@ class StripPacking:
         self, container: Container, question: Question, proposal: Proposal | None
     ) -> tuple[PlacedItem, ...] | None:
         wanted, seed = question.counts, question.seed
-        strip = Strip(
+        strip = StripImprovement(
             HalfPlanes(question.items, gap_mm=self._gap_mm, detail=FINER), width_mm=container.room[0]
         )
         proposed: tuple[PlacedItem, ...] | None = None
@@ -142,7 +142,7 @@ class StripPacking:
         return Proposal(question, seconds=seconds, workers=cores())
 
     def _put_right(
-        self, strip: Strip, container: Container, proposal: Proposal | None
+        self, strip: StripImprovement, container: Container, proposal: Proposal | None
     ) -> tuple[PlacedItem, ...] | None:
         """What came of a proposal, None where it gave up, came too late or is too long for the container."""
         if proposal is None:

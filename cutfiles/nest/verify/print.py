@@ -23,7 +23,7 @@ def print_faults(layout: Layout, cut_list: CutList) -> Iterator[str]:
         if fabric.repeat is None and not fabric.avoid:
             continue
         for load in layout.loads:
-            for laid in load.laid:
+            for laid in load.fabrics:
                 if laid.fabric == fabric.name:
                     yield from _of_laid(laid, fabric, _corners(layout, load.name, laid))
 

@@ -18,7 +18,7 @@ from cutfiles.pieces.shape import CutList
 def rough_faults(layout: Layout, cut_list: CutList) -> Iterator[str]:
     """Yield where a piece of fabric is used twice, isn't there, or isn't what the job says."""
     cut_up = {(cut.fabric, cut.piece) for cut in layout.rough_cuts}
-    laid_out = [(load.name, laid) for load in layout.loads for laid in load.laid]
+    laid_out = [(load.name, laid) for load in layout.loads for laid in load.fabrics]
     for demand in cut_list.demands:
         fabric = demand.fabric
         own = [(name, laid) for name, laid in laid_out if laid.fabric == fabric.name]

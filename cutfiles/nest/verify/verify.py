@@ -67,9 +67,9 @@ def faults_of(layout: Layout, law: Law) -> Iterator[str]:
     for load in layout.loads:
         yield from _on_mat(load, law)
         yield from too_near(
-            [pieces.of(one) for laid in load.laid for one in laid.placements], law.machine.gap_mm
+            [pieces.of(one) for laid in load.fabrics for one in laid.placements], law.machine.gap_mm
         )
-        for laid in load.laid:
+        for laid in load.fabrics:
             fabric = law.fabric(laid.fabric)
             placed = [pieces.of(one) for one in laid.placements]
             yield from _turned(laid, fabric, law)
@@ -91,13 +91,13 @@ def _on_mat(load: Load, law: Law) -> Iterator[str]:
     reach = (mat.margin_mm, mat.margin_mm, mat.width_mm - mat.margin_mm, mat.height_mm - mat.margin_mm)
     half = MARK_ZONE_MM / 2
     zones = [(x - half, y - half, x + half, y + half) for x, y in reach_of(mat, law.machine.register).marks]
-    for laid in load.laid:
+    for laid in load.fabrics:
         name = f"{laid.fabric} {laid.piece} on {load.name}"
         if _beyond(_rect(laid), reach) > GAP_CHECK_MM:
             yield f"{name} leaves the mat's reach"
         if any(_common(_rect(laid), zone) > GAP_CHECK_MM for zone in zones):
             yield f"{name} lies on a register mark"
-    for one, other in combinations(load.laid, 2):
+    for one, other in combinations(load.fabrics, 2):
         if _common(_rect(one), _rect(other)) > GAP_CHECK_MM:
             yield f"{one.fabric} {one.piece} and {other.fabric} {other.piece} overlap on {load.name}"
 
@@ -154,7 +154,7 @@ def _uneven(laid: PlacedFabric, placed: Sequence[Piece]) -> Iterator[str]:
 
 
 def _ids(layout: Layout) -> Iterator[str]:
-    ids = Counter(one.piece_id for load in layout.loads for laid in load.laid for one in laid.placements)
+    ids = Counter(one.piece_id for load in layout.loads for laid in load.fabrics for one in laid.placements)
     for name, count in ids.items():
         if count > 1:
             yield f"{name} is there {count} times"
@@ -163,7 +163,7 @@ def _ids(layout: Layout) -> Iterator[str]:
 def _counts(layout: Layout, cut_list: CutList) -> Iterator[str]:
     """What lies on the mats and is cut by hand is what was asked, and what the tallies say."""
     found = Counter(
-        (laid.fabric, one.shape) for load in layout.loads for laid in load.laid for one in laid.placements
+        (laid.fabric, one.shape) for load in layout.loads for laid in load.fabrics for one in laid.placements
     )
     found.update({(hand.fabric, hand.shape): hand.count for hand in layout.hand_cuts})
     told = Counter({(tally.fabric, shape): n for tally in layout.tallies for shape, n in tally.counts})

@@ -130,7 +130,7 @@ def _reach_outline(free: tuple[Rect, ...]) -> Path:
 
 def _fabrics(load: Load, bench: Bench) -> list[Element]:
     parts = []
-    for laid in load.laid:
+    for laid in load.fabrics:
         colour = bench.colours[laid.fabric]
         look = {"fill": colour, "fill_opacity": "0.35", **FABRIC.look(bench.scale)}
         if laid.outline:
@@ -168,7 +168,7 @@ def fabric_box(laid: PlacedFabric) -> Box:
 
 def _pieces(load: Load, bench: Bench) -> list[Element]:
     parts = []
-    for laid in load.laid:
+    for laid in load.fabrics:
         for placement in laid.placements:
             shape = bench.layout.shape(placement.shape)
             for mark in shape.marks:
@@ -224,9 +224,9 @@ def _legend(bench: Bench, plan: LoadPlan) -> tuple[list[Element], int]:
         entries.append(("drawn by the pen", DRAW))
     if plan.of(Tool.REGISTER):
         entries.append(("register mark", MARK))
-    if any(laid.avoid for load in bench.layout.loads for laid in load.laid):
+    if any(laid.avoid for load in bench.layout.loads for laid in load.fabrics):
         entries.append((AVOIDED, AVOID))
-    if any(motif_rings(laid, scale) for load in bench.layout.loads for laid in load.laid):
+    if any(motif_rings(laid, scale) for load in bench.layout.loads for laid in load.fabrics):
         entries.append((MOTIF, None))
     entries.append(("lengthwise grain", None))
     size, sample = LEGEND_TEXT_MM * scale, 8.0 * scale

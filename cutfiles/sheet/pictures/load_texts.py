@@ -78,15 +78,15 @@ class LoadTexts:
     @classmethod
     def of(cls, load: Load, layout: Layout, scale: float) -> LoadTexts:
         """Return the texts of a load; `scale` is how many mm of the mat one mm of paper shows."""
-        pieces = [[_polygon(one, layout) for one in laid.placements] for laid in load.laid]
+        pieces = [[_polygon(one, layout) for one in laid.placements] for laid in load.fabrics]
         labels = [
             _label(placement, polygon, scale)
-            for laid, polygons in zip(load.laid, pieces, strict=True)
+            for laid, polygons in zip(load.fabrics, pieces, strict=True)
             for placement, polygon in zip(laid.placements, polygons, strict=True)
         ]
         taken = [label.box for label in labels]
         badges: list[Badge] = []
-        for index, (laid, polygons) in enumerate(zip(load.laid, pieces, strict=True)):
+        for index, (laid, polygons) in enumerate(zip(load.fabrics, pieces, strict=True)):
             badges.append(_badge(letter(index), laid, [*polygons, *_off_limits(laid)], taken, scale))
             taken.append(badges[-1].box)
         return cls(tuple(labels), tuple(badges))

@@ -72,14 +72,14 @@ def _fabrics(load: Load, unit: Unit) -> Element:
             f"{ruled(laid.width_mm, unit)} × {ruled(laid.length_mm, unit)}",
             f"{ruled(laid.x_mm, unit)} right, {ruled(laid.y_mm, unit)} up",
         ]
-        for index, laid in enumerate(load.laid)
+        for index, laid in enumerate(load.fabrics)
     ]
     return table(headings, ([row] for row in rows))
 
 
 def _steps(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...]) -> list[Content]:
     found: list[Content] = [_lay(job, load), _arrows(load), *_print_ways(job, load)]
-    found += [motif_words(letter(index), laid, job) for index, laid in enumerate(load.laid)]
+    found += [motif_words(letter(index), laid, job) for index, laid in enumerate(load.fabrics)]
     found.append("Smooth the fabric flat without stretching it; every edge must stick.")
     if files_for(Whom.PRINTER, files, load):
         found += on_paper(files)
@@ -87,7 +87,7 @@ def _steps(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...]) -> list
         found += _two_machines(job, plan, files)
     else:
         found += _one_machine(job, plan, files)
-    found.append(f"Lift off and count: {_counted(load.laid)}. Keep the pieces in stacks by fabric.")
+    found.append(f"Lift off and count: {_counted(load.fabrics)}. Keep the pieces in stacks by fabric.")
     return [step for step in found if step]
 
 
@@ -145,7 +145,7 @@ def _marks(job: Job) -> str:
 
 def _letters(load: Load, laid: Iterable[PlacedFabric]) -> str:
     """The letters of some of a load's fabrics; runs are drawn together."""
-    wanted = [load.laid.index(one) for one in laid]
+    wanted = [load.fabrics.index(one) for one in laid]
     runs: list[list[int]] = []
     for index in wanted:
         if runs and index == runs[-1][-1] + 1:
@@ -164,10 +164,10 @@ def _letters(load: Load, laid: Iterable[PlacedFabric]) -> str:
 def _lay(job: Job, load: Load) -> str:
     faces = {fabric.name: fabric.face.value for fabric in job.fabrics}
     groups: dict[str, list[PlacedFabric]] = {}
-    for laid in load.laid:
+    for laid in load.fabrics:
         groups.setdefault(faces[laid.fabric], []).append(laid)
     if len(groups) == 1:
-        which = "the fabric" if len(load.laid) == 1 else f"{_letters(load, load.laid)}"
+        which = "the fabric" if len(load.fabrics) == 1 else f"{_letters(load, load.fabrics)}"
         return f"Lay {which} on the mat as in the picture, {next(iter(groups))}."
     ways = [f"{_letters(load, laid)} {face}" for face, laid in groups.items()]
     return f"Lay the fabrics on the mat as in the picture: {'; '.join(ways)}."
@@ -175,11 +175,11 @@ def _lay(job: Job, load: Load) -> str:
 
 def _arrows(load: Load) -> str:
     groups: dict[str, list[PlacedFabric]] = {}
-    for laid in load.laid:
+    for laid in load.fabrics:
         way = "away from you" if laid.turn_deg == 0 else "to the left"
         groups.setdefault(way, []).append(laid)
     if len(groups) == 1:
-        them = "it" if len(load.laid) == 1 else "them"
+        them = "it" if len(load.fabrics) == 1 else "them"
         return f"Turn {them} so that the lengthwise grain arrow points {next(iter(groups))}."
     ways = [f"{way} on {_letters(load, laid)}" for way, laid in groups.items()]
     return f"Turn them so that the lengthwise grain arrow points {' and '.join(ways)}."
@@ -188,7 +188,7 @@ def _arrows(load: Load) -> str:
 def _print_ways(job: Job, load: Load) -> list[str]:
     """Where the direction along the grain matters too."""
     prints = {fabric.name: fabric.print_ for fabric in job.fabrics}
-    laid = [one for one in load.laid if prints[one.fabric] is Print.ONE_WAY]
+    laid = [one for one in load.fabrics if prints[one.fabric] is Print.ONE_WAY]
     if not laid:
         return []
     return [f"The print runs one way on {_letters(load, laid)}: its top lies where the arrow points."]

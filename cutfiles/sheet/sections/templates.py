@@ -83,7 +83,7 @@ def sheet_drawing(sheets: TemplateSheets, load: Load, plan: LoadPlan) -> Element
     stock = sheets.stock
     scale = max(stock.width_mm / PAPER_WIDTH_MM, stock.height_mm / PAPER_HEIGHT_MM)
     up = [frame(Box(0.0, 0.0, stock.width_mm, stock.height_mm), fill="#ffffff", **MAT.look(scale))]
-    for laid in load.laid:
+    for laid in load.fabrics:
         for placement in laid.placements:
             shape = sheets.layout.shape(placement.shape)
             for contour in (shape.cut, *shape.inner):
@@ -108,7 +108,7 @@ def _size(stock: StockSpec, unit: Unit) -> str:
 
 
 def _counts(load: Load) -> Counter[str]:
-    return Counter(one.shape for laid in load.laid for one in laid.placements)
+    return Counter(one.shape for laid in load.fabrics for one in laid.placements)
 
 
 def _measures(sheets: TemplateSheets, load: Load) -> Element:

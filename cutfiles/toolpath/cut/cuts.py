@@ -36,7 +36,7 @@ class _Run:
 
 def cuts(layout: Layout, load: Load, lines: dict[str, CutLines], machine: MachineSpec) -> Pass:
     """Return a load's cuts."""
-    pieces = [(laid, placement) for laid in load.laid for placement in laid.placements]
+    pieces = [(laid, placement) for laid in load.fabrics for placement in laid.placements]
     outlines = [placed(lines[one.shape].outer, one.pose) for _, one in pieces]
     gone: list[list[Span]] = [[] for _ in outlines]
     if machine.gap_mm - machine.kerf_mm <= ONE_LINE_MM:

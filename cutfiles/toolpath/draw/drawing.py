@@ -74,7 +74,7 @@ class Pen:
         loads = [
             [
                 piece
-                for laid in load.laid
+                for laid in load.fabrics
                 for placement in laid.placements
                 if (piece := self._piece(laid, placement)).ends
             ]

@@ -14,7 +14,7 @@ from cutfiles.nest.base.orientations import plain
 from cutfiles.nest.overlap.insert import Attempt
 from cutfiles.nest.search.solver import Solver
 from cutfiles.nest.search.workers import Workers
-from tests.nest.search.test_minimise import HALF, wedge
+from tests.nest.shapes import HALF, wedge
 
 EFFORT = Effort(3, 120)
 

@@ -4,39 +4,20 @@ from __future__ import annotations
 
 from collections import Counter
 
-import numpy as np
 import pytest
 import shapely
 
 from cutfiles.geometry.outline import Circle, ring
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.container import Container
-from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.search.mixed_shapes import trimmed
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL
-from tests.nest.search.test_minimise import wedge
+from tests.nest.shapes import QUARTERS, clashes, wedge, where
 
-QUARTERS = (0.0, 90.0, 180.0, 270.0)
 DISC = Shape("disc", Circle(0, 0, 20), (), symmetric=True)
 EFFORT = Effort(4, 300)
-
-
-def where(placed: PlacedItem) -> shapely.Polygon:
-    """The piece as it lies."""
-    return shapely.Polygon(placed.item.ring + np.array((placed.x_mm, placed.y_mm)))
-
-
-def clashes(placed: tuple[PlacedItem, ...], gap_mm: float) -> list[tuple[int, int]]:
-    """Pairs that lie nearer than the gap, by shapely."""
-    pieces = [where(one) for one in placed]
-    return [
-        (i, j)
-        for i, one in enumerate(pieces)
-        for j, other in enumerate(pieces[:i])
-        if one.distance(other) < gap_mm - 2e-2 or one.intersection(other).area > 1e-2
-    ]
 
 
 def test_a_mixture_is_packed_to_hold_what_is_wanted() -> None:

@@ -66,6 +66,6 @@ def test_a_layout_carries_the_turns_of_the_mat(print_: Print, face: Face) -> Non
     layout = nested(cut_list_of(usual_shapes(), {"blade": 2}, fabric))
     row = next(row for row in TABLE if row[:2] == (print_, Grain.CROSSWISE))
     for load in layout.loads:
-        for laid in load.laid:
+        for laid in load.fabrics:
             assert laid.turns_deg == row[(4 if face is DOWN else 2) + (laid.turn_deg == 90)]
             assert {one.pose.turn_deg for one in laid.placements} <= set(laid.turns_deg or ())

@@ -21,7 +21,7 @@ from cutfiles.nest.strip.compact import Compaction
 from cutfiles.nest.strip.separating_edges import separating_edges
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL
-from tests.nest.search.test_strip import QUARTERS, container, square
+from tests.nest.shapes import QUARTERS, square, strip_of
 from tests.strategies import convex_outlines
 
 WIDE = 300.0
@@ -30,7 +30,7 @@ DISC = Shape("disc", Circle(0, 0, 20), (), symmetric=True)
 
 def planes_of(*shapes: Shape, gap_mm: float = 0.0, turns: tuple[float, ...] = (0.0,)) -> HalfPlanes:
     """The half planes of all items of some shapes."""
-    items = Orientations(shapes).on(container(WIDE, turns=turns), *(shape.name for shape in shapes))
+    items = Orientations(shapes).on(strip_of(WIDE, turns=turns), *(shape.name for shape in shapes))
     return HalfPlanes(items, gap_mm=gap_mm, detail=FINER)
 
 

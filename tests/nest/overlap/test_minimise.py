@@ -10,8 +10,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.units import MM_PER_INCH
-from cutfiles.geometry.outline import Path, ring
+from cutfiles.geometry.outline import Path
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.oriented_item import oriented_item
@@ -20,16 +19,8 @@ from cutfiles.nest.nofit.half_planes import HalfPlanes
 from cutfiles.nest.overlap.minimise import OverlapMinimisation, Start
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
+from tests.nest.shapes import HALF, IN, wedge
 from tests.strategies import convex_outlines
-
-IN = MM_PER_INCH
-HALF = (0.0, 180.0)
-
-
-def wedge() -> Shape:
-    """A wedge with flat ends 0.95 in and 2.53 in, 5 in long."""
-    narrow, wide, long = 0.475 * IN, 1.265 * IN, 5 * IN
-    return Shape("blade", ring((-narrow, 0), (narrow, 0), (wide, long), (-wide, long)), (), symmetric=True)
 
 
 def polygon(placed: PlacedItem) -> shapely.Polygon:

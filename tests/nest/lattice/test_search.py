@@ -13,14 +13,14 @@ from hypothesis import strategies as st
 
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import FabricSpec, Face, Grain, Print
-from cutfiles.nest.lattice import lattice
+from cutfiles.nest.lattice import search
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape
 from cutfiles.tips.registry import Tip
 from tests.nest.concave_shapes import ELL
 from tests.nest.jobs import blade_of, fabric_of, usual_shapes
 from tests.nest.measured import laid_at, may_turn, points_of
-from tests.nest.printed import SAME_MM, ground_of, repeats, with_repeat
+from tests.nest.printed import SAME_MM, container_of, repeats, with_repeat
 
 BLADE = blade_shape(blade_of(length=2.5))
 
@@ -96,7 +96,7 @@ def test_few_spots_give_the_most_there_is(tiny: tuple[FabricSpec, Shape, float])
     pieces = spots_by_hand(fabric, shape)
     if len(pieces) > 30:
         pieces = []
-    solver, container = ground_of(fabric, shape, gap)
+    solver, container = container_of(fabric, shape, gap)
     found = len(solver.maximise(container, shape.name))
     if pieces:
         assert most_by_hand(pieces, gap * 1.012 + SAME_MM) <= found <= most_by_hand(pieces, gap - SAME_MM)
@@ -116,7 +116,7 @@ def under_wider_rules(fabric: FabricSpec) -> list[int]:
     """Return how many blades are found under rules each of which allows what the one before does."""
     found = []
     for print_, grain in WIDER:
-        solver, container = ground_of(replace(fabric, print_=print_, grain=grain), usual_shapes()[0], 1.5)
+        solver, container = container_of(replace(fabric, print_=print_, grain=grain), usual_shapes()[0], 1.5)
         found.append(len(solver.maximise(container, "blade")))
     return found
 
@@ -132,7 +132,7 @@ def test_a_wider_rule_gives_no_less_where_greedy_rules_are_all_there_is(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """As where spots are too many for swaps: alone they find 18 both ways here, 17 four ways; 9 and 8."""
-    monkeypatch.setattr(lattice, "_MANY", 0)
+    monkeypatch.setattr(search, "_MANY", 0)
     for size, repeat, motif in (((12, 18), (0.8, 0.6), (0.1, 0)), ((8, 16), (0.5, 0.5), (0.2, 0))):
         found = under_wider_rules(with_repeat(fabric_of(size=size), *repeat, motif))
         assert all(wider >= narrower for narrower, wider in pairwise(found))
@@ -141,7 +141,7 @@ def test_a_wider_rule_gives_no_less_where_greedy_rules_are_all_there_is(
 def test_fewer_pieces_than_fit_leave_the_rest_whole() -> None:
     """Four of the twelve lie in one row: the rest of the cloth is one rectangle."""
     fabric = with_repeat(fabric_of(size=(12, 18), print_=Print.ONE_WAY), 3, 6, (1.5, 0.25))
-    solver, container = ground_of(fabric, usual_shapes()[0], 1.5)
+    solver, container = container_of(fabric, usual_shapes()[0], 1.5)
     assert len(solver.maximise(container, "blade")) == 8
     placed = solver.fill(container, (("blade", 4),))
     assert len(placed) == 4
@@ -152,5 +152,5 @@ def test_fewer_pieces_than_fit_leave_the_rest_whole() -> None:
 def test_a_print_finer_than_the_pieces_is_filled_in_seconds() -> None:
     """Hundreds of thousands of spots: greedy rules alone, and no worse than rows."""
     fabric = with_repeat(fabric_of(size=(24, 36), print_=Print.TWO_WAY), 0.12, 0.12, (0, 0))
-    solver, container = ground_of(fabric, usual_shapes()[0], 1.5)
+    solver, container = container_of(fabric, usual_shapes()[0], 1.5)
     assert len(solver.maximise(container, "blade")) >= 80

@@ -12,33 +12,19 @@ from hypothesis import strategies as st
 
 from cutfiles.geometry.outline import Circle, Path, area, ring
 from cutfiles.nest.base.clock import Clock, Effort
-from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.orientations import Orientations
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.nofit.half_planes import HalfPlanes
 from cutfiles.nest.nofit.simplified import FINER
 from cutfiles.nest.search.solver import Solver
-from cutfiles.nest.strip.improve import Strip
+from cutfiles.nest.strip.improve import StripImprovement
 from cutfiles.nest.strip.proposal import Proposal, Question, is_there
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL
-from tests.nest.search.test_mixture import clashes, where
+from tests.nest.shapes import QUARTERS, clashes, square, strip_of, where
 from tests.strategies import convex_outlines
 
-QUARTERS = (0.0, 90.0, 180.0, 270.0)
 SOME = Effort(1, 50)
-
-
-def square(side: float, name: str = "square") -> Shape:
-    """A square."""
-    return Shape(name, ring((0, 0), (side, 0), (side, side), (0, side)), (), symmetric=True)
-
-
-def container(
-    width: float, *, turns: tuple[float, ...] = (0.0,), length: float = 2000.0, margin: float = 0.0
-) -> Container:
-    """A strip to lay pieces on."""
-    return Container(width, length, margin, turns, mirrored=False)
 
 
 def end(placed: tuple[PlacedItem, ...]) -> float:
@@ -50,7 +36,7 @@ def end(placed: tuple[PlacedItem, ...]) -> float:
 def test_squares_side_by_side_take_the_length_that_one_counts(count: int, rows: int) -> None:
     """Three squares of 50 mm lie in 154 mm with gaps of 2 mm, the margin of 5 mm at both ends."""
     solver = Solver((square(50.0),), gap_mm=2.0, clock=Clock(effort=SOME))
-    placed = solver.shortest(container(164.0, margin=5.0), (("square", count),))
+    placed = solver.shortest(strip_of(164.0, margin=5.0), (("square", count),))
     assert placed is not None
     assert len(placed) == count
     assert end(placed) == pytest.approx(5 + rows * 50 + (rows - 1) * 2, abs=1e-4)
@@ -59,9 +45,9 @@ def test_squares_side_by_side_take_the_length_that_one_counts(count: int, rows: 
 def test_what_the_ground_is_too_short_for_is_refused() -> None:
     """Four squares of 50 mm in two rows need 100 mm."""
     solver = Solver((square(50.0),), gap_mm=0.0, clock=Clock())
-    assert solver.shortest(container(110.0, length=99.0), (("square", 4),)) is None
-    assert solver.shortest(container(110.0, length=100.0), (("square", 4),)) is not None
-    assert solver.shortest(container(110.0), (("square", 0),)) == ()
+    assert solver.shortest(strip_of(110.0, length=99.0), (("square", 4),)) is None
+    assert solver.shortest(strip_of(110.0, length=100.0), (("square", 4),)) is not None
+    assert solver.shortest(strip_of(110.0), (("square", 0),)) == ()
 
 
 def test_discs_come_nearer_than_rows() -> None:
@@ -69,7 +55,7 @@ def test_discs_come_nearer_than_rows() -> None:
     solver = Solver(
         (Shape("disc", Circle(0, 0, 20), (), symmetric=True),), gap_mm=0.0, clock=Clock(effort=SOME)
     )
-    placed = solver.shortest(container(180.0), (("disc", 8),))
+    placed = solver.shortest(strip_of(180.0), (("disc", 8),))
     assert placed is not None
     # Their rings lie a hair outside of the circles, so the circles are measured.
     middles = [(one.x_mm, one.y_mm) for one in placed]
@@ -88,7 +74,7 @@ def test_a_strip_holds_all_apart_and_is_never_shorter_than_the_cloth_in_it(
     """Any two shapes: all of both lie in the strip a gap apart; searched, it is no longer than built."""
     shapes = [Shape(name, outline, (), symmetric=False) for name, outline in zip("ab", outlines, strict=True)]
     wanted = tuple(zip("ab", counts, strict=True))
-    strip = container(260.0, turns=QUARTERS)
+    strip = strip_of(260.0, turns=QUARTERS)
     built = Solver(shapes, gap_mm=1.0, clock=Clock()).shortest(strip, wanted)
     placed = Solver(shapes, gap_mm=1.0, clock=Clock(effort=SOME)).shortest(strip, wanted)
     assert placed is not None
@@ -105,11 +91,11 @@ def test_a_strip_holds_all_apart_and_is_never_shorter_than_the_cloth_in_it(
 
 def test_a_strip_is_shortened_and_the_same_each_time() -> None:
     """Ells laid one above the other, though they lie side by side: the strip gets shorter, twice alike."""
-    items = Orientations((ELL,)).on(container(130.0, turns=QUARTERS), "ell")
+    items = Orientations((ELL,)).on(strip_of(130.0, turns=QUARTERS), "ell")
     start = tuple(PlacedItem(items[0], 0.0, 61.0 * number) for number in range(4))
     found = []
     for _ in range(2):
-        strip = Strip(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=130.0)
+        strip = StripImprovement(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=130.0)
         found.append(strip.shortened(start, tries=60, seed=3, stop=lambda: False))
     assert end(found[0]) < 0.8 * end(start)
     assert clashes(found[0], 1.0) == []
@@ -120,8 +106,8 @@ def test_a_strip_is_shortened_and_the_same_each_time() -> None:
 
 def test_a_proposal_a_hair_too_near_is_put_right() -> None:
     """Two squares that overlap by a tenth of a micrometre and one that sticks out: pushed apart and in."""
-    items = Orientations((square(50.0),)).on(container(100.0), "square")
-    strip = Strip(HalfPlanes(items, gap_mm=0.0, detail=FINER), width_mm=101.0)
+    items = Orientations((square(50.0),)).on(strip_of(100.0), "square")
+    strip = StripImprovement(HalfPlanes(items, gap_mm=0.0, detail=FINER), width_mm=101.0)
     proposal = (
         PlacedItem(items[0], -1e-4, 0.0),
         PlacedItem(items[0], 49.9999, 1e-4),
@@ -137,7 +123,7 @@ def test_the_outside_solver_lies_where_our_frame_says() -> None:
     """What it proposes for lopsided pieces at several turns overlaps by no more than its rounding."""
     assert is_there(), "the solver is one of the tools for development"
     shapes = (ELL, Shape("flag", ring((10, 5), (70, 5), (10, 45)), (), symmetric=False))
-    items = Orientations(shapes).on(container(150.0, turns=QUARTERS), "ell", "flag")
+    items = Orientations(shapes).on(strip_of(150.0, turns=QUARTERS), "ell", "flag")
     proposal = Proposal(Question(items, (("ell", 3), ("flag", 2)), 150.0, 1.0), seconds=1, workers=1)
     placed = proposal.found()
     assert placed is not None
@@ -149,10 +135,10 @@ def test_the_outside_solver_lies_where_our_frame_says() -> None:
 def test_more_tries_never_give_a_longer_strip() -> None:
     """Flags and ells from one start: the more changes are tried, the shorter, at last by a tenth."""
     shapes = (ELL, Shape("flag", ring((10, 5), (70, 5), (10, 45)), (), symmetric=False))
-    items = Orientations(shapes).on(container(150.0, turns=QUARTERS), "ell", "flag")
+    items = Orientations(shapes).on(strip_of(150.0, turns=QUARTERS), "ell", "flag")
     first = {name: next(item for item in items if item.shape == name) for name in ("ell", "flag")}
     start = tuple(PlacedItem(first[name], 0.0, 62.0 * n) for n, name in enumerate(["ell", "flag"] * 3))
-    strip = Strip(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=150.0)
+    strip = StripImprovement(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=150.0)
     lengths = [
         end(strip.shortened(start, tries=tries, seed=0, stop=lambda: False)) for tries in (0, 5, 40, 160)
     ]
@@ -162,9 +148,9 @@ def test_more_tries_never_give_a_longer_strip() -> None:
 
 def test_a_search_that_is_stopped_keeps_what_it_has() -> None:
     """Told to stop at once, it has only shifted the pieces together."""
-    items = Orientations((square(50.0),)).on(container(60.0), "square")
+    items = Orientations((square(50.0),)).on(strip_of(60.0), "square")
     start = (PlacedItem(items[0], 3.0, 0.0), PlacedItem(items[0], 0.0, 90.0))
-    strip = Strip(HalfPlanes(items, gap_mm=2.0, detail=FINER), width_mm=60.0)
+    strip = StripImprovement(HalfPlanes(items, gap_mm=2.0, detail=FINER), width_mm=60.0)
     stopped = strip.shortened(start, tries=1000, seed=0, stop=lambda: True)
     assert end(stopped) == pytest.approx(102.0, abs=1e-6)
 
@@ -177,4 +163,4 @@ def test_without_a_time_limit_nobody_outside_is_asked(monkeypatch: pytest.Monkey
 
     monkeypatch.setattr("cutfiles.nest.strip.shortest.Proposal", asked)
     solver = Solver((square(50.0),), gap_mm=0.0, clock=Clock(effort=SOME))
-    assert solver.shortest(container(110.0), (("square", 4),)) is not None
+    assert solver.shortest(strip_of(110.0), (("square", 4),)) is not None

@@ -14,7 +14,7 @@ from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL
 from tests.nest.jobs import blade_of
-from tests.nest.search.test_minimise import wedge
+from tests.nest.shapes import wedge
 
 EFFORT = Effort(2, 60)
 SHAPES: dict[str, Path] = {
