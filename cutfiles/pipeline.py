@@ -126,7 +126,7 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
     from cutfiles.output.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
     from cutfiles.output.machine_files import file_notes, machine_files  # noqa: PLC0415
-    from cutfiles.output.style_of import look_of  # noqa: PLC0415
+    from cutfiles.output.style import style_of  # noqa: PLC0415
     from cutfiles.output.template_files import noted, template_files  # noqa: PLC0415
     from cutfiles.pieces.cutlist import cut_list  # noqa: PLC0415
     from cutfiles.sheet.html import job_sheet  # noqa: PLC0415
@@ -155,13 +155,13 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
     machine_plan = replace(machine_plan, loads=(*machine_plan.loads, *sheets))
     machine_plan = calibrated(machine_plan, job.machine.calibration)
     formats = options.formats or job.files
-    look = look_of(job)
-    of_files = file_notes(plan, formats, look, machine_plan=machine_plan)
+    style = style_of(job)
+    of_files = file_notes(plan, formats, style=style, machine_plan=machine_plan)
     plan = replace(plan, notes=(*machine_plan.notes, *of_files))
-    files = machine_files(plan, formats, look, machine_plan=machine_plan)
+    files = machine_files(plan, formats, style=style, machine_plan=machine_plan)
     if templates:
-        templates = noted(templates, formats, look)
-        files |= template_files(templates, formats, look)
+        templates = noted(templates, formats, style=style)
+        files |= template_files(templates, formats, style=style)
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files), templates=templates)
     files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan, templates), files)
     notes = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from cutfiles.check.folder import (
     CALIBRATION,
     LAYOUT_NAME,
-    READ,
     Target,
     content_of,
     load_of,
@@ -30,23 +29,11 @@ from cutfiles.core.errors import UnreadableError
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_LAYOUT_BYTES, TooMuchError
 from cutfiles.findings.report import Fault, Finding, Report, in_order, plain
-from cutfiles.formats.dxf.read import read_dxf
-from cutfiles.formats.hpgl.read import read_hpgl
-from cutfiles.formats.model.drawing import Layer, Names, Reading
-from cutfiles.formats.pdf.read import read_pdf
-from cutfiles.formats.svg.read import read_svg
+from cutfiles.formats.model.drawing import Layer
+from cutfiles.formats.registry import format_of, titles
 
 # A file that is wrong all over needn't say so a thousand times.
 _MOST_OF_A_KIND = 200
-
-# Only a DXF has layers whose names a job may choose.
-_READERS: dict[str, Callable[[bytes, Names], Reading]] = {
-    ".svg": lambda content, _names: read_svg(content),
-    ".dxf": read_dxf,
-    ".plt": lambda content, _names: read_hpgl(content),
-    ".hpgl": lambda content, _names: read_hpgl(content),
-    ".pdf": lambda content, _names: read_pdf(content),
-}
 
 
 def check_paths(paths: Sequence[Path]) -> Report:
@@ -131,10 +118,12 @@ class _Run:
             file = target.folder / name
             if not file.is_file():
                 self._say(path, [Fault(Code.MISSING_FILE, name, "is named in layout.json and isn't there")])
-            elif file.suffix.lower() not in READ:
+            elif format_of(name) is None:
                 self._sum(file, layout)
                 if file.suffix.lower() != ".html":
-                    self.notes.append(f"{file}: only its sum was checked; SVG, DXF, HP-GL and PDF are read")
+                    self.notes.append(
+                        f"{file}: only its sum was checked, as it is none of {', '.join(titles())}"
+                    )
         for name in target.names:
             named = layout.sums is None or name in layout.sums
             if (_known(name, layout) or looks_ours(name)) and not (named and _known(name, layout)):
@@ -156,6 +145,8 @@ class _Run:
     def _file(self, path: Path, layout: KnownLayout | None) -> Measured | None:
         """Read and measure one machine file; None where it can't be read."""
         self.files += 1
+        kind = format_of(path.name)
+        assert kind is not None, "only machine files are asked for"
         content = content_of(path)
         if isinstance(content, Fault):
             self._say(path, [content])
@@ -164,7 +155,7 @@ class _Run:
             self._sum(path, layout, content)
         try:
             names = layout.names if layout is not None and _known(path.name, layout) else {}
-            reading = _READERS[path.suffix.lower()](content, names)
+            reading = kind.read(content, layers=names)
         except TooMuchError as error:
             self._say(path, [Fault(Code.TOO_MUCH, "", f"{error}: nothing was measured")])
             return None

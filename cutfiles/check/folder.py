@@ -12,13 +12,11 @@ from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_BYTES
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Layer
+from cutfiles.formats.registry import format_of, kinds, stem_of, titles
 
 LAYOUT_NAME = "layout.json"
-READ = (".svg", ".dxf", ".plt", ".hpgl", ".pdf")
 CALIBRATION = "calibration"
-_OURS = re.compile(
-    rf"(load-[0-9]+(-(draw|cut))?|template-[0-9]+|{CALIBRATION})(\.(svg|plt|pdf)|(\.r12|\.sewn)?\.dxf)"
-)
+_OURS = re.compile(rf"load-[0-9]+(-(draw|cut))?|template-[0-9]+|{CALIBRATION}")
 _PART = re.compile(r"(load-[0-9]+)-(draw|cut)")
 
 
@@ -53,10 +51,8 @@ def targets_of(paths: Sequence[Path]) -> tuple[Target, ...]:
             raise UnreadableError(f"{path}: is neither a file nor a folder; give machine files or a folder")
         elif path.name == LAYOUT_NAME:
             asked[path.parent] = None
-        elif path.suffix.lower() not in READ:
-            raise UnreadableError(
-                f"{path}: can't be checked; SVG, DXF, HP-GL (.plt), PDF and folders of them can"
-            )
+        elif format_of(path.name) is None:
+            raise UnreadableError(f"{path}: can't be checked; {', '.join(titles())} and folders of them can")
         else:
             names = asked.setdefault(path.parent, set())
             if names is not None:
@@ -72,34 +68,32 @@ def _target(folder: Path, names: set[str] | None) -> Target:
         found = sorted(entry.name for entry in folder.iterdir() if entry.is_file())
     except OSError as error:
         raise UnreadableError(f"{folder}: can't be read ({error.strerror})") from None
-    machine = tuple(name for name in found if Path(name).suffix.lower() in READ)
+    machine = tuple(name for name in found if format_of(name) is not None)
     if not machine and not has_layout:
+        *most, last = (one.suffix for one in kinds())
         raise UnreadableError(
-            f"{folder}: nothing to check, no .svg, .dxf, .plt or .pdf and no {LAYOUT_NAME} lies there"
+            f"{folder}: nothing to check, no {', '.join(most)} or {last} and no {LAYOUT_NAME} lies there"
         )
     return Target(folder, machine, whole=True, has_layout=has_layout)
 
 
 def load_of(name: str) -> str:
     """Return the load of a machine file's name: of `load-01` are `load-01.r12.dxf` and `load-01-cut.svg`."""
-    stem = _stem(name)
+    stem = stem_of(name)
     part = _PART.fullmatch(stem)
     return part[1] if part else stem
 
 
 def part_of(name: str) -> Layer | None:
     """Return DRAW or CUT for a file that holds only that part of its load, None for a whole one."""
-    part = _PART.fullmatch(_stem(name))
+    part = _PART.fullmatch(stem_of(name))
     return Layer(part[2]) if part else None
-
-
-def _stem(name: str) -> str:
-    return Path(name).stem.removesuffix(".r12").removesuffix(".sewn")
 
 
 def looks_ours(name: str) -> bool:
     """Return whether a file is named as `make` names machine files."""
-    return _OURS.fullmatch(name) is not None
+    kind = format_of(name)
+    return kind is not None and name.endswith(kind.suffix) and bool(_OURS.fullmatch(stem_of(name)))
 
 
 def content_of(path: Path, most: int | None = None) -> bytes | Fault:

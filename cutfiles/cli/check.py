@@ -7,16 +7,20 @@ from pathlib import Path
 
 import click
 
+from cutfiles.formats.registry import titles
 
-@click.command()
+_HELP = f"""Read machine files back and report faults.
+
+PATH is a file ({", ".join(titles())}), or a folder that `make` wrote. A file is checked against the
+layout.json beside it, if that names it. The exit status is 1 if there are faults.
+"""
+
+
+@click.command(help=_HELP)
 @click.argument("paths", metavar="PATH...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
 def check(paths: tuple[Path, ...], as_json: bool) -> None:
-    """Read machine files back and report faults.
-
-    PATH is an SVG, DXF, HP-GL (.plt) or PDF file, or a folder that `make` wrote. A file is checked
-    against the layout.json beside it, if that names it. The exit status is 1 if there are faults.
-    """
+    """Print a report on machine files."""
     # The geometry library takes its time to load; `--help` needn't wait for it.
     from cutfiles.check.check import check_paths  # noqa: PLC0415
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-STARTER = """\
+from cutfiles.formats.registry import DEFAULT, FORMATS
+
+_TEXT = """\
 # A job for cutfiles. Lines that begin with # are notes; every number here may be changed.
 #   cutfiles size THIS-FILE              shows what the plate measures
 #   cutfiles make THIS-FILE --out cut    writes the machine files and the job sheet into the folder "cut"
@@ -60,7 +62,7 @@ gap = "1/16"                   # least distance between cut lines
 draw = ["sew", "fold", "label"]   # also "grain" and "notch"; [] if the machine has no pen
 
 [output]
-files = ["svg", "dxf"]        # also "dxf-r12", "hpgl", "sewn-dxf" and "pdf"
+@FILES@
 
 # To cut templates of acrylic or card, too, take the signs # away:
 # [[template]]
@@ -71,3 +73,12 @@ files = ["svg", "dxf"]        # also "dxf-r12", "hpgl", "sewn-dxf" and "pdf"
 # height = "200 mm"
 # kerf = "0.2 mm"              # what the laser burns away
 """
+
+
+def _files() -> str:
+    *others, last = (f'"{name}"' for name in FORMATS if name not in DEFAULT)
+    chosen = ", ".join(f'"{name}"' for name in DEFAULT)
+    return f"files = [{chosen}]        # also {', '.join(others)} and {last}"
+
+
+STARTER = _TEXT.replace("@FILES@", _files())

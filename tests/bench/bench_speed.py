@@ -20,8 +20,8 @@ from typing import TypeVar
 from cutfiles.check.check import check_paths
 from cutfiles.cli.collector import collect_seldom
 from cutfiles.findings.codes import Code
-from cutfiles.formats.model.style import USUAL
-from cutfiles.formats.registry import WRITERS
+from cutfiles.formats.model.style import DEFAULT_STYLE
+from cutfiles.formats.registry import FORMATS
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.layout import Layout, Load
 from cutfiles.nest.nest import Bed, nest
@@ -127,9 +127,9 @@ def steps(sized: Sized, layout: Layout, folder: Path) -> dict[str, float]:
     times: dict[str, float] = {}
     times["plan of strokes"], plan = spent_s(lambda: plan_cuts(layout, job.mat, job.machine))
     files: dict[str, bytes] = {}
-    for name, writer in WRITERS.items():
+    for name, writer in FORMATS.items():
         times[name], written = spent_s(
-            lambda writer=writer: [writer.write(load, USUAL) for load in plan.loads]
+            lambda writer=writer: [writer.write(load, style=DEFAULT_STYLE) for load in plan.loads]
         )
         if name in CHECKED:
             files |= {

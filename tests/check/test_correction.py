@@ -13,8 +13,8 @@ from cutfiles.check.check import check_paths
 from cutfiles.check.layout.correction import Correction
 from cutfiles.check.tool.as_meant import as_meant
 from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer
+from cutfiles.formats.registry import FORMATS
 from cutfiles.geometry.outline import Circle
-from cutfiles.job.schema.fields import FORMATS
 from cutfiles.pipeline import Options, make, save, size
 
 JOB = """
@@ -48,7 +48,7 @@ STRAYING = {
 def made(folder: Path, machine: str) -> Path:
     """Return the folder of a job for a machine, with a calibration sheet."""
     (folder / "job.toml").write_text(JOB + machine, encoding="utf-8")
-    save(folder / "cut", make(size(folder / "job.toml"), Options(FORMATS, calibrate=True)))
+    save(folder / "cut", make(size(folder / "job.toml"), Options(tuple(FORMATS), calibrate=True)))
     return folder / "cut"
 
 
@@ -146,6 +146,6 @@ def test_a_layout_of_no_sense_is_said(tmp_path: Path, key: str, value: float) ->
 
 def test_one_scale_leaves_arcs() -> None:
     """A circle of the file is a circle on the mat, smaller by the scale."""
-    drawing = Drawing(None, None, (Item(Layer.CUT, "cut", Circle(10.0, 20.0, 5.0), None, "1"),), Kind("any"))
+    drawing = Drawing(None, None, (Item(Layer.CUT, "cut", Circle(10.0, 20.0, 5.0), None, "1"),), Kind())
     assert as_meant(drawing, Correction()) is drawing
     assert as_meant(drawing, Correction(1.25, 1.25)).items[0].path == Circle(8.0, 16.0, 4.0)

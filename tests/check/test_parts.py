@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
-from cutfiles.job.schema.fields import FORMATS
+from cutfiles.formats.registry import FORMATS
 from cutfiles.pipeline import Options, make, save, size
 from tests.cli.commands import SMALL
 
@@ -22,7 +22,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("parts")
     for name, text in (("split", SPLIT), ("whole", WHOLE)):
         (folder / f"{name}.toml").write_text(text, encoding="utf-8")
-        save(folder / name, make(size(folder / f"{name}.toml"), Options(FORMATS)))
+        save(folder / name, make(size(folder / f"{name}.toml"), Options(tuple(FORMATS))))
     return folder
 
 

@@ -13,12 +13,12 @@ from ezdxf.entities import Polyline
 
 from cutfiles.formats.dxf.write import write_dxf, write_dxf_r12
 from cutfiles.formats.model.plan import Tool
-from cutfiles.formats.model.style import USUAL, LayerSpec, LayersSpec
+from cutfiles.formats.model.style import DEFAULT_STYLE, LayerSpec, LayersSpec
 from cutfiles.geometry.outline import Path
 from tests.formats.plans import HEIGHT, WIDTH, plan
 
 OWN = replace(
-    USUAL,
+    DEFAULT_STYLE,
     layers=LayersSpec(
         LayerSpec("PEN_1", "#000000"), LayerSpec("MARK$", "#FF0000"), LayerSpec("KNIFE-2", "#FE0000")
     ),
@@ -95,7 +95,7 @@ def test_outlines_are_closed_and_carry_their_bulges() -> None:
 @pytest.mark.parametrize("write", [write_dxf, write_dxf_r12])
 def test_layers_have_the_users_names_and_the_nearest_colours(write: type) -> None:
     """Black is 7, red 1; a second red gets the next nearest, so that no two layers are alike."""
-    document = document_of(write(plan(), OWN))
+    document = document_of(write(plan(), style=OWN))
     layers = {layer.dxf.name: layer.dxf.color for layer in document.layers}
     assert (layers["PEN_1"], layers["MARK$"]) == (7, 1)
     assert layers["KNIFE-2"] not in (1, 7)

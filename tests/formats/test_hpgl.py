@@ -13,20 +13,20 @@ from hypothesis import strategies as st
 
 from cutfiles.formats.hpgl.write import far_note, write_hpgl
 from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
-from cutfiles.formats.model.style import USUAL, HpglArcs, Look, PlotterSpec
+from cutfiles.formats.model.style import DEFAULT_STYLE, HpglArcs, OutputStyle, PlotterSpec
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, line, ring
 from cutfiles.geometry.points import points_on
 from tests.formats.plans import plan
 
-WITH_ARCS = replace(USUAL, plotter=PlotterSpec(arcs=HpglArcs.ARCS))
+WITH_ARCS = replace(DEFAULT_STYLE, plotter=PlotterSpec(arcs=HpglArcs.ARCS))
 UNIT_MM = 0.025
 STATEMENT = re.compile(r"([A-Z]{2})([^A-Z;]*);")
 Point = tuple[float, float]
 
 
-def statements(load: LoadPlan, look: Look = USUAL) -> list[tuple[str, list[float]]]:
+def statements(load: LoadPlan, style: OutputStyle = DEFAULT_STYLE) -> list[tuple[str, list[float]]]:
     """Return name and numbers of every statement, and refuse anything between them."""
-    text = write_hpgl(load, look).decode("ascii")
+    text = write_hpgl(load, style=style).decode("ascii")
     assert STATEMENT.sub("", text).strip() == ""
     return [
         (name, [float(word) for word in numbers.split(",") if word])
@@ -34,11 +34,11 @@ def statements(load: LoadPlan, look: Look = USUAL) -> list[tuple[str, list[float
     ]
 
 
-def drawn(load: LoadPlan, look: Look = USUAL) -> list[tuple[int, list[Point]]]:
+def drawn(load: LoadPlan, style: OutputStyle = DEFAULT_STYLE) -> list[tuple[int, list[Point]]]:
     """Return pen and corners (mm) of each line with the pen down; arcs by their angles, as a plotter does."""
     lines: list[tuple[int, list[Point]]] = []
     pen, here = 0, (0.0, 0.0)
-    for name, numbers in statements(load, look):
+    for name, numbers in statements(load, style):
         corners = [(x * UNIT_MM, y * UNIT_MM) for x, y in zip(numbers[::2], numbers[1::2], strict=False)]
         if name == "SP":
             pen = int(numbers[0])
@@ -84,18 +84,18 @@ def test_pen_1_draws_and_marks_and_pen_2_cuts() -> None:
 
 def test_coordinates_are_whole_numbers() -> None:
     """No point, no exponent, but in the angles of arcs."""
-    for look in (USUAL, WITH_ARCS):
-        for name, numbers in STATEMENT.findall(write_hpgl(plan(), look).decode()):
+    for style in (DEFAULT_STYLE, WITH_ARCS):
+        for name, numbers in STATEMENT.findall(write_hpgl(plan(), style=style).decode()):
             words = numbers.split(",") if numbers else []
             whole = words[:2] if name == "AA" else words
             assert all(re.fullmatch(r"-?(0|[1-9]\d*)", word) for word in whole)
             assert all(re.fullmatch(r"-?\d+(\.\d+)?", word) for word in words)
 
 
-@pytest.mark.parametrize(("look", "within_mm"), [(USUAL, 0.025), (WITH_ARCS, 0.045)])
-def test_every_line_lies_where_it_must(look: Look, within_mm: float) -> None:
+@pytest.mark.parametrize(("style", "within_mm"), [(DEFAULT_STYLE, 0.025), (WITH_ARCS, 0.045)])
+def test_every_line_lies_where_it_must(style: OutputStyle, within_mm: float) -> None:
     """Within a plotter unit for chords; arcs get their centre rounded as well, and stray by as much again."""
-    found = drawn(plan(), look)
+    found = drawn(plan(), style)
     for stroke, (_, corners) in zip(plan().strokes, found, strict=True):
         wanted, written = shape_of(stroke.path), shapely.LineString(corners)
         assert wanted.hausdorff_distance(written.segmentize(0.5)) < within_mm
@@ -113,16 +113,16 @@ def test_rounding_opens_no_outline(x: float, y: float, size: float, bulge: float
     outline = Path((Vertex(x, y, bulge), Vertex(x + size, y, bulge), Vertex(x, y + size, bulge)), closed=True)
     circle = Circle(x, y, size)
     load = LoadPlan("load-01", 400, 400, tuple(Stroke(Tool.CUT, path, "a") for path in (outline, circle)))
-    look = replace(USUAL, plotter=PlotterSpec(arcs=arcs))
-    for _, corners in drawn(load, look):
+    style = replace(DEFAULT_STYLE, plotter=PlotterSpec(arcs=arcs))
+    for _, corners in drawn(load, style):
         assert corners[0] == corners[-1]
         assert len(corners) > 1
 
 
 def test_speed_and_force_are_said_for_the_pen_that_has_them() -> None:
     """VS and FS name the pen; what the job leaves out is the plotter's own."""
-    look = replace(USUAL, plotter=PlotterSpec(draw_speed=30, cut_speed=8, cut_force=5))
-    found = [one for one in statements(plan(), look) if one[0] in ("VS", "FS")]
+    style = replace(DEFAULT_STYLE, plotter=PlotterSpec(draw_speed=30, cut_speed=8, cut_force=5))
+    found = [one for one in statements(plan(), style) if one[0] in ("VS", "FS")]
     assert found == [("VS", [30.0, 1.0]), ("VS", [8.0, 2.0]), ("FS", [5.0, 2.0])]
     assert not [name for name, _ in statements(plan()) if name in ("VS", "FS")]
 
@@ -139,5 +139,5 @@ def test_a_line_beyond_16_bits_is_noted(reach_mm: float, noted: bool) -> None:
 def test_a_line_below_a_unit_is_a_dot() -> None:
     """The pen comes down once."""
     load = LoadPlan("load-01", 100, 100, (Stroke(Tool.DRAW, line((1, 1), (1.001, 1)), "a"),))
-    for look in (USUAL, WITH_ARCS):
-        assert drawn(load, look) == [(1, [(1.0, 1.0), (1.0, 1.0)])]
+    for style in (DEFAULT_STYLE, WITH_ARCS):
+        assert drawn(load, style) == [(1, [(1.0, 1.0), (1.0, 1.0)])]

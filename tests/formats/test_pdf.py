@@ -11,7 +11,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from cutfiles.formats.model.plan import Drawn, LoadPlan, Stroke, Tool
-from cutfiles.formats.model.style import USUAL, PaperSpec
+from cutfiles.formats.model.style import DEFAULT_STYLE, PaperSpec
 from cutfiles.formats.pdf.write import LAYERS, left_out_notes, write_pdf
 from cutfiles.formats.pdf.write_ink import drawn
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, ring
@@ -87,7 +87,7 @@ def test_every_object_is_where_the_table_says() -> None:
 
 def pages_of(load: LoadPlan, paper: PaperSpec) -> list[str]:
     """The content of each page."""
-    text = write_pdf(load, replace(USUAL, paper=paper)).decode("latin-1")
+    text = write_pdf(load, style=replace(DEFAULT_STYLE, paper=paper)).decode("latin-1")
     return re.findall(r"<< /Length \d+ >>\nstream\n(.*?)\nendstream", text, re.DOTALL)
 
 
@@ -174,12 +174,14 @@ def test_what_is_left_out_is_said() -> None:
     """In a note, and on the first page; of many loads in one sentence."""
     corner: Contour = ring((250, 20), (280, 20), (280, 60))
     load = LoadPlan("load-01", 305, 610, (Stroke(Tool.CUT, corner, "a"),))
-    (note,) = left_out_notes([load], USUAL)
+    (note,) = left_out_notes([load], style=DEFAULT_STYLE)
     assert note.endswith("left out, by row and column: load-01 1-1, 1-2, 2-1, 2-2, 3-1")
     assert "(Left out, for nothing is on them: 1-1, 1-2, 2-1, 2-2, 3-1." in pages_of(load, PaperSpec())[0]
-    (many,) = left_out_notes([replace(load, name=f"load-{number}") for number in range(9)], USUAL)
+    (many,) = left_out_notes(
+        [replace(load, name=f"load-{number}") for number in range(9)], style=DEFAULT_STYLE
+    )
     assert "left out of 9 loads" in many
-    assert list(left_out_notes([plan()], replace(USUAL, paper=PaperSpec(margin_mm=3)))) == []
+    assert list(left_out_notes([plan()], style=replace(DEFAULT_STYLE, paper=PaperSpec(margin_mm=3)))) == []
 
 
 def test_a_load_without_lines_is_a_first_page() -> None:
@@ -191,8 +193,8 @@ def test_a_load_without_lines_is_a_first_page() -> None:
 @pytest.mark.parametrize("paper", [PaperSpec(), PaperSpec(overlap_mm=5.0), PaperSpec(overlap_mm=50.0)])
 def test_it_is_the_same_each_time(paper: PaperSpec) -> None:
     """And differs where the load does: its name is made from what it holds."""
-    look = replace(USUAL, paper=paper)
-    assert write_pdf(plan(), look) == write_pdf(plan(), look)
+    style = replace(DEFAULT_STYLE, paper=paper)
+    assert write_pdf(plan(), style=style) == write_pdf(plan(), style=style)
     other = replace(plan(), strokes=plan().strokes[1:])
-    ids = {re.search(rb"/ID \[<(\w+)>", write_pdf(load, look)) for load in (plan(), other)}
+    ids = {re.search(rb"/ID \[<(\w+)>", write_pdf(load, style=style)) for load in (plan(), other)}
     assert len({found[1] for found in ids if found}) == 2

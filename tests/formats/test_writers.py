@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import subprocess
@@ -13,41 +12,35 @@ from pathlib import Path
 import pytest
 
 from cutfiles.formats.model.plan import CutPlan, LoadPlan, Stroke, Tool
-from cutfiles.formats.model.style import USUAL
-from cutfiles.formats.registry import WRITERS
+from cutfiles.formats.model.style import DEFAULT_STYLE
+from cutfiles.formats.registry import FORMATS, Audience
 from cutfiles.geometry.outline import ring
 from cutfiles.job.model.job import Calibration
-from cutfiles.job.schema.fields import FORMATS
 from cutfiles.output.machine_files import file_notes, machine_files
 from cutfiles.toolpath.calibrate.calibrate import calibrated
 from cutfiles.toolpath.split import split_plan
 from tests.formats.plans import plan
 
 ROOT = Path(__file__).parents[2]
-SUFFIXES = {
-    "svg": ".svg", "dxf": ".dxf", "dxf-r12": ".r12.dxf",
-    "hpgl": ".plt", "sewn-dxf": ".sewn.dxf", "pdf": ".pdf",
-}  # fmt: skip
-PIECES = (".sewn.dxf", ".pdf")  # of formats that aren't for a machine
+NAMES = tuple(FORMATS)
+SUFFIXES = [one.suffix for one in FORMATS.values()]
+PIECES = [one.suffix for one in FORMATS.values() if one.audience is not Audience.MACHINE]
 SUMS = """
 import hashlib, json
 from pathlib import Path
 from cutfiles.pipeline import Options, make, size
-from cutfiles.job.schema.fields import FORMATS
-made = make(size(Path("fixtures/jobs/one-square/job.toml")), Options(FORMATS))
+from cutfiles.formats.registry import FORMATS
+made = make(size(Path("fixtures/jobs/one-square/job.toml")), Options(tuple(FORMATS)))
 print(json.dumps({name: hashlib.sha256(text).hexdigest() for name, text in made.files.items()}))
 """
 
 
-def test_every_format_of_the_job_file_has_a_writer() -> None:
-    """And every writer its name there, with an end of its own."""
-    assert set(WRITERS) == set(FORMATS) == set(SUFFIXES)
+def test_every_format_gives_a_file_a_load() -> None:
+    """Under a name of its own, and no two formats give the same."""
     loads = (plan(), replace(plan(), name="load-02"))
-    files = machine_files(CutPlan(loads, ()), FORMATS)
-    assert set(files) == {f"load-0{number}{suffix}" for number in (1, 2) for suffix in SUFFIXES.values()}
-    assert len({hashlib.sha256(files[f"load-01{suffix}"]).digest() for suffix in SUFFIXES.values()}) == len(
-        SUFFIXES
-    )
+    files = machine_files(CutPlan(loads, ()), NAMES)
+    assert set(files) == {f"load-0{number}{suffix}" for number in (1, 2) for suffix in SUFFIXES}
+    assert len({files[f"load-01{suffix}"] for suffix in SUFFIXES}) == len(FORMATS)
 
 
 def test_other_processes_write_the_same_bytes() -> None:
@@ -70,9 +63,11 @@ def test_other_processes_write_the_same_bytes() -> None:
 @pytest.mark.parametrize("name", FORMATS)
 def test_an_earlier_load_leaves_no_trace(name: str) -> None:
     """What is kept between loads is what they have in common."""
-    before = WRITERS[name].write(plan(), USUAL)
-    WRITERS[name].write(LoadPlan("load-02", 77, 88, plan().strokes[:3], outlines=plan().outlines[:1]), USUAL)
-    assert WRITERS[name].write(plan(), USUAL) == before
+    before = FORMATS[name].write(plan(), style=DEFAULT_STYLE)
+    FORMATS[name].write(
+        LoadPlan("load-02", 77, 88, plan().strokes[:3], outlines=plan().outlines[:1]), style=DEFAULT_STYLE
+    )
+    assert FORMATS[name].write(plan(), style=DEFAULT_STYLE) == before
 
 
 def test_notes_are_of_the_formats_that_are_written() -> None:
@@ -89,16 +84,11 @@ def test_what_a_machine_is_told_is_no_matter_for_formats_of_pieces() -> None:
     load = replace(plan(), outlines=tuple((s.piece_id, s.path) for s in plan().of(Tool.CUT)))
     whole = CutPlan((load,), ())
     told = calibrated(split_plan(whole), Calibration(1.01, 1.0, 0.5))
-    plain = machine_files(whole, FORMATS)
-    found = machine_files(whole, FORMATS, machine_plan=told)
+    plain = machine_files(whole, NAMES)
+    found = machine_files(whole, NAMES, machine_plan=told)
     assert set(found) == {
         *(f"load-01{end}" for end in PIECES),
-        *(
-            f"load-01-{part}{end}"
-            for part in ("draw", "cut")
-            for end in SUFFIXES.values()
-            if end not in PIECES
-        ),
+        *(f"load-01-{part}{end}" for part in ("draw", "cut") for end in SUFFIXES if end not in PIECES),
     }
     for end in PIECES:
         assert found[f"load-01{end}"] == plain[f"load-01{end}"]

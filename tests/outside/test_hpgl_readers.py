@@ -18,7 +18,7 @@ from ezdxf.addons.hpgl2.tokenizer import hpgl2_commands
 
 from cutfiles.formats.hpgl.write import write_hpgl
 from cutfiles.formats.model.plan import Tool
-from cutfiles.formats.model.style import USUAL, HpglArcs, PlotterSpec
+from cutfiles.formats.model.style import DEFAULT_STYLE, HpglArcs, PlotterSpec
 from cutfiles.tips.registry import Tip
 from tests.outside.made import Made, whole_plate
 from tests.outside.placed import nearest, outlines
@@ -115,7 +115,7 @@ def test_every_cut_outline_is_closed_and_lies_where_the_layout_says(
 ) -> None:
     """Each of the 24 pieces is cut once by pen 2, within a plotter unit of its outline."""
     load = whole(tip).plan.loads[0]
-    content = write_hpgl(load, replace(USUAL, plotter=replace(PACED, arcs=arcs)))
+    content = write_hpgl(load, style=replace(DEFAULT_STYLE, plotter=replace(PACED, arcs=arcs)))
     cuts = [points for pen, points in joined(read(content)) if pen == 2]
     wanted = outlines(whole(tip).layout)
     found = {}

@@ -18,7 +18,7 @@ import pytest
 from pypdf._codecs.core_font_metrics import CORE_FONT_METRICS
 
 from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
-from cutfiles.formats.model.style import USUAL, Paper, PaperSpec
+from cutfiles.formats.model.style import DEFAULT_STYLE, Paper, PaperSpec
 from cutfiles.formats.pdf.write import write_pdf
 from cutfiles.formats.pdf.write_ink import BOLD_MORE, words_width
 from cutfiles.formats.pdf.write_tiles import STRIP_MM
@@ -44,7 +44,7 @@ def load() -> LoadPlan:
 
 
 def written(load: LoadPlan, paper: PaperSpec) -> bytes:
-    return write_pdf(load, replace(USUAL, paper=paper))
+    return write_pdf(load, style=replace(DEFAULT_STYLE, paper=paper))
 
 
 def rendered(content: bytes, page: int, *, dots_a_mm: float, only: tuple[str, ...] = ()) -> Pixels:

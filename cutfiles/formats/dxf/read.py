@@ -6,6 +6,7 @@ Source: Autodesk, DXF reference: sections, header variables ($INSUNITS 4 is mm).
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -14,11 +15,11 @@ from cutfiles.core.errors import UnreadableError
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
 from cutfiles.findings.report import Fault
+from cutfiles.formats.dxf.dialect import Dialect
 from cutfiles.formats.dxf.read_blocks import Block, Blocks
 from cutfiles.formats.dxf.read_entities import path_of
 from cutfiles.formats.dxf.read_lines import Lines, lines_in
 from cutfiles.formats.dxf.read_pairs import Entity, Stretch, number_of, shown, stretches
-from cutfiles.formats.dxf.read_sewn import SEWN_KIND, SEWN_LAYERS, SEWN_WORDS, is_sewn, piece_names
 from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Names, Reading, layer_of
 from cutfiles.formats.model.strokes import Heap, sound
 from cutfiles.geometry.outline import Circle, Contour, Path
@@ -27,15 +28,16 @@ _BINARY = b"AutoCAD Binary DXF"
 _MILLIMETRES = 4
 _R12, _R2007 = "AC1009", "AC1021"  # from the latter on text is UTF-8
 _HIGH = re.compile(rb"[\x80-\xff]")
-_KIND = Kind("DXF")
+_KIND = Kind()
 
 
-def read_dxf(content: bytes, names: Names | None = None) -> Reading:
+def read_dxf(content: bytes, *, layers: Names | None = None, dialects: Sequence[Dialect] = ()) -> Reading:
     """Return the drawing of a DXF.
 
     Args:
         content: the file.
-        names: what its layers are called, in capitals, if not as ours are.
+        layers: what its layers are called, in capitals, if not as ours are.
+        dialects: other uses of DXF that its blocks may show it to be in, the first that fits.
 
     Raises:
         UnreadableError: it is binary, or no DXF, or it ends in the middle.
@@ -45,7 +47,7 @@ def read_dxf(content: bytes, names: Names | None = None) -> Reading:
         raise UnreadableError("is a binary DXF; save it as ASCII")
     if b"\0" in content:
         raise UnreadableError("is no ASCII DXF: it holds zero bytes")
-    reader = _Reader(names or {})
+    reader = _Reader(layers or {}, dialects)
     for stretch in stretches(content):
         reader.take(stretch)
     return reader.result(content)
@@ -56,6 +58,7 @@ class _Reader:
     """Goes along the file once; keeps what is drawn, not what it was read from."""
 
     names: Names
+    dialects: Sequence[Dialect]
     header: dict[str, dict[int, str]] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     items: list[Item] = field(default_factory=list)
@@ -63,7 +66,7 @@ class _Reader:
     blocks: Blocks = field(default_factory=Blocks)
     section: str = ""
     ended: bool = False
-    sewn: bool = False  # the layers are those of the sewn trade
+    dialect: Dialect | None = None  # known once the blocks are
     _parts: int = 0
     _block: Block | Fault | None = None
     _polyline: Entity | None = None  # an old polyline whose vertices still come
@@ -111,7 +114,7 @@ class _Reader:
             if self.section == "HEADER":
                 self._header(entity)
             elif self.section == "ENTITIES":
-                self.sewn = is_sewn(self.blocks)
+                self.dialect = next((one for one in self.dialects if one.is_spoken(self.blocks)), None)
         elif entity.kind == "BLOCK" and self.section == "BLOCKS":
             self._block = self.blocks.begin(entity)
             if isinstance(self._block, Fault):
@@ -140,10 +143,10 @@ class _Reader:
             self._draw(entity, path_of(entity), entity.text(8, "0"), None)
 
     def _draw(self, entity: Entity, path: Contour | Fault | None, name: str, block: str | None) -> None:
-        layer = SEWN_LAYERS.get(name) if self.sewn else None
+        layer = self.dialect.layers.get(name) if self.dialect else None
         if layer is None:
             self._add(entity, path, name, layer_of(name, self.names), block)
-        elif entity.kind not in SEWN_WORDS:
+        elif self.dialect is not None and entity.kind not in self.dialect.words:
             # Lines to draw that belong to no piece are marks for register.
             layer = Layer.REGISTER if block is None and layer is Layer.DRAW else layer
             self._add(entity, path, layer.value, layer, block)
@@ -197,7 +200,7 @@ class _Reader:
             words = "holds signs beyond ASCII, which before version 2007 every program reads in its own way"
             line = content.count(b"\n", 0, high.start()) + 1
             units.append(Fault(Code.NOT_ASCII, f"line {line}", words))
-        kind = SEWN_KIND if self.sewn else _KIND
+        kind = self.dialect.kind if self.dialect else _KIND
         whole = Drawing(width, height, tuple(self.items), kind, drawn)
         return Reading(whole, (*units, *self.faults, *faults), tuple(notes))
 
@@ -205,7 +208,7 @@ class _Reader:
         return self.header.get("$ACADVER", {}).get(1, _R12) >= _R2007
 
     def _insert_blocks(self) -> None:
-        names = piece_names(self.blocks) if self.sewn else {}
+        names = self.dialect.piece_names(self.blocks) if self.dialect else {}
         for insert in self._inserts:
             for part in self.blocks.expand(insert):
                 self._draw(part.entity, part.path, part.layer, names.get(part.block, part.block)[:200])

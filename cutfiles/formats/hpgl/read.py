@@ -12,7 +12,7 @@ from cutfiles.core.errors import UnreadableError
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.hpgl.read_plotter import Plotter
-from cutfiles.formats.model.drawing import Reading
+from cutfiles.formats.model.drawing import Names, Reading
 
 # Two letters and what they are given; NaN and inf are no letters of the next command.
 _COMMAND = re.compile(
@@ -24,8 +24,8 @@ _BLANK = re.compile(rb"[\s;\x03]*")
 _ESCAPE = re.compile(rb"\x1b(?:%-?[0-9]*[A-Z]|E|\.[@-~][0-9;]*:?)")
 
 
-def read_hpgl(content: bytes) -> Reading:
-    """Return the drawing of an HP-GL file.
+def read_hpgl(content: bytes, *, layers: Names | None = None) -> Reading:
+    """Return the drawing of an HP-GL file, which has pens and no `layers`.
 
     Raises:
         UnreadableError: it holds no command of HP-GL.

@@ -21,9 +21,7 @@ from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Marks, Re
 from cutfiles.formats.model.strokes import Heap, sound
 from cutfiles.geometry.outline import Contour
 
-_KIND = Kind(
-    "HP-GL", within_mm=HPGL_MM, pair_mm=2 * HPGL_MM, has_size=False, marks=Marks.DRAWN, has_arcs=False
-)
+_KIND = Kind(within_mm=HPGL_MM, pair_mm=2 * HPGL_MM, has_size=False, marks=Marks.DRAWN, has_arcs=False)
 _PENS = {1: Layer.DRAW, 2: Layer.CUT}
 # Settings that change no line: speed, force, acceleration, page, size of the page, width of the pen.
 _SILENT = {"VS", "FS", "AS", "PG", "PS", "IP", "NP", "PC", "PW", "WU", "DT", "EC", "OE"}

@@ -14,7 +14,7 @@ from itertools import pairwise
 from cutfiles.core.tolerance import HPGL_CHORD_MM
 from cutfiles.formats.model.numbers import number, rounded
 from cutfiles.formats.model.plan import LoadPlan, Tool
-from cutfiles.formats.model.style import USUAL, HpglArcs, Look
+from cutfiles.formats.model.style import DEFAULT_STYLE, HpglArcs, OutputStyle
 from cutfiles.geometry.outline import Arc, Circle, Contour, Point, arc_of, bends, bounds
 from cutfiles.geometry.points import points_on
 
@@ -26,22 +26,22 @@ _LEAST_CHORD_DEG = 0.5
 Units = tuple[int, int]
 
 
-def write_hpgl(plan: LoadPlan, look: Look = USUAL) -> bytes:
+def write_hpgl(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
     """Return one load as HP-GL, ASCII. The same plan gives the same bytes."""
     # IN and DF: other readers believe that it is HP-GL, and no scale or window of an earlier plot stays on.
     lines = ["IN;DF;", "PA;"]
-    written = _arcs if look.plotter.arcs is HpglArcs.ARCS else _chords
+    written = _arcs if style.plotter.arcs is HpglArcs.ARCS else _chords
     for pen, tools in _PENS:
         strokes = [stroke for stroke in plan.strokes if stroke.tool in tools]
         if strokes:
-            lines.append(f"SP{pen};{_pace(pen, look)}")
+            lines.append(f"SP{pen};{_pace(pen, style)}")
             lines.extend(written(stroke.path) for stroke in strokes)
             lines.append("PU;")
     lines.append("SP0;")
     return ("\n".join(lines) + "\n").encode("ascii")
 
 
-def far_notes(loads: Sequence[LoadPlan], _look: Look = USUAL) -> Iterator[str]:
+def far_notes(loads: Sequence[LoadPlan], *, style: OutputStyle = DEFAULT_STYLE) -> Iterator[str]:
     """Yield a warning for each load with a coordinate too large for readers of 16 bits."""
     yield from (note for note in map(far_note, loads) if note)
 
@@ -61,8 +61,8 @@ def far_note(plan: LoadPlan) -> str | None:
     )
 
 
-def _pace(pen: int, look: Look) -> str:
-    plotter = look.plotter
+def _pace(pen: int, style: OutputStyle) -> str:
+    plotter = style.plotter
     first = pen == 1
     speed = plotter.draw_speed if first else plotter.cut_speed
     force = plotter.draw_force if first else plotter.cut_force

@@ -55,7 +55,6 @@ class Marks(Enum):
 class Kind:
     """What a format can say, and how exactly."""
 
-    name: str
     within_mm: float = FILE_MM  # how far a point may lie from where it was meant
     pair_mm: float = FILE_MM  # by how much the distance of two lines may be off
     has_ids: bool = False  # its outlines carry the ids of their pieces

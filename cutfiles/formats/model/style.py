@@ -67,7 +67,7 @@ class PaperSpec:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class OutputStyle:
     """The `[layers]` of a job, what its `[machine]` says of a plotter and its `[output]` of paper."""
 
     layers: LayersSpec
@@ -83,4 +83,4 @@ class Look:
         }[tool]
 
 
-USUAL = Look(LayersSpec(), PlotterSpec(), PaperSpec())
+DEFAULT_STYLE = OutputStyle(LayersSpec(), PlotterSpec(), PaperSpec())

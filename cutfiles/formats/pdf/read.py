@@ -20,7 +20,7 @@ from cutfiles.core.units import MM_PER_INCH
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_ITEMS, MOST_PAGES, TooMuchError
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Reading, chain, layer_of
+from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Names, Reading, chain, layer_of
 from cutfiles.formats.model.strokes import Heap, sound
 from cutfiles.formats.pdf.read_content import PAGE_LAYER, Canvas, Chain
 
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from pypdf import PageObject, PdfReader
 
 _KIND = Kind(
-    "PDF", within_mm=PDF_MM, pair_mm=2 * PDF_MM, has_size=False, has_order=False, has_arcs=False,
+    within_mm=PDF_MM, pair_mm=2 * PDF_MM, has_size=False, has_order=False, has_arcs=False,
     for_machine=False,
 )  # fmt: skip
 _SIDES_MM = (50.0, MM_PER_INCH)
@@ -38,8 +38,10 @@ _PLACES = 4
 _Key = tuple[str, bool, tuple[tuple[float, float, bool], ...]]
 
 
-def read_pdf(content: bytes) -> Reading:
+def read_pdf(content: bytes, *, layers: Names | None = None) -> Reading:
     """Return the drawing of a PDF; of one whose pages don't say where they lie, that of its first page.
+
+    Its layers keep our names whatever a job calls its `layers`.
 
     Raises:
         UnreadableError: it is no whole PDF, or needs a password.

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from cutfiles.formats.model.plan import LoadPlan, Tool
-from cutfiles.formats.model.style import USUAL, Look
+from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
 from cutfiles.formats.pdf.write_cover import PAGE_LAYER, cover
 from cutfiles.formats.pdf.write_document import Page, document
 from cutfiles.formats.pdf.write_ink import Pen, drawn, on_layer
@@ -21,30 +21,30 @@ _MOST_SAID = 6  # loads in one note
 LAYERS = (*(tool.value for tool in Tool), PAGE_LAYER)
 
 
-def write_pdf(plan: LoadPlan, look: Look = USUAL) -> bytes:
+def write_pdf(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
     """Return one load as PDF. The same plan gives the same bytes."""
     found = list(paper_lines(plan))
     mat = (plan.width_mm, plan.height_mm)
-    whole = tiling(*mat, [line.path for line in found], look.paper)
+    whole = tiling(*mat, [line.path for line in found], style.paper)
     texts = [(line, drawn(line.path)) for line in found]
     on: dict[Tile, list[tuple[PaperLine, str]]] = {tile: [] for tile in whole.printed}
     for line, text in texts:
         for tile in tiles_under(line.path, whole):
             on[tile].append((line, text))
-    load = Load(plan.name, mat, whole, look.paper)
+    load = Load(plan.name, mat, whole, style.paper)
     outlines = [line.path for line in found if line.tool is Tool.CUT]
-    pages: list[Page] = [cover(load, _samples(found, look), outlines)]
+    pages: list[Page] = [cover(load, _samples(found, style), outlines)]
     for number, tile in enumerate(whole.printed, start=2):
-        pages.append(tile_page(load, tile, _content(on[tile], look), page=number, layer=PAGE_LAYER))
+        pages.append(tile_page(load, tile, _content(on[tile], style), page=number, layer=PAGE_LAYER))
     return document(f"{plan.name}, to print at 100 %", pages, LAYERS, form=(MAP, map_form(load)))
 
 
-def left_out_notes(loads: Sequence[LoadPlan], look: Look = USUAL) -> Iterator[str]:
+def left_out_notes(loads: Sequence[LoadPlan], *, style: OutputStyle = DEFAULT_STYLE) -> Iterator[str]:
     """Yield a note that says which pages are left out because nothing is on them, if any are."""
     found = {}
     for plan in loads:
         paths = [line.path for line in paper_lines(plan)]
-        whole = tiling(plan.width_mm, plan.height_mm, paths, look.paper)
+        whole = tiling(plan.width_mm, plan.height_mm, paths, style.paper)
         empty = [f"{tile.row}-{tile.column}" for tile in whole.tiles if tile.is_empty]
         if empty and whole.printed:
             found[plan.name] = f"{plan.name} {', '.join(empty)}"
@@ -54,22 +54,22 @@ def left_out_notes(loads: Sequence[LoadPlan], look: Look = USUAL) -> Iterator[st
         yield f"PDF: pages with nothing on them are left out, by row and column: {'; '.join(found.values())}"
 
 
-def _content(lines: Sequence[tuple[PaperLine, str]], look: Look) -> str:
+def _content(lines: Sequence[tuple[PaperLine, str]], style: OutputStyle) -> str:
     """The lines of a page, layer by layer, the pen said only where it changes."""
     parts = []
     for tool, on_tool in groupby(lines, lambda one: one[0].tool):
         content = []
-        for pen, alike in groupby(on_tool, lambda one: pen_of(one[0], look)):
+        for pen, alike in groupby(on_tool, lambda one: pen_of(one[0], style)):
             content += [pen.taken(), *(text for _, text in alike)]
         parts.append(on_layer(tool.value, "".join(content)))
     return "".join(parts)
 
 
-def _samples(lines: Sequence[PaperLine], look: Look) -> list[tuple[str, Pen]]:
+def _samples(lines: Sequence[PaperLine], style: OutputStyle) -> list[tuple[str, Pen]]:
     """Each kind of line once, cuts first."""
     pens: dict[str, Pen] = {}
     for line in (*(one for one in lines if one.tool is Tool.CUT), *lines):
         name = name_of(line)
         if name:
-            pens.setdefault(name, pen_of(line, look))
+            pens.setdefault(name, pen_of(line, style))
     return list(pens.items())

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from cutfiles.formats.model.plan import Drawn, LoadPlan, Tool
-from cutfiles.formats.model.style import Look
+from cutfiles.formats.model.style import OutputStyle
 from cutfiles.formats.pdf.write_ink import Pen
 from cutfiles.geometry.outline import Contour
 
@@ -48,9 +48,9 @@ def paper_lines(plan: LoadPlan) -> Iterator[PaperLine]:
         yield PaperLine(Tool.CUT, outline)
 
 
-def pen_of(line: PaperLine, look: Look) -> Pen:
+def pen_of(line: PaperLine, style: OutputStyle) -> Pen:
     """Return what a line is drawn with: cuts wide and solid, the rest thin, seams and folds in dashes."""
-    colour = look.layer(line.tool).colour
+    colour = style.layer(line.tool).colour
     if line.tool is Tool.CUT:
         return Pen(_CUT_MM, colour)
     if line.tool is Tool.REGISTER:

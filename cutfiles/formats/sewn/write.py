@@ -13,7 +13,7 @@ from cutfiles.core.tolerance import SEWN_CHORD_MM, SMOOTH_RAD
 from cutfiles.formats.dxf.write_entities import Entities
 from cutfiles.formats.dxf.write_skeleton import DxfLayer, skeleton
 from cutfiles.formats.model.plan import Drawn, LoadPlan, Stroke, Tool
-from cutfiles.formats.model.style import USUAL, Look
+from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
 from cutfiles.geometry.outline import Contour, Path, Vertex, bounds, heading, turn_rad
 from cutfiles.geometry.points import points_on
 
@@ -25,7 +25,7 @@ _TEXT_MM = 3.0
 _LONGEST_NAME = 31  # of an R12 block
 
 
-def write_sewn_dxf(plan: LoadPlan, _look: Look = USUAL) -> bytes:
+def write_sewn_dxf(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
     """Return one load's pieces as sewn-product DXF, where they lie on the mat. Same plan, same bytes.
 
     A piece's boundary is its outline as it is to come out, not the tool's way around it. What belongs

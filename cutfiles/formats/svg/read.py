@@ -16,12 +16,12 @@ from cutfiles.core.units import Unit
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import DEEPEST, MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Reading, chain, circle, layer_of
+from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Names, Reading, chain, circle, layer_of
 from cutfiles.formats.model.strokes import Heap, sound
 from cutfiles.formats.svg.path_data import Chain, CurveError, PathTextError, chains_of, number_of
 from cutfiles.geometry.outline import Contour
 
-_KIND = Kind("SVG", has_ids=True)
+_KIND = Kind(has_ids=True)
 _SVG = "http://www.w3.org/2000/svg"
 _DRAWN = {"path", "circle", "line", "polyline", "polygon"}
 _SILENT = {"title", "desc", "metadata"}  # words for people, never drawn
@@ -32,8 +32,8 @@ _ENDS = ("x1", "y1", "x2", "y2")
 _PLAIN = re.compile(r"[-+.,0-9eE\s]*")  # no word that Python would take for a number
 
 
-def read_svg(content: bytes) -> Reading:
-    """Return the drawing of an SVG.
+def read_svg(content: bytes, *, layers: Names | None = None) -> Reading:
+    """Return the drawing of an SVG, whose groups keep our names whatever a job calls its `layers`.
 
     Raises:
         UnreadableError: it is no well-formed SVG, or one that declares entities.

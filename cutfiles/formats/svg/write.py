@@ -16,7 +16,7 @@ from svgwrite.base import Title
 
 from cutfiles.formats.model.numbers import DECIMALS, number, rounded
 from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
-from cutfiles.formats.model.style import USUAL, Look
+from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
 from cutfiles.geometry.outline import Circle, Path, Point, Vertex, bends
 
 _TITLES = {Tool.DRAW: "draw with the pen", Tool.REGISTER: "register marks", Tool.CUT: "cut"}
@@ -29,17 +29,17 @@ _UNUSED_PREFIX = ' xmlns:ev="http://www.w3.org/2001/xml-events"'
 _CLOSED = "</g>"
 
 
-def write_svg(plan: LoadPlan, look: Look = USUAL) -> bytes:
+def write_svg(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
     """Return one load as SVG, UTF-8. The same plan gives the same bytes."""
     parts = []
-    for tool, opened in zip(Tool, groups := _document(plan, look), strict=False):
+    for tool, opened in zip(Tool, groups := _document(plan, style), strict=False):
         parts.append(opened)
         parts.extend(_element(stroke, plan.height_mm) for stroke in plan.of(tool))
         parts.append(_CLOSED)
     return "".join([*parts, groups[-1]]).encode()
 
 
-def _document(plan: LoadPlan, look: Look) -> list[str]:
+def _document(plan: LoadPlan, style: OutputStyle) -> list[str]:
     """The document with its groups still empty, taken apart where each group ends."""
     width, height = number(plan.width_mm), number(plan.height_mm)
     drawing = svgwrite.Drawing(
@@ -50,7 +50,7 @@ def _document(plan: LoadPlan, look: Look) -> list[str]:
         group = drawing.g(
             id=tool.value,
             fill="none",
-            stroke=look.layer(tool).colour,
+            stroke=style.layer(tool).colour,
             stroke_width=number(STROKE_MM),
             debug=False,
         )

@@ -1,4 +1,4 @@
-"""How files are to look: their formats, the `[layers]`, what `[machine]` says of a plotter, and the paper."""
+"""The output style: formats, the `[layers]`, what `[machine]` says of a plotter, and the paper."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.formats.model.style import HpglArcs, LayerSpec, LayersSpec, Paper, PaperSpec, PlotterSpec
+from cutfiles.formats.registry import FORMATS
 from cutfiles.job.parse.section import Section, either, quoted
 from cutfiles.job.schema import fields
 
@@ -131,5 +132,5 @@ def formats_of(section: Section, *, where: str = "output.files") -> tuple[str, .
     except JobError as error:
         raise JobError(where, error.says) from None
     if not formats:
-        raise JobError(where, f"names no format; choose {either(fields.FORMATS)}")
+        raise JobError(where, f"names no format; choose {either(tuple(FORMATS))}")
     return formats

@@ -7,6 +7,7 @@ from enum import Enum
 from cutfiles.core.units import Unit
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.formats.model.style import HpglArcs
+from cutfiles.formats.registry import DEFAULT, FORMATS
 from cutfiles.job.model.job import FabricEdge, Face, Grain, Print, Register
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.schema.field import AS_NEEDED, Field, Kind, Table
@@ -38,8 +39,6 @@ def _scale(key: str, says: str) -> Field:
 def _pace(key: str, says: str, *, most: int) -> Field:
     return Field(key, Kind.COUNT, says, least=1, most=most)
 
-
-FORMATS = ("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf")
 
 JOB = Table(
     "job",
@@ -280,8 +279,8 @@ OUTPUT = Table(
             "files",
             Kind.CHOICES,
             "formats; [Files and layers](files-and-layers.md) says which is for what",
-            ("svg", "dxf"),
-            choices=FORMATS,
+            DEFAULT,
+            choices=tuple(FORMATS),
         ),
         Field(
             "split",

@@ -7,10 +7,10 @@ from collections.abc import Iterable
 
 from cutfiles.core.units import Unit, shown
 from cutfiles.formats.model.plan import CutPlan, LoadPlan, Tool
-from cutfiles.formats.registry import Whom
+from cutfiles.formats.registry import Audience
 from cutfiles.job.model.job import Job, Print, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
-from cutfiles.output.style_of import look_of
+from cutfiles.output.style import style_of
 from cutfiles.sheet.markup.colours import fabric_colour
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, steps, table
 from cutfiles.sheet.markup.words import listed, of_shape, ruled
@@ -42,7 +42,7 @@ def _section(
         f"number where the whole label has no room; the pen's own lettering isn't shown.",
     )
     parts: list[Content] = [html("h2", f"{heading}: {load.name}")]
-    files, others, printed = (files_for(whom, written, load) for whom in Whom)
+    files, others, printed = (files_for(audience, written, load) for audience in Audience)
     if files:
         several = "Files, one for each kind of machine" if len(files) > 1 else "File"
         if _is_split(job, plan):
@@ -81,7 +81,7 @@ def _steps(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...]) -> list
     found: list[Content] = [_lay(job, load), _arrows(load), *_print_ways(job, load)]
     found += [motif_words(letter(index), laid, job) for index, laid in enumerate(load.fabrics)]
     found.append("Smooth the fabric flat without stretching it; every edge must stick.")
-    if files_for(Whom.PRINTER, files, load):
+    if files_for(Audience.PRINTER, files, load):
         found += on_paper(files)
     elif _is_split(job, plan):
         found += _two_machines(job, plan, files)
@@ -97,38 +97,41 @@ def _is_split(job: Job, plan: LoadPlan) -> bool:
 
 
 def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
-    look = look_of(job)
+    style = style_of(job)
     found = [to_open(files)]
     first = plan.of(Tool.DRAW) or plan.of(Tool.REGISTER)
     if first:
         found.append("Put the pen in.")
     if plan.of(Tool.DRAW):
-        found.append(f"Run draw ({where(Tool.DRAW, files, look)}). Leave the mat as it is.")
+        found.append(f"Run draw ({where(Tool.DRAW, files, style)}). Leave the mat as it is.")
     if plan.of(Tool.REGISTER):
         found.append(
-            f"Run register ({where(Tool.REGISTER, files, look)}): {_marks(job)} Should the mat come out "
+            f"Run register ({where(Tool.REGISTER, files, style)}): {_marks(job)} Should the mat come out "
             f"before all is cut, lay it back so that the pen meets them."
         )
     found.append(f"{'Change the pen for the knife' if first else 'Put the knife in'}.")
-    found.append(f"Run cut ({where(Tool.CUT, files, look)}).")
+    found.append(f"Run cut ({where(Tool.CUT, files, style)}).")
     return found
 
 
 def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
-    look = look_of(job)
+    style = style_of(job)
     drawn = tuple(name for name in files if f"-{PARTS[Tool.DRAW]}." in name)
     cut = tuple(name for name in files if f"-{PARTS[Tool.CUT]}." in name)
-    found = [f"At the machine with the pen: {to_open(drawn)}", f"Run draw ({where(Tool.DRAW, drawn, look)})."]
+    found = [
+        f"At the machine with the pen: {to_open(drawn)}",
+        f"Run draw ({where(Tool.DRAW, drawn, style)}).",
+    ]
     if plan.of(Tool.REGISTER):
-        found.append(f"Run register ({where(Tool.REGISTER, drawn, look)}): {_marks(job)}")
+        found.append(f"Run register ({where(Tool.REGISTER, drawn, style)}): {_marks(job)}")
     found.append("Carry the mat to the machine with the knife; the fabric must not move on it.")
     found.append(to_open(cut))
     if plan.of(Tool.REGISTER):
         found.append(
             f"Lay the mat so that the marks on it lie under those of the file: the tool, blade up, meets all "
-            f"three where the file has them. Don't cut the marks ({where(Tool.REGISTER, cut, look)})."
+            f"three where the file has them. Don't cut the marks ({where(Tool.REGISTER, cut, style)})."
         )
-    found.append(f"Put the knife in. Run cut ({where(Tool.CUT, cut, look)}).")
+    found.append(f"Put the knife in. Run cut ({where(Tool.CUT, cut, style)}).")
     return found
 
 

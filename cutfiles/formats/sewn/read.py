@@ -7,24 +7,21 @@ Source: ASTM D6673-10 (withdrawn 2019), from memory: 1 boundary, 2 turn points, 
 from __future__ import annotations
 
 from cutfiles.core.tolerance import SEWN_MM
+from cutfiles.formats.dxf.dialect import Dialect
+from cutfiles.formats.dxf.read import read_dxf
 from cutfiles.formats.dxf.read_blocks import Block, Blocks
-from cutfiles.formats.model.drawing import Kind, Layer, Marks
+from cutfiles.formats.model.drawing import Kind, Layer, Marks, Names, Reading
 
-SEWN_KIND = Kind(
-    "sewn-product DXF",
-    within_mm=SEWN_MM,
-    pair_mm=2 * SEWN_MM,
-    has_ids=True,
-    has_size=False,
-    has_arcs=False,
-    marks=Marks.NONE,
-    has_order=False,
-    for_machine=False,
-)
-SEWN_LAYERS = {"1": Layer.CUT, **dict.fromkeys(("2", "3", "4", "7", "8", "14", "15"), Layer.DRAW)}
-# On those layers they are words and marks for people, beside the lines.
-SEWN_WORDS = {"TEXT", "MTEXT", "POINT", "ATTRIB"}
+_LAYERS = {"1": Layer.CUT, **dict.fromkeys(("2", "3", "4", "7", "8", "14", "15"), Layer.DRAW)}
 _PIECE_NAME = "piece name:"
+
+
+def read_any_dxf(content: bytes, *, layers: Names | None = None) -> Reading:
+    """Return the drawing of a DXF; by its blocks it is known whether it is one of the sewn trade.
+
+    The end of a file's name says nothing of that in files of other programs. Args and errors as `read_dxf`.
+    """
+    return read_dxf(content, layers=layers, dialects=(SEWN,))
 
 
 def is_sewn(blocks: Blocks) -> bool:
@@ -43,3 +40,22 @@ def _name(block: Block) -> str | None:
     texts = (entity.text(1) for entity in block.entities if entity.kind == "TEXT")
     named = (text[len(_PIECE_NAME) :].strip() for text in texts if text.lower().startswith(_PIECE_NAME))
     return next((name for name in named if name), None)
+
+
+SEWN = Dialect(
+    kind=Kind(
+        within_mm=SEWN_MM,
+        pair_mm=2 * SEWN_MM,
+        has_ids=True,
+        has_size=False,
+        has_arcs=False,
+        marks=Marks.NONE,
+        has_order=False,
+        for_machine=False,
+    ),
+    layers=_LAYERS,
+    # On those layers they are words and marks for people, beside the lines.
+    words=frozenset(("TEXT", "MTEXT", "POINT", "ATTRIB")),
+    is_spoken=is_sewn,
+    piece_names=piece_names,
+)

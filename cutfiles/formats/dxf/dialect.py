@@ -1,0 +1,28 @@
+"""What the layers and blocks of a DXF mean where a trade has words of its own for them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from cutfiles.formats.dxf.read_blocks import Blocks
+from cutfiles.formats.model.drawing import Kind, Layer
+
+
+@dataclass(frozen=True, slots=True)
+class Dialect:
+    """A use of DXF with its own layers.
+
+    Args:
+        kind: what a file can say in it, and how exactly.
+        layers: what each of its layers is for.
+        words: kinds of entity that, on these layers, are for people and no lines.
+        is_spoken: whether a file with these blocks is in it.
+        piece_names: the piece in each block, by the block's name.
+    """
+
+    kind: Kind
+    layers: Mapping[str, Layer]
+    words: frozenset[str]
+    is_spoken: Callable[[Blocks], bool]
+    piece_names: Callable[[Blocks], Mapping[str, str]]
