@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.tolerance import FIT_MM, SAME_POINT_MM
-from cutfiles.geometry.outline import Path, Point, Vertex
-from cutfiles.geometry.points import distance_to_edge
+from cutfiles.geometry.edge import edges_of
+from cutfiles.geometry.outline import Path, Point, Vertex, bulge_of, turn_rad
 
 _SAMPLES = 16  # of a stretch, at which the arcs are held against the curve
 _DEEPEST = 20  # halvings; only a cusp asks for so many
@@ -103,9 +103,9 @@ def _biarc(start: Point, end: Point, leaving: Point, arriving: Point) -> list[Ve
         (start[0] + end[0] + reach * (leaving[0] - arriving[0])) / 2,
         (start[1] + end[1] + reach * (leaving[1] - arriving[1])) / 2,
     )
-    # The angle between tangent and chord is half of the sweep, the bulge the tangent of a quarter.
-    first = math.tan(_turn(leaving, (joint[0] - start[0], joint[1] - start[1])) / 2)
-    second = math.tan(_turn((end[0] - joint[0], end[1] - joint[1]), arriving) / 2)
+    # The angle between tangent and chord is half of the sweep.
+    first = bulge_of(2 * turn_rad(leaving, (joint[0] - start[0], joint[1] - start[1])))
+    second = bulge_of(2 * turn_rad((end[0] - joint[0], end[1] - joint[1]), arriving))
     if max(abs(first), abs(second)) > _STEEPEST:
         return []
     return [Vertex(*start, first), Vertex(*joint, second), Vertex(*end)]
@@ -115,11 +115,7 @@ def _dot(a: Point, b: Point) -> float:
     return a[0] * b[0] + a[1] * b[1]
 
 
-def _turn(a: Point, b: Point) -> float:
-    return math.atan2(a[0] * b[1] - a[1] * b[0], _dot(a, b))
-
-
 def strays(vertices: list[Vertex], samples: list[Point]) -> float:
     """Return how far from the chain of lines and arcs the furthest of the points is."""
-    edges = list(Path(tuple(vertices), closed=False).edges())
-    return max(min(distance_to_edge(point, start, end) for start, end in edges) for point in samples)
+    edges = edges_of(Path(tuple(vertices), closed=False))
+    return max(min(edge.to(point) for edge in edges) for point in samples)

@@ -144,6 +144,11 @@ def arc_of(start: Vertex, end: Point) -> Arc:
     return Arc(centre, radius, start_deg, math.degrees(4 * math.atan(bulge)))
 
 
+def bulge_of(sweep_rad: float) -> float:
+    """Return the bulge of an arc that sweeps so far, ccw positive; less than a full turn."""
+    return math.tan(sweep_rad / 4)
+
+
 def bends(start: Vertex, end: Point) -> bool:
     """Return whether an edge is an arc; one that its chord would stand for has no centre to speak of."""
     # An arc rises above its chord by half of it, times the bulge.
@@ -158,6 +163,24 @@ def heading(start: Vertex, end: Point, *, at_end: bool) -> Point:
     aside = 2 * math.atan(start.bulge) * (1 if at_end else -1)
     cos, sin = math.cos(aside) / size, math.sin(aside) / size
     return (x * cos - y * sin, x * sin + y * cos)
+
+
+def as_path(outline: Contour) -> Path:
+    """Return a contour as a path; a circle as two half circles, begun at its right, ccw."""
+    if isinstance(outline, Path):
+        return outline
+    x, y, radius = outline.x, outline.y, outline.radius
+    return Path((Vertex(x + radius, y, 1.0), Vertex(x - radius, y, 1.0)), closed=True)
+
+
+def counter_clockwise(outline: Contour) -> Contour:
+    """Return a closed outline run counter-clockwise."""
+    return outline if area(outline) > 0 else reversed_ring(outline)
+
+
+def reversed_ring(outline: Contour) -> Contour:
+    """Return a closed outline run the other way; a circle has no way round."""
+    return outline if isinstance(outline, Circle) else outline.backwards()
 
 
 def turn_rad(before: Point, after: Point) -> float:

@@ -15,8 +15,9 @@ from itertools import pairwise
 import shapely
 
 from cutfiles.core.tolerance import FLAT_ARC_MM, SAME_POINT_MM
-from cutfiles.geometry.distance import Edge, crossings, edges_of, near_edges
-from cutfiles.geometry.outline import Circle, Contour, Path, Point, Side, area, chords
+from cutfiles.geometry.distance import near_edges
+from cutfiles.geometry.edge import Edge, crossings, edges_of
+from cutfiles.geometry.outline import Contour, Path, Point, Side, chords, counter_clockwise
 
 
 @dataclass(frozen=True)  # no slots: the polygons are made when they are asked for
@@ -28,7 +29,7 @@ class Solid:
     @cached_property
     def edges(self) -> list[Edge]:
         """The outline's edges, counter-clockwise."""
-        return edges_of(_ccw(self.contour))
+        return edges_of(counter_clockwise(self.contour))
 
     @property
     def is_straight(self) -> bool:
@@ -38,12 +39,15 @@ class Solid:
     @cached_property
     def inner(self) -> shapely.Polygon:
         """A polygon within the area, at most FLAT_ARC_MM smaller."""
-        return shapely.Polygon(chords(_ccw(self.contour), stray_mm=FLAT_ARC_MM, side=Side.INSIDE))
+        return self._polygon(Side.INSIDE)
 
     @cached_property
     def outer(self) -> shapely.Polygon:
         """A polygon around the area, at most FLAT_ARC_MM larger."""
-        return shapely.Polygon(chords(_ccw(self.contour), stray_mm=FLAT_ARC_MM, side=Side.OUTSIDE))
+        return self._polygon(Side.OUTSIDE)
+
+    def _polygon(self, side: Side) -> shapely.Polygon:
+        return shapely.Polygon(chords(counter_clockwise(self.contour), stray_mm=FLAT_ARC_MM, side=side))
 
     def depth_mm(self, point: Point) -> float:
         """Return how far a point lies inside the outline, exactly; below 0 outside."""
@@ -81,10 +85,6 @@ def outside_mm(one: Solid, other: Solid) -> float:
     return -min(other.depth_mm(point) for point in _tried(one, other))
 
 
-def _ccw(contour: Contour) -> Contour:
-    return contour if isinstance(contour, Circle) or area(contour) > 0 else contour.backwards()
-
-
 def _within(solid: Solid) -> Point:
     point = solid.inner.representative_point()
     return (point.x, point.y)
@@ -104,5 +104,5 @@ def _split(edge: Edge, others: Sequence[Edge]) -> list[float]:
     shares = {0.0, 1.0}
     for other in others:
         shares.update((edge.share_of(other.start), edge.share_of(other.end)))
-        shares.update(edge.share_of(point) for point in crossings(edge, other))
+        shares.update(share for share, _ in crossings(edge, other))
     return sorted(shares)

@@ -57,12 +57,7 @@ def outline_shape(spec: OutlineSpec, given: Contour | None = None) -> Shape:
 
 
 def _offset(spec: OutlineSpec, given: Contour, by_mm: float) -> Contour:
-    moved: Contour | None
-    if isinstance(given, Circle):
-        radius = given.radius + by_mm
-        moved = Circle(given.x, given.y, radius) if radius > SAME_POINT_MM else None
-    else:
-        moved = offset(given, by_mm)
+    moved = offset(given, by_mm)
     if moved is None:
         raise GeometryError(
             f"a seam of {in_both(spec.seam_mm)} leaves no single sewn shape inside {spec.name}; narrow it"

@@ -14,7 +14,8 @@ from cutfiles.check.rules.between import Spacing, between
 from cutfiles.check.shapes.contours import as_line, motion_of, same_outline
 from cutfiles.core.tolerance import FILE_MM, HPGL_MM
 from cutfiles.formats.model.drawing import Item, Layer
-from cutfiles.geometry.distance import contours_apart, edges_apart, edges_of, shared_mm
+from cutfiles.geometry.distance import contours_apart, edges_apart, shared_mm
+from cutfiles.geometry.edge import edges_of
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, arc_of, chords, ring
 from cutfiles.geometry.pose import Pose, placed
 

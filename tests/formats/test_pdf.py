@@ -14,8 +14,8 @@ from cutfiles.formats.model.plan import Drawn, LoadPlan, Stroke, Tool
 from cutfiles.formats.model.style import DEFAULT_STYLE, PaperSpec
 from cutfiles.formats.pdf.write import LAYERS, left_out_notes, write_pdf
 from cutfiles.formats.pdf.write_ink import drawn
+from cutfiles.geometry.edge import edge
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, ring
-from cutfiles.geometry.points import distance_to_edge
 from tests.formats.plans import plan
 
 Point = tuple[float, float]
@@ -58,7 +58,7 @@ def test_curves_lie_on_their_arcs(bulge: float, size: float, x: float, turn: flo
     found = points_of(drawn(Path((start, Vertex(*end)), closed=False)))
     assert math.dist(found[0], start[:2]) < 1e-4
     assert math.dist(found[-1], end) < 1e-4
-    assert max(distance_to_edge(point, start, end) for point in found) < WITHIN_MM
+    assert max(edge(start, end).to(point) for point in found) < WITHIN_MM
 
 
 @given(radius=st.floats(0.05, 2000))

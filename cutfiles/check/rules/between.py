@@ -19,7 +19,8 @@ from cutfiles.core.tolerance import CHORD_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Item
-from cutfiles.geometry.distance import Edge, contours_apart, edges_of, shared_mm
+from cutfiles.geometry.distance import contours_apart, shared_mm
+from cutfiles.geometry.edge import Edge, edges_of
 from cutfiles.geometry.overlay import common, less
 
 # Two lines that run on each other for less than this don't count as doubled: they touch.

@@ -13,7 +13,7 @@ from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Drawing, Kind, Layer, Marks
 from cutfiles.formats.model.strokes import Floats, Ints
-from cutfiles.geometry.distance import edges_of
+from cutfiles.geometry.edge import edges_of
 
 _MOST_TRIES = 4_000_000
 _CELLS = 20  # how much larger than the tolerance: few edges then lie near the border of a cell

@@ -15,7 +15,8 @@ from cutfiles.core.tolerance import CHORD_MM, FILE_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer
-from cutfiles.geometry.distance import contours_apart, edges_of
+from cutfiles.geometry.distance import contours_apart
+from cutfiles.geometry.edge import edges_of
 from cutfiles.geometry.outline import Contour, bounds
 
 _NAMED = re.compile(r"(.+)-inner-[0-9]+")

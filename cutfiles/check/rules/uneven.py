@@ -8,7 +8,8 @@ from shapely.geometry.base import BaseGeometry
 from cutfiles.check.layout.layout import KnownFabric
 from cutfiles.check.shapes.contours import as_area
 from cutfiles.core.tolerance import FLAT_ARC_MM
-from cutfiles.geometry.distance import contours_apart, edges_of
+from cutfiles.geometry.distance import contours_apart
+from cutfiles.geometry.edge import edges_of
 from cutfiles.geometry.outline import Contour
 from cutfiles.geometry.overlay import common, less
 

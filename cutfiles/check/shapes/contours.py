@@ -12,7 +12,7 @@ import shapely
 
 from cutfiles.check.shapes.tangles import meet_often
 from cutfiles.core.tolerance import FILE_MM
-from cutfiles.geometry.distance import edges_of
+from cutfiles.geometry.edge import edges_of
 from cutfiles.geometry.outline import Circle, Contour, Path, Point, Vertex, area, bounds, chords
 from cutfiles.geometry.pose import Pose, placed
 

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
 import shapely
 
 from cutfiles.check.layout.layout import KnownLoad
@@ -18,7 +17,8 @@ from cutfiles.core.tolerance import FILE_MM, SAME_POINT_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, chain, without_repeats
-from cutfiles.geometry.outline import Circle, Contour, Path, Point, Vertex, bounds
+from cutfiles.geometry.joining import meetings, walks
+from cutfiles.geometry.outline import Circle, Contour, Path, bounds
 
 _PLAIN = KnownTool()
 
@@ -104,78 +104,16 @@ def _joined(open_: Sequence[tuple[Item, Path]], piece_ids: frozenset[str]) -> It
     Where the rest of one piece's outline ends at that of its neighbour, the two stay apart.
     """
     owners = [owner(item) for item, _ in open_]
+    lines = [path for _, path in open_]
+    # Where more than two ends meet nobody knows which goes on.
     partners = {
         end: other
-        for end, other in _partners([path for _, path in open_]).items()
+        for end, other in meetings(lines, within_mm=FILE_MM, most=2).lonely().items()
         if owners[end[0]] == owners[other[0]] or not {owners[end[0]], owners[other[0]]} <= piece_ids
     }
-    seen: set[int] = set()
-    for first in range(len(open_)):
-        if first in seen:
-            continue
-        run, closes = _run(first, partners)
-        seen.update(index for index, _ in run)
-        paths = [open_[index][1] if forward else _reversed(open_[index][1]) for index, forward in run]
+    for walk in walks(len(lines), partners):
+        first = min(number for number, _ in walk.steps)
+        paths = walk.paths(lines)
         corners = [vertex for path in paths for vertex in path.vertices[:-1]]
-        contour = chain(corners if closes else [*corners, paths[-1].vertices[-1]], closed=closes)
+        contour = chain(corners if walk.closed else [*corners, paths[-1].vertices[-1]], closed=walk.closed)
         yield open_[first][0], open_[first][1] if isinstance(contour, Fault) else contour
-
-
-def _reversed(path: Path) -> Path:
-    """An open path run the other way; its edges keep their arcs."""
-    points = [(vertex.x, vertex.y) for vertex in reversed(path.vertices)]
-    bulges = [-vertex.bulge for vertex in reversed(path.vertices[:-1])] + [0.0]
-    return Path(tuple(Vertex(x, y, b) for (x, y), b in zip(points, bulges, strict=True)), closed=False)
-
-
-def _partners(paths: Sequence[Path]) -> dict[tuple[int, int], tuple[int, int]]:
-    """For each end (line, 0 start or 1 end) the one other end that lies on it; none where several do."""
-    if not paths:
-        return {}
-    ends: list[Point] = []
-    for path in paths:
-        ends += [path.vertices[0][:2], path.vertices[-1][:2]]
-    # Rounded to a grid first: a drawing with a million lines to one point must not take a million squared.
-    cells, place = np.unique(np.round(np.array(ends) / FILE_MM).astype(np.int64), axis=0, return_inverse=True)
-    counts = np.bincount(place.ravel(), minlength=len(cells))
-    lonely = np.flatnonzero(counts[place.ravel()] <= 2)
-    points = [shapely.Point(ends[index]) for index in lonely]
-    if not points:
-        return {}
-    tree = shapely.STRtree(points)
-    pairs = tree.query(points, predicate="dwithin", distance=FILE_MM)
-    found: dict[int, list[int]] = {}
-    for one, other in lonely[pairs].T.tolist():
-        if one != other:
-            found.setdefault(one, []).append(other)
-    return {
-        (one // 2, one % 2): (others[0] // 2, others[0] % 2)
-        for one, others in found.items()
-        if len(others) == 1 and len(found.get(others[0], ())) == 1
-    }
-
-
-def _run(first: int, partners: dict[tuple[int, int], tuple[int, int]]) -> tuple[list[tuple[int, bool]], bool]:
-    """Lines that follow each other through `first` (each with its direction), and whether they close."""
-    run, closes = _onward((first, True), partners)
-    if closes:
-        return run, True
-    # The run may have begun before `first`: walk to its beginning, then all along it.
-    last, forward = _onward((first, False), partners)[0][-1]
-    return _onward((last, not forward), partners)[0], False
-
-
-def _onward(
-    start: tuple[int, bool], partners: dict[tuple[int, int], tuple[int, int]]
-) -> tuple[list[tuple[int, bool]], bool]:
-    run = [start]
-    used = {start[0]}
-    end = (start[0], 1 if start[1] else 0)
-    while end in partners:
-        index, side = partners[end]
-        if index in used:
-            return run, index == start[0] and len(run) > 1
-        run.append((index, side == 0))
-        used.add(index)
-        end = (index, 1 - side)
-    return run, False

@@ -17,7 +17,8 @@ from cutfiles.check.shapes.contours import same_outline
 from cutfiles.core.tolerance import FILE_MM, SWIVEL_STRAY_MM
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Item, chain
-from cutfiles.geometry.distance import edges_of
+from cutfiles.geometry.edge import edges_of
+from cutfiles.geometry.joining import followed
 from cutfiles.geometry.outline import Arc, Circle, Contour, Path, Point, Vertex, arc_of
 from cutfiles.geometry.pose import Pose
 
@@ -35,8 +36,8 @@ def joined_in_order(items: Sequence[Item]) -> list[Item]:
     found: list[Item] = []
     for item in items:
         before = found[-1] if found else None
-        if before is not None and _single(item) and owner(before) == owner(item):
-            run = _followed(before.path, item.path, turnable=_single(before))
+        if before is not None and owner(before) == owner(item):
+            run = _run_on(before.path, item.path)
             if run is not None:
                 found[-1] = replace(before, path=run)
                 continue
@@ -49,20 +50,16 @@ def owner(item: Item) -> str | None:
     return None if item.piece_id is None else _PART.sub("", item.piece_id)
 
 
-def _single(item: Item) -> bool:
-    return isinstance(item.path, Path) and not item.path.closed and len(item.path.vertices) == 2
-
-
-def _followed(one: Contour, other: Contour, *, turnable: bool) -> Path | None:
-    """Two open paths as one, where one ends at an end of the other. An ARC may be written backwards."""
-    assert isinstance(other, Path)
-    if isinstance(one, Circle) or one.closed:
+def _run_on(before: Contour, path: Contour) -> Path | None:
+    """An open path with the single edge that goes on from its end. An ARC may be written backwards."""
+    if isinstance(before, Circle) or before.closed or not _single(path):
         return None
-    for first in (one, one.backwards()) if turnable else (one,):
-        for second in (other, other.backwards()):
-            if math.dist(first.vertices[-1][:2], second.vertices[0][:2]) <= FILE_MM:
-                return Path((*first.vertices[:-1], *second.vertices), closed=False)
-    return None
+    assert isinstance(path, Path)
+    return followed(before, path, within_mm=FILE_MM, turnable=_single(before))
+
+
+def _single(path: Contour) -> bool:
+    return isinstance(path, Path) and not path.closed and len(path.vertices) == 2
 
 
 def cut_round(axis: Circle, swivel_mm: float) -> Circle:
@@ -226,7 +223,7 @@ def closed_again(path: Path, tool: KnownTool, within: float) -> Contour:
         edge = edges[number]
         if edge.to(begin) <= within:
             share = edge.share_of(begin)
-            whole = _ring([*path.vertices[: number + 1]], share)
+            whole = _ring([*(one.vertex() for one in edges[: number + 1])], share)
             if far + (1 - share) * edge.length() > tool.over_mm + within or whole is None:
                 return path
             # What runs on must run along what was cut already.

@@ -12,7 +12,8 @@ from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.tolerance import FILE_MM, FLAT_ARC_MM
 from cutfiles.core.units import in_both, rounded_down_mm
 from cutfiles.formats.model.plan import Drawn
-from cutfiles.geometry.distance import contours_apart, edges_of
+from cutfiles.geometry.distance import contours_apart
+from cutfiles.geometry.edge import edges_of
 from cutfiles.geometry.outline import Circle, Path, Side, chords
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.template import EngraveFrom, SewnOrCut, TemplateSpec

@@ -7,14 +7,24 @@ from dataclasses import dataclass
 
 from cutfiles.core.tolerance import ONE_LINE_MM
 from cutfiles.formats.model.plan import Stroke, Tool
-from cutfiles.geometry.outline import Circle, Contour, Path, Point, area, bounds, length
+from cutfiles.geometry.outline import (
+    Circle,
+    Contour,
+    Path,
+    Point,
+    area,
+    as_path,
+    bounds,
+    length,
+    reversed_ring,
+)
 from cutfiles.geometry.pose import placed
 from cutfiles.job.model.job import FabricEdge, MachineSpec
 from cutfiles.nest.base.layout import Layout, Load
 from cutfiles.toolpath.cut.kerf import CutLines
 from cutfiles.toolpath.cut.shared import Span, left_over, on_fabric_edge, spared
 from cutfiles.toolpath.cut.starts import begun_variously, best_starts
-from cutfiles.toolpath.cut.stretch import as_path, reversed_ring, run_on, stretch
+from cutfiles.toolpath.cut.stretch import run_on, stretch
 from cutfiles.toolpath.cut.swivel import AT_FIRST, SETTLED, axis_path
 from cutfiles.toolpath.draw.drawing import Pass, shorter
 from cutfiles.toolpath.order.travel import backwards, end_of, in_short_order, start_of

@@ -8,12 +8,11 @@ from collections.abc import Iterator
 import shapely
 
 from cutfiles.core.tolerance import FLAT_ARC_MM
-from cutfiles.geometry.outline import Circle, Contour, Path, arc_of
+from cutfiles.geometry.edge import edges_of, turns_of
+from cutfiles.geometry.outline import Circle, Contour, Path
 from cutfiles.geometry.points import points_on
 from cutfiles.job.model.job import MachineSpec
 from cutfiles.nest.base.layout import Layout
-from cutfiles.toolpath.cut.starts import turns_of
-from cutfiles.toolpath.cut.stretch import edge_length
 
 # An edge between lesser turns, or an arc of a lesser sweep, is part of a longer curve: no feature of its own.
 _CORNER_RAD = math.radians(15)
@@ -42,15 +41,14 @@ def _features(outline: Contour, *, below_mm: float) -> Iterator[tuple[float, str
     """Features finer than a size: edges, arcs, and where the shape is narrow."""
     if isinstance(outline, Path):
         turns = [abs(turn) for turn in turns_of(outline)]
-        for number, edge in enumerate(outline.edges()):
-            size = edge_length(edge)
+        for number, edge in enumerate(edges_of(outline)):
+            size = edge.length()
             ends = (turns[number], turns[(number + 1) % len(turns)])
             if size < below_mm and min(ends) > _CORNER_RAD:
                 yield size, "smallest edge"
-            if edge[0].bulge:
-                arc = arc_of(*edge)
-                if arc.radius < below_mm and math.radians(abs(arc.sweep_deg)) > _CORNER_RAD:
-                    yield arc.radius, "smallest arc's radius"
+            arc = edge.arc
+            if arc and arc.radius < below_mm and math.radians(abs(arc.sweep_deg)) > _CORNER_RAD:
+                yield arc.radius, "smallest arc's radius"
     width = narrowest(outline, below_mm=below_mm)
     if width < below_mm:
         yield width, "narrowest part"

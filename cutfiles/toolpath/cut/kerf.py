@@ -13,7 +13,7 @@ import shapely
 from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import FLAT_ARC_MM, SAME_POINT_MM
 from cutfiles.geometry.offset import Corners, offset
-from cutfiles.geometry.outline import Circle, Contour, area
+from cutfiles.geometry.outline import Circle, Contour
 from cutfiles.geometry.points import points_on
 from cutfiles.pieces.shape import Shape
 
@@ -49,19 +49,11 @@ def cut_lines(shape: Shape, kerf_mm: float) -> CutLines:
 
 
 def _grown(outline: Contour, by_mm: float, name: str) -> Contour:
-    if isinstance(outline, Circle):
-        if outline.radius + by_mm > SAME_POINT_MM:
-            return Circle(outline.x, outline.y, outline.radius + by_mm)
-        raise _too_wide(name, by_mm)
-    found = offset(outline if area(outline) > 0 else outline.backwards(), by_mm, corners=Corners.ROUND)
-    if found is None:
-        raise _too_wide(name, by_mm)
-    return found
-
-
-def _too_wide(name: str, by_mm: float) -> JobError:
-    kerf = 2 * abs(by_mm)
-    return JobError("machine.kerf", f"{name} can't be cut with a kerf of {kerf:g} mm; use a finer tool")
+    line = offset(outline, by_mm, corners=Corners.ROUND)
+    if line is None:
+        kerf = 2 * abs(by_mm)
+        raise JobError("machine.kerf", f"{name} can't be cut with a kerf of {kerf:g} mm; use a finer tool")
+    return line
 
 
 def kept_too_much(shape: Shape, kerf_mm: float) -> tuple[str, ...]:

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import shapely
 
 from cutfiles.core.tolerance import ONE_LINE_MM
+from cutfiles.geometry.edge import edges_of
 from cutfiles.geometry.outline import Contour, Path, Point, length, ring
 from cutfiles.nest.base.layout import PlacedFabric
-from cutfiles.toolpath.cut.stretch import edge_length
 
 LEAST_MM = 0.1  # a shorter common stretch isn't worth lifting the tool for
 
@@ -75,10 +75,10 @@ def _rectangle(laid: PlacedFabric) -> Path:
 
 def _straight(number: int, outline: Contour) -> Iterator[_Straight]:
     at = 0.0
-    for edge in outline.edges() if isinstance(outline, Path) else ():
-        if not edge[0].bulge:
-            yield _Straight(number, at, edge[0][:2], edge[1])
-        at += edge_length(edge)
+    for edge in edges_of(outline) if isinstance(outline, Path) else ():
+        if not edge.bulge:
+            yield _Straight(number, at, edge.start, edge.end)
+        at += edge.length()
 
 
 def _common(edge: _Straight, start: Point, end: Point) -> Iterator[Span]:

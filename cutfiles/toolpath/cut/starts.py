@@ -5,21 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from cutfiles.geometry.outline import Circle, Contour, Path, heading, turn_rad
-from cutfiles.toolpath.cut.stretch import begun_at, begun_within, edge_length
+from cutfiles.geometry.edge import edges_of, turns_of
+from cutfiles.geometry.outline import Circle, Contour
+from cutfiles.toolpath.cut.stretch import begun_at, begun_within
 from cutfiles.toolpath.order.travel import HOME, end_of, start_of, travel_between
 
 _MOST = 12  # starts that are compared on one outline
 _SHARPEST_RAD = math.radians(1)  # corners this near to the sharpest count as sharp, too
-
-
-def turns_of(outline: Path) -> list[float]:
-    """Return by how much a closed path turns at each of its corners, in radians, ccw positive."""
-    edges = list(outline.edges())
-    return [
-        turn_rad(heading(*edges[number - 1], at_end=True), heading(*edge, at_end=False))
-        for number, edge in enumerate(edges)
-    ]
 
 
 def begun_variously(outline: Contour, *, on_edges_above_mm: float | None = None) -> list[Contour]:
@@ -36,8 +28,8 @@ def begun_variously(outline: Contour, *, on_edges_above_mm: float | None = None)
     if on_edges_above_mm is not None:
         numbers = [
             number
-            for number, edge in enumerate(outline.edges())
-            if not edge[0].bulge and edge_length(edge) > on_edges_above_mm
+            for number, edge in enumerate(edges_of(outline))
+            if not edge.bulge and edge.length() > on_edges_above_mm
         ]
         if numbers:
             return [begun_within(outline, number) for number in _few(numbers)]

@@ -9,11 +9,8 @@ where it points follow from the equation of a castor (a tractrix where the axis 
 
 from __future__ import annotations
 
-import math
-
 from cutfiles.core.tolerance import SWIVEL_STRAY_MM
-from cutfiles.geometry.outline import Contour, Path, Point, Vertex, heading, turn_rad
-from cutfiles.toolpath.cut.stretch import as_path
+from cutfiles.geometry.outline import Contour, Path, Point, Vertex, as_path, bulge_of, heading, turn_rad
 
 # A knife that points anywhere has come round after eight times its swivel: the tip is off by
 # exp(-8) of where it was, as a tractrix comes nearer by a factor e with each swivel's length.
@@ -39,7 +36,7 @@ def axis_path(tip: Contour, *, swivel_mm: float, before: Point) -> tuple[Path, P
             pointing = first
         if abs(turn) * swivel_mm > SWIVEL_STRAY_MM:
             # Over the corner, then round it: the tip stays where it is.
-            vertices.append(_ahead(start[:2], pointing, swivel_mm, math.tan(turn / 4)))
+            vertices.append(_ahead(start[:2], pointing, swivel_mm, bulge_of(turn)))
             pointing = first
         vertices.append(_ahead(start[:2], pointing, swivel_mm, start.bulge))
         pointing = heading(start, end, at_end=True)

@@ -8,7 +8,8 @@ from itertools import combinations
 from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import FLAT_ARC_MM, RULE_MM
 from cutfiles.core.units import in_both
-from cutfiles.geometry.distance import contours_apart, edges_of
+from cutfiles.geometry.distance import contours_apart
+from cutfiles.geometry.edge import edges_of
 from cutfiles.geometry.solid import Solid
 from cutfiles.pieces.shape import Shape
 from cutfiles.toolpath.cut.features import narrowest
