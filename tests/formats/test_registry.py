@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import ast
 import inspect
+import logging
 import subprocess
 import sys
+from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
 
@@ -141,3 +143,21 @@ def test_reading_loads_no_writer(tmp_path: Path) -> None:
         [sys.executable, "-c", code, str(tmp_path)], capture_output=True, text=True, cwd=ROOT, check=True
     )
     assert run.stdout.strip() == "True"
+
+
+@EACH
+def test_settings_of_libraries_are_put_back(kind: Format) -> None:
+    """They hold for the whole process, which isn't ours when cutfiles is called as a library."""
+    import ezdxf
+
+    logs = [logging.getLogger(name) for name in ("ezdxf", "pypdf")]
+
+    def settings() -> list[object]:
+        return [
+            ezdxf.options.write_fixed_meta_data_for_testing,
+            *((log.level, log.handlers[:]) for log in logs),
+        ]
+
+    before = settings()
+    kind.read(kind.write(replace(plan(), width_mm=77.0), style=DEFAULT_STYLE), layers={})
+    assert settings() == before

@@ -7,13 +7,13 @@ all loads of a job, and the entities are text of ours (`dxf_entities.py`).
 from __future__ import annotations
 
 import io
-import logging
 from dataclasses import dataclass
 from functools import lru_cache
 
 import ezdxf
 from ezdxf.document import Drawing
 
+from cutfiles.core.silence import silent
 from cutfiles.formats.model.numbers import DECIMALS, rounded
 
 _MILLIMETRES = 4
@@ -63,22 +63,20 @@ def skeleton(version: str, *, width_mm: float, height_mm: float, layers: tuple[D
         height_mm: of the mat.
         layers: besides those that every DXF has.
     """
-    log = logging.getLogger("ezdxf")
-    before, said = ezdxf.options.write_fixed_meta_data_for_testing, log.level
+    before = ezdxf.options.write_fixed_meta_data_for_testing
     # Without it every file differs by its dates and GUIDs.
     ezdxf.options.write_fixed_meta_data_for_testing = True
-    # A new R12 drawing warns that R12 holds no unit. `docs/files-and-layers.md` says so where it helps.
-    log.setLevel(logging.ERROR)
     try:
-        document = ezdxf.new(version)
-        _set_header(document, rounded(width_mm, DECIMALS), rounded(height_mm, DECIMALS))
-        for layer in layers:
-            document.layers.add(layer.name, color=layer.colour)
-        stream = io.StringIO()
-        document.write(stream)
+        # A new R12 drawing warns that R12 holds no unit. `docs/files-and-layers.md` says so where it helps.
+        with silent("ezdxf"):
+            document = ezdxf.new(version)
+            _set_header(document, rounded(width_mm, DECIMALS), rounded(height_mm, DECIMALS))
+            for layer in layers:
+                document.layers.add(layer.name, color=layer.colour)
+            stream = io.StringIO()
+            document.write(stream)
     finally:
         ezdxf.options.write_fixed_meta_data_for_testing = before
-        log.setLevel(said)
     before_seed, rest = stream.getvalue().split(_SEED)
     seed, rest = rest.split("\n", 1)
     before_blocks, after = rest.split(_AFTER_BLOCKS)

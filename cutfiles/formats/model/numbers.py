@@ -20,7 +20,10 @@ def number(value: float, places: int = DECIMALS) -> str:
     """
     if not math.isfinite(value):
         raise GeometryError(f"{value} can't be written into a file")
-    text = f"{value:.{places}f}".rstrip("0").rstrip(".")
+    text = f"{value:.{places}f}"
+    if text[-1] != "0":  # most numbers: there are hundreds of thousands in a file
+        return text
+    text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 

@@ -7,7 +7,6 @@ The structure (objects, compression) is read by pypdf, what is drawn by code of 
 from __future__ import annotations
 
 import io
-import logging
 import math
 from collections import Counter
 from collections.abc import Sequence
@@ -15,6 +14,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from cutfiles.core.errors import UnreadableError
+from cutfiles.core.silence import silent
 from cutfiles.core.tolerance import FILE_MM, PDF_MM
 from cutfiles.core.units import MM_PER_INCH
 from cutfiles.findings.codes import Code
@@ -51,8 +51,10 @@ def read_pdf(content: bytes, *, layers: Names | None = None) -> Reading:
         raise UnreadableError("is no PDF: it doesn't begin like one")
     if b"%%EOF" not in content[-1024:]:
         raise UnreadableError("is cut short: a PDF ends with %%EOF")
+    # It tells what it mends; whether a file is whole we say ourselves.
     try:
-        return _reading(content)
+        with silent("pypdf"):
+            return _reading(content)
     except UnreadableError:
         raise
     except Exception as error:
@@ -63,8 +65,6 @@ def read_pdf(content: bytes, *, layers: Names | None = None) -> Reading:
 def _reading(content: bytes) -> Reading:
     from pypdf import PdfReader  # noqa: PLC0415  (0.2 s that others don't need)
 
-    # It tells what it mends; whether a file is whole we say ourselves.
-    logging.getLogger("pypdf").setLevel(logging.CRITICAL)
     reader = PdfReader(io.BytesIO(content))
     if reader.is_encrypted:
         raise UnreadableError("needs a password")

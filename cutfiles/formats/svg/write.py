@@ -1,18 +1,20 @@
 """SVG 1.1 at true size: width, height and viewBox in mm, groups `draw`, `register` and `cut`.
 
 Source: W3C, Scalable Vector Graphics (SVG) 1.1 (Second Edition), 2011; coordinates run down, so y is
-flipped here and nowhere else. The document and its groups are svgwrite's; what stands in them, thousands of
-elements of five plain kinds, is text of ours, as an object for each would take twenty times as long.
+flipped here and nowhere else. The document and its groups are svgwrite's; a group makes the XML of its
+strokes itself, as an object of svgwrite for each of thousands would take twenty times as long.
 """
 
 from __future__ import annotations
 
 import io
 import math
-from xml.sax.saxutils import quoteattr
+from collections.abc import Sequence
+from xml.etree.ElementTree import Element, SubElement
 
 import svgwrite
 from svgwrite.base import Title
+from svgwrite.container import Group
 
 from cutfiles.formats.model.numbers import DECIMALS, number, rounded
 from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
@@ -25,57 +27,65 @@ STROKE_MM = 0.2
 # Decimals of a radius. An arc's centre follows from its ends and its radius, and near half a circle it
 # follows wildly: a radius of four decimals moves it by 0.04 mm.
 _RADIUS_PLACES = 9
-_UNUSED_PREFIX = ' xmlns:ev="http://www.w3.org/2001/xml-events"'
-_CLOSED = "</g>"
 
 
 def write_svg(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
     """Return one load as SVG, UTF-8. The same plan gives the same bytes."""
-    parts = []
-    for tool, opened in zip(Tool, groups := _document(plan, style), strict=False):
-        parts.append(opened)
-        parts.extend(_element(stroke, plan.height_mm) for stroke in plan.of(tool))
-        parts.append(_CLOSED)
-    return "".join([*parts, groups[-1]]).encode()
-
-
-def _document(plan: LoadPlan, style: OutputStyle) -> list[str]:
-    """The document with its groups still empty, taken apart where each group ends."""
     width, height = number(plan.width_mm), number(plan.height_mm)
-    drawing = svgwrite.Drawing(
-        size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
-    )
+    drawing = _Document(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
     drawing.elements.remove(drawing.defs)  # nothing may stand outside the groups
     for tool in Tool:
-        group = drawing.g(
-            id=tool.value,
-            fill="none",
-            stroke=style.layer(tool).colour,
-            stroke_width=number(STROKE_MM),
-            debug=False,
-        )
-        group.elements.append(Title(_TITLES[tool]))
-        drawing.add(group)
+        drawing.add(_Strokes(plan.of(tool), plan.height_mm, tool, style.layer(tool).colour))
     text = io.StringIO()
     drawing.write(text)
-    # svgwrite declares a prefix that it never uses here and that no SVG 1.1 DTD knows.
-    return text.getvalue().replace(_UNUSED_PREFIX, "", 1).split(_CLOSED)
+    return text.getvalue().encode()
 
 
-def _element(stroke: Stroke, height_mm: float) -> str:
-    named = f"id={quoteattr(stroke.name)} " if stroke.tool is Tool.CUT else ""
+class _Document(svgwrite.Drawing):  # type: ignore[misc]
+    """A document without the prefix for events, which svgwrite declares and no SVG 1.1 DTD knows."""
+
+    def get_xml(self) -> Element:
+        xml: Element = super().get_xml()
+        del xml.attrib["xmlns:ev"]
+        return xml
+
+
+class _Strokes(Group):  # type: ignore[misc]
+    """The group of one tool: a title, then its strokes in order."""
+
+    def __init__(self, strokes: Sequence[Stroke], height_mm: float, tool: Tool, colour: str) -> None:
+        super().__init__(
+            id=tool.value, fill="none", stroke=colour, stroke_width=number(STROKE_MM), debug=False
+        )
+        self.elements.append(Title(_TITLES[tool]))
+        self._strokes = strokes
+        self._height_mm = height_mm
+
+    def get_xml(self) -> Element:
+        xml: Element = super().get_xml()
+        for stroke in self._strokes:
+            _add(xml, stroke, self._height_mm)
+        return xml
+
+
+def _add(group: Element, stroke: Stroke, height_mm: float) -> None:
+    named = {"id": stroke.name} if stroke.tool is Tool.CUT else {}
     path = stroke.path
     if isinstance(path, Circle):
         x, y = number(path.x), number(height_mm - path.y)
-        return f'<circle cx="{x}" cy="{y}" {named}r="{number(path.radius)}" />'
-    if any(bends(start, end) for start, end in path.edges()):
-        return f'<path d="{_path_text(path, height_mm)}" {named}/>'
-    points = [(number(vertex.x), number(height_mm - vertex.y)) for vertex in path.vertices]
+        SubElement(group, "circle", {"cx": x, "cy": y, **named, "r": number(path.radius)})
+        return
+    is_bulging = any(bulge for _, _, bulge in path.vertices)  # lettering, most of a file, never is
+    if is_bulging and any(bends(start, end) for start, end in path.edges()):
+        SubElement(group, "path", {"d": _path_text(path, height_mm), **named})
+        return
+    points = [(number(x), number(height_mm - y)) for x, y, _ in path.vertices]
     if len(points) == 2 and not path.closed:
         (x1, y1), (x2, y2) = points
-        return f'<line {named}x1="{x1}" x2="{x2}" y1="{y1}" y2="{y2}" />'
+        SubElement(group, "line", {**named, "x1": x1, "x2": x2, "y1": y1, "y2": y2})
+        return
     kind = "polygon" if path.closed else "polyline"
-    return f'<{kind} {named}points="{" ".join(f"{x},{y}" for x, y in points)}" />'
+    SubElement(group, kind, {**named, "points": " ".join([f"{x},{y}" for x, y in points])})
 
 
 def _path_text(path: Path, height_mm: float) -> str:

@@ -7,7 +7,6 @@ header variable $INSUNITS.
 from __future__ import annotations
 
 import io
-import logging
 import math
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
@@ -21,6 +20,7 @@ from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.math import BSpline, Vec3
 
 from cutfiles.core.errors import CutfilesError, GeometryError
+from cutfiles.core.silence import silent
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.geometry.arc_fit import Curve
@@ -54,9 +54,8 @@ _FLAT = 1e-6  # how far an entity's normal may lean
 _STRAIGHT = 1e-7  # bulge: less leaves the chord by a twenty-millionth of its length
 _FRAME = 16  # flag of a vertex that only steers a spline
 
-logging.getLogger("ezdxf").addHandler(logging.NullHandler())  # what it mends is no news to the user
 
-
+@silent("ezdxf")
 def dxf_runs(content: bytes, unit: Unit) -> list[Run | Circle]:
     """Return all lines and curves of the model space, in mm.
 
