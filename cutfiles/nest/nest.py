@@ -11,12 +11,13 @@ from cutfiles.geometry.outline import Point
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import FabricSpec, MachineSpec, MatSpec
 from cutfiles.nest.base.clock import Clock, Stop
+from cutfiles.nest.base.cloth import cloth_of
 from cutfiles.nest.base.layout import HandCut, Layout, Load, PlacedFabric, PlacedRepeat, Placement, RoughCut
 from cutfiles.nest.base.names import piece_stems
 from cutfiles.nest.base.progress import ProgressListener, ProgressReporter
 from cutfiles.nest.base.reach import Reach, reach_of
 from cutfiles.nest.base.repeat import Lattice, lattice_in
-from cutfiles.nest.base.turns import allowed_turns, turned_with
+from cutfiles.nest.base.turns import turned_with
 from cutfiles.nest.fabric.cutting import Cut, Cutter
 from cutfiles.nest.fabric.demand import Settled, settle
 from cutfiles.nest.fabric.obstacles import avoided_in
@@ -173,7 +174,7 @@ def _plot_pose(cut: Cut, spread: Spread) -> Pose:
 
 
 def _laid(fabric: FabricSpec, cut: Cut, spread: Spread, placements: tuple[Placement, ...]) -> PlacedFabric:
-    turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
+    cloth = cloth_of(fabric)
     rect, pose = cut.plot.rect, _plot_pose(cut, spread)
 
     def on_mat(points: tuple[Point, ...]) -> tuple[Point, ...]:
@@ -188,11 +189,11 @@ def _laid(fabric: FabricSpec, cut: Cut, spread: Spread, placements: tuple[Placem
         rect.height_mm,
         spread.turn_deg,
         fabric.margin_mm,
-        turned_with(turns, spread.turn_deg),
+        turned_with(cloth.turns, spread.turn_deg),
         placements,
         on_mat(fabric.outline),
-        tuple(on_mat(points) for points in avoided_in(fabric, rect)),
-        _laid_repeat(lattice_in(fabric, rect), pose),
+        tuple(on_mat(points) for points in avoided_in(cloth, rect)),
+        _laid_repeat(lattice_in(cloth, rect), pose),
     )
 
 

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from cutfiles.job.model.job import FabricSpec, Face, MatSpec, Print, Share
 from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.cloth import cloth_of
 from cutfiles.nest.base.reach import Rect, reach_of
 from cutfiles.nest.base.repeat import lattice_in
 from cutfiles.nest.fabric.cutting import ALL, Cutter
@@ -142,9 +143,9 @@ def test_two_shapes_cut_by_hand_keep_out_of_each_other() -> None:
 def test_grounds_that_show_the_same_print_are_one() -> None:
     """A whole repeat further is the same container, half a repeat further is not."""
     fabric = with_repeat(fabric_of(size=(40, 40)), 2.1, 3.3, (1, 2))
-    first = lattice_in(fabric, Rect(0, 0, 100, 100))
-    assert first == lattice_in(fabric, Rect(7 * 2.1 * IN, 3 * 3.3 * IN, 100, 100))
-    assert first != lattice_in(fabric, Rect(1.05 * IN, 0, 100, 100))
+    first = lattice_in(cloth_of(fabric), Rect(0, 0, 100, 100))
+    assert first == lattice_in(cloth_of(fabric), Rect(7 * 2.1 * IN, 3 * 3.3 * IN, 100, 100))
+    assert first != lattice_in(cloth_of(fabric), Rect(1.05 * IN, 0, 100, 100))
 
 
 @pytest.mark.parametrize("face", Face)

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from cutfiles.core.errors import JobError
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec, Face, Grain, Print, Share
+from cutfiles.nest.base.cloth import cloth_of
 from cutfiles.nest.base.layout import Layout
 from cutfiles.nest.base.reach import Rect
 from cutfiles.nest.fabric.obstacles import obstacles_in, usable_mm2
@@ -163,12 +164,12 @@ def test_obstacles_are_the_room_less_the_scrap() -> None:
     """Areas, by hand: half of a square is a triangle; a diamond less a margin lies in a ring."""
     square = fabric_of(size=(4, 4))
     triangle = _uneven(square, ((0, 0), (4, 0), (0, 4)))
-    rings = obstacles_in(triangle, Rect(0, 0, 4 * IN, 4 * IN))
+    rings = obstacles_in(cloth_of(triangle), Rect(0, 0, 4 * IN, 4 * IN))
     assert sum(shapely.Polygon(one).area for one in rings) == pytest.approx(8 * IN**2, rel=1e-6)
-    assert usable_mm2(triangle) == pytest.approx(8 * IN**2)
+    assert usable_mm2(cloth_of(triangle)) == pytest.approx(8 * IN**2)
     diamond = _uneven(replace(square, margin_mm=0.5 * IN), ((2, 0), (4, 2), (2, 4), (0, 2)))
-    rings = obstacles_in(diamond, Rect(0, 0, 4 * IN, 4 * IN))
+    rings = obstacles_in(cloth_of(diamond), Rect(0, 0, 4 * IN, 4 * IN))
     # The diamond's half diagonal is 2, less √½ for a margin of 1/2; the room is 3 by 3.
     left = 9 - 2 * (2 - 0.5**0.5) ** 2
     assert sum(shapely.Polygon(one).area for one in rings) == pytest.approx(left * IN**2, rel=1e-6)
-    assert obstacles_in(square, Rect(0, 0, 4 * IN, 4 * IN)) == ()
+    assert obstacles_in(cloth_of(square), Rect(0, 0, 4 * IN, 4 * IN)) == ()

@@ -5,10 +5,11 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum
 
 from cutfiles.job.model.job import FabricSpec
+from cutfiles.nest.base.cloth import cloth_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,9 +27,10 @@ USUAL = Effort(6, 400)
 def effort_for(fabrics: Iterable[FabricSpec]) -> Effort:
     """Return the effort that a job's fabrics leave for each, so that all take a minute at the most.
 
-    By counting, not by the time: the same job gets the same layout on any machine.
+    By counting, not by the time: the same job gets the same layout on any machine. What counts is how many
+    kinds of cloth there are, whatever they are called.
     """
-    kinds = len({replace(fabric, name="", pieces=1, cuts=()) for fabric in fabrics})
+    kinds = len({cloth_of(fabric) for fabric in fabrics})
     if kinds <= 6:
         return USUAL
     return Effort(5, 350) if kinds <= 20 else Effort(4, 300)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.geometry.outline import Point
-from cutfiles.job.model.job import FabricSpec, Face
+from cutfiles.nest.base.cloth import Cloth
 from cutfiles.nest.base.reach import Rect
 
 _PLACES = 9  # of a mm: containers that show the same print in the same place are equal
@@ -26,26 +26,26 @@ class Lattice:
     length_mm: float
 
 
-def lattice_in(fabric: FabricSpec, rect: Rect) -> Lattice | None:
+def lattice_in(cloth: Cloth, rect: Rect) -> Lattice | None:
     """Return the places of the motif, counted from a rectangle's lower left corner; None without a repeat.
 
     Args:
-        fabric: its motif is measured on the right side; wrong side up it is seen in a mirror, so the motif's
+        cloth: its motif is measured on the right side; wrong side up it is seen in a mirror, so the motif's
             distance from the left edge becomes that from the right edge.
         rect: of the fabric, as it lies face up or down, from its lower left corner.
     """
-    repeat = fabric.repeat
+    repeat = cloth.repeat
     if repeat is None:
         return None
-    x, y = on_face(fabric, repeat.motif)
+    x, y = on_face(cloth, repeat.motif)
     width, length = repeat.width_mm, repeat.length_mm
     return Lattice(_first(x - rect.x_mm, width), _first(y - rect.y_mm, length), width, length)
 
 
-def on_face(fabric: FabricSpec, point: Point) -> Point:
+def on_face(cloth: Cloth, point: Point) -> Point:
     """Return where a point measured on the right side lies, from the lower left of the side that is up."""
     x, y = point
-    return (x, y) if fabric.face is Face.RIGHT_SIDE_UP else (fabric.width_mm - x, y)
+    return (cloth.width_mm - x, y) if cloth.mirrored else (x, y)
 
 
 def _first(place: float, step: float) -> float:

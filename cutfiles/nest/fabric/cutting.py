@@ -11,11 +11,12 @@ from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import Bounds, Point, area, bounds
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import FabricSpec, Face
+from cutfiles.nest.base.cloth import Cloth, cloth_of
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.reach import Reach, Rect
 from cutfiles.nest.base.repeat import lattice_in, next_on
-from cutfiles.nest.base.turns import allowed_turns, tried
+from cutfiles.nest.base.turns import tried
 from cutfiles.nest.fabric.obstacles import obstacles_in
 from cutfiles.nest.fabric.supply import (
     Beat,
@@ -78,19 +79,24 @@ class Cutter:
         self._gap_mm = gap_mm
         self._yardage = Yardage(shapes, reach, solver, self.container, mark_mm=mark_mm)
 
-    def container(self, fabric: FabricSpec, rect: Rect) -> Container:
-        """Return a rectangle of a fabric as something to fill."""
-        turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
-        mirrored = fabric.face is Face.WRONG_SIDE_UP
-        obstacles = obstacles_in(fabric, rect)
-        lattice = lattice_in(fabric, rect)
-        return Container(rect.width_mm, rect.height_mm, fabric.margin_mm, turns, mirrored, obstacles, lattice)
+    def container(self, cloth: Cloth, rect: Rect) -> Container:
+        """Return a rectangle of cloth as something to fill."""
+        obstacles, lattice = obstacles_in(cloth, rect), lattice_in(cloth, rect)
+        return Container(
+            rect.width_mm,
+            rect.height_mm,
+            cloth.margin_mm,
+            cloth.turns,
+            cloth.mirrored,
+            obstacles,
+            lattice,
+        )
 
     def by_hand(self, fabric: FabricSpec, shape: str) -> tuple[float, float] | None:
         """Return the size of a shape that is too big for the mat with its margin, else None."""
         margins = 2 * fabric.margin_mm
         sizes = []
-        for turn in tried(allowed_turns(fabric.print_, fabric.grain, fabric.face)):
+        for turn in tried(cloth_of(fabric).turns):
             left, low, right, high = bounds(placed(self._shapes[shape].cut, Pose(turn_deg=turn)))
             sizes.append((right - left, high - low))
         if any(self._reach.holds(width + margins, height + margins) for width, height in sizes):
@@ -118,7 +124,7 @@ class Cutter:
             return FabricCut((), tuple(by_hand))
         if fabric.as_needed:
             wanted = tuple((shape, left[shape]) for shape in next(self._orders(left)))
-            strips = self._yardage.placed(fabric, by_hand, wanted)
+            strips = self._yardage.placed(cloth_of(fabric), by_hand, wanted)
             return FabricCut(tuple(Cut(plot, placed) for plot, placed in strips), tuple(by_hand))
         tried_cuts = []
         for order in self._orders(left):
@@ -154,7 +160,7 @@ class Cutter:
         for plot in plots_of(
             fabric, by_hand, self._reach, self._worth(fabric, order), self._beats(fabric, order[-1])
         ):
-            container = self.container(fabric, plot.rect)
+            container = self.container(cloth_of(fabric), plot.rect)
             placed = self._solver.fill(container, tuple((shape, left[shape]) for shape in order))
             if placed:
                 cuts.append(Cut(trimmed_plot(plot, placed, fabric.margin_mm, self._mark_mm), placed))
@@ -173,7 +179,7 @@ class Cutter:
                 continue
             order = next(self._orders(left))
             for plot in plots_of(fabric, [], self._reach, self._worth(fabric, order)):
-                container = self.container(fabric, plot.rect)
+                container = self.container(cloth_of(fabric), plot.rect)
                 questions.append((container, tuple((shape, left[shape]) for shape in order)))
         self._solver.ahead(questions)
 
@@ -183,14 +189,16 @@ class Cutter:
         if size is not None:
             return self._most_by_hand(fabric, shape, size)
         plots = plots_of(fabric, [], self._reach, self._worth(fabric, [shape]), self._beats(fabric, shape))
-        return sum(len(self._solver.estimate(self.container(fabric, plot.rect), shape)) for plot in plots)
+        return sum(
+            len(self._solver.estimate(self.container(cloth_of(fabric), plot.rect), shape)) for plot in plots
+        )
 
     def at_most(self, fabric: FabricSpec, shape: str) -> int:
         """Return how many of a shape all the fabric's pieces can't pass, if nothing else is cut."""
         size = self.by_hand(fabric, shape)
         if size is not None:
             return self._most_by_hand(fabric, shape, size)
-        container = self.container(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+        container = self.container(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
         # A larger piece is rough-cut, and cut lines on both sides of a rough cut owe each other no gap.
         whole = self._reach.holds(fabric.width_mm, fabric.length_mm)
         return fabric.pieces * self._solver.bound(container, shape, gap_mm=None if whole else 0.0)
@@ -201,7 +209,7 @@ class Cutter:
 
     def _snap(self, fabric: FabricSpec) -> Snap:
         """Where a print repeats, a shape's rectangle lies so that its origin is on the motif."""
-        lattice = lattice_in(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+        lattice = lattice_in(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
         assert lattice is not None
 
         def snap(shape: str, corner: Point) -> Point:
@@ -215,7 +223,7 @@ class Cutter:
 
     def _bounds_by_hand(self, fabric: FabricSpec, shape: str) -> Bounds:
         """The bounds of a shape as it is cut by hand, its origin at (0, 0)."""
-        turn = tried(allowed_turns(fabric.print_, fabric.grain, fabric.face))[0]
+        turn = tried(cloth_of(fabric).turns)[0]
         mirrored = fabric.face is Face.WRONG_SIDE_UP and not self._shapes[shape].symmetric
         return bounds(placed(self._shapes[shape].cut, Pose(turn_deg=turn, mirrored=mirrored)))
 
@@ -245,11 +253,11 @@ class Cutter:
 
     def _beats(self, fabric: FabricSpec, shape: str) -> Beats:
         """Where a print repeats, rough cuts begin with a piece of one shape, its margin before it."""
-        lattice = lattice_in(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+        lattice = lattice_in(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
         if lattice is None:
             return None
         mirrored = fabric.face is Face.WRONG_SIDE_UP and not self._shapes[shape].symmetric
-        turns = tried(allowed_turns(fabric.print_, fabric.grain, fabric.face))
+        turns = tried(cloth_of(fabric).turns)
         poses = (Pose(turn_deg=turn, mirrored=mirrored) for turn in turns)
         boxes = [bounds(placed(self._shapes[shape].cut, pose)) for pose in poses]
         starts = [
@@ -265,7 +273,7 @@ class Cutter:
         """Cells are worth what they give of the shape laid last, the one there is most of."""
 
         def worth(rect: Rect) -> float:
-            container = self.container(fabric, rect)
+            container = self.container(cloth_of(fabric), rect)
             return float(sum(len(self._solver.estimate(container, shape)) for shape in order[-1:]))
 
         return worth

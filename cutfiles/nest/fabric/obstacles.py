@@ -11,7 +11,7 @@ from shapely.geometry.polygon import orient
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.geometry.convex_parts import convex_parts
 from cutfiles.geometry.outline import Point
-from cutfiles.job.model.job import FabricSpec
+from cutfiles.nest.base.cloth import Cloth
 from cutfiles.nest.base.placed_item import Rings
 from cutfiles.nest.base.reach import Rect
 
@@ -19,25 +19,25 @@ _SLIVER_MM2 = 1e-9  # what rounding leaves between two polygons that share an ed
 
 
 @lru_cache(maxsize=1024)
-def obstacles_in(fabric: FabricSpec, rect: Rect) -> Rings:
-    """Return convex rings that cut lines must not enter, in a rectangle of the fabric less its margin.
+def obstacles_in(cloth: Cloth, rect: Rect) -> Rings:
+    """Return convex rings that cut lines must not enter, in a rectangle of the cloth less its margin.
 
     Args:
-        fabric: with an outline, the margin is kept from that; from what is avoided none is owed.
-        rect: of the fabric, from its lower left corner; the rings count from its room's lower left corner.
+        cloth: with an outline, the margin is kept from that; from what is avoided none is owed.
+        rect: of the cloth, from its lower left corner; the rings count from its room's lower left corner.
     """
-    if fabric.is_rectangle:
+    if cloth.is_rectangle:
         return ()
-    margin = fabric.margin_mm
+    margin = cloth.margin_mm
     right, top = rect.x_mm + rect.width_mm - margin, rect.y_mm + rect.height_mm - margin
     if right <= rect.x_mm + margin or top <= rect.y_mm + margin:
         return ()
     room = shapely.box(rect.x_mm + margin, rect.y_mm + margin, right, top)
-    blocked = [room.intersection(shapely.Polygon(points)) for points in fabric.avoid]
-    if fabric.outline:
+    blocked = [room.intersection(shapely.Polygon(points)) for points in cloth.avoid]
+    if cloth.outline:
         # By a hair less than the margin: where both run along the bounds, no sliver is left between.
-        cloth = shapely.Polygon(fabric.outline).buffer(SAME_POINT_MM - margin, join_style="mitre")
-        blocked.append(room.difference(cloth))
+        inner = shapely.Polygon(cloth.outline).buffer(SAME_POINT_MM - margin, join_style="mitre")
+        blocked.append(room.difference(inner))
     return tuple(
         tuple((float(x) - rect.x_mm - margin, float(y) - rect.y_mm - margin) for x, y in part)
         for polygon in _polygons(shapely.union_all(blocked))
@@ -46,11 +46,11 @@ def obstacles_in(fabric: FabricSpec, rect: Rect) -> Rings:
     )
 
 
-def avoided_in(fabric: FabricSpec, rect: Rect) -> Rings:
-    """Return the avoided polygons as far as they lie in a rectangle of the fabric, in the fabric's frame."""
+def avoided_in(cloth: Cloth, rect: Rect) -> Rings:
+    """Return the avoided polygons as far as they lie in a rectangle of the cloth, in its frame."""
     box = shapely.box(rect.x_mm, rect.y_mm, rect.x_mm + rect.width_mm, rect.y_mm + rect.height_mm)
     found: list[tuple[Point, ...]] = []
-    for points in fabric.avoid:
+    for points in cloth.avoid:
         whole = shapely.Polygon(points)
         if box.covers(whole):
             found.append(points)
@@ -60,14 +60,14 @@ def avoided_in(fabric: FabricSpec, rect: Rect) -> Rings:
 
 
 @lru_cache(maxsize=1024)
-def usable_mm2(fabric: FabricSpec) -> float:
-    """Return the area of one piece of the fabric less what is avoided."""
-    if fabric.is_rectangle:
-        return fabric.width_mm * fabric.length_mm
-    bounds = shapely.box(0.0, 0.0, fabric.width_mm, fabric.length_mm)
-    cloth: BaseGeometry = shapely.Polygon(fabric.outline) if fabric.outline else bounds
-    avoided = shapely.union_all([shapely.Polygon(points) for points in fabric.avoid])
-    return float(cloth.difference(avoided).area)
+def usable_mm2(cloth: Cloth) -> float:
+    """Return the area of one piece of cloth less what is avoided."""
+    if cloth.is_rectangle:
+        return cloth.width_mm * cloth.length_mm
+    bounds = shapely.box(0.0, 0.0, cloth.width_mm, cloth.length_mm)
+    whole: BaseGeometry = shapely.Polygon(cloth.outline) if cloth.outline else bounds
+    avoided = shapely.union_all([shapely.Polygon(points) for points in cloth.avoid])
+    return float(whole.difference(avoided).area)
 
 
 def _polygons(region: BaseGeometry) -> list[shapely.Polygon]:

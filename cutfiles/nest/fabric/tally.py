@@ -10,6 +10,7 @@ import numpy as np
 from cutfiles.core.units import Unit, rounded_up_mm
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec
+from cutfiles.nest.base.cloth import cloth_of
 from cutfiles.nest.base.layout import Bought, FabricTally, Left
 from cutfiles.nest.base.leftover import area_mm2, largest_beside, rings_of
 from cutfiles.nest.base.oriented_item import Array
@@ -24,7 +25,7 @@ def tally_of(one: Settled, cut_list: CutList, cutter: Cutter, unit: Unit) -> Fab
     """Return the tally of a fabric that is settled; `unit` says how fabric is sold."""
     given = one.cut.given
     counts = tuple((shape.name, given[shape.name]) for shape in cut_list.shapes if given[shape.name])
-    used = one.cut.pieces_used * usable_mm2(one.fabric)
+    used = one.cut.pieces_used * usable_mm2(cloth_of(one.fabric))
     cut_area = sum(area(cut_list.shape(shape).cut) * count for shape, count in counts)
     return FabricTally(
         one.fabric.name,
@@ -73,7 +74,7 @@ def _lefts(fabric: FabricSpec, cut: FabricCut, piece: int) -> Iterator[Rect | No
 
 def _flaws(fabric: FabricSpec, rect: Rect) -> list[Array]:
     """What isn't cloth or is to be avoided, counted from the rectangle's corner; no margin is owed here."""
-    return [np.array(ring) for ring in obstacles_in(replace(fabric, margin_mm=0.0), rect)]
+    return [np.array(ring) for ring in obstacles_in(replace(cloth_of(fabric), margin_mm=0.0), rect)]
 
 
 def _ring(rect: Rect) -> Array:

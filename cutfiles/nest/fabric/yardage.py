@@ -15,7 +15,7 @@ from itertools import accumulate, pairwise
 
 from cutfiles.core.units import rounded_down_mm, rounded_up_mm
 from cutfiles.geometry.outline import area
-from cutfiles.job.model.job import FabricSpec
+from cutfiles.nest.base.cloth import Cloth
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.reach import Reach, Rect
@@ -45,35 +45,35 @@ class Yardage:
         shapes: Sequence[Shape],
         reach: Reach,
         solver: Solver,
-        container: Callable[[FabricSpec, Rect], Container],
+        container: Callable[[Cloth, Rect], Container],
         *,
         mark_mm: float,
     ) -> None:
         """Cut with `mark_mm` between the marks of the rule that rough cuts are measured with."""
         self._areas = {shape.name: area(shape.cut) for shape in shapes}
         self._reach, self._solver, self._container, self._mark_mm = reach, solver, container, mark_mm
-        self._known: dict[tuple[FabricSpec, tuple[ByHand, ...], Wanted], tuple[Strip, ...]] = {}
+        self._known: dict[tuple[Cloth, tuple[ByHand, ...], Wanted], tuple[Strip, ...]] = {}
 
-    def placed(self, fabric: FabricSpec, by_hand: Sequence[ByHand], wanted: Wanted) -> tuple[Strip, ...]:
+    def placed(self, cloth: Cloth, by_hand: Sequence[ByHand], wanted: Wanted) -> tuple[Strip, ...]:
         """Return rough cuts and what lies on them, from the lower end of the fabric up.
 
         All that is wanted is laid if it fits the fabric's width and the mat, and its greatest length.
 
         Args:
-            fabric: its length is the greatest that it may be.
+            cloth: its length is the greatest that it may be.
             by_hand: what is cut by hand from its lower end.
             wanted: shapes and how many, the one to lay first leading.
         """
-        key = (fabric, tuple(by_hand), wanted)
+        key = (cloth, tuple(by_hand), wanted)
         if key not in self._known:
             left = Counter(dict(wanted))
-            strips = list(self._beside(fabric, by_hand, left))
+            strips = list(self._beside(cloth, by_hand, left))
             top = max((hand.rect.y_mm + hand.rect.height_mm for hand in by_hand), default=0.0)
-            strips += self._bands(fabric, rounded_up_mm(top, self._mark_mm), left)
+            strips += self._bands(cloth, rounded_up_mm(top, self._mark_mm), left)
             self._known[key] = tuple(strips)
         return self._known[key]
 
-    def _beside(self, fabric: FabricSpec, by_hand: Sequence[ByHand], left: Counter[str]) -> Iterator[Strip]:
+    def _beside(self, cloth: Cloth, by_hand: Sequence[ByHand], left: Counter[str]) -> Iterator[Strip]:
         """What fits beside the rows that are cut by hand: it costs no length."""
         if not by_hand:
             return
@@ -81,81 +81,81 @@ class Yardage:
         top = max(rect.y_mm + rect.height_mm for rect in rects)
 
         def worth(rect: Rect) -> float:
-            container = self._container(fabric, rect)
+            container = self._container(cloth, rect)
             return sum(
                 self._areas[shape] * len(self._solver.greedy_estimate(container, shape)) for shape in left
             )
 
-        for region in beside_rows(Rect(0.0, 0.0, fabric.width_mm, top), rects):
+        for region in beside_rows(Rect(0.0, 0.0, cloth.width_mm, top), rects):
             for cell in cells_of(region, self._reach, worth, None):
-                placed = self._solver.fill(self._container(fabric, cell), _open(left))
+                placed = self._solver.fill(self._container(cloth, cell), _open(left))
                 if placed:
-                    yield self._strip(fabric, cell, placed)
+                    yield self._strip(cloth, cell, placed)
                 _take(left, placed)
 
-    def _bands(self, fabric: FabricSpec, floor_mm: float, left: Counter[str]) -> Iterator[Strip]:
-        way, shapes = self._best_way(fabric, left)
+    def _bands(self, cloth: Cloth, floor_mm: float, left: Counter[str]) -> Iterator[Strip]:
+        way, shapes = self._best_way(cloth, left)
         is_last = False
         while way is not None and shapes:
             wanted = tuple((shape, left[shape]) for shape in shapes)
-            way = replace(way, most_mm=min(way.most_mm, fabric.length_mm - floor_mm))
-            band = self._band_of(fabric, way, wanted)
+            way = replace(way, most_mm=min(way.most_mm, cloth.length_mm - floor_mm))
+            band = self._band_of(cloth, way, wanted)
             if _holds(band, wanted):
                 # What is left over may lie better the other way round than whole bands do.
                 if not is_last:
                     is_last = True
-                    way, shapes = self._best_way(fabric, left)
+                    way, shapes = self._best_way(cloth, left)
                     continue
-                band = self._shortened(fabric, way, wanted, band)
+                band = self._shortened(cloth, way, wanted, band)
             elif any(band):
-                band = self._denser(fabric, way, wanted, band)
+                band = self._denser(cloth, way, wanted, band)
             if not any(band):
                 return
-            strips = list(self._strips(fabric, way, floor_mm, band))
+            strips = list(self._strips(cloth, way, floor_mm, band))
             yield from strips
             floor_mm = max(plot.rect.y_mm + plot.rect.height_mm for plot, _ in strips)
-            floor_mm = min(rounded_up_mm(floor_mm, self._mark_mm), fabric.length_mm)
+            floor_mm = min(rounded_up_mm(floor_mm, self._mark_mm), cloth.length_mm)
             for placed in band:
                 _take(left, placed)
             if not any(left[shape] for shape in shapes):
                 is_last = False
-                way, shapes = self._best_way(fabric, left)
+                way, shapes = self._best_way(cloth, left)
 
-    def _strips(self, fabric: FabricSpec, way: _Way, floor_mm: float, band: _Band) -> Iterator[Strip]:
+    def _strips(self, cloth: Cloth, way: _Way, floor_mm: float, band: _Band) -> Iterator[Strip]:
         x = 0.0
         for width, placed in zip(way.columns_mm, band, strict=True):
             if placed:
-                yield self._strip(fabric, Rect(x, floor_mm, width, way.most_mm), placed)
+                yield self._strip(cloth, Rect(x, floor_mm, width, way.most_mm), placed)
             x += width
 
-    def _strip(self, fabric: FabricSpec, rect: Rect, placed: tuple[PlacedItem, ...]) -> Strip:
+    def _strip(self, cloth: Cloth, rect: Rect, placed: tuple[PlacedItem, ...]) -> Strip:
         plot = Plot(1, rect, rough=True)
-        return trimmed_plot(plot, placed, fabric.margin_mm, self._mark_mm), placed
+        return trimmed_plot(plot, placed, cloth.margin_mm, self._mark_mm), placed
 
-    def _band_of(self, fabric: FabricSpec, way: _Way, wanted: Wanted) -> _Band:
+    def _band_of(self, cloth: Cloth, way: _Way, wanted: Wanted) -> _Band:
         """All that is wanted where greedy rules lay it, else as many as are found to fit."""
-        if len(wanted) == 1 and _holds(quick := self._band(fabric, way, wanted, self._lay_quickly), wanted):
+        if len(wanted) == 1 and _holds(quick := self._band(cloth, way, wanted, self._lay_quickly), wanted):
             return quick
-        return self._band(fabric, way, wanted, self._solver.fill)
+        return self._band(cloth, way, wanted, self._solver.fill)
 
-    def _denser(self, fabric: FabricSpec, way: _Way, wanted: Wanted, band: _Band) -> _Band:
+    def _denser(self, cloth: Cloth, way: _Way, wanted: Wanted, band: _Band) -> _Band:
         """A full band, or one as long as rows of greedy rules if more of that is covered.
 
         One blade more in a band may cost more length than a row of them.
         """
         shape = self._main(dict(wanted))
-        rows = self._band(fabric, way, ((shape, self._most(fabric, way, shape)),), self._lay_quickly)
-        if not any(rows) or self._top(fabric, rows) >= self._top(fabric, band):
+        rows = self._band(cloth, way, ((shape, self._most(cloth, way, shape)),), self._lay_quickly)
+        if not any(rows) or self._top(cloth, rows) >= self._top(cloth, band):
             return band
-        shorter = replace(way, most_mm=min(way.most_mm, self._top(fabric, rows)))
-        return max((band, self._band(fabric, shorter, wanted, self._solver.fill)), key=self._cover(fabric))
+        shorter = replace(way, most_mm=min(way.most_mm, self._top(cloth, rows)))
+        return max((band, self._band(cloth, shorter, wanted, self._solver.fill)), key=self._cover(cloth))
 
-    def _cover(self, fabric: FabricSpec) -> Callable[[_Band], float]:
+    def _cover(self, cloth: Cloth) -> Callable[[_Band], float]:
         def cover(band: _Band) -> float:
             if not any(band):
                 return 0.0
             covered = sum(self._areas[one.item.shape] for placed in band for one in placed)
-            return round(covered / self._top(fabric, band), 6)
+            return round(covered / self._top(cloth, band), 6)
 
         return cover
 
@@ -163,70 +163,68 @@ class Yardage:
         """The shape that covers most."""
         return max(counts, key=lambda shape: self._areas[shape] * counts[shape])
 
-    def _band(self, fabric: FabricSpec, way: _Way, wanted: Wanted, lay: _Lay) -> _Band:
+    def _band(self, cloth: Cloth, way: _Way, wanted: Wanted, lay: _Lay) -> _Band:
         """Cell by cell from the left as many as are found to fit."""
         left = Counter(dict(wanted))
         band = []
         for width in way.columns_mm:
-            placed = lay(self._container(fabric, Rect(0.0, 0.0, width, way.most_mm)), _open(left))
+            placed = lay(self._container(cloth, Rect(0.0, 0.0, width, way.most_mm)), _open(left))
             _take(left, placed)
             band.append(placed)
         return tuple(band)
 
-    def _shortened(self, fabric: FabricSpec, way: _Way, wanted: Wanted, band: _Band) -> _Band:
+    def _shortened(self, cloth: Cloth, way: _Way, wanted: Wanted, band: _Band) -> _Band:
         """A band as short as it is found to hold all that is wanted."""
         if len(way.columns_mm) == 1:
-            container = self._container(fabric, Rect(0.0, 0.0, way.columns_mm[0], way.most_mm))
+            container = self._container(cloth, Rect(0.0, 0.0, way.columns_mm[0], way.most_mm))
             found = self._solver.shortest(container, wanted)
-            return (
-                band if found is None or self._top(fabric, (found,)) > self._top(fabric, band) else (found,)
-            )
-        if len(wanted) == 1 and _holds(quick := self._band(fabric, way, wanted, self._lay_quickly), wanted):
-            band = self._least(fabric, way, wanted, self._lay_quickly, quick)
-        return self._least(fabric, way, wanted, self._solver.fill, band)
+            return band if found is None or self._top(cloth, (found,)) > self._top(cloth, band) else (found,)
+        if len(wanted) == 1 and _holds(quick := self._band(cloth, way, wanted, self._lay_quickly), wanted):
+            band = self._least(cloth, way, wanted, self._lay_quickly, quick)
+        return self._least(cloth, way, wanted, self._solver.fill, band)
 
-    def _least(self, fabric: FabricSpec, way: _Way, wanted: Wanted, lay: _Lay, band: _Band) -> _Band:
+    def _least(self, cloth: Cloth, way: _Way, wanted: Wanted, lay: _Lay, band: _Band) -> _Band:
         """The lengths between a bound and a band that is known, halved to the rule's marks."""
-        most = round(self._top(fabric, band) / self._mark_mm)
+        most = round(self._top(cloth, band) / self._mark_mm)
         covered = sum(self._areas[shape] * count for shape, count in wanted) / sum(way.columns_mm)
         least = int(covered / self._mark_mm)  # too short, or just as long as the pieces' area
         while most - least > 1 and not self._solver.clock.is_up():
             middle = (least + most) // 2
             shorter = replace(way, most_mm=min(middle * self._mark_mm, way.most_mm))
-            could = all(self._most(fabric, shorter, shape) >= count for shape, count in wanted)
-            tried = self._band(fabric, shorter, wanted, lay) if could else ()
+            could = all(self._most(cloth, shorter, shape) >= count for shape, count in wanted)
+            tried = self._band(cloth, shorter, wanted, lay) if could else ()
             if _holds(tried, wanted):
-                band, most = tried, min(middle, round(self._top(fabric, tried) / self._mark_mm))
+                band, most = tried, min(middle, round(self._top(cloth, tried) / self._mark_mm))
             else:
                 least = middle
         return band
 
-    def _top(self, fabric: FabricSpec, band: _Band) -> float:
+    def _top(self, cloth: Cloth, band: _Band) -> float:
         """How long a band must be, to the next mark."""
         top = max(one.y_mm + one.item.bounds[3] for placed in band for one in placed)
-        return rounded_up_mm(top + fabric.margin_mm, self._mark_mm)
+        return rounded_up_mm(top + cloth.margin_mm, self._mark_mm)
 
-    def _best_way(self, fabric: FabricSpec, left: Counter[str]) -> tuple[_Way | None, tuple[str, ...]]:
+    def _best_way(self, cloth: Cloth, left: Counter[str]) -> tuple[_Way | None, tuple[str, ...]]:
         """The way that takes most of the shapes, then that needs least length; and the shapes it takes."""
         shapes = [shape for shape, count in left.items() if count]
         choices = []
-        for index, way in enumerate(self._ways(fabric)):
-            taken = tuple(shape for shape in shapes if self._most(fabric, way, shape))
+        for index, way in enumerate(self._ways(cloth)):
+            taken = tuple(shape for shape in shapes if self._most(cloth, way, shape))
             if taken:
-                long = self._guess(fabric, way, self._main({shape: left[shape] for shape in taken}), left)
+                long = self._guess(cloth, way, self._main({shape: left[shape] for shape in taken}), left)
                 choices.append((-len(taken), round(long, 6), len(way.columns_mm), index, way, taken))
         if not choices:
             return None, ()
         return min(choices, key=lambda choice: choice[:4])[4:]
 
-    def _ways(self, fabric: FabricSpec) -> list[_Way]:
+    def _ways(self, cloth: Cloth) -> list[_Way]:
         sizes = {(rect.width_mm, rect.height_mm) for rect in self._reach.free}
         sizes |= {(height, width) for width, height in sizes}
         longest: dict[tuple[float, ...], float] = {}
         for width, height in sorted(sizes):
             # First those that a person can rule; the last bit of the reach counts only where it is of use.
             for most in (rounded_down_mm(width, self._mark_mm), width):
-                for parts in cuts_of(0.0, fabric.width_mm, most, None) if most else ():
+                for parts in cuts_of(0.0, cloth.width_mm, most, None) if most else ():
                     columns = self._ruled(parts, width)
                     longest[columns] = max(height, longest.get(columns, 0.0))
         return [_Way(columns, most) for columns, most in longest.items()]
@@ -237,23 +235,23 @@ class Yardage:
         ruled = tuple(end - begin for begin, end in pairwise(ends))
         return ruled if min(ruled) > 0 and max(ruled) <= most_mm else parts
 
-    def _most(self, fabric: FabricSpec, way: _Way, shape: str) -> int:
+    def _most(self, cloth: Cloth, way: _Way, shape: str) -> int:
         """How many of a shape a band can't pass."""
-        containers = [self._container(fabric, Rect(0.0, 0.0, width, way.most_mm)) for width in way.columns_mm]
+        containers = [self._container(cloth, Rect(0.0, 0.0, width, way.most_mm)) for width in way.columns_mm]
         return sum(self._solver.bound(container, shape) for container in containers)
 
-    def _guess(self, fabric: FabricSpec, way: _Way, shape: str, left: Counter[str]) -> float:
+    def _guess(self, cloth: Cloth, way: _Way, shape: str, left: Counter[str]) -> float:
         """About how long it takes to give all of one shape."""
-        band = self._band(fabric, way, ((shape, self._most(fabric, way, shape)),), self._lay_quickly)
+        band = self._band(cloth, way, ((shape, self._most(cloth, way, shape)),), self._lay_quickly)
         each = sum(map(len, band))
         if not each:
             return math.inf
         bands, rest = divmod(left[shape], each)
-        long = bands * self._top(fabric, band)
+        long = bands * self._top(cloth, band)
         if rest:
             wanted = ((shape, rest),)
-            last = self._band(fabric, way, wanted, self._lay_quickly)
-            long += self._top(fabric, self._least(fabric, way, wanted, self._lay_quickly, last))
+            last = self._band(cloth, way, wanted, self._lay_quickly)
+            long += self._top(cloth, self._least(cloth, way, wanted, self._lay_quickly, last))
         return long
 
     def _lay_quickly(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
