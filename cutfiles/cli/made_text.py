@@ -45,7 +45,7 @@ def _loads(count: int, at_least: int) -> str:
 
 
 def _tally(tally: FabricTally, unit: Unit) -> str:
-    """What a fabric gives; where that is all it holds, beside what no layout can pass; and what is left."""
+    """What a fabric gives, whether that is all that was found to fit, and what is left."""
     gives = ", ".join(_gives(tally, shape, count) for shape, count in tally.counts) or "nothing"
     of = f"{tally.pieces_used} of {_counted(tally.pieces, 'piece')}"
     parts = [f"{tally.fabric}: {gives} from {of}" if not tally.bought else f"{tally.fabric}: {gives}"]
@@ -59,12 +59,7 @@ def _tally(tally: FabricTally, unit: Unit) -> str:
 
 
 def _gives(tally: FabricTally, shape: str, count: int) -> str:
-    most = dict(tally.at_most).get(shape, 0)
-    if shape not in tally.limited:
-        return f"{count} × {shape}"
-    if count == most:
-        return f"{count} × {shape} (no more can fit)"
-    return f"{count} of at most {most} × {shape}"
+    return f"{count} × {shape}" + (f" ({tally.all_words(shape)})" if shape in tally.limited else "")
 
 
 def _counted(count: int, thing: str) -> str:

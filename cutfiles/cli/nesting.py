@@ -31,26 +31,32 @@ def bar() -> Iterator[ProgressListener | None]:
     ) as drawn:
         last_s = float("-inf")
 
-        def report(standing: Progress) -> None:
+        def report(progress: Progress) -> None:
             nonlocal last_s
-            moved = standing.placed - drawn.pos
+            moved = progress.placed - drawn.pos
             now_s = time.monotonic()
             if not moved and now_s - last_s < _REDRAWN_S:
                 return
             last_s = now_s
-            drawn.length = max(standing.of, 1)
+            drawn.length = max(progress.of, 1)
             drawn.make_step(moved)
-            drawn.current_item = standing
+            drawn.current_item = progress
             drawn.render_progress()
 
         yield report
 
 
-def _shown(standing: Progress | None) -> str:
-    if standing is None:
+def _shown(progress: Progress | None) -> str:
+    if progress is None:
         return ""
-    best = f" {standing.best}" if standing.best else ""
-    return f"{standing.fabric}{best}, {standing.placed} of {standing.of} placed"
+    best = f" {progress.best}" if progress.best else ""
+    fabrics = f"{progress.fabrics_left} fabric{'' if progress.fabrics_left == 1 else 's'}"
+    left = (
+        f"{progress.left} of {progress.of} pieces and {fabrics} left"
+        if progress.fabrics_left
+        else "all placed"
+    )
+    return f"{progress.fabric}{best}, {left}"
 
 
 @contextmanager

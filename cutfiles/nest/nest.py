@@ -86,7 +86,7 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: ProgressListene
         _loads(rects),
         _rough_cuts(settled, rects),
         _hand_cuts(settled),
-        tuple(tally_of(one, cut_list, cutter, bed.unit) for one in settled),
+        tuple(tally_of(one, cut_list, cutter, bed.unit, hurried=clock.cut_short) for one in settled),
         notes,
         spreads.at_least,
     )
@@ -98,10 +98,11 @@ def _settled(
     cut_list: CutList, cutter: Cutter, shortage: Shortage, clock: Clock, progress: ProgressListener | None
 ) -> tuple[Settled, ...]:
     """What each fabric gives; where it is too little, the message owns up to a search cut short."""
-    teller = ProgressReporter(progress, needed=sum(need for _, need in cut_list.needs))
-    clock.watch(teller.found if progress else None)
+    needed = sum(need for _, need in cut_list.needs)
+    reporter = ProgressReporter(progress, needed=needed, fabrics=len(cut_list.demands))
+    clock.watch(reporter.found if progress else None)
     try:
-        return settle(cut_list, cutter, shortage, teller)
+        return settle(cut_list, cutter, shortage, reporter)
     except UnmetError as error:
         if clock.stopped_by is None:
             raise

@@ -148,7 +148,10 @@ def _left(left: Left | None) -> Json | None:
 
 
 def _bought(bought: Bought | None) -> Json:
-    return {"needed_length_mm": bought.length_mm, "buy_mm": bought.buy_mm} if bought else {}
+    if bought is None:
+        return {}
+    hurried = {"hurried": True} if bought.hurried else {}
+    return {"needed_length_mm": bought.length_mm, "buy_mm": bought.buy_mm, **hurried}
 
 
 def _line(shape: Shape, kerf_mm: float) -> Json:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -27,7 +28,7 @@ _LEFT = Left(1, 0.0, 0.0, 127.0, 215.9)
     [
         (
             FabricTally("tide", 1, 1, (("blade", 38),), (("blade", 43),), 0.63, ("blade",), _LEFT),
-            "tide: 38 of at most 43 × blade from 1 of 1 piece, 63% of it used, "
+            "tide: 38 × blade (all it was found to hold) from 1 of 1 piece, 63% of it used, "
             "left in one piece: 5 × 8 1/2 in",
         ),
         (
@@ -42,7 +43,7 @@ _LEFT = Left(1, 0.0, 0.0, 127.0, 215.9)
     ],
 )
 def test_a_fabrics_line(tally: FabricTally, says: str) -> None:
-    """The bound stands beside what is all a fabric holds, and nowhere else."""
+    """Where that is all a fabric was found to hold it says so; the bound by area is no promise."""
     assert _line(tally) == says
 
 
@@ -76,6 +77,12 @@ def test_what_to_buy_stands_below_what_a_fabric_gives() -> None:
         "tide: 60 × blade, 50% of it used",
         "tide: 31 3/4 in needed of 42 in wide fabric; buy 1 yd",
     ]
+    hurried = FabricTally("tide", 1, 1, (("blade", 60),), (), 0.5, bought=replace(bought, hurried=True))
+    made = Made({}, Layout((), (), (), (), (hurried,), ()), CutPlan((), ()), ())
+    assert made_text(made, Path("cut"), Unit.IN).splitlines()[2] == (
+        "tide: 31 3/4 in needed of 42 in wide fabric; buy 1 yd "
+        "(found in a hurry: a search left to its end may need less)"
+    )
     metric = FabricTally("tide", 1, 1, (("blade", 60),), (), 0.5, bought=Bought(1100.0, 815.0, 900.0))
     made = Made({}, Layout((), (), (), (), (metric,), ()), CutPlan((), ()), ())
     line = made_text(made, Path("cut"), Unit.CM).splitlines()[2]

@@ -34,7 +34,7 @@ def test_make_writes_the_promised_files(job: Path, tmp_path: Path) -> None:
         "load-01.dxf",
         "load-01.svg",
     ]
-    assert "tide: 4 of at most 6 × blade from 2 of 2 pieces, " in run.stdout
+    assert "tide: 4 × blade (all it was found to hold) from 2 of 2 pieces, " in run.stdout
     checked = cutfiles("check", out)
     assert (checked.returncode, checked.stderr) == (0, "")
 

@@ -221,6 +221,9 @@ def test_progress_names_each_fabric_and_ends_with_every_piece() -> None:
     assert placed == sorted(placed)
     assert all(one.placed <= one.of for one in heard)
     assert (heard[-1].fabric, heard[-1].placed, heard[-1].of) == ("rope", 20, 20)
+    left = [one.fabrics_left for one in heard]
+    assert left == sorted(left, reverse=True)
+    assert (left[0], left[-1], heard[0].left, heard[-1].left) == (2, 0, 20, 0)
 
 
 def test_progress_passes_on_what_the_search_has_found() -> None:
@@ -235,7 +238,7 @@ def test_progress_passes_on_what_the_search_has_found() -> None:
             clock.tick(38)
 
     nest(wanted, bed_of(), clock=clock, progress=told)
-    assert Progress("tide", 38, 0, 2) in heard
+    assert Progress("tide", 38, 0, 2, 1) in heard
     count = len(heard)
     clock.tick(39)
     assert len(heard) == count

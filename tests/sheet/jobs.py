@@ -151,10 +151,10 @@ def words_of(element: etree._Element | None) -> str:
 
 
 @cache
-def sheet_of(job: Job) -> Sheet:
-    """Run a job along the line up to its sheet."""
+def sheet_of(job: Job, clock: Clock | None = None) -> Sheet:
+    """Run a job along the line up to its sheet; without a clock its search is left to its end."""
     plate = plate_of(job)
-    layout = nest(cut_list(job, plate), Bed(job.mat, job.machine, job.unit), clock=Clock(None))
+    layout = nest(cut_list(job, plate), Bed(job.mat, job.machine, job.unit), clock=clock or Clock())
     plan = plan_cuts(layout, job.mat, job.machine)
     files = tuple(f"{load.name}.{kind}" for load in plan.loads for kind in job.files)
     return Sheet(job, plate, layout, plan, files, job_sheet(job, plate, layout, plan, files=files))

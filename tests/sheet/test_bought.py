@@ -9,6 +9,7 @@ import pytest
 from cutfiles.core.units import Unit
 from cutfiles.job.model.job import Job
 from cutfiles.job.schema.field import LONGEST_MM
+from cutfiles.nest.base.clock import Clock
 from cutfiles.output.layout_json import layout_json
 from tests.sheet.jobs import HARBOUR, IN, REST, fabric, sheet_of
 
@@ -64,4 +65,13 @@ def test_layout_json_has_both_lengths() -> None:
     tide, samphire = layout_json(job, {}, sheet.layout, sheet.plan)["fabrics"]
     # 13 1/4 in are 336.55 mm: to the next 5 mm, and 10 cm.
     assert (samphire["needed_length_mm"], samphire["buy_mm"]) == (pytest.approx(340), pytest.approx(400))
-    assert not {"needed_length_mm", "buy_mm"} & set(tide)
+    assert not {"needed_length_mm", "buy_mm", "hurried"} & set(tide)
+    assert "hurried" not in samphire
+
+
+def test_a_hurried_length_says_so_beside_the_amount() -> None:
+    """With no time at all: in the cutting list and in layout.json."""
+    sheet = sheet_of(_of_side(13), Clock(0.0))
+    assert "(found in a hurry: a search left to its end may need less)" in sheet.section("Cutting list")
+    _, samphire = layout_json(sheet.job, {}, sheet.layout, sheet.plan)["fabrics"]
+    assert samphire["hurried"] is True

@@ -14,6 +14,7 @@ from cutfiles.geometry.outline import Path
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import FabricTally
 from cutfiles.sheet.html import job_sheet
+from cutfiles.sheet.markup.words import of_shape
 from cutfiles.tips.registry import Tip
 from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, PLAIN_FAN, sheet_of, words_of
 from tests.tips.outlines import TRUTHS
@@ -165,7 +166,12 @@ def test_the_cutting_list_agrees_with_the_layout(job: Job) -> None:
             assert f"{tally.pieces - tally.pieces_used} whole piece" in row
         if tally.left and min(tally.left.width_mm, tally.left.length_mm) > 30:
             assert tally.left.size(job.unit) in row
-    assert "at most" in words
+        for shape, count in tally.counts:
+            proven = count == dict(tally.at_most).get(shape)
+            all_ = "no more can fit" if proven else "all it was found to hold"
+            assert (f"{of_shape(count, shape)} ({all_})" in row) == (shape in tally.limited)
+    # What only the area bounds is no promise.
+    assert "at most" not in words
 
 
 def test_a_background_cut_by_hand_comes_with_every_mark() -> None:

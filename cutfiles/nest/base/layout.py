@@ -120,11 +120,15 @@ class Bought:
     width_mm: float
     length_mm: float  # all that is cut from it lies on that, its margin included; on a mark of a rule
     buy_mm: float  # the same, rounded up as fabric is sold
+    hurried: bool = False  # the search was cut short: left to its end it might have found less
 
     def words(self, unit: Unit) -> str:
         """Return how much is needed: `31 3/4 in needed of 42 in wide fabric; buy 1 yd`."""
         length, width = shown(self.length_mm, unit), shown(self.width_mm, unit)
-        return f"{length} needed of {width} wide fabric; buy {sold(self.buy_mm, unit)}"
+        words = f"{length} needed of {width} wide fabric; buy {sold(self.buy_mm, unit)}"
+        return (
+            f"{words} (found in a hurry: a search left to its end may need less)" if self.hurried else words
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +144,11 @@ class FabricTally:
     limited: tuple[str, ...] = ()  # shapes of which it gives all that it was found to hold
     left: Left | None = None  # of the last piece that is cut into
     bought: Bought | None = None  # where the job leaves its length open and something is cut from it
+
+    def all_words(self, shape: str) -> str:
+        """Return what is known of a shape of which the fabric gives all that it was found to hold."""
+        is_proven = dict(self.counts)[shape] == dict(self.at_most).get(shape)
+        return "no more can fit" if is_proven else "all it was found to hold"
 
     @property
     def pieces_whole(self) -> int:

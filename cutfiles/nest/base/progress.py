@@ -14,6 +14,12 @@ class Progress:
     best: int  # pieces found so far on the rectangle of it that is searched, 0 where none is known yet
     placed: int  # pieces on all fabrics that have a place by now
     of: int  # pieces in all; how many "fill" gives isn't known before it is tried
+    fabrics_left: int  # whose layout isn't final yet
+
+    @property
+    def left(self) -> int:
+        """How many pieces have no place yet."""
+        return self.of - self.placed
 
 
 ProgressListener = Callable[[Progress], None]
@@ -22,8 +28,10 @@ ProgressListener = Callable[[Progress], None]
 class ProgressReporter:
     """Keeps count of what each fabric is known to give, and tells."""
 
-    def __init__(self, progress: ProgressListener | None, *, needed: int) -> None:
+    def __init__(self, progress: ProgressListener | None, *, needed: int, fabrics: int) -> None:
+        """Report to a listener; `needed` pieces are to be cut from so many fabrics."""
         self._progress = progress
+        self._fabrics_left = fabrics
         self._needed = needed
         self._fabric = ""
         self._known: dict[str, int] = {}
@@ -43,6 +51,7 @@ class ProgressReporter:
     def gives(self, fabric: str, count: int) -> None:
         """A fabric is settled."""
         self._fabric = fabric
+        self._fabrics_left -= 1
         self._settled += count
         self.found(0)
 
@@ -54,4 +63,5 @@ class ProgressReporter:
         placed = max(self._settled, min(sum(self._known.values()), self._needed))
         # Where a fabric's share of one shape makes way for another it is less, but a bar never runs back.
         self._placed = max(self._placed, placed)
-        self._progress(Progress(self._fabric, best, self._placed, max(self._placed, self._needed)))
+        of = max(self._placed, self._needed)
+        self._progress(Progress(self._fabric, best, self._placed, of, self._fabrics_left))

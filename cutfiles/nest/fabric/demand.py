@@ -27,21 +27,21 @@ class Settled:
 
 
 def settle(
-    cut_list: CutList, cutter: Cutter, shortage: Shortage, teller: ProgressReporter
+    cut_list: CutList, cutter: Cutter, shortage: Shortage, reporter: ProgressReporter
 ) -> tuple[Settled, ...]:
     """Return what each fabric gives, and tell how far it is on the way.
 
     Raises:
         UnmetError: a fabric can't give its number, or all together can't give what the plates need.
     """
-    return _Settling(cut_list, cutter, shortage, teller).settled()
+    return _Settling(cut_list, cutter, shortage, reporter).settled()
 
 
 class _Settling:
     """One job on its way to being settled; `numbers` grow by the shares of the rest."""
 
     def __init__(
-        self, cut_list: CutList, cutter: Cutter, shortage: Shortage, teller: ProgressReporter
+        self, cut_list: CutList, cutter: Cutter, shortage: Shortage, reporter: ProgressReporter
     ) -> None:
         self.cut_list, self.cutter, self.shortage = cut_list, cutter, shortage
         self.fabrics = [demand.fabric for demand in cut_list.demands]
@@ -56,12 +56,12 @@ class _Settling:
             for demand in cut_list.demands
         }
         self.limited: dict[str, set[str]] = {name: set(fills) for name, fills in self.fills.items()}
-        self.teller = teller
+        self.reporter = reporter
 
     def settled(self) -> tuple[Settled, ...]:
         self.cutter.ahead([(fabric, self.numbers[fabric.name]) for fabric in self.fabrics])
         for fabric in self.fabrics:
-            self.teller.begin(fabric.name)
+            self.reporter.begin(fabric.name)
             self._check_numbers(fabric)
         for shape, need in self._in_order():
             self._share_rest(shape, need)
@@ -69,14 +69,14 @@ class _Settling:
         self.cutter.ahead([(fabric, self._asked(fabric)) for fabric in self.fabrics])
         for fabric in self.fabrics:
             cut = self._cut(fabric)
-            self.teller.gives(fabric.name, sum(cut.given.values()))
+            self.reporter.gives(fabric.name, sum(cut.given.values()))
             self._check_length(fabric, cut)
             length = self.cutter.as_long_as_cut(fabric, cut)
             found.append(Settled(length, cut, frozenset(self.limited[fabric.name])))
         return tuple(found)
 
     def _cut(self, fabric: FabricSpec) -> FabricCut:
-        self.teller.begin(fabric.name)
+        self.reporter.begin(fabric.name)
         return self.cutter.cut(fabric, self._asked(fabric))
 
     def _asked(self, fabric: FabricSpec) -> dict[str, int]:
@@ -98,7 +98,7 @@ class _Settling:
                     raise UnmetError(self.shortage.of_width(fabric, shape))
             return
         given = self.cutter.cut(fabric, numbers).given
-        self.teller.could_give(fabric.name, sum(given.values()))
+        self.reporter.could_give(fabric.name, sum(given.values()))
         for shape, count in numbers.items():
             if given[shape] < count:
                 raise UnmetError(self.shortage.of_number(fabric, numbers, shape))
@@ -170,9 +170,9 @@ class _Settling:
                 capacities[index] = self._capacity(offers[index], shape)
 
     def _capacity(self, fabric: FabricSpec, shape: str) -> int:
-        self.teller.begin(fabric.name)
+        self.reporter.begin(fabric.name)
         given = self.cutter.cut(fabric, self._all_of(fabric, shape)).given
-        self.teller.could_give(fabric.name, sum(given.values()))
+        self.reporter.could_give(fabric.name, sum(given.values()))
         return given[shape]
 
     def _all_of(self, fabric: FabricSpec, shape: str) -> dict[str, int]:

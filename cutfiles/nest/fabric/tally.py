@@ -21,8 +21,18 @@ from cutfiles.nest.fabric.obstacles import obstacles_in, usable_mm2
 from cutfiles.pieces.shape import CutList
 
 
-def tally_of(one: Settled, cut_list: CutList, cutter: Cutter, unit: Unit) -> FabricTally:
-    """Return the tally of a fabric that is settled; `unit` says how fabric is sold."""
+def tally_of(
+    one: Settled, cut_list: CutList, cutter: Cutter, unit: Unit, *, hurried: bool = False
+) -> FabricTally:
+    """Return the tally of a fabric that is settled.
+
+    Args:
+        one: the fabric.
+        cut_list: what is cut of it.
+        cutter: knows how many it could give.
+        unit: says how fabric is sold.
+        hurried: the search was cut short, so that a length to buy may be longer than need be.
+    """
     given = one.cut.given
     counts = tuple((shape.name, given[shape.name]) for shape in cut_list.shapes if given[shape.name])
     used = one.cut.pieces_used * usable_mm2(cloth_of(one.fabric))
@@ -36,12 +46,13 @@ def tally_of(one: Settled, cut_list: CutList, cutter: Cutter, unit: Unit) -> Fab
         cut_area / used if used else 0.0,
         tuple(shape for shape, _ in counts if shape in one.limited),
         _left_of(one.fabric, one.cut),
-        _bought(one.fabric, unit) if one.fabric.as_needed and counts else None,
+        _bought(one.fabric, unit, hurried=hurried) if one.fabric.as_needed and counts else None,
     )
 
 
-def _bought(fabric: FabricSpec, unit: Unit) -> Bought:
-    return Bought(fabric.width_mm, fabric.length_mm, rounded_up_mm(fabric.length_mm, unit.sold_by_mm))
+def _bought(fabric: FabricSpec, unit: Unit, *, hurried: bool) -> Bought:
+    buy_mm = rounded_up_mm(fabric.length_mm, unit.sold_by_mm)
+    return Bought(fabric.width_mm, fabric.length_mm, buy_mm, hurried)
 
 
 def _left_of(fabric: FabricSpec, cut: FabricCut) -> Left | None:

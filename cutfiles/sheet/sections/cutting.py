@@ -14,14 +14,13 @@ FOR_ENDS_MM = 50.0  # what straightening both ends of a length from the shop may
 
 def cutting_section(layout: Layout, unit: Unit) -> Element:
     """Return the cutting list, fabric by fabric."""
-    headings = ("Fabric", "Pieces cut into", "Cut from it", "All its pieces could give", "Used", "Left")
+    headings = ("Fabric", "Pieces cut into", "Cut from it", "Used", "Left")
     used = [tally for tally in layout.tallies if tally.counts]
     unused = [tally for tally in layout.tallies if not tally.counts]
     parts: list[Content] = [table(headings, (_rows(tally, unit) for tally in used))]
     parts.append(
         paragraph(
-            "“Used” is the share of the pieces cut into that ends up in cut shapes. What all pieces of a "
-            "fabric could give counts one shape alone; no layout can give more. “Left” is the largest "
+            "“Used” is the share of the pieces cut into that ends up in cut shapes. “Left” is the largest "
             "rectangle that the last piece cut into leaves in one piece, across the fabric × along the "
             "lengthwise grain, and how many pieces stay whole."
         )
@@ -40,15 +39,14 @@ def cutting_section(layout: Layout, unit: Unit) -> Element:
 
 
 def _rows(tally: FabricTally, unit: Unit) -> list[list[Content]]:
-    most = dict(tally.at_most)
     rows: list[list[Content]] = []
     for shape, count in tally.counts:
-        bound = f"at most {of_shape(most[shape], shape)}" if shape in most else "–"
-        rows.append(["", "", of_shape(count, shape), bound, "", ""])
+        all_ = f" ({tally.all_words(shape)})" if shape in tally.limited else ""
+        rows.append(["", "", of_shape(count, shape) + all_, "", ""])
     rows[0][0] = tally.fabric
     rows[0][1] = tally.bought.words(unit) if tally.bought else f"{tally.pieces_used} of {tally.pieces}"
-    rows[0][4] = f"{100 * tally.used_share:.0f} %"
-    rows[0][5] = _left(tally, unit)
+    rows[0][3] = f"{100 * tally.used_share:.0f} %"
+    rows[0][4] = _left(tally, unit)
     return rows
 
 
