@@ -104,7 +104,7 @@ _BREAKS: tuple[_Break, ...] = (
 
 
 def ends_well(folder: Path, suffix: str, content: bytes) -> str:
-    """Check a broken file in good company and alone, import it, and return how that ended.
+    """Check a broken file among sound ones and alone, import it, and return how that ended.
 
     Any error but those of our own escapes.
     """

@@ -1,4 +1,4 @@
-"""What a path means: a file, a folder, a layout; and the company that files keep."""
+"""What a path means: a file, a folder, a layout; and which files should be there."""
 
 from __future__ import annotations
 
@@ -10,7 +10,8 @@ import pytest
 
 from cutfiles.check import folder
 from cutfiles.check.check import check_paths
-from cutfiles.check.rules import alone, between, marks
+from cutfiles.check.rules import limits, marks
+from cutfiles.check.shapes import pairs
 from cutfiles.core.errors import UnreadableError
 from cutfiles.formats.dxf import read as dxf
 from cutfiles.formats.hpgl import read_plotter as hpgl_plotter
@@ -185,9 +186,9 @@ def test_a_file_above_the_limit_is_not_read(tmp_path: Path, monkeypatch: pytest.
         (svg, "MOST_ITEMS"),
         (svg, "MOST_CORNERS"),
         (svg, "MOST_PARTS"),
-        (alone, "_MOST_CHORDS"),
-        (between, "_MOST_PAIRS"),
-        (between, "_MOST_LOOKED_AT"),
+        (limits, "_MOST_CHORDS"),
+        (pairs, "_MOST_PAIRS"),
+        (pairs, "_MOST_LOOKED_AT"),
         (marks, "_MOST_LOOKED_AT"),
     ],
 )

@@ -1,1 +1,1 @@
-"""The rules: each looks at a drawing, alone or against its load, and yields faults."""
+"""The rules: each is a function from the context of a file to faults; `rules.py` has them in order."""

@@ -3,41 +3,39 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
-from cutfiles.check.rules.alone import self_crossing, too_much, unknown_layers, wrong_order
-from cutfiles.check.rules.measure import Measured
-from cutfiles.check.tool.outlines import outlines_of
+from cutfiles.check.context.context import Context
 from cutfiles.core.units import MM_PER_INCH
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Item, Layer, Marks, Reading
+from cutfiles.formats.model.drawing import Item, Layer, Marks
 from cutfiles.geometry.outline import Path
 
 SIDES_MM = (50.0, MM_PER_INCH)
 
 
-def measure_calibration(reading: Reading) -> Measured:
-    """Return what is wrong with a calibration sheet, its drawing taken back to what it means on the mat."""
-    drawing = reading.drawing
-    heap = too_much(drawing)
-    if heap is not None:
-        return Measured((*reading.faults, heap), reading.notes, 0, None)
-    faults = [*reading.faults, *unknown_layers(drawing), *wrong_order(drawing)]
-    found = outlines_of(drawing)
-    faults += [*found.faults, *self_crossing(found.items)]
+def wrong_squares(context: Context) -> Iterator[Fault]:
+    """Yield a fault for each square that doesn't measure right, and for those that are missing."""
     sides = list(SIDES_MM)
-    for item in found.items:
-        side = next((side for side in sides if _is_square(item, side, drawing.kind.pair_mm)), None)
+    items = context.outlines.items
+    for item in items:
+        side = next((side for side in sides if _is_square(item, side, context.kind.pair_mm)), None)
         if side is None:
-            faults.append(Fault(Code.TRUE_SIZE, item.place, f"is no square of {_listed(sides)}"))
+            yield Fault(Code.TRUE_SIZE, item.place, f"is no square of {_listed(sides)}")
         else:
             sides.remove(side)
-    if sides and len(found.items) < len(SIDES_MM):
-        faults.append(Fault(Code.MISSING_PIECE, "", f"lacks the square of {_listed(sides)}"))
-    # Where the pen that draws also marks, marks can't be told from letters.
-    if drawing.kind.marks is Marks.APART and not drawing.on(Layer.REGISTER):
-        faults.append(Fault(Code.MISSING_REGISTER, "", "no register mark to measure between"))
-    return Measured(tuple(faults), reading.notes, 0, drawing)
+    if sides and len(items) < len(SIDES_MM):
+        yield Fault(Code.MISSING_PIECE, "", f"lacks the square of {_listed(sides)}")
+
+
+def missing_marks(context: Context) -> Iterator[Fault]:
+    """Yield a fault where there is nothing to measure between.
+
+    Where the pen that draws also marks, marks can't be told from letters.
+    """
+    if context.kind.marks is Marks.APART and not context.drawing.on(Layer.REGISTER):
+        yield Fault(Code.MISSING_REGISTER, "", "no register mark to measure between")
 
 
 def _listed(sides: list[float]) -> str:

@@ -1,138 +1,36 @@
-"""Inner cuts: holes that a layout knows, told apart from outlines that lie in others by mistake."""
+"""Holes: cut at all and in time, nothing drawn through them, and in a layout inside of their shape."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
 
 import numpy as np
 import shapely
 
-from cutfiles.check.layout.layout import KnownLayout, KnownLoad
-from cutfiles.check.shapes.contours import as_area, as_line, same_outline
+from cutfiles.check.context.context import Context
+from cutfiles.check.layout.layout import KnownLayout
+from cutfiles.check.shapes.contours import as_area, as_line
 from cutfiles.core.tolerance import CHORD_MM, FILE_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer
+from cutfiles.formats.model.drawing import Layer
 from cutfiles.geometry.distance import contours_apart
 from cutfiles.geometry.edge import edges_of
-from cutfiles.geometry.outline import Contour, bounds
+from cutfiles.geometry.outline import Contour
 
-_NAMED = re.compile(r"(.+)-inner-[0-9]+")
 _CHUNK = 4096
 _QUARTER = 64  # edges of a quarter round
 _KERF_MM = 0.005  # how far a line may be from half a kerf inside its hole: arcs were measured as chords
 
 
-@dataclass(frozen=True, slots=True)
-class Apart:
-    """Outlines without the holes, the holes, and what is wrong with these."""
-
-    outlines: tuple[Item, ...]
-    holes: tuple[Item, ...]
-    faults: tuple[Fault, ...]
+def wrong_holes(context: Context) -> tuple[Fault, ...]:
+    """Return holes that are missing, misnamed, or cut after the piece they are in."""
+    return context.apart.faults
 
 
-@dataclass(frozen=True, slots=True)
-class _Known:
-    name: str
-    hole: Contour
-    line: Contour | None  # what is cut for its piece
-
-
-def holes_apart(outlines: Sequence[Item], load: KnownLoad | None, kind: Kind) -> Apart:
-    """Return what is cut, holes and outlines apart.
-
-    With a load, a closed line that lies where a hole should is that hole. Without one, it is what is named
-    after another outline of the file and lies in it; files without names then have no holes.
-    """
-    if load is None:
-        return _by_name(outlines)
-    known = [
-        _Known(f"{piece.piece_id}-inner-{number}", hole, piece.line)
-        for fabric in load.fabrics
-        for piece in fabric.pieces
-        for number, hole in enumerate(piece.holes, start=1)
-    ]
-    if not known:
-        return Apart(tuple(outlines), (), ())
-    places = (
-        shapely.STRtree([shapely.Point(*bounds(item.path)[:2]) for item in outlines]) if outlines else None
-    )
-    taken: dict[int, _Known] = {}
-    faults: list[Fault] = []
-    for one in known:
-        near = [] if places is None else _near(places, one.hole, kind.within_mm)
-        # Where two holes are alike and lie on each other the name tells them apart.
-        near.sort(key=lambda index: outlines[index].piece_id != one.name)
-        found = next((index for index in near if _is(outlines[index], one.hole, taken, index, kind)), None)
-        if found is None:
-            faults.append(
-                Fault(Code.MISSING_PIECE, one.name, "this hole is not cut, though the layout has it")
-            )
-            continue
-        taken[found] = one
-        item = outlines[found]
-        if kind.has_ids and item.piece_id != one.name:
-            words = f"its id is {(item.piece_id or '')[:60]!r}, but it lies where {one.name} should"
-            faults.append(Fault(Code.WRONG_ID, item.place, words))
-    left = tuple(item for index, item in enumerate(outlines) if index not in taken)
-    if kind.has_order:
-        faults += _late(outlines, left, taken, kind)
-    return Apart(left, tuple(outlines[index] for index in sorted(taken)), tuple(faults))
-
-
-def _near(places: shapely.STRtree, hole: Contour, within_mm: float) -> list[int]:
-    left, low, _, _ = bounds(hole)
-    near: list[int] = sorted(
-        places.query(
-            shapely.box(left - within_mm, low - within_mm, left + within_mm, low + within_mm)
-        ).tolist()
-    )
-    return near
-
-
-def _is(item: Item, hole: Contour, taken: dict[int, _Known], index: int, kind: Kind) -> bool:
-    return index not in taken and same_outline(item.path, hole, within_mm=kind.within_mm)
-
-
-def _late(
-    outlines: Sequence[Item], left: Sequence[Item], taken: dict[int, _Known], kind: Kind
-) -> Iterator[Fault]:
-    """Holes that are cut after the piece they are in."""
-    for index, one in sorted(taken.items()):
-        if one.line is None:
-            continue
-        own = next((i for i in left if same_outline(i.path, one.line, within_mm=kind.within_mm)), None)
-        if own is not None and own.order < outlines[index].order:
-            words = f"lies inside {own.place} and is cut after it"
-            yield Fault(Code.INNER_AFTER_OUTER, outlines[index].place, words)
-
-
-def _by_name(outlines: Sequence[Item]) -> Apart:
-    by_id = {item.piece_id: item for item in outlines if item.piece_id}
-    holes = []
-    faults = []
-    for item in outlines:
-        match = _NAMED.fullmatch(item.piece_id or "")
-        own = by_id.get(match[1]) if match else None
-        if own is None or not _polygon(own.path).covers(_polygon(item.path)):
-            continue
-        holes.append(item)
-        if own.order < item.order:
-            words = f"lies inside {own.place} and is cut after it"
-            faults.append(Fault(Code.INNER_AFTER_OUTER, item.place, words))
-    left = tuple(item for item in outlines if not any(item is hole for hole in holes))
-    return Apart(left, tuple(holes), tuple(faults))
-
-
-def _polygon(path: Contour) -> shapely.Polygon:
-    return as_area(path, stray_mm=CHORD_MM)
-
-
-def marks_in_holes(drawing: Drawing, holes: Sequence[Item]) -> Iterator[Fault]:
+def marks_in_holes(context: Context) -> Iterator[Fault]:
     """Yield a fault for each drawn line that runs through a hole: there is nothing to draw on."""
+    drawing, holes = context.drawing, context.apart.holes
     if not holes:
         return
     slack = drawing.kind.pair_mm + FILE_MM
@@ -147,6 +45,10 @@ def marks_in_holes(drawing: Drawing, holes: Sequence[Item]) -> Iterator[Fault]:
         lines = strokes.lines(first, min(first + _CHUNK, len(strokes)))
         for index in np.unique(tree.query(lines, predicate="intersects")[0]).tolist():
             yield Fault(Code.STRAY_MARK, strokes.place(first + index), says)
+
+
+def _polygon(path: Contour) -> shapely.Polygon:
+    return as_area(path, stray_mm=CHORD_MM)
 
 
 def hole_faults(layout: KnownLayout) -> Iterator[Fault]:

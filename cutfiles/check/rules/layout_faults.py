@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
+from cutfiles.check.context.context import Known
 from cutfiles.check.layout.layout import KnownFabric, KnownLayout, KnownLoad, KnownPiece
 from cutfiles.check.layout.tool import kerf_faults
-from cutfiles.check.rules.alone import beyond, off_mat, self_crossing
-from cutfiles.check.rules.between import Spacing, between
+from cutfiles.check.layout.turns import LAYOUT_TURN_DEG, off_turn_deg, turn_words
+from cutfiles.check.rules.fabric import beyond_fabric
 from cutfiles.check.rules.holes import hole_faults
-from cutfiles.check.rules.uneven import uneven
+from cutfiles.check.rules.mat import beyond_reach
+from cutfiles.check.rules.outlines import crossing_themselves
 from cutfiles.check.shapes.contours import mirror_image, motion_of
+from cutfiles.check.shapes.pairs import Spacing, between
 from cutfiles.core.tolerance import GAP_CHECK_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
@@ -24,8 +27,6 @@ from cutfiles.geometry.outline import Bounds, Path
 LAYOUT_MM = 10 * GAP_CHECK_MM
 # A bulge has six decimals, too: that is half a millionth of half the chord, for each of two outlines.
 _OF_CHORD = 1e-6
-# Six decimals of a degree, twice rounded.
-LAYOUT_TURN_DEG = 1e-5
 
 
 def layout_faults(layout: KnownLayout) -> Iterator[Fault]:
@@ -41,12 +42,6 @@ def layout_faults(layout: KnownLayout) -> Iterator[Fault]:
         yield from _pieces(layout, load, slack)
     yield from _mixed_mirrors(layout)
     yield from _counts(layout)
-
-
-def reach_of(load: KnownLoad, layout: KnownLayout) -> Bounds:
-    """Return what the machine reaches of the mat."""
-    margin = layout.margin_mm
-    return (margin, margin, load.width_mm - margin, load.height_mm - margin)
 
 
 def _same_names(layout: KnownLayout) -> Iterator[Fault]:
@@ -88,23 +83,12 @@ def _depth(one: Bounds, other: Bounds) -> float:
     return min(across, min(one[3], other[3]) - max(one[1], other[1]))
 
 
-def off_turn_deg(turn_deg: float, allowed: Sequence[float]) -> float:
-    """Return by how much a turn misses the nearest allowed one, degrees; 360 where none is allowed."""
-    return min((abs((turn_deg - turn + 180.0) % 360.0 - 180.0) for turn in allowed), default=360.0)
-
-
 def _forbidden_turns(fabric: KnownFabric) -> Iterator[Fault]:
     for piece in fabric.pieces:
         if fabric.turns_deg is None:
             continue
         if off_turn_deg(piece.pose.turn_deg, fabric.turns_deg) > LAYOUT_TURN_DEG:
             yield Fault(Code.FORBIDDEN_TURN, piece.piece_id, turn_words(piece.pose.turn_deg, fabric))
-
-
-def turn_words(turn_deg: float, fabric: KnownFabric) -> str:
-    """Return what is wrong with a turn."""
-    allowed = " or ".join(f"{turn:g}" for turn in fabric.turns_deg or ()) or "none"
-    return f"is turned by {turn_deg:.4f} degrees, allowed on {fabric.fabric}: {allowed}"
 
 
 def _slack(layout: KnownLayout) -> float:
@@ -126,27 +110,12 @@ def _pieces(layout: KnownLayout, load: KnownLoad, slack: float) -> Iterator[Faul
         if piece.cut is not None
     ]
     items = [item for item, _ in placed]
-    yield from self_crossing(items)
+    yield from crossing_themselves(items)
     yield from between(items, Spacing(layout.gap_mm, slack)).faults
-    reach = reach_of(load, layout)
+    reach = Known(layout, load).reach
     for item, fabric in placed:
-        outside = [fault for _, fault in off_mat([item], reach, slack_mm=slack)]
-        yield from outside or off_fabric(item, fabric, slack_mm=slack)
-
-
-def off_fabric(item: Item, fabric: KnownFabric, *, slack_mm: float) -> Iterator[Fault]:
-    """Yield a fault where an outline passes its fabric less the margin, or enters what is avoided.
-
-    Only what is more than the slack counts.
-    """
-    over = beyond(item.path, fabric.room())
-    if over > slack_mm:
-        margin = f" less its margin of {fabric.margin_mm:g} mm" if fabric.margin_mm else ""
-        yield Fault(Code.OFF_FABRIC, item.place, f"leaves {fabric.fabric}{margin} by {over:.4g} mm")
-        return
-    says = uneven(item.path, fabric, slack_mm=slack_mm)
-    if says:
-        yield Fault(Code.OFF_FABRIC, item.place, says)
+        outside = [fault for _, fault in beyond_reach([item], reach, slack_mm=slack)]
+        yield from outside or beyond_fabric(item, fabric, slack_mm=slack)
 
 
 def _mixed_mirrors(layout: KnownLayout) -> Iterator[Fault]:

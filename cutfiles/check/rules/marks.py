@@ -7,13 +7,14 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import shapely
 
+from cutfiles.check.context.context import Context, Role
 from cutfiles.check.layout.layout import KnownLoad
 from cutfiles.check.shapes.contours import as_area, as_line
 from cutfiles.core.tolerance import CHORD_MM, FILE_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import TooMuchError
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Item
+from cutfiles.formats.model.drawing import Item, Layer, Marks
 from cutfiles.formats.model.strokes import Strokes
 from cutfiles.geometry.outline import Contour
 
@@ -22,7 +23,19 @@ _MOST_LOOKED_AT = 3_000_000
 _CHUNK = 4096
 
 
-def stray_marks(
+def stray_marks(context: Context) -> Iterator[Fault]:
+    """Yield a fault for each drawn line that is not inside one piece."""
+    outlines = context.pieces
+    if context.role is Role.PEN:
+        # Its pieces are cut by another file: they are where the layout has them.
+        if context.known is None or not context.known.layout.shapes:
+            return
+        outlines = _pieces_of(context.known.load)
+    drawing = context.drawing
+    yield from marks_outside(drawing.on(Layer.DRAW), drawing.drawn, outlines, slack_mm=context.kind.pair_mm)
+
+
+def marks_outside(
     drawn: Sequence[Item], strokes: Strokes, outlines: Sequence[Item], *, slack_mm: float = FILE_MM
 ) -> Iterator[Fault]:
     """Yield a fault for each drawn line that is not inside one piece.
@@ -35,23 +48,23 @@ def stray_marks(
         outlines: the pieces.
         slack_mm: by how much a line may pass its outline.
     """
-    grounds = _Grounds([_generous(item.path, slack_mm) for item in outlines])
+    pieces = _Pieces([_generous(item.path, slack_mm) for item in outlines])
     says = "is drawn outside every piece, or across two"
     try:
         for start in range(0, len(drawn), _CHUNK):
             some = drawn[start : start + _CHUNK]
-            inside = grounds.hold(np.array([as_line(item.path, stray_mm=CHORD_MM) for item in some]))
+            inside = pieces.hold(np.array([as_line(item.path, stray_mm=CHORD_MM) for item in some]))
             for index in np.flatnonzero(~inside).tolist():
                 yield Fault(Code.STRAY_MARK, some[index].place, says)
         for start in range(0, len(strokes), _CHUNK):
             last = min(start + _CHUNK, len(strokes))
-            for index in np.flatnonzero(~grounds.hold(strokes.lines(start, last))).tolist():
+            for index in np.flatnonzero(~pieces.hold(strokes.lines(start, last))).tolist():
                 yield Fault(Code.STRAY_MARK, strokes.place(start + index), says)
     except TooMuchError as error:
         yield Fault(Code.TOO_MUCH, "", str(error))
 
 
-class _Grounds:
+class _Pieces:
     """The pieces, and how often they were looked at."""
 
     def __init__(self, pieces: list[shapely.geometry.base.BaseGeometry]) -> None:
@@ -88,8 +101,11 @@ def _generous(path: Contour, slack_mm: float) -> shapely.geometry.base.BaseGeome
     return grown
 
 
-def marks_on_fabric(marks: Sequence[Item], load: KnownLoad) -> Iterator[Fault]:
+def marks_on_fabric(context: Context) -> Iterator[Fault]:
     """Yield a fault for each register mark that touches a fabric of the load."""
+    if context.known is None:
+        return
+    marks, load = context.drawing.on(Layer.REGISTER), context.known.load
     lines = [as_line(item.path, stray_mm=CHORD_MM) for item in marks]
     tree = shapely.STRtree(lines)
     for fabric in load.fabrics:
@@ -104,3 +120,21 @@ def marks_on_fabric(marks: Sequence[Item], load: KnownLoad) -> Iterator[Fault]:
 def _shrunk(least: float, most: float) -> tuple[float, float]:
     slack = min(FILE_MM, (most - least) / 4)
     return least + slack, most - slack
+
+
+def missing_register(context: Context) -> Iterator[Fault]:
+    """Yield a fault where the layout promises register marks and there are none."""
+    register = None if context.known is None else context.known.layout.register
+    if register not in ("cross", "ring") or context.drawing.on(Layer.REGISTER):
+        return
+    if context.kind.marks is not Marks.NONE:
+        yield Fault(Code.MISSING_REGISTER, "", f"no register mark, layout.json has {register}")
+
+
+def _pieces_of(load: KnownLoad) -> tuple[Item, ...]:
+    return tuple(
+        Item(Layer.CUT, Layer.CUT.value, piece.cut, piece.piece_id, piece.piece_id)
+        for fabric in load.fabrics
+        for piece in fabric.pieces
+        if piece.cut is not None
+    )

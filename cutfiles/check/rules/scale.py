@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator
 
-from cutfiles.check.layout.layout import KnownLoad
+from cutfiles.check.context.context import Context
 from cutfiles.core.tolerance import SCALE_SHARE
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Item
 from cutfiles.geometry.outline import area, length
 
 # The usual slips: px as 1/96, 1/72 or 1/90 in for one another or for mm (CSS 2.1, 4.3.2, fixes 96 to the
@@ -38,27 +37,31 @@ _SLIPS = {
 }
 
 
-def wrong_scale(outlines: Sequence[Item], load: KnownLoad, *, within_mm: float) -> Fault | None:
-    """Return a fault where every outline is larger or smaller than its piece by one and the same factor.
+def wrong_scale(context: Context) -> Iterator[Fault]:
+    """Yield a fault where every outline is larger or smaller than its piece by one and the same factor.
 
     Lengths and roots of areas are compared in order of size, so it needs no places and no names.
     """
+    if context.known is None:
+        return
+    load, within_mm = context.known.load, context.kind.within_mm
+    outlines = (*context.outlines.items, *context.outlines.almost)
     pieces = [piece for fabric in load.fabrics for piece in fabric.pieces if piece.line is not None]
     cuts = [cut for piece in pieces for cut in (piece.line, *piece.holes) if cut is not None]
     if not outlines or len(cuts) != len(outlines):
-        return None
+        return
     factors = []
     for size in (length, lambda path: math.sqrt(abs(area(path)))):
         mine, theirs = sorted(size(item.path) for item in outlines), sorted(size(cut) for cut in cuts)
         if theirs[0] <= 0:
-            return None
+            return
         factors += [one / other for one, other in zip(mine, theirs, strict=True)]
     # How far sizes may be off by rounding, as a share of the smallest piece.
     share = SCALE_SHARE + 8 * within_mm / min(length(item.path) for item in outlines)
     least, most = min(factors), max(factors)
     if least <= 0 or most / least > 1 + share or (least <= 1 + share and most >= 1 - share):
-        return None
+        return
     factor = (least + most) / 2
     slip = min(_SLIPS, key=lambda one: abs(math.log(one / factor)))
     words = f": {_SLIPS[slip]}?" if abs(slip / factor - 1) <= share else ""
-    return Fault(Code.WRONG_SCALE, "", f"everything is {factor:.5g} times as large as in layout.json{words}")
+    yield Fault(Code.WRONG_SCALE, "", f"everything is {factor:.5g} times as large as in layout.json{words}")

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from cutfiles.check.layout.correction import Correction
-from cutfiles.check.tool.tool_path import joined_in_order
+from cutfiles.check.tool.lines import joined_in_order
 from cutfiles.formats.model.drawing import Drawing, Layer
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, chords
 

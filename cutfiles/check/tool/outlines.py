@@ -6,19 +6,17 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-import shapely
-
 from cutfiles.check.layout.layout import KnownLoad
 from cutfiles.check.layout.tool import KnownTool
+from cutfiles.check.tool.lines import closed_again, joined_in_order, owner
 from cutfiles.check.tool.restored import Restored, restored
-from cutfiles.check.tool.tool_path import as_cut, joined_in_order, owner
-from cutfiles.check.tool.traced import as_traced, hides_arcs
+from cutfiles.check.tool.walked import walked_lines
 from cutfiles.core.tolerance import FILE_MM, SAME_POINT_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, chain, without_repeats
 from cutfiles.geometry.joining import meetings, walks
-from cutfiles.geometry.outline import Circle, Contour, Path, bounds
+from cutfiles.geometry.outline import Circle, Contour, Path
 
 _PLAIN = KnownTool()
 
@@ -88,14 +86,15 @@ def _cut_lines(
     """What the tool cuts along each line."""
     pieces = [piece.line for fabric in load.fabrics for piece in fabric.pieces if piece.line is not None]
     # A swivel of nothing leads nowhere, however it got into a layout.
-    if tool.swivel_mm > SAME_POINT_MM and hides_arcs(kind):
-        yield from as_traced(items, pieces, tool, within_mm=kind.within_mm)
+    if tool.swivel_mm > SAME_POINT_MM:
+        yield from walked_lines(items, pieces, tool, within_mm=kind.within_mm)
         return
-    tree = shapely.STRtree([shapely.box(*bounds(line)) for line in pieces])
     for item in items:
-        near = tree.query(shapely.box(*bounds(item.path))).tolist() if tool.swivel_mm else []
-        wanted = [pieces[number] for number in sorted(near)]
-        yield item, as_cut(item.path, tool, wanted, within_mm=kind.within_mm)
+        path = item.path
+        if isinstance(path, Path) and not path.closed:
+            yield item, closed_again(path, tool, kind.within_mm)
+        else:
+            yield item, path
 
 
 def _joined(open_: Sequence[tuple[Item, Path]], piece_ids: frozenset[str]) -> Iterator[tuple[Item, Contour]]:

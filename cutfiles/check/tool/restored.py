@@ -11,7 +11,8 @@ from shapely.geometry.base import BaseGeometry
 from cutfiles.check.layout.layout import KnownFabric, KnownLoad
 from cutfiles.check.layout.tool import KnownTool
 from cutfiles.check.shapes.contours import as_area, as_line, same_outline
-from cutfiles.check.tool.tool_path import SWIVEL_MM, owner
+from cutfiles.check.tool.knife import SWIVEL_MM
+from cutfiles.check.tool.lines import owner
 from cutfiles.core.tolerance import CHORD_MM
 from cutfiles.formats.model.drawing import Item, Layer
 from cutfiles.geometry.outline import Contour, Path, Vertex

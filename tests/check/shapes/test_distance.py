@@ -9,9 +9,9 @@ import shapely
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
-from cutfiles.check.rules.alone import self_crossing
-from cutfiles.check.rules.between import Spacing, between
+from cutfiles.check.rules.outlines import crossing_themselves
 from cutfiles.check.shapes.contours import as_line, motion_of, same_outline
+from cutfiles.check.shapes.pairs import Spacing, between
 from cutfiles.core.tolerance import FILE_MM, HPGL_MM
 from cutfiles.formats.model.drawing import Item, Layer
 from cutfiles.geometry.distance import contours_apart, edges_apart, shared_mm
@@ -195,7 +195,7 @@ def test_a_loop_as_small_as_rounding_is_none() -> None:
     ):
         loop = ((10, 10), (10 - size, 10 + size), (10 - size, 10 - size / 2), (10, 10 + size / 2))
         item = _item(ring((0, 0), (10, 0), *loop, (10, 20), (0, 20)), "a")
-        assert [fault.code.value for fault in self_crossing([item], loop_mm=loop_mm)] == codes
+        assert [fault.code.value for fault in crossing_themselves([item], loop_mm=loop_mm)] == codes
 
 
 def test_outlines_with_a_tiny_loop_cross_only_if_what_they_enclose_does() -> None:

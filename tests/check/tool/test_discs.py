@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
-from cutfiles.check.tool.tool_path import cut_round
+from cutfiles.check.tool.knife import TrailingKnife
 from cutfiles.geometry.outline import Circle
 from cutfiles.pipeline import Options, make, save, size
 
@@ -97,5 +97,5 @@ def test_a_circle_as_large_as_its_disc_is_none_for_a_knife(tmp_path: Path) -> No
 
 def test_the_tip_goes_round_on_the_leg_of_a_right_angle() -> None:
     """By Pythagoras, from what the axis goes round on and how far the tip trails; a tiny one isn't known."""
-    assert cut_round(Circle(1, 2, 13), 5.0) == Circle(1, 2, 12)
-    assert cut_round(Circle(1, 2, 5), 13.0) == Circle(1, 2, 5)
+    assert TrailingKnife(5.0).round(Circle(1, 2, 13)) == Circle(1, 2, 12)
+    assert TrailingKnife(13.0).round(Circle(1, 2, 5)) == Circle(1, 2, 5)

@@ -15,7 +15,7 @@ from cutfiles.check.check import check_paths
 from tests.check.drawings import Layout, Line, Sheet, piece, sheet_of, stroke, usual_layout, write_folder
 from tests.check.more_formats import FORMATS
 
-DOCS = Path(__file__).parents[2] / "docs" / "checks.md"
+DOCS = Path(__file__).parents[3] / "docs" / "checks.md"
 SheetChange = Callable[[Sheet], None]
 TextChange = Callable[[str], str]
 NAMES = {

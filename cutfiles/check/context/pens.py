@@ -48,10 +48,10 @@ def marks_apart(
     for first in range(0, len(strokes), 4096):
         last = min(first + 4096, len(strokes))
         on[first + tree.query(strokes.lines(first, last), predicate="intersects")[0]] = True
-    astray = np.flatnonzero(~on)
+    outside = np.flatnonzero(~on)
     # No mat has so many marks: they stay what they are, lines beside the pieces.
-    on[astray[_MOST_MARKS:]] = True
-    for index in astray[:_MOST_MARKS].tolist():
+    on[outside[_MOST_MARKS:]] = True
+    for index in outside[:_MOST_MARKS].tolist():
         order, place = int(strokes.order[index]), strokes.place(index)
         items.append(Item(Layer.REGISTER, Layer.REGISTER.value, strokes.path(index), None, place, order))
     items.sort(key=lambda item: item.order)

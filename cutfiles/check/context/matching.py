@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from cutfiles.check.layout.layout import KnownFabric, KnownLoad, KnownPiece
-from cutfiles.check.rules.layout_faults import LAYOUT_TURN_DEG, off_turn_deg, turn_words
+from cutfiles.check.layout.turns import LAYOUT_TURN_DEG, off_turn_deg, turn_words
 from cutfiles.check.shapes.contours import Motion, mirror_image, motion_of, same_outline
 from cutfiles.check.shapes.fit import fitted, may_fit
 from cutfiles.findings.codes import Code
@@ -41,7 +41,7 @@ class _Wanted:
 
 @dataclass(slots=True)
 class _Look:
-    """Which shapes an outline looks like, however it lies; asked as often as there are outlines astray."""
+    """Which shapes an outline looks like, however it lies; asked as often as there are misplaced outlines."""
 
     shapes: dict[str, Contour]
     within_mm: float

@@ -18,7 +18,7 @@ from cutfiles.pipeline import Options, make, save, size
 from tests.check.drawings import sheet_of, usual_layout, write_folder
 from tests.check.pdf_format import pdf_text
 
-JOBS = Path(__file__).parents[2] / "fixtures/jobs"
+JOBS = Path(__file__).parents[3] / "fixtures/jobs"
 
 
 def page_of(content: str, *, more: str = "", pages: int = 1) -> bytes:

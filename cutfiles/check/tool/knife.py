@@ -1,4 +1,4 @@
-"""Where the tip of a trailing knife goes, step by step: for files that hold its axis' way as chords only.
+"""Where the tip of a trailing knife goes while its axis runs along the lines of a file, step by step.
 
 While the axis runs straight the tip follows on a tractrix: with the angle φ from its way to the knife,
 tan(φ/2) falls by a factor e with each swivel's length (E. H. Lockwood, A Book of Curves, 1961, chapter 13;
@@ -11,14 +11,16 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-from cutfiles.core.tolerance import CHORD_MM, FILE_MM, SAME_POINT_MM
-from cutfiles.geometry.outline import Path, Point, chords
+from cutfiles.core.tolerance import CHORD_MM, FILE_MM, SAME_POINT_MM, SWIVEL_STRAY_MM
+from cutfiles.geometry.outline import Circle, Path, Point, chords
 
+# What the tip may be off by where small turns were left out.
+SWIVEL_MM = 2 * SWIVEL_STRAY_MM + FILE_MM
 _LITTLE_ASKEW = math.cos(1.0)  # below one radian the bend only falls from there on
 
 
-class Castor:
-    """A knife that is lifted and put down but never turned in the air: what it points at is remembered."""
+class TrailingKnife:
+    """A knife that is lifted and put down but never turned in the air: where it points is remembered."""
 
     def __init__(self, swivel_mm: float) -> None:
         self._swivel_mm = swivel_mm
@@ -38,6 +40,15 @@ class Castor:
             if long:
                 self._along(start, end, long, found)
         return found
+
+    def round(self, axis: Circle) -> Circle:
+        """Return what the tip cuts while the axis goes once around, if it points along the circle at first.
+
+        That is how a file comes to hold a whole circle: the knife points there from the line before, and
+        nothing is to be swung. A smaller circle than the swivel is left as it is.
+        """
+        square = axis.radius**2 - self._swivel_mm**2
+        return Circle(axis.x, axis.y, math.sqrt(square)) if square > FILE_MM**2 else axis
 
     def _along(self, start: Point, end: Point, long: float, found: list[Point]) -> None:
         """Add where the tip goes while the axis runs straight."""

@@ -1,0 +1,70 @@
+"""What each line is for: layers known, in order, and each in the file where it belongs."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+import numpy as np
+
+from cutfiles.check.context.context import Context, Role
+from cutfiles.findings.codes import Code
+from cutfiles.findings.report import Fault
+from cutfiles.formats.model.drawing import Layer
+
+_DRAWN = "is to be drawn, in a file that is for the knife only"
+
+
+def unknown_layers(context: Context) -> Iterator[Fault]:
+    """Yield a fault for each layer whose name isn't ours."""
+    strays = Counter(item.layer_name for item in context.drawing.items if item.layer is None)
+    for name, count in strays.items():
+        shown = name[:60] or "outside every group"
+        yield Fault(Code.UNKNOWN_LAYER, shown, f"{count} lines are on neither draw, register nor cut")
+
+
+def wrong_order(context: Context) -> Iterator[Fault]:
+    """Yield a fault at the first line that comes after a later tool's."""
+    drawing, layers = context.drawing, list(Layer)
+    if not context.kind.has_order and context.role is not Role.CALIBRATION:
+        return
+    latest = layers[0]
+    late: tuple[int, str, Layer, Layer] | None = None
+    begun: int | None = None  # where anything but drawing begins
+    for item in sorted(drawing.items, key=lambda one: one.order):
+        if item.layer is None:
+            continue
+        if begun is None and item.layer is not Layer.DRAW:
+            begun = item.order
+        if layers.index(item.layer) < layers.index(latest):
+            late = (item.order, item.place, item.layer, latest)
+            break
+        latest = item.layer
+    after = np.flatnonzero(drawing.drawn.order > begun) if begun is not None else np.empty(0, dtype=int)
+    if len(after) and (late is None or drawing.drawn.order[after[0]] < late[0]):
+        order = int(drawing.drawn.order[after[0]])
+        before = [i.layer for i in drawing.items if i.layer is not None and i.order < order]
+        late = (order, drawing.drawn.place(int(after[0])), Layer.DRAW, max(before, key=layers.index))
+    if late is not None:
+        yield Fault(
+            Code.WRONG_ORDER, late[1], f"a line to {late[2].value} comes after one to {late[3].value}"
+        )
+
+
+def nothing_to_cut(context: Context) -> Iterator[Fault]:
+    """Yield a fault where no line is to be cut."""
+    if not context.drawing.on(Layer.CUT):
+        yield Fault(Code.NOTHING_TO_CUT, "", "no line on the layer cut")
+
+
+def misplaced(context: Context) -> Iterator[Fault]:
+    """Yield a fault for each line in a part of a load that belongs into the other."""
+    drawing = context.drawing
+    if context.role is Role.PEN:
+        for item in drawing.on(Layer.CUT):
+            yield Fault(Code.EXTRA_PIECE, item.place, "is to be cut, in a file that is for the pen only")
+    elif context.role is Role.KNIFE:
+        for item in drawing.on(Layer.DRAW):
+            yield Fault(Code.STRAY_MARK, item.place, _DRAWN)
+        for index in range(len(drawing.drawn)):
+            yield Fault(Code.STRAY_MARK, drawing.drawn.place(index), _DRAWN)
