@@ -46,7 +46,14 @@ _STOPPED = {
 _WENT_ON = "the search went on as long as the time limit let it: another run may find another layout"
 
 
-def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: ProgressListener | None = None) -> Layout:
+def nest(
+    cut_list: CutList,
+    bed: Bed,
+    *,
+    clock: Clock,
+    progress: ProgressListener | None = None,
+    processes: int | None = None,
+) -> Layout:
     """Return where every piece lies.
 
     Args:
@@ -54,6 +61,7 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: ProgressListene
         bed: the mat and the machine.
         clock: says when the search must stop; stopped early, it keeps the best that it has found.
         progress: told how far it is.
+        processes: how many search at once; None for one a core, 1 for this one alone. The layout is the same.
 
     Raises:
         UnmetError: the fabrics can't give what is asked; the message says what is short and what would do.
@@ -64,9 +72,9 @@ def nest(cut_list: CutList, bed: Bed, *, clock: Clock, progress: ProgressListene
     reach = reach_of(bed.mat.less(bed.machine.beyond_mm), bed.machine.register)
     _check_outlines(cut_list, reach, bed.unit)
     gap = bed.machine.gap_mm
-    solver = Solver(cut_list.shapes, gap_mm=gap, clock=clock)
-    cutter = Cutter(cut_list.shapes, reach, solver, gap_mm=gap, mark_mm=bed.unit.rough_mark_mm)
-    with Workers(cut_list.shapes, solver, gap_mm=gap):
+    with Workers(cut_list.shapes, gap_mm=gap, clock=clock, processes=processes) as helpers:
+        solver = Solver(cut_list.shapes, gap_mm=gap, clock=clock, helpers=helpers)
+        cutter = Cutter(cut_list.shapes, reach, solver, gap_mm=gap, mark_mm=bed.unit.rough_mark_mm)
         settled = _settled(cut_list, cutter, Shortage(cutter, bed.unit), clock, progress)
     cuts = [(one.fabric, cut) for one in settled for cut in one.cut.cuts]
     sizes = [(cut.plot.rect.width_mm, cut.plot.rect.height_mm) for _, cut in cuts]

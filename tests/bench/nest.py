@@ -90,9 +90,10 @@ def sheets(seconds: int) -> None:
     print(f"sheet in   turns    rows  found  area bound      s  known  {peer}")
     for width, height, turns, known in CASES:
         start = time.perf_counter()
-        solver = Solver((wedge(),), gap_mm=GAP * IN, clock=Clock(effort=USUAL))
         container = Container(width * IN, height * IN, MARGIN * IN, turns, mirrored=False)
-        with Workers((wedge(),), solver, gap_mm=GAP * IN):
+        clock = Clock(effort=USUAL)
+        with Workers((wedge(),), gap_mm=GAP * IN, clock=clock) as helpers:
+            solver = Solver((wedge(),), gap_mm=GAP * IN, clock=clock, helpers=helpers)
             found = len(solver.maximise(container, "blade"))
         spent = time.perf_counter() - start
         words = {1: "one way", 2: "half", 4: "quarter"}[len(turns)]

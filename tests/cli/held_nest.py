@@ -19,7 +19,7 @@ _settled = nest._settled
 
 def _held(cut_list: Any, cutter: Any, shortage: Any, clock: Clock, progress: Any) -> Any:
     print("searching", flush=True)
-    while os.environ.get("HELD") == "deaf" or not clock.is_up():
+    while os.environ.get("HELD") == "deaf" or not clock.poll():
         time.sleep(0.01)
     return _settled(cut_list, cutter, shortage, clock, progress)
 

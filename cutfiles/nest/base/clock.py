@@ -46,7 +46,7 @@ class Stop(Enum):
 class Clock:
     """Says when to stop, and remembers what cut the search short, if anything did.
 
-    Search loops ask `is_up` now and then, and call `tick` where they have found something.
+    Search loops call `poll` now and then, and call `tick` where they have found something.
     """
 
     def __init__(self, limit_s: float | None = None, *, effort: Effort = NO_INSERTION) -> None:
@@ -80,8 +80,8 @@ class Clock:
         """Return the seconds until then."""
         return until - time.monotonic()
 
-    def has_time(self, until: float) -> bool:
-        """Return whether to go on beyond the counted work until then; remembers that the clock decided."""
+    def extend_until(self, until: float) -> bool:
+        """Note that the clock decides from here on, and return whether there is time until then."""
         self.went_on = True
         return not self._asked and time.monotonic() < until
 
@@ -89,8 +89,8 @@ class Clock:
         """Ask the search to end soon with the best it has. Any thread and any signal handler may."""
         self._asked = True
 
-    def is_up(self) -> bool:
-        """Return whether the limit has passed or the user wants no more; whoever asks must stop then."""
+    def poll(self) -> bool:
+        """Tell who watches, note what stops the search if anything does, and return whether it must stop."""
         if self.stopped_by is None:
             if self._asked:
                 self.stopped_by = Stop.USER
@@ -102,10 +102,10 @@ class Clock:
     def wait(self, seconds: float) -> bool:
         """Do nothing for a moment while others work; return whether the search must stop."""
         time.sleep(seconds)
-        return self.is_up()
+        return self.poll()
 
     def watch(self, watcher: Callable[[int], None] | None) -> None:
-        """Have somebody told at every `tick`, and whenever a search asks `is_up`: the best count so far."""
+        """Have somebody told at every `tick`, and whenever a search calls `poll`: the best count so far."""
         self._watcher = watcher
 
     def tick(self, best: int) -> None:

@@ -188,7 +188,7 @@ class Yardage:
         most = round(self._top(cloth, band) / self._mark_mm)
         covered = sum(self._areas[shape] * count for shape, count in wanted) / sum(way.columns_mm)
         least = int(covered / self._mark_mm)  # too short, or just as long as the pieces' area
-        while most - least > 1 and not self._solver.clock.is_up():
+        while most - least > 1 and not self._solver.clock.poll():
             middle = (least + most) // 2
             shorter = replace(way, most_mm=min(middle * self._mark_mm, way.most_mm))
             could = all(self._most(cloth, shorter, shape) >= count for shape, count in wanted)

@@ -2,25 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
-from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.container import Container
-from cutfiles.nest.base.orientations import Orientations, moved
+from cutfiles.nest.base.context import SearchContext
+from cutfiles.nest.base.orientations import moved
 from cutfiles.nest.base.oriented_item import OrientedItem, without_bays
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.greedy.packing import NoFits, Packing, Rule
 from cutfiles.nest.greedy.rows import StackedRows
 from cutfiles.nest.greedy.rules import AROUND, RULES
 
-Bound = Callable[[Container, str], int]
-
 
 class Construction:
     """Builds layouts; remembers no-fit regions and rows, as the containers of a job have them in common."""
 
-    def __init__(self, items: Orientations, bound: Bound, *, gap_mm: float, clock: Clock) -> None:
-        self._orientations, self._bound, self._gap_mm, self._clock = items, bound, gap_mm, clock
+    def __init__(self, context: SearchContext) -> None:
+        self._context = context
         self._strips: dict[tuple[OrientedItem, ...], StackedRows] = {}
         self._quick: dict[tuple[Container, str], tuple[PlacedItem, ...]] = {}
 
@@ -37,30 +35,30 @@ class Construction:
         """Return what two greedy rules find: enough to choose how to rough-cut."""
         key = (container, shape)
         if key not in self._quick:
-            items = self._orientations.on(container, shape)
+            items = self._context.items.on(container, shape)
             best: list[PlacedItem] = []
             for rule in RULES[:2]:
                 packing = self.packing(container, items)
-                packing.fill(range(len(items)), rule, most=self._bound(container, shape))
+                packing.fill(range(len(items)), rule, most=self._context.bound(container, shape))
                 best = max(best, packing.placed, key=len)
             self._quick[key] = moved(best, container.margin_mm)
         return self._quick[key]
 
     def maximise(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
         """Return as many pieces as rules and rows find; it stops where the bound is met."""
-        bound = self._bound(container, shape)
+        bound = self._context.bound(container, shape)
         best: list[PlacedItem] = []
         for layout in self._layouts(container, shape, bound):
             if len(layout) > len(best):
                 best = layout
-                self._clock.tick(len(best))
-            if len(best) == bound or self._clock.is_up():
+                self._context.clock.tick(len(best))
+            if len(best) == bound or self._context.clock.poll():
                 break
         return moved(best, container.margin_mm)
 
     def _layouts(self, container: Container, shape: str, most: int) -> Iterator[list[PlacedItem]]:
         width, height = container.room
-        for items in _families(self._orientations.on(container, shape)):
+        for items in _families(self._context.items.on(container, shape)):
             for rule in rules(container):
                 packing = self.packing(container, items)
                 packing.fill(range(len(items)), rule, most=most)
@@ -70,7 +68,7 @@ class Construction:
 
     def _strips_of(self, items: tuple[OrientedItem, ...]) -> StackedRows:
         if items not in self._strips:
-            self._strips[items] = StackedRows(NoFits(items, gap_mm=self._gap_mm))
+            self._strips[items] = StackedRows(NoFits(items, gap_mm=self._context.gap_mm))
         return self._strips[items]
 
 

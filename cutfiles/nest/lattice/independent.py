@@ -62,7 +62,7 @@ class Graph:
         walk.settle()
         best = walk.chosen
         for _ in range(kicks):
-            if best.bit_count() >= most or clock.is_up():
+            if best.bit_count() >= most or clock.poll():
                 break
             before = walk.chosen
             walk.kick()
@@ -107,7 +107,7 @@ class _Branches:
             if len(self._chosen) + count <= len(self.best):
                 return
             self.nodes -= 1
-            if self.nodes <= 0 or self._clock.is_up():
+            if self.nodes <= 0 or self._clock.poll():
                 self.nodes = 0
                 return
             self._chosen.append(thing)

@@ -6,7 +6,7 @@ rules begin, swaps improve, and where spots are few branch and bound proves the 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,14 +15,13 @@ from cutfiles.geometry.outline import area
 from cutfiles.nest.base.bound import most_in
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.container import Container, Wanted
-from cutfiles.nest.base.oriented_item import OrientedItem
+from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.placed_item import Flags, PlacedItem
 from cutfiles.nest.base.turns import tried
 from cutfiles.nest.greedy.packing import Rule
 from cutfiles.nest.greedy.rules import AROUND, RULES
 from cutfiles.nest.lattice.independent import Graph
 from cutfiles.nest.lattice.positions import Clashes, LatticePositions, Numbers
-from cutfiles.pieces.shape import Shape
 
 # Spots up to which swaps are worth their time, up to which a proof is tried, and up to which swaps help to
 # choose among hundreds of rough cuts.
@@ -38,28 +37,23 @@ class _Solved:
     most: int
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
-    """Where the search gets the shapes and their items on a container."""
-
-    shapes: Mapping[str, Shape]
-    items: Callable[[Container, str], tuple[OrientedItem, ...]]
-
-
 class LatticeSearch:
     """Fills containers that have a lattice, and remembers what it has solved."""
 
-    def __init__(self, source: Source, *, gap_mm: float, clock: Clock) -> None:
-        self._source, self._gap_mm, self._clock = source, gap_mm, clock
+    def __init__(self, context: SearchContext) -> None:
+        self._context, gap_mm = context, context.gap_mm
         self._clashes = {gap_mm: Clashes(gap_mm=gap_mm)}
         self._spots: dict[tuple[Container, tuple[str, ...], float], LatticePositions] = {}
         self._solved: dict[tuple[Container, str], _Solved] = {}
         self._quick: dict[tuple[Container, str], tuple[PlacedItem, ...]] = {}
         self._placed: dict[tuple[Container, Wanted], tuple[PlacedItem, ...]] = {}
 
-    def bound(self, container: Container, shape: str, *, gap_mm: float | None = None) -> int:
-        """Return how many of a shape the container can't pass; the gap is the job's if none is given."""
-        if gap_mm is None or gap_mm == self._gap_mm:
+    def proven_bound(self, container: Container, shape: str, *, gap_mm: float | None = None) -> int:
+        """Return how many of a shape the container can't pass; the gap is the job's if none is given.
+
+        With the job's gap the container is searched: where places are few, a proof bounds it best.
+        """
+        if gap_mm is None or gap_mm == self._context.gap_mm:
             return self._solve(container, shape).most
         spots = self._spots_of(container, (shape,), gap_mm)
         return self._most(container, shape, spots, self._part(spots, spots.free))
@@ -80,7 +74,9 @@ class LatticeSearch:
             best = max(*starts, *(_greedy(spots, _order(spots, rule)) for rule in RULES[:2]), key=len)
             few = np.flatnonzero(spots.free)
             if len(best) < len(few) <= _VERY_FEW:
-                best = _Part(spots, few).improved(best, most=len(few), kicks=_FEW_KICKS, clock=self._clock)
+                best = _Part(spots, few).improved(
+                    best, most=len(few), kicks=_FEW_KICKS, clock=self._context.clock
+                )
             self._quick[key] = _pieces(spots, best)
         return self._quick[key]
 
@@ -89,7 +85,7 @@ class LatticeSearch:
 
         Positions count from the container's lower left corner, margin included.
         """
-        bounds = {shape: self.bound(container, shape) for shape, most in wanted if most > 0}
+        bounds = {shape: self.proven_bound(container, shape) for shape, most in wanted if most > 0}
         asked = tuple((shape, min(most, bounds[shape])) for shape, most in wanted if bounds.get(shape))
         if not asked:
             return ()
@@ -104,12 +100,12 @@ class LatticeSearch:
     def _spots_of(
         self, container: Container, names: tuple[str, ...], gap_mm: float | None = None
     ) -> LatticePositions:
-        gap = self._gap_mm if gap_mm is None else gap_mm
+        gap = self._context.gap_mm if gap_mm is None else gap_mm
         key = (container, names, gap)
         if key not in self._spots:
             assert container.lattice is not None
             clashes = self._clashes.setdefault(gap, Clashes(gap_mm=gap))
-            items = [item for name in names for item in self._source.items(container, name)]
+            items = [item for name in names for item in self._context.items.on(container, name)]
             self._spots[key] = LatticePositions(container, container.lattice, items, clashes)
         return self._spots[key]
 
@@ -122,8 +118,8 @@ class LatticeSearch:
         """What no layout can pass: the spots, the area, and cliques of spots that cover them all."""
         width, height = container.room
         by_area = most_in(
-            self._source.shapes[shape],
-            self._source.items(container, shape),
+            self._context.items.shapes[shape],
+            self._context.items.on(container, shape),
             width_mm=width,
             height_mm=height,
             gap_mm=spots.gap_mm,
@@ -150,9 +146,9 @@ class LatticeSearch:
         starts += [_greedy(spots, _order(spots, rule)) for rule in (*RULES, *AROUND)]
         best = max(starts, key=len)
         if len(best) < most and part:
-            best = part.improved(best, most=most, clock=self._clock)
+            best = part.improved(best, most=most, clock=self._context.clock)
             if len(best) < most and len(part.graph.clashes) <= _FEW:
-                best, proven = part.largest(best, clock=self._clock)
+                best, proven = part.largest(best, clock=self._context.clock)
                 most = len(best) if proven else most
         return _Solved(_pieces(spots, best), most)
 
@@ -172,7 +168,7 @@ class LatticeSearch:
     def _mixed(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
         """Several shapes: the first by greedy rules, then as many of the last as there is room for."""
         spots = self._spots_of(container, tuple(shape for shape, _ in wanted))
-        areas = {shape: area(self._source.shapes[shape].cut) for shape, _ in wanted}
+        areas = {shape: area(self._context.items.shapes[shape].cut) for shape, _ in wanted}
         last, most_last = wanted[-1]
         best: tuple[float, list[int], list[int]] = (-1.0, [], [])
         for rule in (*RULES, *AROUND):
@@ -184,7 +180,7 @@ class LatticeSearch:
             worth = sum(areas[spots.shape(spot)] for spot in (*first, *rest))
             if round(worth - best[0], 3) > 0:
                 best = (worth, first, rest)
-            if self._clock.is_up():
+            if self._context.clock.poll():
                 break
         _, first, rest = best
         left = spots.free & spots.of_shape(last)
@@ -192,7 +188,7 @@ class LatticeSearch:
             left[spots.near(spot)] = False
         part = self._part(spots, left)
         if part and len(rest) < min(most_last, len(part.graph.clashes)):
-            rest = part.improved(rest, most=most_last, clock=self._clock)
+            rest = part.improved(rest, most=most_last, clock=self._context.clock)
         return _pieces(spots, [*first, *rest])
 
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.container import Container
-from cutfiles.nest.base.orientations import Orientations, Plain, moved, plain, standing_for
+from cutfiles.nest.base.context import Attempt, SearchContext
+from cutfiles.nest.base.orientations import Plain, moved, plain, standing_for
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.overlap.minimise import OverlapMinimisation, Start
 
@@ -26,30 +26,12 @@ _LONGER = 3  # times the moves of a counted start
 _SCATTERED_EACH, _SCATTERED_MOST = 4, 30
 
 
-@dataclass(frozen=True, slots=True)
-class Attempt:
-    """One start as plain values: what any process needs to make it."""
-
-    container: Container
-    shapes: tuple[str, ...]  # which may lie there
-    placed: Plain  # in the container's room
-    add: str
-    seed: int
-    moves: int
-
-
-# Makes attempts, several at once if it can; gives what each found up to the first that found room.
-Attempts = Callable[[Sequence[Attempt]], "Plain | None"]
-
-
 class Insertion:
     """Inserts pieces by overlap minimisation, and remembers the tables."""
 
-    def __init__(self, items: Orientations, *, gap_mm: float, clock: Clock) -> None:
-        self._orientations, self._gap_mm, self.clock = items, gap_mm, clock
+    def __init__(self, context: SearchContext) -> None:
+        self._context = context
         self._minimisations: dict[tuple[object, ...], OverlapMinimisation] = {}
-        self.attempts: Attempts = self.in_turn
-        self.may_go_on = True  # beyond the counted starts, where the user gave time
 
     def insert(
         self,
@@ -58,6 +40,7 @@ class Insertion:
         missing: Sequence[tuple[str, int]],
         *,
         refined: bool = False,
+        extend: bool = True,
     ) -> tuple[PlacedItem, ...] | None:
         """Return a layout with more pieces than the given ones have, or None if none was found.
 
@@ -66,8 +49,9 @@ class Insertion:
             container: what to lay them on.
             missing: shapes to add and how many at most, the most wanted first.
             refined: the layouts were found under a narrower rule with insertions; fewer starts will do.
+            extend: go on beyond the counted starts where the user gave time and the context lets it.
         """
-        effort = self.clock.effort
+        effort = self._context.clock.effort
         if refined:
             effort = replace(effort, starts=math.ceil(effort.starts * _AGAIN))
         shapes = tuple(dict.fromkeys([name for name, _ in missing] + [one.item.shape for one in layouts[0]]))
@@ -75,31 +59,31 @@ class Insertion:
         grown: Plain | None = None
         for shape, most in missing:
             for _ in range(most):
-                if self.clock.is_up():
+                if self._context.clock.poll():
                     break
                 moves = min(effort.moves, _MOVES_A_PIECE * (len(starts[0]) + 1))
-                more = self.attempts(
+                more = self._attempted(
                     [
                         Attempt(container, shapes, starts[seed % len(starts)], shape, seed, moves)
                         for seed in range(effort.starts)
                     ]
                 )
-                if more is None:
+                if more is None and extend and self._context.extends:
                     more = self._given_time(container, shapes, starts, shape)
                 if more is None:
                     break
-                self.clock.tick(len(more))
+                self._context.clock.tick(len(more))
                 starts, grown = [more], more
-        return None if grown is None else moved(self._orientations.placed(grown), container.margin_mm)
+        return None if grown is None else moved(self._context.items.placed(grown), container.margin_mm)
 
     def _given_time(
         self, container: Container, shapes: tuple[str, ...], starts: Sequence[Plain], shape: str
     ) -> Plain | None:
         """What further starts find, where the user gave more time than the counted ones took."""
-        effort, first = self.clock.effort, self.clock.effort.starts
-        until = self.clock.share(_SHARE_OF_TIME) if self.may_go_on else None
-        while until is not None and self.clock.has_time(until):
-            found = self.attempts(
+        effort, first = self._context.clock.effort, self._context.clock.effort.starts
+        until = self._context.clock.share(_SHARE_OF_TIME)
+        while until is not None and self._context.clock.extend_until(until):
+            found = self._attempted(
                 [
                     Attempt(
                         container, shapes, starts[seed % len(starts)], shape, seed, _LONGER * effort.moves
@@ -112,19 +96,24 @@ class Insertion:
             first += effort.starts
         return None
 
+    def _attempted(self, attempts: Sequence[Attempt]) -> Plain | None:
+        """What the first attempt that finds room has found, whoever makes them."""
+        outcome = self._context.helpers.attempt(attempts)
+        return self.in_turn(attempts) if outcome is None else outcome.found
+
     def make(self, attempt: Attempt, stop: Callable[[], bool]) -> Plain | None:
         """Return what one attempt finds."""
         container = attempt.container
-        items = self._orientations.on(container, *attempt.shapes)
+        items = self._context.items.on(container, *attempt.shapes)
         added = [item for item in items if item.shape == attempt.add]
         if not any(_fits(item.width_mm, item.height_mm, container) for item in added):
             return None
         key = (items, container.obstacles)
         if key not in self._minimisations:
             self._minimisations[key] = OverlapMinimisation(
-                items, gap_mm=self._gap_mm, obstacles=container.obstacles
+                items, gap_mm=self._context.gap_mm, obstacles=container.obstacles
             )
-        placed = standing_for(self._orientations.placed(attempt.placed), items)
+        placed = standing_for(self._context.items.placed(attempt.placed), items)
         scattered = attempt.seed % _SCATTERED_EACH == _SCATTERED_EACH - 1 and len(placed) < _SCATTERED_MOST
         start = Start(placed, attempt.add, attempt.seed, scattered)
         found = self._minimisations[key].one_more(start, size=container.room, moves=attempt.moves, stop=stop)
@@ -133,7 +122,7 @@ class Insertion:
     def in_turn(self, attempts: Sequence[Attempt]) -> Plain | None:
         """Make attempts one after the other; return what the first that found room has found."""
         for attempt in attempts:
-            found = self.make(attempt, self.clock.is_up)
+            found = self.make(attempt, self._context.clock.poll)
             if found is not None:
                 return found
         return None

@@ -8,13 +8,13 @@ are solved once.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from cutfiles.nest.base.container import Container
-from cutfiles.nest.base.orientations import Orientations
+from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.turns import tried
-from cutfiles.nest.greedy.construct import Bound, Construction
+from cutfiles.nest.greedy.construct import Construction
 from cutfiles.nest.overlap.insert import Insertion
 
 # What no layout is likely to reach of the room's area, gaps counted as cloth: there it isn't tried.
@@ -22,24 +22,20 @@ _FULLEST = 0.97
 # Fewer turns are only searched as well where that comes near: inserting one more was seen to add a tenth.
 _NEAR, _NEAR_SHARE = 2, 1.12
 
-# Has several containers solved, on all cores, before each is asked for.
-Ahead = Callable[[Sequence[Container], str], None]
-
 
 class CountMaximisation:
     """Searches containers, and remembers what it has solved."""
 
-    def __init__(self, items: Orientations, construct: Construction, more: Insertion, bound: Bound) -> None:
-        self._orientations, self._construction, self._insertion, self._bound = items, construct, more, bound
+    def __init__(self, context: SearchContext, construction: Construction, insertion: Insertion) -> None:
+        self._context, self._construction, self._insertion = context, construction, insertion
         self._known: dict[tuple[Container, str], tuple[PlacedItem, ...]] = {}
         self._constructed: dict[tuple[Container, str], tuple[PlacedItem, ...]] = {}
-        self.ahead: Ahead = lambda containers, shape: None
 
-    def maximise(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
+    def maximise(self, container: Container, shape: str, *, extend: bool = True) -> tuple[PlacedItem, ...]:
         """Return placed items; positions count from the lower left corner, margin included."""
         key = (container, shape)
         if key not in self._known:
-            self._known[key] = self._search(container, shape)
+            self._known[key] = self._search(container, shape, extend=extend)
         return self._known[key]
 
     def solved(self, container: Container, shape: str) -> tuple[PlacedItem, ...] | None:
@@ -57,32 +53,40 @@ class CountMaximisation:
             self._constructed[key] = self._construction.maximise(container, shape)
         return self._constructed[key]
 
-    def _search(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
+    def _search(self, container: Container, shape: str, *, extend: bool) -> tuple[PlacedItem, ...]:
         turns = tried(container.turns)
         upright = _upright(container)
         if upright != container:
-            return self._quarter_on(self.maximise(upright, shape), container)
-        bound = self._bound(container, shape)
-        items = len(self._orientations.on(container, shape))
+            return self._quarter_on(self.maximise(upright, shape, extend=extend), container)
+        bound = self._context.bound(container, shape)
+        items = len(self._context.items.on(container, shape))
         # A circle has one item at all turns: what is narrower is the same.
         containers = [container.with_turns(some) for some in _narrower(turns)]
-        fewer = [narrower for narrower in containers if len(self._orientations.on(narrower, shape)) < items]
+        fewer = [narrower for narrower in containers if len(self._context.items.on(narrower, shape)) < items]
         # In front: a layout that mixes all turns is the better start.
         found = [self._first(container, shape)]
-        if len(found[0]) < bound and not self._insertion.clock.is_up():
+        if len(found[0]) < bound and not self._context.clock.poll():
             fewer = [narrower for narrower in fewer if self._comes_near(narrower, shape, len(found[0]))]
-            self.ahead([_upright(narrower) for narrower in fewer], shape)
-            may_go_on, self._insertion.may_go_on = self._insertion.may_go_on, False
-            found += [self.maximise(narrower, shape) for narrower in fewer]
-            self._insertion.may_go_on = may_go_on
+            self._solve_ahead([_upright(narrower) for narrower in fewer], shape)
+            found += [self.maximise(narrower, shape, extend=False) for narrower in fewer]
         most = max(map(len, found))
         best = [placed for placed in found if len(placed) == most]
         room = math.ceil(bound * _FULLEST) - most
-        if room > 0 and self._insertion.clock.effort.starts:
-            more = self._insertion.insert(best, container, [(shape, room)], refined=len(found) > 1)
+        if room > 0 and self._context.clock.effort.starts:
+            more = self._insertion.insert(
+                best, container, [(shape, room)], refined=len(found) > 1, extend=extend
+            )
             if more is not None:
                 return more
         return best[0]
+
+    def _solve_ahead(self, containers: Sequence[Container], shape: str) -> None:
+        """Have several containers solved at once if anybody helps, before each is asked for."""
+        open_ = [one for one in containers if (one, shape) not in self._known]
+        questions = [(one, ((shape, self._context.bound(one, shape)),)) for one in open_]
+        for container, found in zip(open_, self._context.helpers.solve(questions), strict=True):
+            if found is not None:
+                self.learn(container, shape, self._context.items.placed(found))
 
     def _comes_near(self, container: Container, shape: str, count: int) -> bool:
         return len(self._first(container, shape)) * _NEAR_SHARE + _NEAR >= count
@@ -91,7 +95,7 @@ class CountMaximisation:
         """What lies on a container turned back, turned on: (x, y) comes to lie at (width − y, x)."""
         return tuple(
             PlacedItem(
-                self._orientations.item(
+                self._context.items.item(
                     one.item.shape, (one.item.turn_deg + 90.0) % 360.0, container.mirrored
                 ),
                 container.width_mm - one.y_mm,

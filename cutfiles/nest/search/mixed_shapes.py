@@ -3,32 +3,35 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from cutfiles.geometry.outline import area
 from cutfiles.nest.base.container import Container, Wanted
+from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.leftover import area_mm2, largest_left
-from cutfiles.nest.base.orientations import Orientations, moved
+from cutfiles.nest.base.orientations import moved
 from cutfiles.nest.base.oriented_item import OrientedItem
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.greedy.construct import Construction, rules
 from cutfiles.nest.greedy.packing import Packing
 from cutfiles.nest.overlap.insert import Insertion
+from cutfiles.nest.search.maximise import CountMaximisation
 
 _TO_CHOOSE_FROM = 4  # layouts of all that is wanted, of which the one that leaves most is taken
-
-Fill = Callable[[Container, Wanted], tuple[PlacedItem, ...]]
 
 
 class MixedShapes:
     """Lays what is wanted and no more; remembers what it has solved."""
 
     def __init__(
-        self, items: Orientations, construct: Construction, more: Insertion, *, gap_mm: float, fill: Fill
+        self,
+        context: SearchContext,
+        construction: Construction,
+        insertion: Insertion,
+        maximisation: CountMaximisation,
     ) -> None:
-        """`fill` solves a container for fewer shapes: what is free beside large pieces."""
-        self._orientations, self._construction, self._insertion, self._gap_mm = items, construct, more, gap_mm
-        self._fill = fill
+        self._context, self._construction, self._insertion = context, construction, insertion
+        self._maximisation = maximisation
         self._known: dict[tuple[Container, Wanted], tuple[PlacedItem, ...]] = {}
         self._on: dict[Container, list[tuple[PlacedItem, ...]]] = {}
 
@@ -41,12 +44,28 @@ class MixedShapes:
         self._known[(container, wanted)] = placed
         self._on.setdefault(container, []).append(placed)
 
-    def few(self, container: Container, shape: str, most: int) -> tuple[PlacedItem, ...] | None:
+    def of_one(self, container: Container, shape: str, most: int) -> tuple[PlacedItem, ...]:
+        """Return at most so many pieces of one shape, and no more than fit."""
+        most = min(most, bound := self._context.bound(container, shape))
+        if most <= 0:
+            return ()
+        if most == bound:
+            return self._maximisation.maximise(container, shape)
+        wanted = ((shape, most),)
+        found = self.solved(container, wanted)
+        if found is None:
+            found = self._few(container, shape, most)
+            if found is None:
+                found = trimmed(self._maximisation.maximise(container, shape), wanted)
+            self.learn(container, wanted, found)
+        return found
+
+    def _few(self, container: Container, shape: str, most: int) -> tuple[PlacedItem, ...] | None:
         """Return fewer pieces than fit, or None where no greedy rule lays them.
 
         They lie so that what is left of the container is large and in one piece.
         """
-        items = self._orientations.on(container, shape)
+        items = self._context.items.on(container, shape)
         choices = []
         for rule in rules(container):
             packing = self._construction.packing(container, items)
@@ -63,14 +82,14 @@ class MixedShapes:
             counts = Counter(one.item.shape for one in other)
             if all(counts[shape] >= most for shape, most in wanted):
                 return trimmed(other, wanted)
-        if self._insertion.clock.effort.starts and not self._insertion.clock.is_up():
+        if self._context.clock.effort.starts and not self._context.clock.poll():
             more = self._insertion.insert([found], container, _missing(found, wanted))
             if more is not None:
                 return more
         return found
 
     def _greedy(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
-        items = self._orientations.on(container, *(shape for shape, _ in wanted))
+        items = self._context.items.on(container, *(shape for shape, _ in wanted))
         last, most_last = wanted[-1]
         best: tuple[float, list[PlacedItem]] = (-1.0, [])
         complete: list[tuple[PlacedItem, ...]] = []
@@ -87,17 +106,18 @@ class MixedShapes:
                 left = most_last - sum(placed.item.shape == last for placed in trial.placed)
                 trial.fill(_of_shape(items, last), rule, most=left)
                 worth = round(
-                    sum(area(self._orientations.shapes[placed.item.shape].cut) for placed in trial.placed), 3
+                    sum(area(self._context.items.shapes[placed.item.shape].cut) for placed in trial.placed),
+                    3,
                 )
                 if worth > best[0]:
                     best = (worth, trial.placed)
-                    self._insertion.clock.tick(len(trial.placed))
+                    self._context.clock.tick(len(trial.placed))
                 if len(trial.placed) == everything:
                     complete.append(moved(trial.placed, container.margin_mm))
                     break
             if len(complete) == _TO_CHOOSE_FROM:
                 break
-            if self._insertion.clock.is_up():
+            if self._context.clock.poll():
                 break
         return _leaving_most(container, complete) if complete else moved(best[1], container.margin_mm)
 
@@ -105,14 +125,17 @@ class MixedShapes:
         self, packing: Packing, container: Container, shape: str, most: int, *, axis: int
     ) -> None:
         """Fill the free rectangle beyond all laid pieces with one shape."""
-        used = max((_end(placed, axis) for placed in packing.placed), default=-self._gap_mm) + self._gap_mm
+        used = (
+            max((_end(placed, axis) for placed in packing.placed), default=-self._context.gap_mm)
+            + self._context.gap_mm
+        )
         room = list(container.room)
         room[axis] -= used
         if min(room) <= 0:
             return
         rest = Container(room[0], room[1], 0.0, container.turns, container.mirrored)
         index_of = {(item.shape, item.turn_deg): index for index, item in enumerate(packing.items)}
-        for placed in self._fill(rest, ((shape, most),)):
+        for placed in self.of_one(rest, shape, most):
             x, y = (placed.x_mm + used, placed.y_mm) if axis == 0 else (placed.x_mm, placed.y_mm + used)
             packing.lay(index_of[(shape, placed.item.turn_deg)], x, y)
 

@@ -17,8 +17,8 @@ from typing import Any, TypeVar
 
 from cutfiles.nest.base.clock import Clock, Effort, cores
 from cutfiles.nest.base.container import Container, Wanted
+from cutfiles.nest.base.context import Attempt, Outcome, Question
 from cutfiles.nest.base.orientations import Plain
-from cutfiles.nest.overlap.insert import Attempt
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
@@ -49,8 +49,7 @@ def _begin(errand: _Errand, round_: Any) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     clock = Clock(errand.left_s, effort=errand.effort)
     _rounds[:] = [round_]
-    _here[:] = [Solver(errand.shapes, gap_mm=errand.gap_mm, clock=clock)]
-    _here[0].counts_only()
+    _here[:] = [Solver(errand.shapes, gap_mm=errand.gap_mm, clock=clock, extends=False)]
 
 
 def _solve(container: Container, wanted: Wanted) -> Plain:
@@ -61,27 +60,30 @@ def _solve(container: Container, wanted: Wanted) -> Plain:
 def _attempt(attempt: Attempt, round_: int) -> Plain | None:
     """What a worker finds from one start; it gives up once another round is on."""
     solver, on = _here[0], _rounds[0]
-    return solver.attempt(attempt, lambda: solver.clock.is_up() or on.value > round_)
+    return solver.attempt(attempt, lambda: solver.clock.poll() or on.value > round_)
 
 
 class Workers:
-    """Processes that help a solver; there are none before there is something to do for two."""
+    """Processes that help a search; there are none before there is something to do for two."""
 
-    def __init__(self, shapes: Sequence[Shape], solver: Solver, *, gap_mm: float) -> None:
-        self._solver = solver
-        self._shapes, self._gap_mm = tuple(shapes), gap_mm
-        self._count = min(MOST_WORKERS, cores())
+    def __init__(
+        self, shapes: Sequence[Shape], *, gap_mm: float, clock: Clock, processes: int | None = None
+    ) -> None:
+        """Help with at most so many processes: as many as there are cores if None, none at all if 1.
+
+        Where processes begin afresh (all but Linux), a program without a main guard must ask for 1.
+        """
+        self._shapes, self._gap_mm, self._clock = tuple(shapes), gap_mm, clock
+        self._count = min(MOST_WORKERS, cores() if processes is None else processes)
         self._pool: ProcessPoolExecutor | None = None
-        self._round = _CONTEXT.Value("q", 0, lock=False)
-        if self._count > 1:
-            solver.gets_help(self.attempts, self.solve)
+        self._round = _CONTEXT.Value("q", 0, lock=False) if self._count > 1 else None
 
     def __enter__(self) -> Workers:
         return self
 
     def __exit__(self, *_: object) -> None:
+        self._count = 1
         if self._pool is not None:
-            self._solver.gets_help(None, None)
             # Shut down, the pool forgets its processes; whoever is busy with a question nobody asks any more
             # would be waited for at the end of the program.
             processes = list((self._pool._processes or {}).values())
@@ -89,52 +91,46 @@ class Workers:
             for process in processes:
                 process.terminate()
 
-    def solve(self, questions: Sequence[tuple[Container, Wanted]]) -> None:
-        """Have containers solved, several at once; the solver then has the answers at hand."""
-        open_ = [one for one in dict.fromkeys(questions) if not self._solver.is_solved(*one)]
-        if len(open_) < 2 or self._count < 2:
-            return
+    def solve(self, questions: Sequence[Question]) -> Sequence[Plain | None]:
+        """Return what is found for each container, several at once; None is left to whoever asks."""
+        answers: list[Plain | None] = [None] * len(questions)
+        if len(questions) < 2 or self._count < 2:
+            return answers
         try:
             pool = self._ready()
-            futures = [pool.submit(_solve, container, wanted) for container, wanted in open_]
-            for (container, wanted), future in zip(open_, futures, strict=True):
-                answer = self._wait(future)
-                if answer is not None:
-                    self._solver.learn(container, wanted, answer)
+            futures = [pool.submit(_solve, *question) for question in questions]
+            for index, future in enumerate(futures):
+                answers[index] = self._wait(future)
         except BrokenProcessPool:
-            self._alone()  # the solver will solve what is left itself
+            self._count = 1  # a worker was killed, for want of memory perhaps; the answers are the same
+        return answers
 
-    def attempts(self, attempts: Sequence[Attempt]) -> Plain | None:
-        """Return what the first of some attempts that finds room has found."""
-        if len(attempts) < 2 or attempts[0].moves < _FEW_MOVES:
-            return self._solver.in_turn(attempts)
+    def attempt(self, attempts: Sequence[Attempt]) -> Outcome | None:
+        """Return what the first of some attempts that finds room has found; None leaves them to the asker."""
+        if self._count < 2 or len(attempts) < 2 or attempts[0].moves < _FEW_MOVES:
+            return None
         try:
-            return self._found(attempts)
+            return Outcome(self._first_found(attempts))
         except BrokenProcessPool:
-            self._alone()
-            return self._solver.in_turn(attempts)
+            self._count = 1
+            return None
 
-    def _found(self, attempts: Sequence[Attempt]) -> Plain | None:
+    def _first_found(self, attempts: Sequence[Attempt]) -> Plain | None:
         pool = self._ready()
+        assert self._round is not None
         left = list(attempts)
         running: list[Future[Plain | None]] = []
         found: Plain | None = None
-        while found is None and (running or left) and not self._solver.clock.is_up():
+        while found is None and (running or left) and not self._clock.poll():
             while left and len(running) < self._count:
                 running.append(pool.submit(_attempt, left.pop(0), self._round.value))
             found = self._wait(running.pop(0))
         self._round.value += 1  # whoever still tries may stop
         return found
 
-    def _alone(self) -> None:
-        """Go on without help: a worker was killed, for want of memory perhaps. The answers are the same."""
-        self._solver.gets_help(None, None)
-        self._count = 1
-
     def _ready(self) -> ProcessPoolExecutor:
         if self._pool is None:
-            clock = self._solver.clock
-            errand = _Errand(self._shapes, self._gap_mm, clock.effort, clock.left_s)
+            errand = _Errand(self._shapes, self._gap_mm, self._clock.effort, self._clock.left_s)
             self._pool = ProcessPoolExecutor(
                 self._count, mp_context=_CONTEXT, initializer=_begin, initargs=(errand, self._round)
             )
@@ -142,7 +138,7 @@ class Workers:
 
     def _wait(self, future: Future[Answer]) -> Answer | None:
         """The answer; None where the time is up or the user wants no more."""
-        while not self._solver.clock.is_up():
+        while not self._clock.poll():
             done, _ = wait([future], timeout=_LOOK_S)
             if done:
                 return future.result()

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutfiles.geometry.outline import area
-from cutfiles.nest.base.clock import Clock, Stop, cores
+from cutfiles.nest.base.clock import Stop, cores
 from cutfiles.nest.base.container import Container, Wanted
-from cutfiles.nest.base.orientations import Orientations, moved
+from cutfiles.nest.base.context import SearchContext
+from cutfiles.nest.base.orientations import moved
 from cutfiles.nest.base.oriented_item import OrientedItem
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.greedy.construct import Construction
@@ -29,8 +30,8 @@ _LOOK_S = 0.05
 class StripPacking:
     """Finds short lengths, and remembers them."""
 
-    def __init__(self, items: Orientations, construct: Construction, *, gap_mm: float, clock: Clock) -> None:
-        self._orientations, self._construction, self._gap_mm, self._clock = items, construct, gap_mm, clock
+    def __init__(self, context: SearchContext, construction: Construction) -> None:
+        self._context, self._construction, self._clock = context, construction, context.clock
         self._known: dict[tuple[Container, Wanted, int], tuple[PlacedItem, ...] | None] = {}
         self._until: float | None = None  # when the time for one search is over
 
@@ -52,8 +53,8 @@ class StripPacking:
     def _search(self, container: Container, wanted: Wanted, seed: int) -> tuple[PlacedItem, ...] | None:
         if not wanted:
             return ()
-        items = self._orientations.on(container, *(shape for shape, _ in wanted))
-        question = Question(items, wanted, container.room[0], self._gap_mm, seed)
+        items = self._context.items.on(container, *(shape for shape, _ in wanted))
+        question = Question(items, wanted, container.room[0], self._context.gap_mm, seed)
         proposal = self._proposal(question)
         try:
             return self._found(container, question, proposal)
@@ -66,7 +67,7 @@ class StripPacking:
     ) -> tuple[PlacedItem, ...] | None:
         wanted, seed = question.counts, question.seed
         strip = StripImprovement(
-            HalfPlanes(question.items, gap_mm=self._gap_mm, detail=FINER), width_mm=container.room[0]
+            HalfPlanes(question.items, gap_mm=self._context.gap_mm, detail=FINER), width_mm=container.room[0]
         )
         proposed: tuple[PlacedItem, ...] | None = None
         if len(wanted) > 1:
@@ -84,19 +85,19 @@ class StripPacking:
         if proposal is None:
             effort, count = self._clock.effort, sum(count for _, count in wanted)
             tries = _TRIES_A_MOVE * effort.starts * effort.moves // count
-            best = strip.shortened(best, tries=tries, seed=seed, stop=self._clock.is_up)
-            if self._until is None or self._clock.is_up():
+            best = strip.shortened(best, tries=tries, seed=seed, stop=self._clock.poll)
+            if self._until is None or self._clock.poll():
                 return best
         return strip.shortened(best, tries=None, seed=seed + 1, stop=self._no_time)
 
     def _no_time(self) -> bool:
-        return self._until is None or not self._clock.has_time(self._until)
+        return self._until is None or not self._clock.extend_until(self._until)
 
     def _built(
         self, container: Container, items: tuple[OrientedItem, ...], wanted: Wanted
     ) -> tuple[PlacedItem, ...] | None:
         """The shortest of some greedy layouts, large shapes first."""
-        sizes = {shape: area(self._orientations.shapes[shape].cut) for shape, _ in wanted}
+        sizes = {shape: area(self._context.items.shapes[shape].cut) for shape, _ in wanted}
         order = sorted(wanted, key=lambda one: -sizes[one[0]])
         layouts = []
         for rule in _RULES:
@@ -107,7 +108,7 @@ class StripPacking:
                     break
             else:
                 layouts.append(tuple(packing.placed))
-            if self._clock.is_up():
+            if self._clock.poll():
                 break
         return min(layouts, key=_length_mm, default=None)
 
@@ -118,9 +119,9 @@ class StripPacking:
         shape, count = wanted
         width, most = container.room
         high = most if best is None else _length_mm(best)
-        low = min(high, area(self._orientations.shapes[shape].cut) * count / width)
+        low = min(high, area(self._context.items.shapes[shape].cut) * count / width)
         for _ in range(_HALVINGS):
-            if self._clock.is_up():
+            if self._clock.poll():
                 break
             middle = (low + high) / 2
             shorter = Container(width, middle, 0.0, container.turns, container.mirrored)

@@ -67,16 +67,16 @@ def test_a_stop_that_no_search_was_told_of_is_no_stop() -> None:
     clock = Clock()
     clock.stop()
     assert not clock.cut_short
-    assert clock.is_up()
+    assert clock.poll()
     assert clock.cut_short
 
 
 def test_what_came_first_cut_it_short() -> None:
     """The limit has passed and was said; a stop after that changes no word."""
     clock = Clock(0.0)
-    assert clock.is_up()
+    assert clock.poll()
     clock.stop()
-    assert clock.is_up()
+    assert clock.poll()
     assert clock.stopped_by is Stop.TIME
 
 
@@ -104,9 +104,9 @@ def test_the_watcher_hears_every_tick_and_every_look() -> None:
     clock = Clock()
     clock.tick(3)
     clock.watch(heard.append)
-    clock.is_up()
+    clock.poll()
     clock.tick(5)
-    clock.is_up()
+    clock.poll()
     clock.watch(None)
     clock.tick(7)
     assert heard == [3, 5, 5]

@@ -10,8 +10,8 @@ import pytest
 from cutfiles.core.units import MM_PER_INCH as IN
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.container import Container
+from cutfiles.nest.base.context import ALONE, Attempt, Helpers, Outcome
 from cutfiles.nest.base.orientations import plain
-from cutfiles.nest.overlap.insert import Attempt
 from cutfiles.nest.search.solver import Solver
 from cutfiles.nest.search.workers import Workers
 from tests.nest.shapes import HALF, wedge
@@ -19,9 +19,15 @@ from tests.nest.shapes import HALF, wedge
 EFFORT = Effort(3, 120)
 
 
-def solver() -> Solver:
+def solver(helpers: Helpers = ALONE) -> Solver:
     """A solver that minimises overlap a little."""
-    return Solver((wedge(),), gap_mm=0.05 * IN, clock=Clock(effort=EFFORT))
+    return Solver((wedge(),), gap_mm=0.05 * IN, clock=Clock(effort=EFFORT), helpers=helpers)
+
+
+def workers_of(clock: Clock | None = None, processes: int | None = None) -> Workers:
+    """Two processes."""
+    clock = Clock(effort=EFFORT) if clock is None else clock
+    return Workers((wedge(),), gap_mm=0.05 * IN, clock=clock, processes=processes)
 
 
 def sheet(width: float, length: float, turns: tuple[float, ...] = HALF) -> Container:
@@ -38,8 +44,9 @@ def two_cores(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_with_help_and_without_the_layout_is_the_same() -> None:
     """Quarter turns: two narrower rules are solved ahead, and insertions start in several processes."""
     container = sheet(12, 14, (0.0, 90.0, 180.0, 270.0))
-    alone, helped = solver(), solver()
-    with Workers((wedge(),), helped, gap_mm=0.05 * IN):
+    alone = solver()
+    with workers_of() as workers:
+        helped = solver(workers)
         found = helped.maximise(container, "blade")
     assert plain(found) == plain(alone.maximise(container, "blade"))
     assert len(found) >= 12
@@ -48,8 +55,8 @@ def test_with_help_and_without_the_layout_is_the_same() -> None:
 def test_grounds_are_solved_ahead_and_then_at_hand() -> None:
     """Two sheets at once; asked afterwards, nothing is searched any more."""
     questions = [(sheet(9, 11), (("blade", 100),)), (sheet(11, 9, (0.0,)), (("blade", 3),))]
-    helped = solver()
-    with Workers((wedge(),), helped, gap_mm=0.05 * IN):
+    with workers_of() as workers:
+        helped = solver(workers)
         helped.ahead(questions)
         assert all(helped.is_solved(*question) for question in questions)
     alone = solver()
@@ -62,20 +69,20 @@ def test_of_several_starts_the_first_that_finds_room_counts() -> None:
     container, alone = sheet(12, 12), solver()
     first = (("blade", 0.0, False, 40.0, 0.0),)
     attempts = [Attempt(container, ("blade",), first, "blade", seed, 200) for seed in (5, 6, 7)]
-    helped = solver()
-    with Workers((wedge(),), helped, gap_mm=0.05 * IN) as workers:
-        assert workers.attempts(attempts) == alone.in_turn(attempts[:1])
+    with workers_of() as workers:
+        assert workers.attempt(attempts) == Outcome(alone.in_turn(attempts[:1]))
 
 
 def test_stopped_by_the_user_nobody_is_waited_for() -> None:
     """The clock is up before the work begins: no answer, and the processes end."""
-    helped = solver()
-    helped.clock.stop()
-    with Workers((wedge(),), helped, gap_mm=0.05 * IN) as workers:
+    clock = Clock(effort=EFFORT)
+    clock.stop()
+    with workers_of(clock) as workers:
+        helped = solver(workers)
         helped.ahead([(sheet(24, 24), (("blade", 100),)), (sheet(22, 22), (("blade", 100),))])
         first = (("blade", 0.0, False, 40.0, 0.0),)
         attempts = [Attempt(sheet(12, 12), ("blade",), first, "blade", seed, 200) for seed in (5, 6)]
-        assert workers.attempts(attempts) is None
+        assert workers.attempt(attempts) == Outcome(None)
     assert not helped.is_solved(sheet(24, 24), (("blade", 100),))
 
 
@@ -83,10 +90,32 @@ def test_a_worker_that_is_killed_changes_nothing(monkeypatch: pytest.MonkeyPatch
     """The work is done here instead."""
     monkeypatch.setattr("cutfiles.nest.search.workers._attempt", _killed)
     monkeypatch.setattr("cutfiles.nest.search.workers._solve", _killed)
-    alone, helped = solver(), solver()
-    with Workers((wedge(),), helped, gap_mm=0.05 * IN):
+    alone = solver()
+    with workers_of() as workers:
+        helped = solver(workers)
         helped.ahead([(sheet(9, 11), (("blade", 100),)), (sheet(11, 9), (("blade", 3),))])
         assert plain(helped.maximise(sheet(9, 11), "blade")) == plain(alone.maximise(sheet(9, 11), "blade"))
+
+
+def test_told_to_be_one_it_starts_no_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A program without a main guard may ask for that: all is left to whoever asks."""
+    monkeypatch.setattr("cutfiles.nest.search.workers.ProcessPoolExecutor", _never_made)
+    attempts = [
+        Attempt(sheet(12, 12), ("blade",), (("blade", 0.0, False, 40.0, 0.0),), "blade", seed, 200)
+        for seed in (5, 6)
+    ]
+    with workers_of(processes=1) as workers:
+        assert workers.solve([(sheet(9, 11), (("blade", 9),)), (sheet(11, 9), (("blade", 3),))]) == [
+            None,
+            None,
+        ]
+        assert workers.attempt(attempts) is None
+    with workers_of(processes=2) as workers, pytest.raises(AssertionError, match="a pool"):
+        workers.attempt(attempts)
+
+
+def _never_made(*_: object, **__: object) -> None:
+    raise AssertionError("a pool was made")
 
 
 def _killed(*_: object) -> None:

@@ -1,0 +1,88 @@
+"""What every search of a job is told, fixed from its start: items, gap, clock, and who works beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from cutfiles.nest.base.bound import most_in
+from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.container import Container, Wanted
+from cutfiles.nest.base.orientations import Orientations, Plain
+
+Question = tuple[Container, Wanted]
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """One start of an insertion as plain values: what any process needs to make it."""
+
+    container: Container
+    shapes: tuple[str, ...]  # which may lie there
+    placed: Plain  # in the container's room
+    add: str
+    seed: int
+    moves: int
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of some attempts: what the first of them that finds room found, None if none does."""
+
+    found: Plain | None
+
+
+class Helpers(Protocol):
+    """Others who work at the same time. An answer depends on its question alone, never on who gave it."""
+
+    def solve(self, questions: Sequence[Question]) -> Sequence[Plain | None]:
+        """Return what is found for each container, None where that is left to whoever asks."""
+        ...
+
+    def attempt(self, attempts: Sequence[Attempt]) -> Outcome | None:
+        """Return what came of the attempts, None where they are left to whoever asks."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class NoHelpers:
+    """Nobody else works: all is done in this process."""
+
+    def solve(self, questions: Sequence[Question]) -> Sequence[Plain | None]:
+        """Leave all to whoever asks."""
+        return [None] * len(questions)
+
+    def attempt(self, attempts: Sequence[Attempt]) -> Outcome | None:
+        """Leave all to whoever asks."""
+        return None
+
+
+ALONE = NoHelpers()
+
+
+@dataclass(frozen=True, slots=True)
+class SearchContext:
+    """What the searches of one job have in common.
+
+    `extends` says whether a search goes on beyond its counted work where the user gave time: a helper
+    doesn't, as whoever asks it has more to do with the time.
+    """
+
+    items: Orientations
+    gap_mm: float
+    clock: Clock
+    helpers: Helpers = ALONE
+    extends: bool = True
+
+    def bound(self, container: Container, shape: str, *, gap_mm: float | None = None) -> int:
+        """Return how many of a shape the container can't pass by area, at the job's gap or another."""
+        width, height = container.room
+        return most_in(
+            self.items.shapes[shape],
+            self.items.on(container, shape),
+            width_mm=width,
+            height_mm=height,
+            gap_mm=self.gap_mm if gap_mm is None else gap_mm,
+            obstacles=container.obstacles,
+        )
