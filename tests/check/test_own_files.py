@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
-from cutfiles.pipeline import Options, make, save, size
+from cutfiles.formats.registry import FORMATS
+from tests.conftest import MakeJob
 
 JOB = """
 [plate]
@@ -76,18 +77,14 @@ KINDS = {
 }
 
 
-def _made(folder: Path, kind: str) -> Path:
-    job = folder / "job.toml"
-    job.write_text(JOB.format(**{**USUAL, **KINDS[kind]}), encoding="utf-8")
-    out = folder / "cut"
-    save(out, make(size(job), Options(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"))))
-    return out
+def _made(make_job: MakeJob, kind: str) -> Path:
+    return make_job(JOB.format(**{**USUAL, **KINDS[kind]}), FORMATS)
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_files_of_our_own_writers_have_no_fault(tmp_path: Path, kind: str) -> None:
+def test_files_of_our_own_writers_have_no_fault(make_job: MakeJob, kind: str) -> None:
     """Whatever the tips, the print, the side that faces up and the gap."""
-    out = _made(tmp_path, kind)
+    out = _made(make_job, kind)
     report = check_paths([out])
     assert [finding.line() for finding in report.findings] == []
     assert report.files >= 2
@@ -96,9 +93,9 @@ def test_files_of_our_own_writers_have_no_fault(tmp_path: Path, kind: str) -> No
         assert check_paths([path]).findings == ()
 
 
-def test_a_number_changed_in_our_own_files_is_found(tmp_path: Path) -> None:
+def test_a_number_changed_in_our_own_files_is_found(make_job: MakeJob) -> None:
     """By the sum, and for what it is."""
-    out = _made(tmp_path, "usual")
+    out = _made(make_job, "usual")
     svg = out / "load-01.svg"
     text = svg.read_text(encoding="utf-8")
     before, after = text.split('points="', 1)[0], text.split("<polygon", 1)[1]

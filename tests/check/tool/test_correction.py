@@ -15,7 +15,7 @@ from cutfiles.check.tool.as_meant import as_meant
 from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer
 from cutfiles.formats.registry import FORMATS
 from cutfiles.geometry.outline import Circle
-from cutfiles.pipeline import Options, make, save, size
+from tests.conftest import MakeJob
 
 JOB = """
 [plate]
@@ -45,11 +45,9 @@ STRAYING = {
 }
 
 
-def made(folder: Path, machine: str) -> Path:
+def made(make_job: MakeJob, machine: str) -> Path:
     """Return the folder of a job for a machine, with a calibration sheet."""
-    (folder / "job.toml").write_text(JOB + machine, encoding="utf-8")
-    save(folder / "cut", make(size(folder / "job.toml"), Options(tuple(FORMATS), calibrate=True)))
-    return folder / "cut"
+    return make_job(JOB + machine, FORMATS, calibrate=True)
 
 
 def codes(path: Path) -> set[str]:
@@ -58,9 +56,9 @@ def codes(path: Path) -> set[str]:
 
 
 @pytest.mark.parametrize("machine", STRAYING)
-def test_corrected_files_have_no_fault(tmp_path: Path, machine: str) -> None:
+def test_corrected_files_have_no_fault(make_job: MakeJob, machine: str) -> None:
     """Nor has their calibration sheet; each alone neither, as long as layout.json lies beside it."""
-    out = made(tmp_path, STRAYING[machine])
+    out = made(make_job, STRAYING[machine])
     report = check_paths([out])
     assert [finding.line() for finding in report.findings] == []
     assert (report.files, report.pieces) == (10, 5)
@@ -72,12 +70,11 @@ def test_corrected_files_have_no_fault(tmp_path: Path, machine: str) -> None:
         assert codes(file) == set()
 
 
-def test_scales_change_the_files_and_nothing_of_the_layout(tmp_path: Path) -> None:
+def test_scales_change_the_files_and_nothing_of_the_layout(make_job: MakeJob) -> None:
     """Two machines that stray each in its way cut and draw the same load."""
     layouts, files = [], []
-    for number, machine in enumerate(("", *STRAYING.values())):
-        (tmp_path / str(number)).mkdir()
-        out = made(tmp_path / str(number), machine)
+    for machine in ("", *STRAYING.values()):
+        out = made(make_job, machine)
         layout = json.loads((out / "layout.json").read_text(encoding="utf-8"))
         layouts.append({key: layout[key] for key in ("sizes", "mat", "shapes", "loads", "fabrics", "notes")})
         files.append((out / "load-01.svg").read_bytes())
@@ -86,9 +83,9 @@ def test_scales_change_the_files_and_nothing_of_the_layout(tmp_path: Path) -> No
 
 
 @pytest.mark.parametrize("machine", STRAYING)
-def test_taken_for_a_true_machines_they_have(tmp_path: Path, machine: str) -> None:
+def test_taken_for_a_true_machines_they_have(make_job: MakeJob, machine: str) -> None:
     """Without the scales in layout.json nothing is where it should be, and no square measures right."""
-    out = made(tmp_path, STRAYING[machine])
+    out = made(make_job, STRAYING[machine])
     layout = json.loads((out / "layout.json").read_text(encoding="utf-8"))
     for key in ("scale_x", "scale_y", "skew_deg"):
         del layout["machine"][key]
@@ -122,9 +119,9 @@ SHEET: dict[str, tuple[str, Change]] = {
 
 
 @pytest.mark.parametrize("fault", SHEET)
-def test_a_wrong_calibration_sheet_is_found(tmp_path: Path, fault: str) -> None:
+def test_a_wrong_calibration_sheet_is_found(make_job: MakeJob, fault: str) -> None:
     """What is measured by must itself be right."""
-    out = made(tmp_path, "")
+    out = made(make_job, "")
     path = out / "calibration.svg"
     code, change = SHEET[fault]
     good = path.read_text(encoding="utf-8")
@@ -134,9 +131,9 @@ def test_a_wrong_calibration_sheet_is_found(tmp_path: Path, fault: str) -> None:
 
 
 @pytest.mark.parametrize(("key", "value"), [("scale_x", 0), ("scale_y", -1), ("skew_deg", 60)])
-def test_a_layout_of_no_sense_is_said(tmp_path: Path, key: str, value: float) -> None:
+def test_a_layout_of_no_sense_is_said(make_job: MakeJob, key: str, value: float) -> None:
     """Nothing can be divided by 0, and no machine leans by 60 degrees."""
-    out = made(tmp_path, "")
+    out = made(make_job, "")
     layout = json.loads((out / "layout.json").read_text(encoding="utf-8"))
     layout["machine"][key] = value
     (out / "layout.json").write_text(json.dumps(layout), encoding="utf-8")
@@ -146,6 +143,6 @@ def test_a_layout_of_no_sense_is_said(tmp_path: Path, key: str, value: float) ->
 
 def test_one_scale_leaves_arcs() -> None:
     """A circle of the file is a circle on the mat, smaller by the scale."""
-    drawing = Drawing(None, None, (Item(Layer.CUT, "cut", Circle(10.0, 20.0, 5.0), None, "1"),), Kind())
+    drawing = Drawing(None, None, (Item(Layer.CUT, "cut", Circle(10.0, 20.0, 5.0), None, "1"),), Kind("any"))
     assert as_meant(drawing, Correction()) is drawing
     assert as_meant(drawing, Correction(1.25, 1.25)).items[0].path == Circle(8.0, 16.0, 4.0)

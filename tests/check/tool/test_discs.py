@@ -11,8 +11,9 @@ import pytest
 
 from cutfiles.check.check import check_paths
 from cutfiles.check.tool.knife import TrailingKnife
+from cutfiles.formats.registry import FORMATS
 from cutfiles.geometry.outline import Circle
-from cutfiles.pipeline import Options, make, save, size
+from tests.conftest import MakeJob
 
 JOB = """
 [plate]
@@ -51,13 +52,9 @@ MACHINES = (
 )
 
 
-def made(folder: Path, machine: str) -> Path:
+def made(make_job: MakeJob, machine: str) -> Path:
     """Return a folder of files for a knife that trails by 2 mm."""
-    job = folder / "job.toml"
-    job.write_text(JOB.format(machine=machine), encoding="utf-8")
-    out = folder / "cut"
-    save(out, make(size(job), Options(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"))))
-    return out
+    return make_job(JOB.format(machine=machine), FORMATS)
 
 
 # A path that goes once round, in two arcs, and ends where it began.
@@ -68,9 +65,9 @@ ROUND = re.compile(
 
 
 @pytest.mark.parametrize("machine", MACHINES)
-def test_a_whole_circle_of_the_axis_is_a_smaller_disc(machine: str, tmp_path: Path) -> None:
+def test_a_whole_circle_of_the_axis_is_a_smaller_disc(machine: str, make_job: MakeJob) -> None:
     """Every format's files are sound, also where the axis goes just once round."""
-    out = made(tmp_path, machine)
+    out = made(make_job, machine)
     report = check_paths([out])
     assert [finding.line() for finding in report.findings] == []
     assert report.pieces == 6
@@ -78,9 +75,9 @@ def test_a_whole_circle_of_the_axis_is_a_smaller_disc(machine: str, tmp_path: Pa
         assert ROUND.search((out / "load-01.svg").read_text(encoding="utf-8"))
 
 
-def test_a_circle_as_large_as_its_disc_is_none_for_a_knife(tmp_path: Path) -> None:
+def test_a_circle_as_large_as_its_disc_is_none_for_a_knife(make_job: MakeJob) -> None:
     """The axis on the outline itself cuts a disc that is too small: 0.05 mm all round, and it is found."""
-    out = made(tmp_path, "")
+    out = made(make_job, "")
     svg = out / "load-01.svg"
     shapes = json.loads((out / "layout.json").read_text(encoding="utf-8"))["shapes"]
     radius = next(one["cut"]["circle"][2] for one in shapes if one["name"] == "centre")
