@@ -15,6 +15,7 @@ from cutfiles.job.parse.read import read_job
 from cutfiles.nest.base.clock import Clock, effort_for
 from cutfiles.nest.base.progress import ProgressListener
 from cutfiles.nest.repeat.needs import RepeatNeed, repeat_needs
+from cutfiles.plate.doubts import size_doubts
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.sizes import Json, sizes_json
@@ -41,6 +42,11 @@ class Sized:
     plate: Plate
     needs: tuple[tuple[str, int], ...]
     repeats: tuple[RepeatNeed, ...] = ()
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What a person should be asked before anything is cut, such as whether the unit is meant."""
+        return size_doubts(self.plate, self.job.unit)
 
     def json(self) -> Json:
         """Return the measurements as `size --json` gives them; "repeats" only where a print repeats."""
@@ -164,7 +170,7 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
         files |= template_files(templates, formats, style=style)
     files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files), templates=templates)
     files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan, templates), files)
-    notes = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
+    notes = (*sized.notes, *layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
     return Made(files, layout, plan, notes, templates)
 
 

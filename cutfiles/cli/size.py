@@ -19,4 +19,6 @@ def size(job: Path, as_json: bool) -> None:
     """Show what the plate of JOB measures and how many pieces it needs."""
     with naming(job):
         sized = size_of(job)
+    for note in sized.notes:
+        click.echo(f"note: {note}", err=True)
     click.echo(json.dumps(sized.json(), indent=1) if as_json else sizes_text(sized))

@@ -1,6 +1,7 @@
 """Lengths as people write them, and back. Millimetres inside; the only conversion factors there are.
 
-The inch is 25.4 mm exactly: international yard and pound agreement, 1959.
+The yard is 0.9144 m exactly, so the inch is 25.4 mm: international yard and pound agreement, 1959, as in
+NIST Special Publication 811.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from cutfiles.core.tolerance import RULE_MM
 
 MM_PER_INCH = 25.4
 MM_PER_CM = 10.0
+MM_PER_YARD = 914.4
 
 
 class Unit(Enum):
@@ -40,15 +42,19 @@ class Unit(Enum):
         return 36 * MM_PER_INCH / 8 if self is Unit.IN else 10 * MM_PER_CM
 
 
-_SUFFIXES = {
-    "": None,
-    '"': Unit.IN,
-    "″": Unit.IN,
-    "in": Unit.IN,
-    "inch": Unit.IN,
-    "inches": Unit.IN,
-    "cm": Unit.CM,
-    "mm": Unit.MM,
+# How much one of a written unit is; none is the job's own. Nothing but fabric is measured in yards, so a job
+# can't have them as its unit.
+_SUFFIXES_MM = {
+    '"': MM_PER_INCH,
+    "″": MM_PER_INCH,
+    "in": MM_PER_INCH,
+    "inch": MM_PER_INCH,
+    "inches": MM_PER_INCH,
+    "yd": MM_PER_YARD,
+    "yard": MM_PER_YARD,
+    "yards": MM_PER_YARD,
+    "cm": MM_PER_CM,
+    "mm": 1.0,
 }
 _VULGAR = {  # Unicode's one-character fractions that a rule or a pattern uses
     "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5",
@@ -58,11 +64,13 @@ _LENGTH = re.compile(
     r"""(?P<sign>[+-])?
         (?: (?P<whole>\d{1,9}) (?:\s+|\s*-\s*) (?P<top>\d{1,9}) \s*/\s* (?P<bottom>\d{1,9})
           | (?P<top_only>\d{1,9}) \s*/\s* (?P<bottom_only>\d{1,9})
-          | (?P<decimal>\d{1,9}(?:\.\d{0,12})?|\.\d{1,12}) )
+          | (?P<decimal>\d{1,9}(?:[.,]\d{0,12})?|[.,]\d{1,12}) )
         \s* (?P<suffix>[^\s\d]*)""",
     re.VERBOSE,
 )
-FORMS = '4.75, "4 3/4", "4¾ in", "4-3/4\\"", "120 mm" or "12cm"'  # shown where a length is misread
+# A comma between thousands, as in 1,000: read as a decimal one it would be a thousandth of what was meant.
+_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(?:,\d{3})+(?!\d).*")
+FORMS = '4.75, "4 3/4", "4¾ in", "1 1/2 yd", "120 mm" or "7,5 cm"'  # shown where a length is misread
 
 
 def length_mm(written: object, unit: Unit) -> float:
@@ -77,6 +85,8 @@ def length_mm(written: object, unit: Unit) -> float:
 
     >>> length_mm("4 3/4", Unit.IN) == length_mm("4¾ in", Unit.MM) == 120.65
     True
+    >>> length_mm("7,5 cm", Unit.IN), length_mm("1 1/2 yd", Unit.CM)
+    (75.0, 1371.6)
     """
     if isinstance(written, (int, float)) and not isinstance(written, bool):
         return _number_mm(written, unit)
@@ -88,20 +98,20 @@ def length_mm(written: object, unit: Unit) -> float:
         # "½4" must not become 1/24: a digit right behind a fraction leaves the sign, which is refused.
         text = re.sub(rf"{sign}(?!\d)", plain, text)
     match = _LENGTH.fullmatch(text)
-    if match is None or match["suffix"].lower() not in _SUFFIXES:
+    suffix = "" if match is None else match["suffix"].lower()
+    if match is None or _THOUSANDS.fullmatch(text) or (suffix and suffix not in _SUFFIXES_MM):
         raise GeometryError(f"{written!r} is not a length; write one like {FORMS}")
     try:
         if match["decimal"] is not None:
-            value = Fraction(match["decimal"])
+            value = Fraction(match["decimal"].replace(",", "."))
         elif match["whole"] is not None:
             value = int(match["whole"]) + Fraction(int(match["top"]), int(match["bottom"]))
         else:
             value = Fraction(int(match["top_only"]), int(match["bottom_only"]))
     except ZeroDivisionError:
         raise GeometryError(f"{written!r} divides by zero; write one like {FORMS}") from None
-    own = _SUFFIXES[match["suffix"].lower()] or unit
     # One exact product, then one rounding: 1/16 in is the same double wherever it is written.
-    result = float(value * Fraction(str(own.mm)))
+    result = float(value * Fraction(str(_SUFFIXES_MM[suffix] if suffix else unit.mm)))
     return -result if match["sign"] == "-" else result
 
 
@@ -147,13 +157,16 @@ def shown(mm: float, unit: Unit) -> str:
     return f"{_trimmed(mm / unit.mm, 2 if unit is Unit.CM else 1)} {unit.value}"
 
 
-def in_both(mm: float) -> str:
-    """Return a length in mm with the inches beside it, where the job's unit isn't known.
+def in_both(mm: float, unit: Unit = Unit.MM) -> str:
+    """Return a length in a unit, with inches beside metric and mm beside inches.
 
-    >>> in_both(6.35)
-    '6.35 mm (0.25 in)'
+    >>> in_both(6.35), in_both(6.35, Unit.CM), in_both(6.35, Unit.IN)
+    ('6.35 mm (0.25 in)', '0.635 cm (0.25 in)', '0.25 in (6.35 mm)')
     """
-    return f"{_trimmed(mm, 2)} mm ({_trimmed(mm / MM_PER_INCH, 3)} in)"
+    inches, metric = f"{_trimmed(mm / MM_PER_INCH, 3)} in", f"{_trimmed(mm, 2)} mm"
+    if unit is Unit.CM:
+        metric = f"{_trimmed(mm / MM_PER_CM, 3)} cm"
+    return f"{inches} ({metric})" if unit is Unit.IN else f"{metric} ({inches})"
 
 
 def rounded_up_mm(mm: float, step_mm: float) -> float:

@@ -2,7 +2,36 @@
 
 from __future__ import annotations
 
+from cutfiles.core.units import Unit
 from cutfiles.formats.registry import DEFAULT, FORMATS
+
+_NOTES_AT = 31  # the column in which the notes begin
+
+
+def starter(unit: Unit) -> str:
+    """Return a job whose bare numbers are in a unit, all of sizes that people use who measure in it."""
+    text = _TEXT.format(unit=unit.value, files=_files(), **_SIZES[unit])
+    return "".join(_aligned(line) for line in text.splitlines(keepends=True))
+
+
+def _aligned(line: str) -> str:
+    """A line of which the note, if it has one, begins where all do."""
+    key, mark, note = line.partition("  # ")
+    return f"{key.rstrip() + '  ':<{_NOTES_AT}}# {note}" if mark and not key.startswith("#") else line
+
+
+# Inches, and the nearest that is usual in metric: common practice, no published source.
+_INCHES = {
+    "blade": '"4 3/4"', "inner": '"1 1/4"', "seam": '"1/4"', "background": '"1/2"', "square": "5",
+    "pinked": '"1/8"', "bolt": "42", "lantern": "18", "mat_width": "12", "mat_height": "24",
+    "mat_margin": '"1/4"', "gap": '"1/16"',
+}  # fmt: skip
+_CENTIMETRES = {
+    "blade": "12", "inner": "3.2", "seam": "0.6", "background": "1.2", "square": "13", "pinked": "0.3",
+    "bolt": "107", "lantern": "45", "mat_width": "30", "mat_height": "60", "mat_margin": "0.6", "gap": "0.15",
+}  # fmt: skip
+_MILLIMETRES = {key: f"{float(text) * 10:g}" for key, text in _CENTIMETRES.items()}
+_SIZES = {Unit.IN: _INCHES, Unit.CM: _CENTIMETRES, Unit.MM: _MILLIMETRES}
 
 _TEXT = """\
 # A job for cutfiles. Lines that begin with # are notes; every number here may be changed.
@@ -11,58 +40,58 @@ _TEXT = """\
 
 [job]
 title = "My first plate"
-unit = "in"                    # a number without a unit is in this: in, cm or mm
+unit = "{unit}"                    # a number without a unit is in this: in, cm or mm
 
 [plate]
 count = 1                      # plates to make
 blades = 20                    # blades in a full circle, 3 to 60; add  sewn = 10  for a half circle
-blade_length = "4 3/4"         # give two of blade_length, inner_radius and finished_diameter
-inner_radius = "1 1/4"
-seam = "1/4"
+blade_length = {blade}         # give two of blade_length, inner_radius and finished_diameter
+inner_radius = {inner}
+seam = {seam}
 tip = "folded"                 # folded, round or flat
 
 [centre]                       # the circle over the hole; delete the table for none
-cover = "1/4"                  # how far it reaches past the opening
-turn = "1/4"                   # turned under all round
+cover = {seam}                  # how far it reaches past the opening
+turn = {seam}                   # turned under all round
 
 [background]                   # the square underneath; delete the table for none
-margin = "1/2"                 # between the tips and the seam line
+margin = {background}                 # between the tips and the seam line
 
 [[fabric]]                     # one such table for each fabric
 name = "tide"
-width = 5                      # crosswise
-length = 5                     # along the lengthwise grain
+width = {square}                      # crosswise
+length = {square}                     # along the lengthwise grain
 pieces = 8                     # how many pieces of this size there are
-print = "plain"                # plain, two-way, one-way or four-way
-margin = "1/8"                 # kept clear inside each edge
-cuts = { blade = "rest" }      # a number, "rest" or "fill"
+print = "plain"                # plain, two-way (as a stripe is), one-way or four-way
+margin = {pinked}                 # kept clear inside each edge
+cuts = {{ blade = "rest" }}      # a number, "rest" or "fill"
 
 [[fabric]]
 name = "shingle"
-width = 5
-length = 5
+width = {square}
+length = {square}
 pieces = 10
 print = "one-way"              # every blade points the same way up the print
-margin = "1/8"
-cuts = { blade = 6 }
+margin = {pinked}
+cuts = {{ blade = 6 }}
 
 [[fabric]]
 name = "lantern"
-width = 42
-length = 18
-cuts = { centre = "rest", background = "rest" }
+width = {bolt}
+length = {lantern}
+cuts = {{ centre = "rest", background = "rest" }}
 
 [mat]
-width = 12
-height = 24
-margin = "1/4"                 # what the machine can't reach, all round
+width = {mat_width}
+height = {mat_height}
+margin = {mat_margin}                 # what the machine can't reach, all round
 
 [machine]
-gap = "1/16"                   # least distance between cut lines
+gap = {gap}                   # least distance between cut lines
 draw = ["sew", "fold", "label"]   # also "grain" and "notch"; [] if the machine has no pen
 
 [output]
-@FILES@
+{files}
 
 # To cut templates of acrylic or card, too, take the signs # away:
 # [[template]]
@@ -79,6 +108,3 @@ def _files() -> str:
     *others, last = (f'"{name}"' for name in FORMATS if name not in DEFAULT)
     chosen = ", ".join(f'"{name}"' for name in DEFAULT)
     return f"files = [{chosen}]        # also {', '.join(others)} and {last}"
-
-
-STARTER = _TEXT.replace("@FILES@", _files())

@@ -20,6 +20,51 @@ def test_the_starter_job_runs_as_it_stands(tmp_path: Path) -> None:
     assert (tmp_path / "cut" / "load-01.svg").exists()
 
 
+@pytest.mark.parametrize(("unit", "across"), [("in", 292.1), ("cm", 292.0), ("mm", 292.0)])
+def test_a_starter_in_any_unit_is_a_plate_of_usual_size(unit: str, across: float, tmp_path: Path) -> None:
+    """In metric, sizes are round in metric; nobody is asked whether the unit is meant."""
+    job = tmp_path / "plate.toml"
+    assert cutfiles("new", "--unit", unit, job).returncode == 0
+    run = cutfiles("size", job, "--json")
+    assert (run.returncode, run.stderr) == (0, "")
+    assert json.loads(run.stdout)["plate"]["finished_diameter_mm"] == pytest.approx(across)
+    text = job.read_text(encoding="utf-8")
+    assert f'unit = "{unit}"' in text
+    assert ("/" in text.partition("[centre]")[0].replace("centre", "")) == (unit == "in")
+    notes = [line.index("#", 1) for line in text.splitlines() if "  # " in line and line[0] != "#"]
+    assert set(notes) <= {31, len('draw = ["sew", "fold", "label"]  ')}
+
+
+@pytest.mark.parametrize(
+    ("unit", "size"), [("in", ""), ("cm", "11.5 cm (4.528 in)"), ("mm", "11.5 mm (0.453 in)")]
+)
+def test_a_unit_changed_alone_is_asked_about(unit: str, size: str, tmp_path: Path) -> None:
+    """Under 6 in, by `size` and by `make`; what is asked is one line on stderr."""
+    asks = (
+        f"the plate measures {size} tip to tip, which is very small: are its numbers meant in {unit}?"
+        * bool(size)
+    )
+    job = tmp_path / "plate.toml"
+    job.write_text(
+        f'[job]\nunit = "{unit}"\n[plate]\nblade_length = "4 3/4"\ninner_radius = "1 1/4"\nseam = "1/4"\n'
+        '[[fabric]]\nname = "tide"\nwidth = 20\nlength = 20\n'
+    )
+    run = cutfiles("size", job)
+    assert (run.returncode, run.stderr.count("\n")) == (0, int(bool(asks)))
+    assert asks in run.stderr
+    if asks and unit == "cm":
+        made = cutfiles("make", job, "--out", tmp_path / "cut", "--files", "svg")
+        assert (made.returncode, asks in made.stderr) == (0, True), made.stderr
+
+
+def test_a_plate_over_60_inches_is_asked_about(tmp_path: Path) -> None:
+    """And one of just 60 isn't, nor one of just 6."""
+    for diameter, asked in (("60.01", 1), ("60", 0), ("6", 0), ("5.99", 1)):
+        job = tmp_path / "plate.toml"
+        job.write_text(f'[plate]\nfinished_diameter = "{diameter}"\ninner_radius = 1\n')
+        assert cutfiles("size", job).stderr.count("are its numbers meant in in?") == asked, diameter
+
+
 def test_new_never_overwrites(tmp_path: Path) -> None:
     """What was there stays, byte for byte."""
     job = tmp_path / "plate.toml"

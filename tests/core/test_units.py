@@ -21,6 +21,7 @@ HALF_ULP_MM = 1e-12
         4.75, "4.75", "4 3/4", "4¾", "4¾ in", '4-3/4"', "4 - 3/4 in", "4-¾ in", "4 ¾", "4¾in ",
         " 4 3/4 inches ", "4.750 inch", "4 12/16", "19/4", "+4.75", "4 3⁄4 in", "4¾″", "4.75IN",
         "120.65 mm", "120.65mm", "12.065 cm", "12.065CM", "12065/100 mm",
+        "4,75", "4,75 in", "120,65 mm", "12,0650 cm", "+4,750000",
     ],
 )  # fmt: skip
 def test_every_form_of_one_length_means_the_same(written: object) -> None:
@@ -33,12 +34,21 @@ def test_every_form_of_one_length_means_the_same(written: object) -> None:
     [
         (12, CM, 120.0), (12, MM, 12.0), ("12cm", IN, 120.0), ("120 mm", IN, 120.0), ("1 in", MM, 25.4),
         ("1/16", IN, 1.5875), ("¼", IN, 6.35), ("½ cm", IN, 5.0), ("1/2", MM, 0.5), (".25", IN, 6.35),
-        ("3.", IN, 76.2), ("0", IN, 0.0), (0, IN, 0.0), ("-1/8", IN, -3.175), ("-2 1/2 in", MM, -63.5),
+        ("3.", IN, 76.2), ("0,125", MM, 0.125), (",5 cm", IN, 5.0), ("7,5 cm", IN, 75.0),
+        ("1250,5", MM, 1250.5),
+        ("1 yd", CM, 914.4), ("1 1/2 yd", MM, 1371.6), ("⅛ yard", IN, 114.3), ("2,5 yards", CM, 2286.0),
+        ("0", IN, 0.0), (0, IN, 0.0), ("-1/8", IN, -3.175), ("-2 1/2 in", MM, -63.5),
     ],
 )  # fmt: skip
 def test_a_bare_number_is_in_the_unit_of_the_job(written: object, unit: Unit, mm: float) -> None:
     """A length without a unit takes the job's, one with a unit keeps its own."""
     assert length_mm(written, unit) == mm
+
+
+def test_a_yard_is_as_published() -> None:
+    """0.9144 m exactly: international yard and pound agreement, 1959; NIST Special Publication 811, B.8."""
+    assert Fraction(length_mm("1 yd", IN)).limit_denominator(1000) == Fraction(9144, 10)
+    assert length_mm("36 in", CM) == length_mm("1 yd", CM)
 
 
 @pytest.mark.parametrize(
@@ -59,7 +69,8 @@ def test_one_character_fractions_are_read(sign: str, value: str) -> None:
     "written",
     [
         "", " ", "in", "four", "4 3", "4 3/", "/4", "4//3", "3/4/5",
-        "1 1/2 1/2", "4.5.6", "1e3", "4,75", "4 3/4 ft",
+        "1 1/2 1/2", "4.5.6", "1e3", "4 3/4 ft", "1,000 mm", "-1,250", "12,000,000",
+        "1,2,3", "1.000,5", ",", "4 3,5/4",
         "4' 3\"", "0x10", "1_000", "nan", "inf", "--1", "4½½", "½4", "1.5 1/2", "1.5½", "4 mm in", "4 in.",
         float("nan"), float("inf"), -float("inf"), None, True, False, [4], {"in": 4}, b"4",
         10**400, 1.7e308, "½4 in", "9" * 400,

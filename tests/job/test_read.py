@@ -18,7 +18,7 @@ from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.parse.read import output_formats, parse_job, read_job
 from cutfiles.job.schema.field import Field, Kind, Table
 from cutfiles.job.schema.fields import TABLES
-from cutfiles.job.starter import STARTER
+from cutfiles.job.starter import starter
 from cutfiles.tips.registry import Tip
 
 PLATE = '[plate]\nblade_length = "4 3/4"\ninner_radius = "1 1/4"\n'
@@ -121,9 +121,9 @@ def test_a_fabric_without_cuts_offers_the_rest_of_everything() -> None:
 
 def test_the_starter_reads_and_shows_only_known_keys() -> None:
     """What `new` writes is a job, and each of its uncommented keys is in the field table."""
-    assert isinstance(parse_job(STARTER), Job)
+    assert isinstance(parse_job(starter(Unit.IN)), Job)
     known = {table.name: {field.key for field in table.fields} for table in TABLES}
-    for name, table in tomllib.loads(STARTER).items():
+    for name, table in tomllib.loads(starter(Unit.IN)).items():
         for one in table if isinstance(table, list) else [table]:
             assert set(one) <= known[name]
 

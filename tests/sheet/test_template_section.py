@@ -41,10 +41,10 @@ def text(*tables: str) -> str:
 
 
 def test_each_part_is_listed_with_its_size() -> None:
-    """In mm, to compare with calipers: 3.0312 in across the centre, the blade 4 3/4 in up."""
+    """In the job's unit, then in mm as the kerf is: 3.0312 in across the centre, the blade 4 3/4 in up."""
     found = text('shape = "blade"\ncount = 3', 'shape = "centre"')
-    assert "blade 3 60.79 × 120.65 mm" in found
-    assert "centre 1 76.99 mm across" in found
+    assert "blade 3 2.393 × 4.750 in (60.79 × 120.65 mm)" in found
+    assert "centre 1 3.031 in (76.99 mm) across" in found
     assert "3 × blade and 1 × centre" in found
     assert "300 × 200 mm and 3 mm thick" in found
     assert "for a kerf of 0.15 mm" in found

@@ -143,7 +143,8 @@ class Section:
         """Return the member whose value is written there."""
         field, value = self.value(key)
         if value not in field.choices:
-            raise self.error(key, f"{quoted(value)} is not allowed; choose {either(field.choices)}")
+            hint = next((says for word, says in field.hints if isinstance(value, str) and word in value), "")
+            raise self.error(key, f"{quoted(value)} is not allowed; choose {either(field.choices)}{hint}")
         return kind(value)
 
     def choices(self, key: str) -> tuple[str, ...]:

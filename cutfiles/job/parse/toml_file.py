@@ -13,6 +13,8 @@ _LARGEST_BYTES = 1_000_000
 _AT_LINE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
 _BARE_FRACTION = re.compile(r"=\s*(?:\d+[ -])?\d+/\d|=\s*\d*[½⅓⅔¼¾⅛⅜⅝⅞]|=\s*[\d.]+\s*(?:in|cm|mm|\")")
 
+_BARE_COMMA = re.compile(r"=\s*[+-]?(?P<whole>\d+),(?P<part>\d+)(?![\d.])")
+
 
 def text_of(path: Path) -> str:
     """Return what a file holds, UTF-8.
@@ -48,6 +50,13 @@ def tables_of(text: str) -> dict[str, Any]:
         where, hint = "", "write key = value, one a line"
         if match and match["line"]:
             where = f"line {match['line']}"
-            if _BARE_FRACTION.search(text.splitlines()[int(match["line"]) - 1]):
+            line = text.splitlines()[int(match["line"]) - 1]
+            if comma := _BARE_COMMA.search(line):
+                whole, part = comma["whole"], comma["part"]
+                hint = (
+                    f'a number with a decimal comma stands in quotes, like "{whole},{part}"; '
+                    f"without quotes it is written {whole}.{part}"
+                )
+            elif _BARE_FRACTION.search(line):
                 hint = 'put a length with a fraction or a unit in quotes, like "4 3/4"'
         raise JobError(where, f"is not TOML: {says[:1].lower()}{says[1:]}; {hint}") from None

@@ -46,6 +46,7 @@ class Field:
     most: float = 0
     choices: tuple[str, ...] = ()
     later: str = ""  # set: any other value than the default is refused with these words
+    hints: tuple[tuple[str, str], ...] = ()  # part of a wrong choice, and what to add to the message then
 
 
 @dataclass(frozen=True, slots=True)

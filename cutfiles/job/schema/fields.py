@@ -113,10 +113,21 @@ FABRIC = Table(
         _size("length", _LENGTH, unless="outline", words=(AS_NEEDED,)),
         Field("pieces", Kind.COUNT, "how many pieces of this size there are", 1, least=1, most=10_000),
         Field(
-            "print", Kind.CHOICE, "which ways round the print looks right", "plain", choices=_values(Print)
+            "print",
+            Kind.CHOICE,
+            "which ways round the print looks right; a stripe is `two-way`; `four-way` gives quarter turns "
+            'only with `grain = "straight"`, as by default blades lie lengthwise: then it gives two turns',
+            "plain",
+            choices=_values(Print),
+            hints=(("strip", ": a stripe is two-way, and grain says whether blades lie along or across it"),),
         ),
         Field(
-            "grain", Kind.CHOICE, "where a blade's centre line may lie", "lengthwise", choices=_values(Grain)
+            "grain",
+            Kind.CHOICE,
+            "where a blade's centre line may lie: along the lengthwise grain (and along a stripe that runs "
+            "with it), across it, on either (`straight`), or anyhow",
+            "lengthwise",
+            choices=_values(Grain),
         ),
         _length("margin", "kept clear inside every edge, for pinked or uneven edges", "0"),
         Field("face", Kind.CHOICE, "how it lies on the mat", "wrong side up", choices=_values(Face)),

@@ -73,7 +73,7 @@ def _section(
         several = "Files, one for each kind of machine" if len(own) > 1 else "File"
         parts.append(paragraph(f"{several}: ", html("span", ", ".join(own), class_="files")))
     parts.append(html("figure", sheet_drawing(sheets, load, plan), caption))
-    parts.append(_measures(sheets, load))
+    parts.append(_measures(sheets, load, job.unit))
     parts.append(steps(_steps(job, sheets, load)))
     return html("section", *parts, class_="load")
 
@@ -111,18 +111,28 @@ def _counts(load: Load) -> Counter[str]:
     return Counter(one.shape for laid in load.fabrics for one in laid.placements)
 
 
-def _measures(sheets: TemplateSheets, load: Load) -> Element:
+def _measures(sheets: TemplateSheets, load: Load, unit: Unit) -> Element:
     """How large each part must come out: by this the kerf is set right."""
     rows: list[list[Content]] = []
     for name, count in _counts(load).items():
         cut = sheets.layout.shape(name).cut
         left, low, right, high = bounds(cut)
-        # In mm whatever the job's unit: so are calipers, and the kerf.
-        size = f"{right - left:.2f} × {high - low:.2f} mm"
-        if isinstance(cut, Circle):
-            size = f"{2 * cut.radius:.2f} mm across"
-        rows.append([name, str(count), size])
+        sides = [2 * cut.radius] if isinstance(cut, Circle) else [right - left, high - low]
+        size = _measured(sides, unit)
+        rows.append([name, str(count), f"{size} across" if isinstance(cut, Circle) else size])
     return table(("Template", "How many", "Comes out, across × up"), ([row] for row in rows))
+
+
+def _measured(sides_mm: list[float], unit: Unit) -> str:
+    """Sides in the job's unit, to what calipers show; then in mm, as the kerf is.
+
+    >>> _measured([63.5, 127.0], Unit.IN), _measured([63.5], Unit.MM)
+    ('2.500 × 5.000 in (63.50 × 127.00 mm)', '63.50 mm')
+    """
+    mm = f"{' × '.join(f'{side:.2f}' for side in sides_mm)} mm"
+    if unit is Unit.MM:
+        return mm
+    return f"{' × '.join(f'{side / unit.mm:.3f}' for side in sides_mm)} {unit.value} ({mm})"
 
 
 def _steps(job: Job, sheets: TemplateSheets, load: Load) -> list[Content]:
