@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from cutfiles.core.units import Unit, shown
-from cutfiles.nest.base.layout import FabricTally
+from cutfiles.nest.base.layout import FabricTally, alike_tallies
 from cutfiles.pipeline import Made
 
 
@@ -21,8 +21,8 @@ def made_text(made: Made, out: Path, unit: Unit) -> str:
     for load in made.templates.layout.loads if made.templates else ():
         count = sum(len(laid.placements) for laid in load.fabrics)
         lines.append(f"{load.name}  {_counted(count, 'template')}")
-    for tally in layout.tallies:
-        lines.append(_tally(tally, unit))
+    for alike in alike_tallies(layout.tallies):
+        lines += _tally(alike, unit)
     for rough in layout.rough_cuts:
         size = f"{shown(rough.width_mm, unit)} × {shown(rough.length_mm, unit)}"
         lines.append(f"rough-cut {rough.fabric}: {size} for {rough.goes_to}")
@@ -44,18 +44,21 @@ def _loads(count: int, at_least: int) -> str:
     return f"{_counted(count, 'load')}, at least {at_least} needed"
 
 
-def _tally(tally: FabricTally, unit: Unit) -> str:
-    """What a fabric gives, whether that is all that was found to fit, and what is left."""
+def _tally(alike: tuple[FabricTally, ...], unit: Unit) -> list[str]:
+    """What alike fabrics give each, whether that is all that was found to fit, and what is left."""
+    tally = alike[0]
+    names = ", ".join(one.fabric for one in alike)
+    each = "each " if len(alike) > 1 else ""
     gives = ", ".join(_gives(tally, shape, count) for shape, count in tally.counts) or "nothing"
     of = f"{tally.pieces_used} of {_counted(tally.pieces, 'piece')}"
-    parts = [f"{tally.fabric}: {gives} from {of}" if not tally.bought else f"{tally.fabric}: {gives}"]
+    parts = [f"{names}: {each}{gives} from {of}" if not tally.bought else f"{names}: {each}{gives}"]
     if tally.pieces_used:
         parts.append(f"{tally.used_share:.0%} of it used")
     size = tally.left.size(unit) if tally.left else ""
     if size:
         parts.append(f"left in one piece: {size}")
-    buy = f"\n{tally.fabric}: {tally.bought.words(unit)}" if tally.bought else ""
-    return ", ".join(parts) + buy
+    buy = [f"{names}: {each}{tally.bought.words(unit)}"] if tally.bought else []
+    return [", ".join(parts), *buy]
 
 
 def _gives(tally: FabricTally, shape: str, count: int) -> str:

@@ -24,7 +24,7 @@ class JobError(CutfilesError):
     """A key of the job file is wrong.
 
     Args:
-        where: key path as a user writes it, such as `fabric.2.margin`; empty for the whole file.
+        where: key path as a user writes it, such as `fabric.tide.margin`; empty for the whole file.
         says: what was found, what is allowed, what to do.
     """
 

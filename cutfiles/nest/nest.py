@@ -121,14 +121,14 @@ def _settled(
 
 def _check_outlines(cut_list: CutList, reach: Reach, unit: Unit) -> None:
     """Rough cuts are rectangles: a scrap with an outline of its own goes onto the mat as it is."""
-    for number, demand in enumerate(cut_list.demands, start=1):
+    for demand in cut_list.demands:
         fabric = demand.fabric
         if fabric.outline and not reach.holds(fabric.width_mm, fabric.length_mm):
             size = f"{shown(fabric.width_mm, unit)} × {shown(fabric.length_mm, unit)}"
             largest = max(reach.free, key=lambda rect: rect.width_mm * rect.height_mm)
             room = f"{shown(largest.width_mm, unit)} × {shown(largest.height_mm, unit)}"
             raise JobError(
-                f"fabric.{number}.outline",
+                f"{fabric.place}.outline",
                 f"a scrap of {size} is too large for the mat, which takes {room}; cut it in two and write "
                 "two fabrics, or use a larger mat",
             )

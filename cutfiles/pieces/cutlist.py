@@ -7,6 +7,7 @@ from dataclasses import replace
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import needs
+from cutfiles.job.model.places import place_of
 from cutfiles.pieces.drawings.fabric import drawn_fabric
 from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
@@ -26,21 +27,18 @@ def cut_list(job: Job, plate: Plate) -> CutList:
         shapes.append(centre_shape(plate.centre))
     if plate.background:
         shapes.append(background_shape(plate))
-    for number, spec in enumerate(job.outlines, start=1):
+    for spec in job.outlines:
         key = "file"
         try:
             given = given_outline(spec, job.unit)
             key = "seam"
             shapes.append(outline_shape(spec, given))
         except GeometryError as error:
-            raise JobError(f"outline.{number}.{key}", str(error)) from None
+            raise JobError(f"{place_of('outline', spec.name)}.{key}", str(error)) from None
     return CutList(
         tuple(_with_wanted_marks(shape, job) for shape in shapes),
         needs(job),
-        tuple(
-            Demand(drawn_fabric(fabric, f"fabric.{number}", job.unit), fabric.cuts)
-            for number, fabric in enumerate(job.fabrics, start=1)
-        ),
+        tuple(Demand(drawn_fabric(fabric, fabric.place, job.unit), fabric.cuts) for fabric in job.fabrics),
     )
 
 

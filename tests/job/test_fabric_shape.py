@@ -52,7 +52,7 @@ def test_sizes_beside_an_outline_may_say_the_same() -> None:
     """But nothing else."""
     outline = "outline = [[0, 0], [10, 0], [0, 7]]\n"
     assert _fabric(outline + "width = 10\nlength = 7").width_mm == pytest.approx(10 * IN)
-    with pytest.raises(JobError, match=r"fabric\.1\.length: is 8 in, but the outline measures 7 in"):
+    with pytest.raises(JobError, match=r"fabric\.tide\.length: is 8 in, but the outline measures 7 in"):
         _fabric(outline + "length = 8")
 
 
@@ -60,5 +60,5 @@ def test_a_hundred_flaws_are_enough() -> None:
     """More is a slip, or not fabric any more."""
     flaw = "{ width = 1, length = 1 }"
     assert len(_fabric(f"width = 5\nlength = 6\navoid = [{', '.join([flaw] * 100)}]").avoid) == 100
-    with pytest.raises(JobError, match=r"fabric\.1\.avoid: 101 are too many"):
+    with pytest.raises(JobError, match=r"fabric\.tide\.avoid: 101 are too many"):
         _fabric(f"width = 5\nlength = 6\navoid = [{', '.join([flaw] * 101)}]")

@@ -156,7 +156,7 @@ def test_the_polygons_reach_the_mat_as_the_fabric_lies() -> None:
 def test_a_scrap_too_large_for_the_mat_is_refused_with_its_key() -> None:
     """Rough cuts are rectangles, and no rectangle of a scrap is known to be cloth."""
     fabric = _uneven(fabric_of(size=(30, 20), pieces=1), ((0, 0), (30, 0), (0, 20)))
-    with pytest.raises(JobError, match=r"fabric\.2\.outline: a scrap of 30 in × 20 in is too large"):
+    with pytest.raises(JobError, match=r"fabric\.tide\.outline: a scrap of 30 in × 20 in is too large"):
         nested(cut_list_of((BLADE,), {"blade": 1}, fabric_of("shingle"), fabric))
 
 

@@ -66,7 +66,7 @@ def test_the_path_starts_at_the_job_and_size_needs_no_drawing(tmp_path: Path) ->
     )
     sized = size(job)
     assert dict(sized.needs)["leaf"] == 1
-    with pytest.raises(Exception, match=r'outline\.1\.file: "leaf\.svg" is not there'):
+    with pytest.raises(Exception, match=r'outline\.leaf\.file: "leaf\.svg" is not there'):
         make(sized, Options(time_s=5))
     (tmp_path / "drawings/leaf.svg").write_text(svg(f'<path d="{BOX}" transform="scale(4)"/>'))
     made = make(sized, Options(time_s=5))

@@ -10,6 +10,7 @@ from cutfiles.core.units import Unit
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.formats.model.style import LayersSpec, PaperSpec, PlotterSpec
 from cutfiles.geometry.outline import Point
+from cutfiles.job.model.places import place_of
 from cutfiles.job.model.template import SewnOrCut, StockSpec, TemplateSpec
 from cutfiles.tips.registry import Tip
 
@@ -125,6 +126,11 @@ class FabricSpec:
     drawing: Path | None = None
     repeat: RepeatSpec | None = None  # every piece must show the same of the print
     as_needed: bool = False  # the length is to be found; then length_mm is the longest that it may be
+
+    @property
+    def place(self) -> str:
+        """Where it stands in the job, as messages name it."""
+        return place_of("fabric", self.name)
 
     @property
     def is_rectangle(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from cutfiles.job.model.job import (
     Share,
 )
 from cutfiles.job.model.needs import BACKGROUND, CENTRE, PLATE_SHAPES
+from cutfiles.job.model.places import place_of
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.parse.as_needed import is_as_needed
 from cutfiles.job.parse.fabric_shape import margin_within, shape_of
@@ -29,7 +31,7 @@ from cutfiles.job.parse.machine_notes import notes_of
 from cutfiles.job.parse.motif import repeat_of
 from cutfiles.job.parse.output import formats_of, layers_of, paper_of, plotter_of
 from cutfiles.job.parse.polygon import corners_of
-from cutfiles.job.parse.section import Section, known, quoted
+from cutfiles.job.parse.section import Section, known, label_of, quoted
 from cutfiles.job.parse.template import stock_for, templates_of
 from cutfiles.job.parse.toml_file import tables_of, text_of
 from cutfiles.job.schema import fields
@@ -126,7 +128,17 @@ def _many(raw: dict[str, Any], table: Table, unit: Unit) -> list[Section]:
         raise JobError(table.name, f"write each one as [[{table.name}]], in double brackets")
     if len(value) > _MOST_TABLES:
         raise JobError(table.name, f"{len(value)} are too many; at most {_MOST_TABLES} are allowed")
-    return [Section(f"{table.name}.{number}", table, one, unit) for number, one in enumerate(value, start=1)]
+    taken: set[str] = set()
+    sections = []
+    for number, one in enumerate(value, start=1):
+        # Its name says best which one is meant; by number only what has none of its own.
+        several = one.get("names")
+        first = one.get("name", several[0] if isinstance(several, list) and several else None)
+        name = label_of(first) if table in (fields.FABRIC, fields.OUTLINE) else None
+        where = f"{table.name}.{number}" if name is None or name in taken else place_of(table.name, name)
+        taken.add(name or "")
+        sections.append(Section(where, table, one, unit))
+    return sections
 
 
 def _plate(section: Section) -> PlateSpec:
@@ -182,32 +194,35 @@ def _background(raw: dict[str, Any], unit: Unit) -> BackgroundSpec | None:
 def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path) -> tuple[FabricSpec, ...]:
     fabrics: list[FabricSpec] = []
     for section in _many(raw, fields.FABRIC, unit):
-        name = section.name("name")
-        if any(name == fabric.name for fabric in fabrics):
-            raise section.error("name", f"{quoted(name)} is taken by an earlier fabric; choose another")
+        names = section.labels("name", "names")
+        for name in names:
+            if any(name == fabric.name for fabric in fabrics):
+                key = "names" if "names" in section.raw else "name"
+                raise section.error(key, f"{quoted(name)} is taken by an earlier fabric; choose another")
         as_needed = is_as_needed(section)
         shape = shape_of(section, folder)
         drawn = shape.drawing is not None
-        fabrics.append(
-            FabricSpec(
-                name=name,
-                width_mm=shape.width_mm,
-                length_mm=shape.length_mm,
-                pieces=section.sure_count("pieces"),
-                print_=section.choice("print", Print),
-                grain=section.choice("grain", Grain),
-                margin_mm=section.sure_length("margin")
-                if drawn
-                else margin_within(section, shape.width_mm, shape.length_mm),
-                face=section.choice("face", Face),
-                cuts=_cuts(section, shapes),
-                outline=shape.outline,
-                avoid=shape.avoid,
-                drawing=shape.drawing,
-                repeat=repeat_of(section, shape.width_mm, shape.length_mm),
-                as_needed=as_needed,
-            )
+        first = FabricSpec(
+            name=names[0],
+            width_mm=shape.width_mm,
+            length_mm=shape.length_mm,
+            pieces=section.sure_count("pieces"),
+            print_=section.choice("print", Print),
+            grain=section.choice("grain", Grain),
+            margin_mm=section.sure_length("margin")
+            if drawn
+            else margin_within(section, shape.width_mm, shape.length_mm),
+            face=section.choice("face", Face),
+            cuts=_cuts(section, shapes),
+            outline=shape.outline,
+            avoid=shape.avoid,
+            drawing=shape.drawing,
+            repeat=repeat_of(section, shape.width_mm, shape.length_mm),
+            as_needed=as_needed,
         )
+        fabrics += [replace(first, name=name) for name in names]
+    if len(fabrics) > _MOST_TABLES:
+        raise JobError("fabric", f"{len(fabrics)} are too many; at most {_MOST_TABLES} are allowed")
     return tuple(fabrics)
 
 

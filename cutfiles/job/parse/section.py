@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
+import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import Enum
@@ -15,6 +16,9 @@ from cutfiles.job.schema.field import LONGEST_MM, Field, Table
 
 E = TypeVar("E", bound=Enum)
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,39}")
+_LONGEST_NAME = 40
+_MOST_NAMES = 100
+_JOINERS = str.maketrans("", "", "\u200c\u200d")  # unseen, but some scripts can't be spelled without them
 _LONGEST_TEXT = 200
 
 
@@ -52,7 +56,7 @@ class Section:
     """A table as it stands in the file.
 
     Args:
-        where: its key path, such as `fabric.2`.
+        where: its key path, such as `fabric.tide`.
         table: what it may hold.
         raw: what it holds.
         unit: what a bare number means.
@@ -179,8 +183,36 @@ class Section:
             )
         return value
 
+    def labels(self, key: str, several: str) -> tuple[str, ...]:
+        """Return the name in any script at `key`, or those in the list that stands at `several` instead."""
+        if several not in self.raw:
+            return (self._label(key, self.raw[key]),)
+        if key in self.raw:
+            raise self.error(key, f"stands beside {several}; leave one of the two out")
+        values = self.raw[several]
+        if not isinstance(values, list) or not 0 < len(values) <= _MOST_NAMES:
+            found = f"{quoted(values)} is no list of names" if values != [] else "names nothing"
+            if isinstance(values, list) and values:
+                found = f"has {len(values)} names"
+            raise self.error(several, f'{found}; write 1 to {_MOST_NAMES}, like ["tide", "shingle"]')
+        found_names = tuple(self._label(f"{several}.{at}", one) for at, one in enumerate(values, start=1))
+        for at, name in enumerate(found_names, start=1):
+            if name in found_names[: at - 1]:
+                raise self.error(f"{several}.{at}", f"{quoted(name)} is there twice; leave one out")
+        return found_names
+
+    def _label(self, key: str, value: object) -> str:
+        name = label_of(value)
+        if name is None:
+            raise self.error(
+                key,
+                f"{quoted(value)} is not a name; use 1 to {_LONGEST_NAME} characters of any script, "
+                "no space first or last",
+            )
+        return name
+
     def name(self, key: str) -> str:
-        """Return a name of ASCII letters, digits and hyphens."""
+        """Return a name of ASCII letters, digits and hyphens, as ids are made of."""
         _, value = self.value(key)
         if not isinstance(value, str) or not _NAME.fullmatch(value):
             raise self.error(
@@ -189,6 +221,20 @@ class Section:
                 "no hyphen first",
             )
         return value
+
+
+def label_of(value: object) -> str | None:
+    """Return what a person may call a thing, in any script, composed as NFC has it; None where it is no name.
+
+    >>> label_of("Grün"), label_of("high tide"), label_of(" tide"), label_of("a" * 41), label_of(7)
+    ('Grün', 'high tide', None, None, None)
+    """
+    if not isinstance(value, str):
+        return None
+    name = unicodedata.normalize("NFC", value)
+    shown = name.translate(_JOINERS)
+    fits = 0 < len(name) <= _LONGEST_NAME and shown.isprintable() and shown.strip() == shown != ""
+    return name if fits else None
 
 
 def _allowed(field: Field) -> str:

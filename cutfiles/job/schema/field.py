@@ -14,6 +14,8 @@ class Kind(Enum):
 
     TEXT = "text"
     NAME = "name"
+    LABEL = "1 to 40 characters of any script"
+    LABELS = "list of such names"
     COUNT = "whole number"
     LENGTH = "length"
     CHOICE = "choice"

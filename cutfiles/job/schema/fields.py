@@ -106,9 +106,21 @@ _LENGTH = (
 )
 FABRIC = Table(
     "fabric",
-    "One kind of fabric, in one or more pieces of the same size.",
+    "One kind of fabric, in one or more pieces of the same size; with `names` several that are alike but for "
+    "their names, such as the prints of one pack.",
     (
-        Field("name", Kind.NAME, "letters, digits and hyphens; no two alike", required=True),
+        Field(
+            "name",
+            Kind.LABEL,
+            "what you call it, no two alike; the pen writes the nearest letters that it has, and says so",
+            required=True,
+            unless="names",
+        ),
+        Field(
+            "names",
+            Kind.LABELS,
+            'instead of `name`: `names = ["tide", "shingle", "samphire"]`, and `pieces` of each',
+        ),
         _size("width", "crosswise, from selvedge to selvedge where there are selvedges", unless="outline"),
         _size("length", _LENGTH, unless="outline", words=(AS_NEEDED,)),
         Field("pieces", Kind.COUNT, "how many pieces of this size there are", 1, least=1, most=10_000),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from cutfiles.core.units import Unit, rounded_down_mm, shown, sides_shown, sold
 from cutfiles.geometry.outline import Point
@@ -154,6 +155,14 @@ class FabricTally:
     def pieces_whole(self) -> int:
         """How many of its pieces nothing is cut from."""
         return self.pieces - self.pieces_used
+
+
+def alike_tallies(tallies: Iterable[FabricTally]) -> list[tuple[FabricTally, ...]]:
+    """Return fabrics that give the same from as many alike pieces together, for one line to tell of them."""
+    alike: dict[FabricTally, list[FabricTally]] = {}
+    for tally in tallies:
+        alike.setdefault(replace(tally, fabric=""), []).append(tally)
+    return [tuple(some) for some in alike.values()]
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib import resources
 
+from cutfiles.core.letters import nearest_letters
 from cutfiles.geometry.outline import Bounds, Path, Point, bounds, line
 from cutfiles.geometry.pose import Pose, Posed, all_placed
 
@@ -84,13 +85,13 @@ def written(text: str, *, capitals_mm: float) -> Text:
     """Return the strokes of a text whose capital letters are `capitals_mm` high.
 
     Args:
-        text: letters, digits, space and `" / - . ( )`; the font has no ½.
+        text: anything; letters that the face lacks are written as the nearest that it has, or left out.
         capitals_mm: above 0.
     """
     ahead = 0.0
     glyphs: list[tuple[float, _Glyph]] = []
     boxes: list[Bounds] = []
-    for character in text:
+    for character in nearest_letters(text):
         glyph = _glyph(character, capitals_mm)
         if glyph.box is not None:
             left, foot, right, top = glyph.box

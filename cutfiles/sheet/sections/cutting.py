@@ -5,7 +5,7 @@ from __future__ import annotations
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import Unit, shown, sold
 from cutfiles.job.model.job import Job, Print
-from cutfiles.nest.base.layout import FabricTally, Layout, RoughCut
+from cutfiles.nest.base.layout import FabricTally, Layout, RoughCut, alike_tallies
 from cutfiles.sheet.markup.markup import Content, Element, paragraph, section, table
 from cutfiles.sheet.markup.words import counted, listed, of_shape
 
@@ -17,7 +17,7 @@ def cutting_section(layout: Layout, unit: Unit) -> Element:
     headings = ("Fabric", "Pieces cut into", "Cut from it", "Used", "Left")
     used = [tally for tally in layout.tallies if tally.counts]
     unused = [tally for tally in layout.tallies if not tally.counts]
-    parts: list[Content] = [table(headings, (_rows(tally, unit) for tally in used))]
+    parts: list[Content] = [table(headings, (_rows(alike, unit) for alike in alike_tallies(used)))]
     parts.append(
         paragraph(
             "“Used” is the share of the pieces cut into that ends up in cut shapes. “Left” is the largest "
@@ -38,13 +38,17 @@ def cutting_section(layout: Layout, unit: Unit) -> Element:
     return section("Cutting list", *parts)
 
 
-def _rows(tally: FabricTally, unit: Unit) -> list[list[Content]]:
+def _rows(alike: tuple[FabricTally, ...], unit: Unit) -> list[list[Content]]:
+    """The rows of fabrics that all give the same."""
+    tally = alike[0]
+    each = " each" if len(alike) > 1 else ""
     rows: list[list[Content]] = []
     for shape, count in tally.counts:
         all_ = f" ({tally.all_words(shape)})" if shape in tally.limited else ""
-        rows.append(["", "", of_shape(count, shape) + all_, "", ""])
-    rows[0][0] = tally.fabric
-    rows[0][1] = tally.bought.words(unit) if tally.bought else f"{tally.pieces_used} of {tally.pieces}"
+        rows.append(["", "", of_shape(count, shape) + each + all_, "", ""])
+    rows[0][0] = ", ".join(one.fabric for one in alike)
+    whole = tally.bought.words(unit) if tally.bought else f"{tally.pieces_used} of {tally.pieces}"
+    rows[0][1] = f"{whole}{each}"
     rows[0][3] = f"{100 * tally.used_share:.0f} %"
     rows[0][4] = _left(tally, unit)
     return rows

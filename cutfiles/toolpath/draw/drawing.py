@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, field
 
+from cutfiles.core.letters import nearest_letters
 from cutfiles.formats.model.plan import Drawn, Stroke, Tool
 from cutfiles.geometry.outline import Contour, Path
 from cutfiles.geometry.pose import Pose, placed
@@ -109,7 +110,7 @@ class Pen:
         texts: tuple[str, ...] = ()
         if Drawn.LABEL in draw:
             number = str(placement.number)
-            texts = (placement.label, f"{laid.fabric[:3]} {number}", number)
+            texts = (placement.label, f"{nearest_letters(laid.fabric)[:3]} {number}".lstrip(), number)
         mirrored = placement.pose.mirrored
         key = (shape.name, mirrored)
         if key not in self.grounds:
@@ -125,9 +126,20 @@ class Pen:
             self.unmarked[shape.name] += 1
         return found
 
+    def _respelled(self) -> list[tuple[str, str]]:
+        """Fabrics whose names the pen can't write, and what it writes instead."""
+        if Drawn.LABEL not in self.machine.draw:
+            return []
+        names = dict.fromkeys(laid.fabric for load in self.layout.loads for laid in load.fabrics)
+        return [(name, near) for name in names if (near := nearest_letters(name)) != name]
+
     def notes(self) -> tuple[str, ...]:
         """Return what could not be written as wished."""
         return (
+            *(
+                f"{name}: the pen lacks some of its letters and writes {near or 'the number alone'}"
+                for name, near in self._respelled()
+            ),
             *(f"{name}: label shortened on {count}, to fit" for name, count in self.shortened.items()),
             *(f"{name}: no label on {count}, there is no room" for name, count in self.dropped.items()),
             *(
