@@ -65,8 +65,8 @@ def blades(
     most_room_mm: float = 150.0,
 ) -> Blade:
     """Blades of 3 to 60 in the circle, of every tip, whose tip has 2 mm of straight seam below it or more."""
-    number = draw(st.integers(3, 60) if counts is None else counts)
-    tip = tip or draw(st.sampled_from(Tip))
+    number = draw(st.integers(TRUTHS[tip].fewest if tip else 3, 60) if counts is None else counts)
+    tip = tip or draw(st.sampled_from([one for one in Tip if TRUTHS[one].fewest <= number]))
     seam = draw(lengths_mm(2.0, 12.0))
     inner = draw(st.one_of(st.just(0.0), lengths_mm(0.0, most_inner_mm)))
     least = least_tip_radius_mm(blades=number, inner_radius_mm=inner, seam_mm=seam, tip=tip)
@@ -97,7 +97,7 @@ def centre_specs(draw: st.DrawFn, *, blade: Blade) -> CentreSpec | None:
     """A centre that covers the opening and leaves some of the blades to be seen; or none."""
     opening = blade.opening_radius_mm
     # Wide flat blades may end, on their centre line, nearer than their hole's corners: no centre then.
-    room = blade.tip_radius_mm - opening
+    room = min(blade.tip_radius_mm, blade.valley_radius_mm) - opening
     if room < 1.0 or not draw(st.booleans()):
         return None
     cover = room * draw(st.floats(0.1, 0.9))

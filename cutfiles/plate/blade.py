@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from cutfiles.core.errors import GeometryError
+from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import in_both
 from cutfiles.tips.registry import Tip
 
@@ -56,6 +57,10 @@ class Blade:
                 f"lengthen the blade or narrow the seam"
             )
 
+        refusal = self.tip.finish.refusal(self)
+        if refusal:
+            raise GeometryError(refusal)
+
     @property
     def half_angle_deg(self) -> float:
         """Half of the wedge's angle, a = 180°/n."""
@@ -92,6 +97,23 @@ class Blade:
         return radius_mm * math.tan(a) + self.seam_mm / math.cos(a)
 
     @property
+    def facing_ends_mm(self) -> float | None:
+        """How near to the plate centre a folded tip's facing reaches; None for a tip without a facing."""
+        return self.tip.finish.facing_ends_mm(self)
+
+    @property
+    def facing_out_mm(self) -> float:
+        """How far the facing sticks out below the narrow end and is to be trimmed; 0 if it doesn't."""
+        ends = self.facing_ends_mm
+        out = 0.0 if ends is None else self.inner_radius_mm - ends
+        return out if out > RULE_MM else 0.0
+
+    @property
+    def seam_length_mm(self) -> float:
+        """The sewn side: from the opening's corner to the valley."""
+        return self.valley_radius_mm - self.opening_radius_mm
+
+    @property
     def narrow_width_mm(self) -> float:
         """Cut width of the narrow end."""
         return 2 * self.cut_half_width_mm(self.inner_radius_mm)
@@ -117,8 +139,12 @@ class Blade:
         return self.inner_radius_mm / math.cos(self.half_angle_rad)
 
     def apex_shift_mm(self, seam_short_mm: float) -> float:
-        """Return how far the ring moves out when every seam is sewn that much too narrow: e / sin a.
+        """Return how far the ring moves out when every side seam is sewn that much too narrow: e / sin a.
 
         Each blade is then 2·e wider everywhere, so its sew lines meet e/sin a further below its ends.
         """
         return seam_short_mm / math.sin(self.half_angle_rad)
+
+    def tip_shift_mm(self, seam_short_mm: float) -> float:
+        """Return how far the tips move out when the tip's own seam is that much too narrow as well."""
+        return self.apex_shift_mm(seam_short_mm) + seam_short_mm

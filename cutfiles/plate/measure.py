@@ -8,6 +8,7 @@ from cutfiles.core.units import MM_PER_CM, MM_PER_INCH, Unit, rounded_up_mm, sho
 from cutfiles.job.model.job import BackgroundSpec, CentreSpec, Job, PlateSpec
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre, Plate
+from cutfiles.plate.seam_tolerance import default_cover_mm
 
 
 def plate_of(job: Job) -> Plate:
@@ -61,12 +62,19 @@ def _centre(spec: CentreSpec, blade: Blade, unit: Unit) -> Centre:
                 f"{shown(2 * opening, unit)} across; make it larger",
             )
     else:
-        radius = opening + (spec.cover_mm or 0.0)
+        cover = default_cover_mm(blade) if spec.cover_mm is None else spec.cover_mm
+        radius = opening + cover
     if radius > blade.tip_radius_mm:
         raise JobError(
             "centre",
             f"a centre of {shown(2 * radius, unit)} would hide the whole plate of "
             f"{shown(blade.finished_diameter_mm, unit)}; make it smaller",
+        )
+    if radius > blade.valley_radius_mm + RULE_MM:
+        raise JobError(
+            "centre",
+            f"a centre of {shown(2 * radius, unit)} reaches past the {blade.tip.finish.words.between}, which "
+            f"lie on a circle of {shown(blade.valley_diameter_mm, unit)}; make it smaller or blades longer",
         )
     if not radius > 0:
         raise JobError("centre", "the centre has no size: the opening and the cover are both 0; raise cover")
@@ -74,9 +82,9 @@ def _centre(spec: CentreSpec, blade: Blade, unit: Unit) -> Centre:
 
 
 def _background(spec: BackgroundSpec, blade: Blade, unit: Unit) -> Background:
-    across, seams = blade.finished_diameter_mm, 2 * blade.seam_mm
     # A flat blade's corners reach further out than its middle, where tip to tip is measured.
-    widest = max(across, blade.valley_diameter_mm)
+    widest = max(blade.finished_diameter_mm, blade.valley_diameter_mm)
+    seams = 2 * blade.seam_mm
     if spec.cut_mm is not None:
         if spec.cut_mm < widest + seams - RULE_MM:
             raise JobError(
@@ -86,5 +94,5 @@ def _background(spec: BackgroundSpec, blade: Blade, unit: Unit) -> Background:
             )
         return Background(spec.cut_mm, spec.cut_mm - seams)
     step = MM_PER_INCH / 2 if unit is Unit.IN else MM_PER_CM
-    side = rounded_up_mm(max(across + 2 * (spec.margin_mm or 0.0), widest) + seams, step)
+    side = rounded_up_mm(widest + 2 * (spec.margin_mm or 0.0) + seams, step)
     return Background(side, side - seams)

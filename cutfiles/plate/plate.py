@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from cutfiles.plate.blade import Blade
@@ -37,3 +38,9 @@ class Plate:
     def sweep_deg(self) -> float:
         """How much of the circle the sewn blades fill; below 360 it is a fan."""
         return 360.0 * self.sewn / self.blade.blades
+
+    @property
+    def extent_mm(self) -> float:
+        """The greatest distance between two finished tips: a chord of their circle; 0 for a single blade."""
+        apart = min(self.sewn - 1, self.blade.blades // 2)
+        return self.blade.finished_diameter_mm * math.sin(apart * self.blade.half_angle_rad)

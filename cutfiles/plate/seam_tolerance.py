@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.core.units import MM_PER_INCH, Unit, fraction_in
+from cutfiles.core.units import MM_PER_INCH, Unit, fraction_in, rounded_up_mm
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre
 
@@ -28,14 +28,57 @@ def centre_tolerance_mm(blade: Blade, centre: Centre) -> float:
     return (centre.finished_radius_mm * math.cos(a) - blade.inner_radius_mm) * math.sin(a)
 
 
+def cover_for_mm(blade: Blade, *, narrow_by_mm: float) -> float:
+    """Return the cover with which a centre just hides the opening of seams that much too narrow.
+
+    Source: `centre_tolerance_mm` with R = r_i / cos a + v gives e = v·sin a·cos a.
+    """
+    a = blade.half_angle_rad
+    return narrow_by_mm / (math.sin(a) * math.cos(a))
+
+
+def default_cover_mm(blade: Blade) -> float:
+    """Return a cover that bears 1/32 in a seam, rounded up to 1/8 in, and is 1/4 in at least."""
+    eighth = MM_PER_INCH / 8
+    return max(2 * eighth, rounded_up_mm(cover_for_mm(blade, narrow_by_mm=MM_PER_INCH / 32), eighth))
+
+
 def background_tolerance_mm(blade: Blade, background: Background) -> float:
     """Return by how much every seam may be too narrow before the plate can reach the background's seam.
 
-    Source: the tips lie at r_t + e / sin a; what reaches further than the tips does so by the same share. The
-    furthest point may stand square to a side of the background.
+    Source: with the tip's own seam as narrow the tips lie at r_t + e·(1 / sin a + 1); what reaches further
+    than the tips does so by the same share. The furthest point may stand square to a side of the background.
     """
     furthest = background.finished_side_mm / 2 * blade.tip.finish.reach_share(blade)
-    return (furthest - blade.tip_radius_mm) * math.sin(blade.half_angle_rad)
+    return (furthest - blade.tip_radius_mm) / (1 / math.sin(blade.half_angle_rad) + 1)
+
+
+def closing_error_deg(blade: Blade, *, seams: int, taper_mm: float) -> float:
+    """Return the angle that so many seams add or take which are all wider at one end than at the other.
+
+    Source: both blades of a seam turn by atan(τ/ℓ) each, ℓ the sewn side.
+    """
+    return 2 * seams * math.degrees(math.atan(taper_mm / blade.seam_length_mm))
+
+
+def taper_mm(blade: Blade, *, sewn: int, miss_mm: float, at_mm: float) -> float:
+    """Return how much wider each seam is at one end, from what joined blades miss their angle by.
+
+    Args:
+        blade: as it is cut.
+        sewn: how many are joined, 2 or more.
+        miss_mm: how far, all in all, the outer edges are off the line on which they should lie.
+        at_mm: at what distance from the middle that was measured.
+
+    Source: δ = atan(h/r), shared by sewn − 1 seams, two sides each.
+    """
+    return math.atan(miss_mm / at_mm) * blade.seam_length_mm / (2 * (sewn - 1))
+
+
+def narrow_by_mm(blade: Blade, *, opening_mm: float) -> float:
+    """Return by how much every side seam is too narrow, from the opening that was measured."""
+    a = blade.half_angle_rad
+    return (opening_mm * math.cos(a) / 2 - blade.inner_radius_mm) * math.sin(a)
 
 
 def opening_mm(blade: Blade, *, narrow_by_mm: float) -> float:

@@ -21,6 +21,7 @@ def sizes_json(plate: Plate, needs: Iterable[tuple[str, int]]) -> Json:
             "inner_radius_mm": blade.inner_radius_mm,
             "seam_mm": blade.seam_mm,
             "tip": blade.tip.value,
+            "facing_ends_mm": blade.facing_ends_mm,
         },
         "plate": {
             "count": plate.count,
@@ -29,6 +30,7 @@ def sizes_json(plate: Plate, needs: Iterable[tuple[str, int]]) -> Json:
             "sweep_deg": plate.sweep_deg,
             "finished_diameter_mm": blade.finished_diameter_mm,
             "valley_diameter_mm": blade.valley_diameter_mm,
+            "extent_mm": plate.extent_mm,
             "opening_diameter_mm": 2 * blade.opening_radius_mm,
         },
         "centre": plate.centre

@@ -82,6 +82,19 @@ class Finish(Protocol):
     def shorter_is_cut_off(self) -> bool:
         """Whether a shorter blade is this one with its end cut off, so that a template can have a scale."""
 
+    @property
+    @abstractmethod
+    def is_pressed_over_template(self) -> bool:
+        """Whether the edge is pressed over something of card or metal."""
+
+    @abstractmethod
+    def refusal(self, wedge: Wedge) -> str:
+        """Return why the tip can't be sewn on this wedge and what would do; empty if it can."""
+
+    @abstractmethod
+    def facing_ends_mm(self, wedge: Wedge) -> float | None:
+        """Return how near to the plate centre its facing reaches; None for a tip without one."""
+
     @abstractmethod
     def valley_radius_mm(self, wedge: Wedge) -> float:
         """Return how far from the plate centre the finished edges of neighbours meet, on their sew line."""

@@ -45,6 +45,19 @@ class Flat(Finish):
         """Both ends are straight, so it is."""
         return True
 
+    @property
+    def is_pressed_over_template(self) -> bool:
+        """It is folded on its line."""
+        return False
+
+    def refusal(self, wedge: Wedge) -> str:
+        """None of its own."""
+        return ""
+
+    def facing_ends_mm(self, wedge: Wedge) -> float | None:
+        """It has no facing."""
+        return None
+
     def valley_radius_mm(self, wedge: Wedge) -> float:
         """The fold meets the sew line at r_t / cos a: a corner, further out than the tip."""
         return wedge.tip_radius_mm / math.cos(wedge.half_angle_rad)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from cutfiles.core.tolerance import RULE_MM
+from cutfiles.core.units import MM_PER_INCH, in_both, rounded_up_mm
 from cutfiles.geometry.outline import Path, Vertex, line
 from cutfiles.tips.finish import (
     Finish,
@@ -17,6 +19,9 @@ from cutfiles.tips.finish import (
     straight_cut_by_hand,
     valley_point,
 )
+
+FEWEST = 5  # with fewer, the point is wider than it is long
+ANGLE_RAD = 1e-9  # tan 45° is 1 but for its last bit
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +49,32 @@ class Folded(Finish):
     def shorter_is_cut_off(self) -> bool:
         """Both ends are straight, so it is."""
         return True
+
+    @property
+    def is_pressed_over_template(self) -> bool:
+        """It is turned."""
+        return False
+
+    def refusal(self, wedge: Wedge) -> str:
+        """The facing sticks out below the narrow end by more than is trimmed without a thought: a seam."""
+        ends = self.facing_ends_mm(wedge)
+        if ends >= wedge.inner_radius_mm - wedge.seam_mm - RULE_MM:
+            return ""
+        reason = (
+            f"the folded tip, once turned, would reach {in_both(wedge.inner_radius_mm - ends)} below the "
+            f"blade's narrow end"
+        )
+        slope, a = math.tan(wedge.half_angle_rad), wedge.half_angle_rad
+        # At 45° or more a longer blade's tip only reaches further down.
+        if a >= math.pi / 4 - ANGLE_RAD:
+            return f"{reason}, as always with 3 or 4 blades; take {FEWEST} blades or more, or another tip"
+        least = (wedge.inner_radius_mm + wedge.seam_mm / math.cos(a)) / (1 - slope) + wedge.seam_mm
+        length = rounded_up_mm(least - wedge.inner_radius_mm, MM_PER_INCH / 16)
+        return f"{reason}; a blade_length of {in_both(length)} would do, or another tip"
+
+    def facing_ends_mm(self, wedge: Wedge) -> float:
+        """Opened, each half of the tip's seam lies down the centre line: r_t − (r_t·tan a + s/cos a)."""
+        return wedge.tip_radius_mm - wedge.cut_half_width_mm(wedge.tip_radius_mm)
 
     def valley_radius_mm(self, wedge: Wedge) -> float:
         """The edge leaves the tip at 45°: x = r_t − y, on the sew line x = y·tan a; r_t / (cos a + sin a)."""
@@ -105,12 +136,23 @@ class Folded(Finish):
 
     def steps(self, wedge: Wedge, *, shown: Shown) -> tuple[str, ...]:
         """Fold, sew across, clip, turn, press. Common practice; no published source."""
+        out = wedge.inner_radius_mm - self.facing_ends_mm(wedge)
+        trim = (
+            (
+                f"Trim the facing: it reaches {shown(out)} below the narrow end at the back. Cut it off even "
+                f"with that end.",
+            )
+            if out > RULE_MM
+            else ()
+        )
         return (
             "Fold a blade lengthwise on its centre line, right sides together, long edges matching.",
-            f"Sew across the wide end, {shown(wedge.seam_mm)} below its edge, with a few stitches back and "
-            f"forth at the fold. Feed the blades one after the other without cutting the thread.",
-            "Cut them apart. Clip the corner at the fold, close to the stitches but not into them.",
-            "Turn the point right side out and push the corner out gently with something blunt.",
-            "Centre the little seam on the blade's centre line, at the back, and press the point flat. Every "
-            "point should be square.",
+            f"Sew across the wide end with short stitches, {shown(wedge.seam_mm)} below its edge, a few of "
+            f"them back and forth at the fold. Feed the blades one after the other without cutting the "
+            f"thread.",
+            "Cut them apart. Trim the corner at the fold, close to the stitches but not into them.",
+            "Open the little seam with a fingernail, turn the point right side out and push it out square "
+            "with something blunt.",
+            "Lay the little seam on the blade's centre line, at the back, and press the point flat.",
+            *trim,
         )

@@ -45,6 +45,19 @@ class Round(Finish):
         """Of a shorter blade the arc is another."""
         return False
 
+    @property
+    def is_pressed_over_template(self) -> bool:
+        """It is gathered over one."""
+        return True
+
+    def refusal(self, wedge: Wedge) -> str:
+        """None of its own."""
+        return ""
+
+    def facing_ends_mm(self, wedge: Wedge) -> float | None:
+        """It has no facing."""
+        return None
+
     def valley_radius_mm(self, wedge: Wedge) -> float:
         """The finished arc touches the sew line at c·cos a."""
         return arc_centre_mm(wedge) * math.cos(wedge.half_angle_rad)
@@ -131,8 +144,8 @@ class Round(Finish):
         return (
             f"Run a gathering stitch along the round end, halfway between its edge and the sew line "
             f"{shown(wedge.seam_mm)} inside.",
-            "Lay a round template of card or metal that stands the iron on the wrong side, its edge on the "
-            "sew line, and pull the thread up over it.",
+            f"Lay a round template of card or metal, of radius {shown(arc_radius_mm(wedge))}, on the wrong "
+            f"side, its edge on the sew line, and pull the thread up over it.",
             "Press the edge over the template. Let it cool, slide the template out and press again from the "
             "right side.",
         )

@@ -38,7 +38,7 @@ def ring_of(blade: Blade) -> list[shapely.Polygon]:
 
 
 @given(blade=blades())
-@example(blade=Blade(blades=3, inner_radius_mm=0.0001, length_mm=7.5, seam_mm=2.0, tip=Tip.FOLDED))
+@example(blade=Blade(blades=5, inner_radius_mm=0.0001, length_mm=12.5, seam_mm=2.0, tip=Tip.FOLDED))
 def test_finished_blades_tile_the_ring(blade: Blade) -> None:
     """They don't overlap, leave no gap, and the last meets the first: one ring with one hole."""
     ring = ring_of(blade)

@@ -138,7 +138,7 @@ def test_notches_start_on_the_cut_edge_and_end_within_the_seam(blade: Blade) -> 
 
 
 @given(plate=plates())
-@example(plate=Plate(1, Blade(3, 0.0, 7.5, 2.0, Tip.FOLDED), 3, None, Background(15.0, 11.0)))
+@example(plate=Plate(1, Blade(5, 0.0, 12.5, 2.0, Tip.FOLDED), 5, None, Background(25.0, 21.0)))
 def test_no_line_leaves_its_piece(plate: Plate) -> None:
     """Whatever the pen draws lies on the piece that it is drawn on."""
     shapes = [blade_shape(plate.blade)]

@@ -111,7 +111,7 @@ def test_a_fan_sweeps_its_share_of_the_circle() -> None:
 @given(blade=blades(), share=st.floats(0.1, 0.9), turn=lengths_mm(0.0, 10.0))
 def test_the_centre_covers_the_opening_and_is_cut_larger(blade: Blade, share: float, turn: float) -> None:
     """Given by cover or by diameter, the finished circle laps over the opening's corners."""
-    cover = share * (blade.tip_radius_mm - blade.opening_radius_mm)
+    cover = share * (min(blade.tip_radius_mm, blade.valley_radius_mm) - blade.opening_radius_mm)
     if cover <= NEAR_MM:
         return
     by_cover = plate(_two_of(blade), centre=CentreSpec(cover, turn, None)).centre
@@ -141,6 +141,7 @@ def test_the_usual_centre_is_about_three_inches() -> None:
         (CentreSpec(None, 6.0, 2.5 * IN), "centre.diameter", "2 1/2 in doesn't cover the opening"),
         (CentreSpec(None, 6.0, 12 * IN), "centre", "would hide the whole plate of 11 1/2 in"),
         (CentreSpec(6 * IN, 6.0, None), "centre", "would hide the whole plate"),
+        (CentreSpec(None, 6.0, 10.1 * IN), "centre", "reaches past the valleys between the tips"),
     ],
 )
 def test_a_centre_of_the_wrong_size_is_refused(centre: CentreSpec, where: str, says: str) -> None:
@@ -149,6 +150,48 @@ def test_a_centre_of_the_wrong_size_is_refused(centre: CentreSpec, where: str, s
         plate(centre=centre)
     assert caught.value.where == where
     assert says in caught.value.says
+
+
+def test_a_centre_past_the_valleys_is_refused() -> None:
+    """Twelve short blades: the background would show nothing between the tips but the centre's edge."""
+    short = PlateSpec(1, 12, 12, 1.5 * IN, 3 * IN, None, 0.25 * IN, Tip.FOLDED)
+    with pytest.raises(JobError) as caught:
+        plate(short, centre=CentreSpec(0.5 * IN, 0.25 * IN, None))
+    assert caught.value.where == "centre"
+    # 2·(3/cos 15° + 1/2) and 2·4.25/(cos 15° + sin 15°).
+    assert "7 3/16 in (7.2117) reaches past the valleys" in caught.value.says
+    assert "a circle of 6 15/16 in (6.9402)" in caught.value.says
+    assert plate(short, centre=CentreSpec(0.36 * IN, 0.25 * IN, None)).centre is not None
+
+
+def test_without_cover_or_diameter_the_number_of_blades_decides() -> None:
+    """A quarter of an inch over the opening of twenty blades, five eighths over that of sixty."""
+    for number, eighths in ((20, 2), (60, 5)):
+        found = plate(replace(HARBOUR, blades=number, sewn=number), centre=CentreSpec(None, 6.0, None))
+        assert found.centre is not None
+        cover = found.centre.finished_radius_mm - found.blade.opening_radius_mm
+        assert cover == pytest.approx(eighths * IN / 8)
+
+
+def test_margins_count_from_flat_corners() -> None:
+    """Six flat blades: a corner at 6.640 in, so 14 1/2 in and more between the seams with half inches."""
+    six = replace(HARBOUR, blades=6, sewn=6, tip=Tip.FLAT)
+    assert round(plate(six).blade.valley_radius_mm / IN, 3) == 6.640
+    found = plate(six, background=BackgroundSpec(0.5 * IN, None)).background
+    assert found is not None
+    assert found.cut_side_mm == pytest.approx(15 * IN)
+
+
+@pytest.mark.parametrize(("sewn", "inches"), [(1, 0.0), (5, 6.760), (10, 11.358), (11, 11.5), (20, 11.5)])
+def test_a_fan_reaches_from_tip_to_tip(sewn: int, inches: float) -> None:
+    """The greatest distance between two of the tips that are there."""
+    fan = plate(replace(HARBOUR, sewn=sewn))
+    assert round(fan.extent_mm / IN, 3) == inches
+    tips = [
+        (math.cos(math.radians(18 * number)), math.sin(math.radians(18 * number))) for number in range(sewn)
+    ]
+    apart = max(math.dist(one, other) for one in tips for other in tips)
+    assert fan.extent_mm == pytest.approx(5.75 * IN * apart, abs=NEAR_MM)
 
 
 def test_a_centre_of_no_size_is_refused() -> None:
@@ -167,8 +210,10 @@ def test_a_background_is_rounded_up_to_the_next_mark(blade: Blade, margin: float
     """Plate, margins and seams fit, on a whole half inch (or cm), and one mark less would not do."""
     found = plate(_two_of(blade), unit=unit, background=BackgroundSpec(margin, None)).background
     assert found is not None
-    across = max(blade.finished_diameter_mm + 2 * margin, blade.valley_diameter_mm)
-    least = across + 2 * blade.seam_mm
+    # Of a flat tip the corners: by Pythagoras, half the finished wide end aside.
+    tip = blade.tip_radius_mm
+    corner = math.hypot(tip, tip * math.tan(math.pi / blade.blades)) if blade.tip is Tip.FLAT else tip
+    least = 2 * corner + 2 * margin + 2 * blade.seam_mm
     step = 12.7 if unit is Unit.IN else 10.0
     assert least - 2e-6 <= found.cut_side_mm < least + step
     assert found.cut_side_mm / step == pytest.approx(round(found.cut_side_mm / step), abs=1e-6)
@@ -222,7 +267,9 @@ def test_sizes_are_those_of_the_plate(job: Job) -> None:
             continue
         assert isinstance(table, dict)
         numbers = {key: value for key, value in table.items() if isinstance(value, float)}
-        assert all(math.isfinite(value) and value >= 0 for value in numbers.values())
+        # A facing may pass a narrow end that lies at the plate centre, by up to a seam.
+        least = {"facing_ends_mm": -plate.blade.seam_mm - NEAR_MM}
+        assert all(math.isfinite(value) and value >= least.get(key, 0) for key, value in numbers.items())
         assert all(key.endswith(("_mm", "_deg")) for key in numbers)
 
 
@@ -234,6 +281,7 @@ def test_sizes_of_the_usual_plate_carry_the_promised_names() -> None:
         ("blade", "length_mm"): 4.75,
         ("blade", "narrow_width_mm"): 0.9022, ("blade", "wide_width_mm"): 2.4068,
         ("plate", "finished_diameter_mm"): 11.5, ("plate", "valley_diameter_mm"): 10.0514,
+        ("plate", "extent_mm"): 11.5, ("blade", "facing_ends_mm"): 4.5862,
         ("plate", "opening_diameter_mm"): 2.5312, ("centre", "finished_diameter_mm"): 3.0312,
         ("centre", "cut_diameter_mm"): 3.5312, ("background", "cut_side_mm"): 13.0,
     }  # fmt: skip

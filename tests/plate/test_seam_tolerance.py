@@ -16,9 +16,14 @@ from cutfiles.plate.plate import Background, Centre
 from cutfiles.plate.seam_tolerance import (
     background_tolerance_mm,
     centre_tolerance_mm,
+    closing_error_deg,
+    cover_for_mm,
+    default_cover_mm,
     for_a_sewer,
+    narrow_by_mm,
     opening_mm,
     pair_width_mm,
+    taper_mm,
 )
 from cutfiles.tips.registry import Tip
 from tests.strategies import blades
@@ -116,9 +121,10 @@ def test_the_plate_keeps_off_the_background_seam_up_to_the_tolerance(blade: Blad
     reach = max(blade.tip_radius_mm, blade.valley_radius_mm)
     square = Background(2 * (reach + room) + 12.7, 2 * (reach + room))
     limit = background_tolerance_mm(blade, square)
-    tip = blade.tip_radius_mm - apex(blade, narrow_by_mm=limit)
+    # The tip's own seam is as narrow as the others: its edge lies that much further out.
+    tip = blade.tip_radius_mm + limit - apex(blade, narrow_by_mm=limit)
     if blade.tip is Tip.FLAT:
-        end = corner(blade, sign=1, out_mm=limit, level_mm=blade.tip_radius_mm, narrow_by_mm=limit)
+        end = corner(blade, sign=1, out_mm=limit, level_mm=blade.tip_radius_mm + limit, narrow_by_mm=limit)
         tip = math.hypot(end.x, end.y)
     assert tip == pytest.approx(square.finished_side_mm / 2, abs=1e-5)
 
@@ -129,6 +135,76 @@ def test_the_usual_plate_allows_a_thirty_second() -> None:
     limit = centre_tolerance_mm(HARBOUR, centre)
     assert round(limit / IN, 4) == 0.0386
     assert for_a_sewer(limit, Unit.IN) == "1/32 in"
+
+
+@given(blade=blades(), off=st.floats(0.0, 3.0))
+def test_tips_move_out_with_all_their_seams(blade: Blade, off: float) -> None:
+    """By what the sides leave, and by what the tip's own seam leaves."""
+    sides = -apex(blade, narrow_by_mm=off)
+    assert blade.apex_shift_mm(off) == pytest.approx(sides, abs=NEAR_MM)
+    assert blade.tip_shift_mm(off) == pytest.approx(sides + off, abs=NEAR_MM)
+
+
+def test_the_usual_tips_move_by_known_amounts() -> None:
+    """A sixteenth too narrow: 0.3995 in by the sides alone, 0.4620 with the tip's own seam."""
+    assert round(HARBOUR.apex_shift_mm(IN / 16) / IN, 4) == 0.3995
+    assert round(HARBOUR.tip_shift_mm(IN / 16) / IN, 4) == 0.4620
+
+
+@given(blade=blades(), off=st.floats(0.0, 3.0))
+def test_a_cover_just_hides_the_seams_that_it_is_for(blade: Blade, off: float) -> None:
+    """The hole of the ring sewn so is as wide as the centre with that cover."""
+    cover = cover_for_mm(blade, narrow_by_mm=off)
+    assert hole(blade, narrow_by_mm=off) == pytest.approx(blade.opening_radius_mm + cover, abs=NEAR_MM)
+    opening = 2 * hole(blade, narrow_by_mm=off)
+    assert narrow_by_mm(blade, opening_mm=opening) == pytest.approx(off, abs=NEAR_MM)
+
+
+@pytest.mark.parametrize("off", [1 / 32, 1 / 16])
+def test_the_usual_cover_is_known(off: float) -> None:
+    """Twenty blades: 0.202 in for 1/32 in, 0.4045 for 1/16."""
+    assert round(cover_for_mm(HARBOUR, narrow_by_mm=off * IN) / IN, 4) == round(off / (1 / 32) * 0.20226, 4)
+
+
+def test_the_usual_opening_tells_its_seams() -> None:
+    """An opening of 2.9357 in: every side seam 1/32 in too narrow."""
+    assert round(narrow_by_mm(HARBOUR, opening_mm=2.9357 * IN) / IN, 5) == 0.03125
+
+
+@pytest.mark.parametrize(("number", "eighths"), [(3, 2), (20, 2), (24, 2), (25, 3), (48, 4), (60, 5)])
+def test_the_default_cover_bears_a_thirty_second(number: int, eighths: int) -> None:
+    """And is the least number of eighths that does, two at least."""
+    blade = Blade(number, 1.25 * IN, 4.75 * IN, 0.25 * IN, Tip.FLAT)
+    cover = default_cover_mm(blade)
+    assert cover == pytest.approx(eighths * IN / 8)
+    bears = centre_tolerance_mm(blade, Centre(blade.opening_radius_mm + cover, 0.0))
+    assert bears >= IN / 32 - NEAR_MM
+    less = centre_tolerance_mm(blade, Centre(blade.opening_radius_mm + cover - IN / 8, 0.0))
+    assert eighths == 2 or less < IN / 32
+
+
+@given(blade=blades(), sewn=st.integers(2, 12), share=st.floats(0.0, 0.05))
+def test_taper_opens_what_is_joined(blade: Blade, sewn: int, share: float) -> None:
+    """Sides turned about the valley by what the taper is over their length, blade by blade."""
+    length = math.dist(
+        (blade.valley_radius_mm * math.sin(blade.half_angle_rad), blade.valley_radius_mm),
+        (blade.opening_radius_mm * math.sin(blade.half_angle_rad), blade.valley_radius_mm),
+    ) / math.sin(blade.half_angle_rad)
+    taper = share * length
+    turned = sum(2 * math.degrees(math.atan2(taper, length)) for _ in range(sewn - 1))
+    assert closing_error_deg(blade, seams=sewn - 1, taper_mm=taper) == pytest.approx(turned, abs=1e-6)
+    if 0 < turned < 45:
+        miss = 100.0 * math.tan(math.radians(turned))
+        back = taper_mm(blade, sewn=sewn, miss_mm=miss, at_mm=100.0)
+        # To the first order, as angles that small are their own tangents.
+        assert back == pytest.approx(taper, rel=2e-3)
+
+
+def test_the_usual_taper_is_known() -> None:
+    """A sewn side of 3.760 in; 1/64 in at one end of twenty seams: 9.5°; 1/4 in at 5 in of a half: .0104."""
+    assert round(HARBOUR.seam_length_mm / IN, 3) == 3.760
+    assert round(closing_error_deg(HARBOUR, seams=20, taper_mm=IN / 64), 1) == 9.5
+    assert round(taper_mm(HARBOUR, sewn=10, miss_mm=0.25 * IN, at_mm=5 * IN) / IN, 4) == 0.0104
 
 
 @given(mm=st.floats(0.0, 50.0), unit=st.sampled_from(Unit))

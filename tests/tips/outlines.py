@@ -32,6 +32,7 @@ class Truth:
     cut_corners: int
     finished_corners: int
     arcs: int  # in the finished outline
+    fewest: int  # blades in the circle
     step: str  # words of its steps that no other tip's have
 
 
@@ -91,12 +92,19 @@ def arc_over(blade: Blade) -> BaseGeometry:
     )
 
 
+def least_folded(a: float, inner: float, seam: float) -> float:
+    """The 45° edge reaches the sew line x = y·tan a at y = r_t / (1 + tan a).
+
+    Turned, half the cut width at the tip's seam hangs down from it, and may pass the narrow end by a seam.
+    """
+    return max(inner * (1 + math.tan(a)), (inner - seam + seam / math.cos(a)) / (1 - math.tan(a)))
+
+
 NOTHING = shapely.LineString()
 
 TRUTHS = {
     Tip.FOLDED: Truth(
-        # The 45° edge reaches the sew line x = y·tan a at y = r_t / (1 + tan a).
-        least_tip_radius_mm=lambda a, inner, seam: inner * (1 + math.tan(a)),
+        least_tip_radius_mm=least_folded,
         stretch=lambda a: 1 + math.tan(a),
         finished=lambda blade: side(blade).intersection(under_roof(blade.tip_radius_mm)),
         cut=straight_end,
@@ -105,6 +113,7 @@ TRUTHS = {
         cut_corners=4,
         finished_corners=5,
         arcs=0,
+        fewest=5,
         step="Fold a blade lengthwise",
     ),
     Tip.ROUND: Truth(
@@ -118,6 +127,7 @@ TRUTHS = {
         cut_corners=5,
         finished_corners=4,
         arcs=1,
+        fewest=3,
         step="gathering stitch along the round end",
     ),
     Tip.FLAT: Truth(
@@ -130,6 +140,7 @@ TRUTHS = {
         cut_corners=4,
         finished_corners=4,
         arcs=0,
+        fewest=3,
         step="press a sharp, straight",
     ),
 }

@@ -78,7 +78,7 @@ class PlateSpec:
 
 @dataclass(frozen=True, slots=True)
 class CentreSpec:
-    """The `[centre]` table: either `cover_mm` or `diameter_mm` is set."""
+    """The `[centre]` table: at most one of `cover_mm` and `diameter_mm` is set."""
 
     cover_mm: float | None
     turn_mm: float

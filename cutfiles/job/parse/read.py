@@ -178,7 +178,7 @@ def _centre(raw: dict[str, Any], unit: Unit) -> CentreSpec | None:
     section = _one(raw, fields.CENTRE, unit)
     _not_both(section, "cover", "diameter")
     diameter = section.length("diameter")
-    cover = section.sure_length("cover") if diameter is None else None
+    cover = section.length("cover")
     return CentreSpec(cover_mm=cover, turn_mm=section.sure_length("turn"), diameter_mm=diameter)
 
 

@@ -82,7 +82,11 @@ CENTRE = Table(
     "centre",
     "The circle over the hole. Without this table there is none. Give `cover` or `diameter`, not both.",
     (
-        _length("cover", "how far the finished circle reaches past the opening's widest point", "1/4 in"),
+        _length(
+            "cover",
+            "how far the finished circle reaches past the opening's widest point; without it and `diameter`, "
+            "as far as hides side seams all 1/32 in too narrow, rounded up to 1/8 in, and 1/4 in at least",
+        ),
         _length("turn", "what is turned under, all round", "1/4 in"),
         _length("diameter", "finished size of the circle", least=1),
     ),
@@ -94,7 +98,8 @@ BACKGROUND = Table(
     (
         _length(
             "margin",
-            "between the tips and the seam line, rounded up to the next 1/2 in or 1 cm in all",
+            "between the tips (corners, where they are flat) and the seam line, "
+            "rounded up to the next 1/2 in or 1 cm in all",
             "1/2 in",
         ),
         _length("cut", "side of the square as it is cut", least=1),
