@@ -84,12 +84,12 @@ class Workers:
     def __exit__(self, *_: object) -> None:
         self._count = 1
         if self._pool is not None:
-            # Shut down, the pool forgets its processes; whoever is busy with a question nobody asks any more
-            # would be waited for at the end of the program.
-            processes = list((self._pool._processes or {}).values())
-            self._pool.shutdown(wait=False, cancel_futures=True)
-            for process in processes:
+            # Whoever is busy with a question that nobody asks any more need not be waited for; but the thread
+            # that manages the pool must be: it closes a pipe that the end of the program writes to, and where
+            # both happen at once a traceback is printed.
+            for process in list((self._pool._processes or {}).values()):
                 process.terminate()
+            self._pool.shutdown(wait=True)
 
     def solve(self, questions: Sequence[Question]) -> Sequence[Plain | None]:
         """Return what is found for each container, several at once; None is left to whoever asks."""
@@ -142,5 +142,5 @@ class Workers:
             done, _ = wait([future], timeout=_LOOK_S)
             if done:
                 return future.result()
-        future.cancel()
+        # Not cancelled: a pool whose processes are ended fails on questions that were.
         return None

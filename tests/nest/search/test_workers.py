@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import signal
+import threading
+import time
 
 import pytest
 
@@ -120,3 +122,22 @@ def _never_made(*_: object, **__: object) -> None:
 
 def _killed(*_: object) -> None:
     os.kill(os.getpid(), signal.SIGKILL)
+
+
+def test_nothing_of_the_pool_is_left_and_no_thread_fails(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Stopped with questions that wait: its thread has ended too, which a program's end would trip over."""
+    failed: list[object] = []
+    monkeypatch.setattr(threading, "excepthook", failed.append)
+    monkeypatch.setattr("cutfiles.nest.search.workers._solve", _slow)
+    before, clock = set(threading.enumerate()), Clock(effort=EFFORT)
+    stop = threading.Timer(0.3, clock.stop)
+    with workers_of(clock) as workers:
+        stop.start()
+        assert set(workers.solve([(sheet(9 + n, 11), (("blade", 100),)) for n in range(8)])) == {None}
+        stop.join()
+    assert set(threading.enumerate()) == before
+    assert failed == []
+
+
+def _slow(*_: object) -> None:
+    time.sleep(60)
