@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import os
 import signal
+import struct
+import sys
 import threading
 import time
+from collections.abc import Callable
 
 import pytest
 
@@ -124,11 +127,28 @@ def _killed(*_: object) -> None:
     os.kill(os.getpid(), signal.SIGKILL)
 
 
-def test_nothing_of_the_pool_is_left_and_no_thread_fails(monkeypatch: pytest.MonkeyPatch) -> None:
+def _slow(*_: object) -> None:
+    time.sleep(60)
+
+
+def _half_an_answer(*_: object) -> None:
+    """Say that an answer of 1000 bytes follows, and send none of it."""
+    frame = sys._getframe()
+    while "result_queue" not in frame.f_locals:
+        assert frame.f_back is not None
+        frame = frame.f_back
+    os.write(frame.f_locals["result_queue"]._writer.fileno(), struct.pack("!i", 1000))
+    _slow()
+
+
+@pytest.mark.parametrize("solve", [_slow, _half_an_answer])
+def test_nothing_of_the_pool_is_left_and_no_thread_fails(
+    solve: Callable[..., None], monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Stopped with questions that wait: its thread has ended too, which a program's end would trip over."""
     failed: list[object] = []
     monkeypatch.setattr(threading, "excepthook", failed.append)
-    monkeypatch.setattr("cutfiles.nest.search.workers._solve", _slow)
+    monkeypatch.setattr("cutfiles.nest.search.workers._solve", solve)
     before, clock = set(threading.enumerate()), Clock(effort=EFFORT)
     stop = threading.Timer(0.3, clock.stop)
     with workers_of(clock) as workers:
@@ -137,7 +157,3 @@ def test_nothing_of_the_pool_is_left_and_no_thread_fails(monkeypatch: pytest.Mon
         stop.join()
     assert set(threading.enumerate()) == before
     assert failed == []
-
-
-def _slow(*_: object) -> None:
-    time.sleep(60)
