@@ -9,9 +9,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cutfiles.core.errors import JobError
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import check_supply, needs
-from cutfiles.job.parse.read import read_job
+from cutfiles.job.parse.read import output_formats, read_job
 from cutfiles.nest.base.clock import Clock, effort_for
 from cutfiles.nest.base.progress import ProgressListener
 from cutfiles.nest.repeat.needs import RepeatNeed, repeat_needs
@@ -65,6 +66,11 @@ class Options:
         progress: called now and then, in the thread that called `make`, with how far the search is.
         around_search: entered while the search runs; see `AroundSearch`.
         calibrate: also write a sheet to measure the machine by.
+        processes: how many search at once; None for one a core. The files are the same. On macOS and Windows
+            a script without `if __name__ == "__main__":` must ask for 1, as new processes run it again.
+
+    Raises:
+        JobError: formats that there aren't, or a limit or a number of processes that isn't above 0.
     """
 
     formats: tuple[str, ...] | None = None
@@ -72,6 +78,15 @@ class Options:
     progress: ProgressListener | None = None
     around_search: AroundSearch = nullcontext
     calibrate: bool = False
+    processes: int | None = None
+
+    def __post_init__(self) -> None:
+        if self.formats is not None:
+            output_formats(",".join(self.formats), where="formats")
+        if self.time_s is not None and not self.time_s > 0:  # refuses NaN, too
+            raise JobError("time_s", f"{self.time_s} is not above 0; give seconds, or None for no limit")
+        if self.processes is not None and self.processes < 1:
+            raise JobError("processes", f"{self.processes} is below 1; give a number, or None for all cores")
 
 
 USUAL = Options()
@@ -152,7 +167,7 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
     sheets = (calibration_load(job.mat, job.machine),) if options.calibrate else ()
     clock = Clock(options.time_s, effort=effort_for(job.fabrics))
     with options.around_search(clock):
-        layout = nest(pieces, bed, clock=clock, progress=options.progress)
+        layout = nest(pieces, bed, clock=clock, progress=options.progress, processes=options.processes)
     if not job.fabrics:
         layout = replace(layout, notes=())  # templates alone: nobody misses the pieces
     plan = plan_cuts(layout, job.mat, job.machine)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -12,9 +13,20 @@ import pytest
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "cutfiles"
 MODULES = sorted(PACKAGE.rglob("*.py"))
-GROUND = ("core", "geometry", "findings", "formats")
-LINE = (*GROUND, "tips", "job", "plate", "pieces", "nest", "toolpath", "output", "sheet")
-TOP = ("cli", "pipeline", "__init__", "__main__")
+
+
+def _drawn(row: str) -> list[str]:
+    """Return what stands in a row of the picture in DEVELOPERS.md, from left to right."""
+    page = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    picture = page[page.index("## The house") :].split("```")[1]
+    (line,) = [line for line in picture.splitlines() if line.startswith(f"{row} ")]
+    return re.findall(r"[a-z_]+", line.removeprefix(row))
+
+
+# The picture is the rule: what is drawn there is what imports are held against.
+GROUND = tuple(_drawn("ground"))
+LINE = (*GROUND, *_drawn("stages")[:-1])
+TOP = (*_drawn("faces"), *_drawn("line"), "__init__", "__main__")
 SEARCH = ("nofit", "greedy", "overlap", "strip", "lattice", "search")
 HEAVY = ("shapely", "numpy", "ezdxf", "lxml", "pypdf", "highspy")
 
@@ -61,7 +73,9 @@ def _assert_no_circle(graph: dict[str, set[str]]) -> None:
 
 
 def test_every_folder_has_its_place_in_the_line() -> None:
-    """A new stage must be put into the order."""
+    """A new stage must be put into the picture of DEVELOPERS.md; `check` stands there by itself."""
+    assert _drawn("stages")[-1] == "check"
+    assert len(LINE) == len(set(LINE)) > 10
     assert {_stage(path) for path in MODULES} == {*LINE, "check", *TOP}
 
 

@@ -11,6 +11,7 @@ import subprocess
 import sys
 import threading
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -90,6 +91,55 @@ def test_it_leaves_the_process_as_it_was(capfd: pytest.CaptureFixture[str]) -> N
     assert capfd.readouterr() == ("", "")
     assert [signal.getsignal(one) for one in handled] == before
     assert (root.level, list(root.handlers), root.disabled) == logged
+
+
+SEVERAL = """
+[plate]
+sewn = 4
+blade_length = 4
+inner_radius = 1
+[[fabric]]
+name = "tide"
+width = 9
+length = 9
+cuts = { blade = "fill" }
+[[fabric]]
+name = "shingle"
+width = 8
+length = 11
+cuts = { blade = "fill" }
+"""
+
+
+def test_one_process_is_this_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Asked for, it is alone, so a script needs no main guard; of two the other begins soon."""
+
+    def begins(*_: object, **__: object) -> None:
+        raise AssertionError("a process begins")
+
+    monkeypatch.setattr("cutfiles.nest.search.workers.ProcessPoolExecutor", begins)
+    job = cutfiles.parse_job(SEVERAL)
+    with pytest.raises(AssertionError, match="a process begins"):
+        cutfiles.make(job, cutfiles.Options(processes=2, time_s=0.5))
+    made = cutfiles.make(job, cutfiles.Options(processes=1, time_s=0.5))
+    assert {tally.fabric for tally in made.nested.tallies if tally.counts} == {"tide", "shingle"}
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        ({"formats": ("svg", "pgn")}, 'formats: "pgn" is not allowed; choose svg'),
+        ({"formats": ()}, "formats: names no format"),
+        ({"time_s": 0.0}, "time_s: 0.0 is not above 0"),
+        ({"time_s": float("nan")}, "time_s: nan is not above 0"),
+        ({"processes": 0}, "processes: 0 is below 1"),
+    ],
+)
+def test_options_that_make_no_sense_are_refused(wrong: dict[str, Any], says: str) -> None:
+    """Before anything is searched, as an error of ours."""
+    with pytest.raises(cutfiles.errors.JobError) as caught:
+        cutfiles.Options(**wrong)
+    assert str(caught.value).startswith(says)
 
 
 def test_importing_it_loads_nothing() -> None:

@@ -104,14 +104,14 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
     )
 
 
-def output_formats(text: str) -> tuple[str, ...]:
+def output_formats(text: str, *, where: str = "--files") -> tuple[str, ...]:
     """Return the formats of a list such as `svg,dxf`, as `--files` takes it.
 
     Raises:
-        JobError: an unknown format, one named twice, or none.
+        JobError: an unknown format, one named twice, or none; it names `where`.
     """
     words = [word.strip() for word in text.split(",") if word.strip()]
-    return formats_of(Section("--files", fields.OUTPUT, {"files": words}, Unit.IN), where="--files")
+    return formats_of(Section(where, fields.OUTPUT, {"files": words}, Unit.IN), where=where)
 
 
 def _one(raw: dict[str, Any], table: Table, unit: Unit) -> Section:
