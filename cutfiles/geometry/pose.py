@@ -19,6 +19,15 @@ def within_circle_deg(turn_deg: float) -> float:
     return turn_deg % 360.0 % 360.0
 
 
+def off_turn_deg(turn_deg: float, allowed: Iterable[float]) -> float:
+    """Return by how much a turn misses the nearest allowed one, degrees; 360 where none is allowed.
+
+    >>> off_turn_deg(359.5, (0.0, 180.0)), off_turn_deg(-90.0, (270.0,)), off_turn_deg(1.0, ())
+    (0.5, 0.0, 360.0)
+    """
+    return min((abs((turn_deg - turn + 180.0) % 360.0 - 180.0) for turn in allowed), default=360.0)
+
+
 def cos_sin(turn_deg: float) -> tuple[float, float]:
     """Return cosine and sine; exact at quarter turns, where `math.cos` leaves 6e-17 behind."""
     turn_deg = within_circle_deg(turn_deg)

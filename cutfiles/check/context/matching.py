@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from cutfiles.check.layout.layout import KnownFabric, KnownLoad, KnownPiece
-from cutfiles.check.layout.turns import LAYOUT_TURN_DEG, off_turn_deg, turn_words
+from cutfiles.check.layout.turns import LAYOUT_TURN_DEG, turn_words
 from cutfiles.check.shapes.contours import Motion, mirror_image, motion_of, same_outline
 from cutfiles.check.shapes.fit import fitted, may_fit
 from cutfiles.findings.codes import Code
@@ -18,6 +18,7 @@ from cutfiles.findings.limits import MOST_COMPARED
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Item, Kind
 from cutfiles.geometry.outline import Bounds, Contour, Path, bounds
+from cutfiles.geometry.pose import off_turn_deg
 
 # Outlines whose chords are fitted to shapes: some milliseconds each.
 _MOST_FITS = 1000

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from cutfiles.check.context.context import Known
 from cutfiles.check.layout.layout import KnownFabric, KnownLayout, KnownLoad, KnownPiece
 from cutfiles.check.layout.tool import kerf_faults
-from cutfiles.check.layout.turns import LAYOUT_TURN_DEG, off_turn_deg, turn_words
+from cutfiles.check.layout.turns import LAYOUT_TURN_DEG, turn_words
 from cutfiles.check.rules.fabric import beyond_fabric
 from cutfiles.check.rules.holes import hole_faults
 from cutfiles.check.rules.mat import beyond_reach
@@ -20,7 +20,9 @@ from cutfiles.core.tolerance import GAP_CHECK_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Item, Layer
-from cutfiles.geometry.outline import Bounds, Path
+from cutfiles.geometry.outline import Path
+from cutfiles.geometry.pose import off_turn_deg
+from cutfiles.geometry.rectangles import beyond_mm, depth_mm
 
 # Places and corners of the layout have six decimals, and so have turns: on a piece 300 mm long a turn
 # moves the far end by 3e-6 mm.
@@ -62,8 +64,7 @@ def _all(layout: KnownLayout) -> Iterator[tuple[KnownFabric, KnownPiece]]:
 
 def _fabrics(load: KnownLoad) -> Iterator[Fault]:
     for fabric in load.fabrics:
-        left, low, right, high = fabric.box
-        over = max(-left, -low, right - load.width_mm, high - load.height_mm)
+        over = beyond_mm(fabric.box, (0.0, 0.0, load.width_mm, load.height_mm))
         if over > LAYOUT_MM:
             yield Fault(Code.FABRIC_OFF_MAT, fabric.key, f"{fabric.fabric} leaves the mat by {over:.4g} mm")
     # Swept from left to right: only rectangles whose spans along x meet are compared.
@@ -71,16 +72,11 @@ def _fabrics(load: KnownLoad) -> Iterator[Fault]:
     for fabric in sorted(load.fabrics, key=lambda one: one.box):
         active = [one for one in active if one.box[2] > fabric.box[0]]
         for other in active:
-            depth = _depth(fabric.box, other.box)
+            depth = depth_mm(fabric.box, other.box)
             if depth > LAYOUT_MM:
                 words = f"{fabric.fabric} lies {depth:.4g} mm over {other.fabric} ({other.key})"
                 yield Fault(Code.FABRICS_OVERLAP, fabric.key, words)
         active.append(fabric)
-
-
-def _depth(one: Bounds, other: Bounds) -> float:
-    across = min(one[2], other[2]) - max(one[0], other[0])
-    return min(across, min(one[3], other[3]) - max(one[1], other[1]))
 
 
 def _forbidden_turns(fabric: KnownFabric) -> Iterator[Fault]:

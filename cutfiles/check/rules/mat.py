@@ -10,6 +10,7 @@ from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Item, Layer
 from cutfiles.geometry.outline import Bounds, Contour, bounds
+from cutfiles.geometry.rectangles import beyond_mm
 
 
 def mat_size(context: Context) -> Iterator[Fault]:
@@ -65,5 +66,4 @@ def beyond_reach(items: Sequence[Item], mat: Bounds, *, slack_mm: float) -> Iter
 
 def beyond(path: Contour, limits: Bounds) -> float:
     """Return by how much a path passes an upright rectangle, mm; below 0 if it doesn't."""
-    left, low, right, high = bounds(path)
-    return max(limits[0] - left, limits[1] - low, right - limits[2], high - limits[3])
+    return beyond_mm(bounds(path), limits)

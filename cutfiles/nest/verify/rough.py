@@ -7,8 +7,9 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from cutfiles.core.tolerance import GAP_CHECK_MM
-from cutfiles.geometry.outline import Point, bounds
+from cutfiles.geometry.outline import Bounds, Point, bounds
 from cutfiles.geometry.pose import Pose, placed
+from cutfiles.geometry.rectangles import beyond_mm, depth_mm
 from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.base.layout import Layout, PlacedFabric, RoughCut
 from cutfiles.nest.base.turns import allowed_turns, tried
@@ -66,23 +67,16 @@ def _same_points(one: Sequence[Point], other: Sequence[Point]) -> bool:
 def _within(fabric: FabricSpec, cuts: Sequence[RoughCut]) -> Iterator[str]:
     """Rough cuts lie on their piece and apart."""
     for cut in cuts:
-        over = max(
-            -cut.x_mm,
-            -cut.y_mm,
-            cut.x_mm + cut.width_mm - fabric.width_mm,
-            cut.y_mm + cut.length_mm - fabric.length_mm,
-        )
+        over = beyond_mm(_box(cut), (0.0, 0.0, fabric.width_mm, fabric.length_mm))
         if over > GAP_CHECK_MM:
             yield f"the rough cut of {fabric.name} {cut.piece} for {cut.goes_to} leaves it by {over:.4g} mm"
     for one, other in combinations(cuts, 2):
-        common = min(
-            one.x_mm + one.width_mm - other.x_mm,
-            other.x_mm + other.width_mm - one.x_mm,
-            one.y_mm + one.length_mm - other.y_mm,
-            other.y_mm + other.length_mm - one.y_mm,
-        )
-        if one.piece == other.piece and common > GAP_CHECK_MM:
+        if one.piece == other.piece and depth_mm(_box(one), _box(other)) > GAP_CHECK_MM:
             yield f"two rough cuts of {fabric.name} {one.piece} overlap: {one.goes_to}, {other.goes_to}"
+
+
+def _box(cut: RoughCut) -> Bounds:
+    return (cut.x_mm, cut.y_mm, cut.x_mm + cut.width_mm, cut.y_mm + cut.length_mm)
 
 
 def _on_bought(layout: Layout, fabric: FabricSpec, cuts: Sequence[RoughCut]) -> Iterator[str]:
@@ -121,12 +115,7 @@ def _by_hand(
         yield f"the rough cuts of {fabric.name} are not for what is cut by hand from it"
     margin = fabric.margin_mm
     for cut in own:
-        inside = min(
-            cut.x_mm,
-            cut.y_mm,
-            fabric.width_mm - cut.x_mm - cut.width_mm,
-            fabric.length_mm - cut.y_mm - cut.length_mm,
-        )
+        inside = -beyond_mm(_box(cut), (0.0, 0.0, fabric.width_mm, fabric.length_mm))
         if inside < margin - GAP_CHECK_MM:
             yield f"{cut.goes_to}, cut by hand from {fabric.name} {cut.piece}, lies in its margin"
         sizes = [

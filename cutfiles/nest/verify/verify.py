@@ -6,7 +6,6 @@ right. What is found here is a bug of ours: the error keeps its traceback.
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -14,6 +13,8 @@ from itertools import combinations
 
 from cutfiles.core.tolerance import GAP_CHECK_MM, SAME_TURN_DEG
 from cutfiles.geometry.outline import Bounds, ring
+from cutfiles.geometry.pose import off_turn_deg
+from cutfiles.geometry.rectangles import beyond_mm, depth_mm
 from cutfiles.geometry.solid import Solid, outside_mm
 from cutfiles.job.model.job import FabricSpec, Face, MachineSpec, MatSpec, Share
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
@@ -93,23 +94,13 @@ def _on_mat(load: Load, law: Law) -> Iterator[str]:
     zones = [(x - half, y - half, x + half, y + half) for x, y in reach_of(mat, law.machine.register).marks]
     for laid in load.fabrics:
         name = f"{laid.fabric} {laid.piece} on {load.name}"
-        if _beyond(_rect(laid), reach) > GAP_CHECK_MM:
+        if beyond_mm(_rect(laid), reach) > GAP_CHECK_MM:
             yield f"{name} leaves the mat's reach"
-        if any(_common(_rect(laid), zone) > GAP_CHECK_MM for zone in zones):
+        if any(depth_mm(_rect(laid), zone) > GAP_CHECK_MM for zone in zones):
             yield f"{name} lies on a register mark"
     for one, other in combinations(load.fabrics, 2):
-        if _common(_rect(one), _rect(other)) > GAP_CHECK_MM:
+        if depth_mm(_rect(one), _rect(other)) > GAP_CHECK_MM:
             yield f"{one.fabric} {one.piece} and {other.fabric} {other.piece} overlap on {load.name}"
-
-
-def _beyond(inner: Bounds, outer: Bounds) -> float:
-    """How far a rectangle reaches out of another."""
-    return max(outer[0] - inner[0], outer[1] - inner[1], inner[2] - outer[2], inner[3] - outer[3])
-
-
-def _common(one: Bounds, other: Bounds) -> float:
-    """How deep two rectangles lie in each other; 0 or less where they don't."""
-    return min(one[2] - other[0], other[2] - one[0], one[3] - other[1], other[3] - one[1])
 
 
 def _turned(laid: PlacedFabric, fabric: FabricSpec, law: Law) -> Iterator[str]:
@@ -117,15 +108,11 @@ def _turned(laid: PlacedFabric, fabric: FabricSpec, law: Law) -> Iterator[str]:
     turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
     for one in laid.placements:
         own = one.pose.turn_deg - laid.turn_deg
-        if turns is not None and not any(_same_turn(own, turn) for turn in turns):
+        if turns is not None and off_turn_deg(own, turns) > SAME_TURN_DEG:
             yield f"{one.piece_id} may not lie turned by {one.pose.turn_deg:g} degrees"
         symmetric = law.cut_list.shape(one.shape).symmetric
         if one.pose.mirrored != (fabric.face is Face.WRONG_SIDE_UP and not symmetric):
             yield f"{one.piece_id} is {'' if one.pose.mirrored else 'not '}mirrored"
-
-
-def _same_turn(one_deg: float, other_deg: float) -> bool:
-    return abs(math.remainder(one_deg - other_deg, 360.0)) <= SAME_TURN_DEG
 
 
 def _on_fabric(laid: PlacedFabric, placed: Sequence[Piece]) -> Iterator[str]:
@@ -133,7 +120,7 @@ def _on_fabric(laid: PlacedFabric, placed: Sequence[Piece]) -> Iterator[str]:
     margin = laid.margin_mm
     room = (left + margin, low + margin, right - margin, high - margin)
     for piece in placed:
-        over = _beyond(piece.bounds, room)
+        over = beyond_mm(piece.bounds, room)
         if over > GAP_CHECK_MM:
             yield f"{piece.piece_id} leaves {laid.fabric} {laid.piece} less its margin by {over:.4g} mm"
 
