@@ -48,6 +48,18 @@ def test_recipes_name_what_is_there() -> None:
         assert (PACKAGE / place).exists() or (ROOT / place).exists(), place
 
 
+def test_decisions_name_modules_that_are_there() -> None:
+    """A module that moved is named anew where a decision speaks of it."""
+    pages = sorted((ROOT / "docs/decisions").glob("*.md"))
+    named = [
+        (page.name, place)
+        for page in pages
+        for place in re.findall(r"`((?:[a-z_0-9]+/)+[a-z_]*(?:\.[a-z]+)*)`", page.read_text(encoding="utf-8"))
+    ]
+    assert len(named) > 8
+    assert [one for one in named if not ((PACKAGE / one[1]).exists() or (ROOT / one[1]).exists())] == []
+
+
 def test_every_word_of_the_glossary_is_in_the_code() -> None:
     """A class, a function, an attribute or a module of that name; none is explained twice."""
     known = {path.name for path in PACKAGE.rglob("*.py")}
