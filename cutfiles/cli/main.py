@@ -59,7 +59,9 @@ def _status() -> int:
         status = cutfiles.main(prog_name="cutfiles", standalone_mode=False)
         sys.stdout.flush()
     except CutfilesError as error:
-        _say(f"{error.file}: {error}" if error.file else str(error))
+        # One line, or one for each thing that is short.
+        for line in str(error).splitlines():
+            _say(f"{error.file}: {line}" if error.file else line)
         return error.exit_status
     except click.ClickException as error:
         context = getattr(error, "ctx", None)

@@ -114,7 +114,9 @@ def _settled(
     except UnmetError as error:
         if clock.stopped_by is None:
             raise
-        raise UnmetError(f"{error}; {_STOPPED[clock.stopped_by]}, so more may fit") from None
+        lines = str(error).splitlines()
+        why = f"{_STOPPED[clock.stopped_by]}, so more may fit"
+        raise UnmetError("\n".join(f"{line}; {why}" for line in lines)) from None
     finally:
         clock.watch(None)
 

@@ -114,8 +114,8 @@ def test_a_layout_on_scarce_fabric_keeps_every_law_or_is_refused_in_words(job: t
     else:
         refusal = ""
     if refusal:
-        assert "\n" not in refusal
-        assert "would do" in refusal
+        for line in refusal.splitlines():
+            assert "would do" in line or "use a larger mat" in line
         return
     assert faults(layout, pieces, bed) == []
     assert wrong_counts(pieces, layout) == []

@@ -95,13 +95,18 @@ class Cutter:
     def by_hand(self, fabric: FabricSpec, shape: str) -> tuple[float, float] | None:
         """Return the size of a shape that is too big for the mat with its margin, else None."""
         margins = 2 * fabric.margin_mm
+        sizes = self.sizes(fabric, shape)
+        if any(self._reach.holds(width + margins, height + margins) for width, height in sizes):
+            return None
+        return sizes[0]
+
+    def sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
+        """Return the width and the length of a shape at each turn that the search tries on a fabric."""
         sizes = []
         for turn in tried(cloth_of(fabric).turns):
             left, low, right, high = bounds(placed(self._shapes[shape].cut, Pose(turn_deg=turn)))
             sizes.append((right - left, high - low))
-        if any(self._reach.holds(width + margins, height + margins) for width, height in sizes):
-            return None
-        return sizes[0]
+        return sizes
 
     def cut(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
         """Return the fabric cut for at most what is asked, on as few pieces as found.

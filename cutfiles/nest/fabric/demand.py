@@ -57,14 +57,22 @@ class _Settling:
         }
         self.limited: dict[str, set[str]] = {name: set(fills) for name, fills in self.fills.items()}
         self.reporter = reporter
+        self.shortages: list[str] = []  # a line each
+        self.short: set[str] = set()  # fabrics that can't give their own numbers
 
     def settled(self) -> tuple[Settled, ...]:
+        """Return what each fabric gives.
+
+        Raises:
+            UnmetError: a line for every shortage: whoever has to buy buys once.
+        """
         self.cutter.ahead([(fabric, self.numbers[fabric.name]) for fabric in self.fabrics])
         for fabric in self.fabrics:
             self.reporter.begin(fabric.name)
             self._check_numbers(fabric)
         for shape, need in self._in_order():
             self._share_rest(shape, need)
+        self._raise_shortages()
         found = []
         self.cutter.ahead([(fabric, self._asked(fabric)) for fabric in self.fabrics])
         for fabric in self.fabrics:
@@ -73,7 +81,12 @@ class _Settling:
             self._check_length(fabric, cut)
             length = self.cutter.as_long_as_cut(fabric, cut)
             found.append(Settled(length, cut, frozenset(self.limited[fabric.name])))
+        self._raise_shortages()
         return tuple(found)
+
+    def _raise_shortages(self) -> None:
+        if self.shortages:
+            raise UnmetError("\n".join(self.shortages))
 
     def _cut(self, fabric: FabricSpec) -> FabricCut:
         self.reporter.begin(fabric.name)
@@ -95,19 +108,23 @@ class _Settling:
         if fabric.as_needed:
             for shape in numbers:
                 if not self.cutter.takes(fabric, shape):
-                    raise UnmetError(self.shortage.of_width(fabric, shape))
+                    self._falls_short(fabric, self.shortage.of_width(fabric, shape))
             return
         given = self.cutter.cut(fabric, numbers).given
         self.reporter.could_give(fabric.name, sum(given.values()))
         for shape, count in numbers.items():
             if given[shape] < count:
-                raise UnmetError(self.shortage.of_number(fabric, numbers, shape))
+                self._falls_short(fabric, self.shortage.of_number(fabric, numbers, shape))
+
+    def _falls_short(self, fabric: FabricSpec, message: str) -> None:
+        self.shortages.append(message)
+        self.short.add(fabric.name)
 
     def _check_length(self, fabric: FabricSpec, cut: FabricCut) -> None:
         """Fabric as long as needed has no bound of its own, but a roll has."""
         for shape, count in self.numbers[fabric.name].items() if fabric.as_needed else ():
             if cut.given[shape] < count:
-                raise UnmetError(self.shortage.of_roll(fabric, shape, count, cut.given[shape]))
+                self.shortages.append(self.shortage.of_roll(fabric, shape, count, cut.given[shape]))
 
     def _share_rest(self, shape: str, need: int) -> None:
         offers = [demand.fabric for demand in self.cut_list.demands if (shape, Share.REST) in demand.counts]
@@ -115,12 +132,15 @@ class _Settling:
             return
         given: Counter[str] = Counter()
         for fabric in self.fabrics:
-            given.update(self.numbers[fabric.name] if fabric.as_needed else self._cut(fabric).given)
+            # What a fabric is short of its number will be found for it: it is no part of the rest.
+            as_asked = fabric.as_needed or fabric.name in self.short
+            given.update(self.numbers[fabric.name] if as_asked else self._cut(fabric).given)
         rest = need - given[shape]
         if rest <= 0:
             return
         if all(fabric.as_needed and not self.cutter.takes(fabric, shape) for fabric in offers):
-            raise UnmetError(self.shortage.of_width(offers[0], shape))
+            self.shortages.append(self.shortage.of_width(offers[0], shape))
+            return
         capacities = self._capacities(rest, shape, offers)
         if sum(capacities) < rest:
             self._stretch(capacities, rest, offers, shape)
@@ -128,7 +148,8 @@ class _Settling:
             if sum(capacities) < rest:
                 asks = [self.numbers[fabric.name] for fabric in offers]
                 trio = list(zip(offers, capacities, asks, strict=True))
-                raise UnmetError(self.shortage.of_rest(shape, rest, trio))
+                self.shortages.append(self.shortage.of_rest(shape, rest, trio))
+                return
             shares = self._shared(rest, offers, capacities)
             tight = [
                 index for index, fabric in enumerate(offers) if not self._gives(fabric, shape, shares[index])

@@ -6,9 +6,10 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from cutfiles.core.units import Unit, shown
-from cutfiles.job.model.job import FabricSpec
+from cutfiles.core.units import Unit, rounded_up_mm, shown
+from cutfiles.job.model.job import FabricSpec, Grain
 from cutfiles.job.schema.field import LONGEST_MM
+from cutfiles.nest.base.cloth import cloth_of
 from cutfiles.nest.fabric.cutting import ALL, Cutter
 
 _NOUNS = ("blade", "centre", "background")
@@ -33,7 +34,18 @@ class Shortage:
     def of_width(self, fabric: FabricSpec, shape: str) -> str:
         """Return the message where a fabric of any length has no room for a shape."""
         across = f"{shown(fabric.width_mm, self.unit)}{' less its margins' if fabric.margin_mm > 0 else ''}"
-        return f"{fabric.name}: no {shape} fits across its {across}; wider fabric would do"
+        ways = [
+            f'grain = "{turned.grain.value}"'
+            for turned in _turned(fabric)
+            if self.cutter.takes(turned, shape)
+        ][:1]
+        widths = sorted(max(fabric.width_mm, width) for width, _ in self._sizes(fabric, shape))
+        wide_enough = (width for width in widths if self.cutter.takes(replace(fabric, width_mm=width), shape))
+        width = next(wide_enough, None)
+        if width is not None:
+            ways.append(f"fabric {shown(width, self.unit)} wide")
+        does = f"{', or '.join(ways)} would do" if ways else "no wider fabric would do for this mat"
+        return f"{fabric.name}: no {shape} fits across its {across}; {does}"
 
     def of_roll(self, fabric: FabricSpec, shape: str, count: int, given: int) -> str:
         """Return the message where even the longest fabric is too short."""
@@ -61,10 +73,7 @@ class Shortage:
             return f"{message}; {uneven}"
         if not count:
             sizes = ", ".join(f"{offer.name} {self._size(offer)}" for offer, _, _ in offers)
-            bare = [replace(offer, margin_mm=0.0) for offer, _, _ in offers if offer.margin_mm > 0]
-            roomy = any(self.cutter.cut(offer, {shape: 1}).given[shape] for offer in bare)
-            ways = "larger pieces, or no margin, would do" if roomy else "larger pieces would do"
-            return f"{message}; no piece has room for one ({sizes}); {ways}"
+            message = f"{message}; no piece has room for one ({sizes})"
         wish = {**besides, shape: count + rest - total}
         return f"{message}; of {fabric.name}, {self._remedy(fabric, wish, shape)}"
 
@@ -83,21 +92,76 @@ class Shortage:
         )
 
     def _remedy(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> str:
+        """What would do; each way was tried, with as many pieces as it says."""
         ways = []
-        one = self.cutter.cut(replace(fabric, pieces=1), {shape: ALL}).given[shape]
-        if one:
-            short = asked[shape] - self.cutter.cut(fabric, asked).given[shape]
-            more = max(1, math.ceil(short / one))
-            # A mixture may need a piece or two more than its blades alone would.
-            for extra in range(more, more + 5):
-                if self._does(replace(fabric, pieces=fabric.pieces + extra), asked):
-                    ways.append(_counted(extra, "more piece"))
-                    break
+        pieces = self._pieces_that_do(fabric, asked, shape)
+        if pieces is not None:
+            ways.append(_counted(pieces - fabric.pieces, "more piece"))
         if fabric.margin_mm > 0 and self._does(replace(fabric, margin_mm=0.0), asked):
             ways.append("no margin")
+        if pieces is None:
+            ways += [way for way in (self._other_grain(fabric, asked, shape),) if way]
+            ways += [way for way in (self._larger(fabric, asked, shape),) if way]
         if not ways:
-            return "larger pieces would do, or another fabric for some"
+            return "no number of pieces would do; give some to another fabric"
         return f"{', or '.join(ways)}, would do" if len(ways) > 1 else f"{ways[0]} would do"
+
+    def _pieces_that_do(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> int | None:
+        """How many pieces give what is asked, no fewer than there are; None if no number is found to."""
+        if fabric.as_needed:
+            return None
+        one = self._on_one(fabric, shape)
+        if not one:
+            return None
+        short = asked[shape] - self.cutter.cut(fabric, asked).given[shape]
+        least = fabric.pieces + math.ceil(short / one)
+        # A mixture may need a piece or two more than its blades alone would.
+        tried = (count for count in range(least, least + 5))
+        return next((count for count in tried if self._does(replace(fabric, pieces=count), asked)), None)
+
+    def _on_one(self, fabric: FabricSpec, shape: str) -> int:
+        return self.cutter.cut(replace(fabric, pieces=1), {shape: ALL}).given[shape]
+
+    def _other_grain(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> str:
+        """The grain that would do, with how many more pieces; or nothing."""
+        for turned in _turned(fabric):
+            pieces = self._pieces_that_do(turned, asked, shape)
+            if pieces is not None:
+                each = f"{self._on_one(turned, shape)} to a piece"
+                more = (
+                    f" and {_counted(pieces - fabric.pieces, 'more piece')}" if pieces > fabric.pieces else ""
+                )
+                return f'grain = "{turned.grain.value}" ({each}){more}'
+        return ""
+
+    def _larger(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> str:
+        """The least pieces that hold one of a shape, and how many of them give what is asked; or nothing."""
+        if not fabric.is_rectangle:
+            return ""
+        for width, length in self._sizes(fabric, shape):
+            large = replace(
+                fabric,
+                width_mm=max(fabric.width_mm, width),
+                length_mm=max(fabric.length_mm, length),
+            )
+            pieces = self._pieces_that_do(large, asked, shape)
+            if pieces is not None:
+                number = "" if pieces == fabric.pieces > 1 else f"{pieces} "
+                noun = "piece" if pieces == 1 else "pieces"
+                return f"{number}{noun} of {self._size(large)}"
+        return ""
+
+    def _sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
+        """The least pieces that hold a shape at one of its turns, to the next mark; little cloth first."""
+        mark_mm = self.unit.rough_mark_mm
+        sizes = {
+            (
+                rounded_up_mm(max(fabric.width_mm, width + 2 * fabric.margin_mm), mark_mm),
+                rounded_up_mm(max(fabric.length_mm, length + 2 * fabric.margin_mm), mark_mm),
+            )
+            for width, length in self.cutter.sizes(fabric, shape)
+        }
+        return sorted(sizes, key=lambda size: (round(size[0] * size[1], 6), size))
 
     def _does(self, fabric: FabricSpec, asked: Mapping[str, int]) -> bool:
         given = self.cutter.cut(fabric, asked).given
@@ -107,6 +171,12 @@ class Shortage:
         if fabric.as_needed:
             return f"{shown(fabric.width_mm, self.unit)} wide"
         return f"{shown(fabric.width_mm, self.unit)} × {shown(fabric.length_mm, self.unit)}"
+
+
+def _turned(fabric: FabricSpec) -> list[FabricSpec]:
+    """The fabric with every other grain, as far as that lets pieces lie otherwise."""
+    others = [replace(fabric, grain=grain) for grain in Grain]
+    return [other for other in others if cloth_of(other).turns != cloth_of(fabric).turns]
 
 
 def _of(count: int, shape: str) -> str:

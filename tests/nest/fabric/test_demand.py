@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from cutfiles.core.errors import UnmetError
-from cutfiles.job.model.job import FabricSpec, Share
+from cutfiles.job.model.job import FabricSpec, Grain, Share
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.layout import Layout
 from cutfiles.nest.base.progress import Progress
@@ -16,6 +16,7 @@ from cutfiles.nest.nest import nest
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList
 from tests.nest.jobs import (
+    IN,
     Count,
     background_square,
     bed_of,
@@ -121,15 +122,57 @@ def test_a_shape_that_no_piece_holds_is_said_with_the_pieces_sizes() -> None:
         nested(job({"blade": 2}, small))
     assert str(caught.value) == (
         "2 blades still to be cut, 0 fit (tide 0): 2 short; no piece has room for one (tide 4 in × 4 in); "
-        "larger pieces would do"
+        "of tide, pieces of 4 in × 4 3/4 in would do"
     )
 
 
 def test_no_margin_is_proposed_where_it_is_the_margin_that_stands_in_the_way() -> None:
     """A blade of 4 7/8 in fits a 5 in square but for its margin."""
     shapes = (blade_shape(blade_of(length=4.875)),)
-    with pytest.raises(UnmetError, match=r"2 blades asked, 0 fit on 1 piece; no margin would do"):
+    with pytest.raises(UnmetError, match=r"2 blades asked, 0 fit on 1 piece; no margin, or 1 piece of "):
         nested(cut_list_of(shapes, {"blade": 2}, squares("tide", 1, blade=2)))
+
+
+def test_blades_too_long_for_a_strip_may_lie_across_it() -> None:
+    """A strip of 2 1/2 in from 42 in wide cloth holds eight blades of 4 3/4 in, end to end."""
+    strips = fabric_of("tide", size=(42, 2.5), pieces=3, cuts={"blade": Share.REST})
+    each = int(42 // 4.75)
+    with pytest.raises(UnmetError) as caught:
+        nested(job({"blade": 3 * each}, strips))
+    assert str(caught.value).endswith(
+        'no piece has room for one (tide 42 in × 2 1/2 in); of tide, grain = "crosswise" (8 to a piece), '
+        "or pieces of 42 in × 4 3/4 in, would do"
+    )
+    turned = replace(strips, grain=Grain.CROSSWISE)
+    assert given(nested(job({"blade": 3 * each}, turned))) == {"tide": {"blade": 24}}
+    with pytest.raises(UnmetError, match=r'grain = "crosswise" \(8 to a piece\) and 1 more piece,'):
+        nested(job({"blade": 3 * each + 1}, strips))
+
+
+def test_all_shortages_are_said_at_once() -> None:
+    """A line each: two numbers too high, and a rest that no fabric has room for; each remedy by itself."""
+    fabrics = (
+        squares("tide", 2, blade=10),
+        fabric_of("rope", size=(3, 3), pieces=2, cuts={"centre": 4}),
+        squares("sailcloth", 1),
+    )
+    with pytest.raises(UnmetError) as caught:
+        nested(job({"blade": 20}, *fabrics))
+    assert str(caught.value).splitlines() == [
+        "tide: 10 blades asked, 4 fit on 2 pieces; 3 more pieces would do",
+        "rope: 4 centres asked, 0 fit on 2 pieces; 4 pieces of 4 in × 4 in would do",
+        "10 blades still to be cut, 2 fit (sailcloth 2): 8 short; of sailcloth, 4 more pieces would do",
+    ]
+    mended = (
+        replace(fabrics[0], pieces=5),
+        replace(fabrics[1], pieces=4, width_mm=4 * IN, length_mm=4 * IN),
+        replace(fabrics[2], pieces=5),
+    )
+    assert given(nested(job({"blade": 20}, *mended))) == {
+        "tide": {"blade": 10},
+        "rope": {"centre": 4},
+        "sailcloth": {"blade": 10},
+    }
 
 
 @pytest.mark.parametrize(("key", "count"), [("outline", 1), ("avoid", 1), ("outline", Share.REST)])
