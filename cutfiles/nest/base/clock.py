@@ -11,6 +11,9 @@ from enum import Enum
 from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.base.cloth import cloth_of
 
+# What a first layout may take beyond a limit: without it there would be nothing to keep.
+_GRACE_S = 1.0
+
 
 @dataclass(frozen=True, slots=True)
 class Effort:
@@ -52,7 +55,7 @@ class Clock:
     def __init__(self, limit_s: float | None = None, *, effort: Effort = NO_INSERTION) -> None:
         """Start now; without a limit the time is never up."""
         self._end = None if limit_s is None else time.monotonic() + limit_s
-        self._asked = False
+        self._asked_at: float | None = None
         self._watcher: Callable[[int], None] | None = None
         self._best = 0
         self.stopped_by: Stop | None = None  # what a search was told when it asked: None if none was stopped
@@ -83,16 +86,22 @@ class Clock:
     def extend_until(self, until: float) -> bool:
         """Note that the clock decides from here on, and return whether there is time until then."""
         self.went_on = True
-        return not self._asked and time.monotonic() < until
+        return self._asked_at is None and time.monotonic() < until
 
     def stop(self) -> None:
         """Ask the search to end soon with the best it has. Any thread and any signal handler may."""
-        self._asked = True
+        if self._asked_at is None:
+            self._asked_at = time.monotonic()
+
+    def is_overdue(self) -> bool:
+        """Return whether the search should long have ended: even a first layout is broken off then."""
+        ends = [end for end in (self._end, self._asked_at) if end is not None]
+        return bool(ends) and time.monotonic() >= min(ends) + _GRACE_S
 
     def poll(self) -> bool:
         """Tell who watches, note what stops the search if anything does, and return whether it must stop."""
         if self.stopped_by is None:
-            if self._asked:
+            if self._asked_at is not None:
                 self.stopped_by = Stop.USER
             elif self._end is not None and time.monotonic() >= self._end:
                 self.stopped_by = Stop.TIME

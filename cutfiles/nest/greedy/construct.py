@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import chain
 
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.context import SearchContext
@@ -12,6 +13,8 @@ from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.greedy.packing import NoFits, Packing, Rule
 from cutfiles.nest.greedy.rows import StackedRows
 from cutfiles.nest.greedy.rules import AROUND, RULES
+
+_VERY_MANY = 600  # pieces
 
 
 class Construction:
@@ -29,7 +32,13 @@ class Construction:
     def packing(self, container: Container, items: tuple[OrientedItem, ...]) -> Packing:
         """Return the container's room, empty."""
         width, height = container.room
-        return Packing(self.no_fits(items), width_mm=width, height_mm=height, obstacles=container.obstacles)
+        return Packing(
+            self.no_fits(items),
+            width_mm=width,
+            height_mm=height,
+            obstacles=container.obstacles,
+            stop=self._context.clock.is_overdue,
+        )
 
     def estimate(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
         """Return what two greedy rules find: enough to choose how to rough-cut."""
@@ -57,18 +66,30 @@ class Construction:
         return moved(best, container.margin_mm)
 
     def _layouts(self, container: Container, shape: str, most: int) -> Iterator[list[PlacedItem]]:
-        width, height = container.room
         for items in _families(self._context.items.on(container, shape)):
-            for rule in rules(container):
-                packing = self.packing(container, items)
-                packing.fill(range(len(items)), rule, most=most)
-                yield packing.placed
-            if not container.obstacles:  # strips know of none
-                yield from self._strips_of(items).layouts(width_mm=width, height_mm=height, most=most)
+            by_rules, in_rows = self._by_rules(container, items, most), self._in_rows(container, items, most)
+            # Of very many pieces rows are laid in a moment, and each rule takes long.
+            yield from chain(in_rows, by_rules) if most > _VERY_MANY else chain(by_rules, in_rows)
+
+    def _by_rules(
+        self, container: Container, items: tuple[OrientedItem, ...], most: int
+    ) -> Iterator[list[PlacedItem]]:
+        for rule in rules(container):
+            packing = self.packing(container, items)
+            packing.fill(range(len(items)), rule, most=most)
+            yield packing.placed
+
+    def _in_rows(
+        self, container: Container, items: tuple[OrientedItem, ...], most: int
+    ) -> Iterator[list[PlacedItem]]:
+        if not container.obstacles:  # rows know of none
+            width, height = container.room
+            yield from self._strips_of(items).layouts(width_mm=width, height_mm=height, most=most)
 
     def _strips_of(self, items: tuple[OrientedItem, ...]) -> StackedRows:
         if items not in self._strips:
-            self._strips[items] = StackedRows(NoFits(items, gap_mm=self._context.gap_mm))
+            no_fits = NoFits(items, gap_mm=self._context.gap_mm)
+            self._strips[items] = StackedRows(no_fits, stop=self._context.clock.is_overdue)
         return self._strips[items]
 
 

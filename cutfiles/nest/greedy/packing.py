@@ -21,7 +21,13 @@ from cutfiles.nest.nofit.regions import NoFit, NoFitRegion, no_fit_between, no_f
 
 # Scores spots, shape (m, 2), of an item; the least is taken.
 Rule = Callable[[OrientedItem, Array], Array]
+Stop = Callable[[], bool]  # asked before each piece whether to break off
 _ORIGIN = np.zeros(2)
+
+
+def never() -> bool:
+    """Never break off."""
+    return False
 
 
 class NoFits:
@@ -56,7 +62,17 @@ class Packing:
     first and never looked at again.
     """
 
-    def __init__(self, no_fits: NoFits, *, width_mm: float, height_mm: float, obstacles: Rings = ()) -> None:
+    def __init__(
+        self,
+        no_fits: NoFits,
+        *,
+        width_mm: float,
+        height_mm: float,
+        obstacles: Rings = (),
+        stop: Stop = never,
+    ) -> None:
+        """Begin with nothing but obstacles; once told to stop, no more is laid."""
+        self._stop = stop
         self._no_fits = no_fits
         self._obstacles = obstacles
         self._tracks = [_Track(_room(item, width_mm, height_mm)) for item in no_fits.items]
@@ -68,6 +84,7 @@ class Packing:
         """Return a packing that goes on from here by itself."""
         twin = object.__new__(Packing)
         twin._no_fits, twin.items, twin._obstacles = self._no_fits, self.items, self._obstacles
+        twin._stop = self._stop
         twin._tracks = [track.copy() for track in self._tracks]
         twin._indices, twin.placed = list(self._indices), list(self.placed)
         return twin
@@ -95,9 +112,9 @@ class Packing:
     def fill(self, indices: Sequence[int], rule: Rule, *, most: float = math.inf) -> int:
         """Lay up to `most` pieces of any of the items, each on its best spot; return how many."""
         count = 0
-        while count < most:
+        while count < most and not self._stop():
             found = self.best(indices, rule)
-            if found is None:
+            if found is None or self._stop():
                 break
             self.lay(*found)
             count += 1
@@ -109,7 +126,7 @@ class Packing:
             track.fenced = True
             track.add(self._no_fits.around(self._obstacles, item), _ORIGIN)
         # An item without a spot has no room at all, and laying more gives it none.
-        while track.seen < len(self.placed) and len(track.spots):
+        while track.seen < len(self.placed) and len(track.spots) and not self._stop():
             one = self.placed[track.seen]
             no_fit = self._no_fits.between(self._indices[track.seen], item)
             track.add(no_fit, np.array((one.x_mm, one.y_mm)))
@@ -130,13 +147,13 @@ class _Track:
         # The no-fit regions where they lie: edges with the way to the next, what is inside, and bounds.
         self._edges: list[tuple[Array, Array]] = []
         self._insides: list[_Inside] = []
-        self._boxes: list[Box] = []
+        self._boxes = _Boxes()
 
     def copy(self) -> _Track:
         twin = _Track(self._room)
         # Arrays are replaced, never written into.
         twin.spots, twin.seen, twin.fenced = self.spots, self.seen, self.fenced
-        twin._edges, twin._insides, twin._boxes = list(self._edges), list(self._insides), list(self._boxes)
+        twin._edges, twin._insides, twin._boxes = list(self._edges), list(self._insides), self._boxes.copy()
         return twin
 
     def add(self, no_fit: NoFit, at: Array) -> None:
@@ -148,7 +165,7 @@ class _Track:
         spots = self.spots[~_inside(self.spots, inside)]
         (left, low), (right, high) = starts.min(axis=0), starts.max(axis=0)
         box = (float(left), float(low), float(right), float(high))
-        near = [i for i, other in enumerate(self._boxes) if _overlap(box, other)]
+        near = self._boxes.near(box)
         fresh = [starts, on_room(starts, ends, no_fit.along, room)]
         if near:
             fresh.append(crossings((starts, no_fit.along), [self._edges[i] for i in near], box))
@@ -160,6 +177,34 @@ class _Track:
         self._insides.append(inside)
         self._boxes.append(box)
         self.spots = np.concatenate((spots, np.clip(found, room[0], room[1])))
+
+
+class _Boxes:
+    """Upright boxes in the order in which they came, in one array: it is searched for every piece laid."""
+
+    __slots__ = ("_count", "_rows")
+
+    def __init__(self) -> None:
+        self._rows: Array = np.empty((16, 4))
+        self._count = 0
+
+    def copy(self) -> _Boxes:
+        twin = _Boxes()
+        twin._rows, twin._count = self._rows.copy(), self._count
+        return twin
+
+    def append(self, box: Box) -> None:
+        if self._count == len(self._rows):
+            self._rows = np.concatenate((self._rows, np.empty_like(self._rows)))
+        self._rows[self._count] = box
+        self._count += 1
+
+    def near(self, box: Box) -> list[int]:
+        """Which of them meet a box, in their order."""
+        left, low, right, high = self._rows[: self._count].T
+        meets = (left <= box[2]) & (right >= box[0]) & (low <= box[3]) & (high >= box[1])
+        found: list[int] = np.nonzero(meets)[0].tolist()
+        return found
 
 
 # The inside of a no-fit region where it lies: half planes (normals and reach), or a region and its place.
@@ -229,7 +274,3 @@ def _inside_any(spots: Array, insides: list[_Inside]) -> Flags:
         if isinstance(first, NoFitRegion):
             inside |= _in_region(spots, first, second)
     return inside
-
-
-def _overlap(a: Box, b: Box) -> bool:
-    return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]

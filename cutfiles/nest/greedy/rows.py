@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.greedy.packing import NoFits, Packing
+from cutfiles.nest.greedy.packing import NoFits, Packing, Stop, never
 from cutfiles.nest.greedy.rules import ALONG_X, ALONG_Y, RULES
 
 HEIGHTS_TRIED = 12
@@ -28,8 +28,9 @@ class _Strip:
 class StackedRows:
     """Stacks rows of some items; remembers each row, as rectangles of one width have them in common."""
 
-    def __init__(self, no_fits: NoFits) -> None:
-        self.no_fits = no_fits
+    def __init__(self, no_fits: NoFits, *, stop: Stop = never) -> None:
+        """Stack until told to stop: what comes then may be no more than begun."""
+        self.no_fits, self._stop = no_fits, stop
         self._filled: dict[tuple[int, float, float], _Strip] = {}
 
     def layouts(self, *, width_mm: float, height_mm: float, most: int) -> Iterator[list[PlacedItem]]:
@@ -46,7 +47,7 @@ class StackedRows:
                 self._strip(axis, *((width_mm, height) if axis == 1 else (height, height_mm)))
                 for height in _heights(no_fits, axis, across)
             ]
-            packing = Packing(no_fits, width_mm=width_mm, height_mm=height_mm)
+            packing = Packing(no_fits, width_mm=width_mm, height_mm=height_mm, stop=self._stop)
             start = 0.0
             for strip in _stack(_worth_having(strips), across, no_fits.gap_mm):
                 for one in strip.placed[: most - len(packing.placed)]:
@@ -59,7 +60,7 @@ class StackedRows:
     def _strip(self, axis: int, width_mm: float, height_mm: float) -> _Strip:
         key = (axis, width_mm, height_mm)
         if key not in self._filled:
-            self._filled[key] = _filled(self.no_fits, axis, (width_mm, height_mm))
+            self._filled[key] = _filled(self.no_fits, axis, (width_mm, height_mm), self._stop)
         return self._filled[key]
 
 
@@ -72,10 +73,10 @@ def _heights(no_fits: NoFits, axis: int, across_mm: float) -> list[float]:
     return sorted(steps | {height for height in own if height <= across_mm})
 
 
-def _filled(no_fits: NoFits, axis: int, size: tuple[float, float]) -> _Strip:
+def _filled(no_fits: NoFits, axis: int, size: tuple[float, float], stop: Stop) -> _Strip:
     best: list[PlacedItem] = []
     for rule in ALONG_X if axis == 1 else ALONG_Y:
-        packing = Packing(no_fits, width_mm=size[0], height_mm=size[1])
+        packing = Packing(no_fits, width_mm=size[0], height_mm=size[1], stop=stop)
         packing.fill(range(len(no_fits.items)), rule)
         if len(packing.placed) > len(best):
             best = packing.placed

@@ -143,7 +143,7 @@ class GuidedLocalSearch:
         made = rounds = 0
         while not stop():
             if rounds % _PUSH_EACH == 0 or made >= moves or depths.max() <= OVERLAP_TOLERANCE_MM:
-                pushed = separated(self._half_planes, self._room, at)
+                pushed = separated(self._half_planes, self._room, at, stop)
                 if pushed is not None:
                     self._at = pushed
                     return True
@@ -155,7 +155,7 @@ class GuidedLocalSearch:
             ]
             self._dice.shuffle(stuck)
             for index in stuck:
-                if depths[index].max() > OVERLAP_TOLERANCE_MM:
+                if depths[index].max() > OVERLAP_TOLERANCE_MM and not stop():
                     self._move(index, depths)
                     made += 1
             deepest = depths.max()

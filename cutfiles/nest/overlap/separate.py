@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,17 +65,20 @@ class InnerFit:
         return Positions(at.kinds, x, np.clip(at.y, low_y, np.maximum(low_y, high_y)))
 
 
-def separated(half_planes: HalfPlanes, room: InnerFit, at: Positions) -> Positions | None:
+def separated(
+    half_planes: HalfPlanes, room: InnerFit, at: Positions, stop: Callable[[], bool]
+) -> Positions | None:
     """Return the pieces pushed apart until none is too near, or None where that gets nowhere.
 
     Each pair moves along the edge of its no-fit polygon that it lies least deep behind; with some
-    momentum, as that gets many pieces to share out little room.
+    momentum, as that gets many pieces to share out little room. `stop` is asked now and then whether to give
+    up.
     """
     side = min(min(item.width_mm, item.height_mm) for item in half_planes.items)
     pairs = _Pairs(half_planes, at, side * _NEIGHBOURS)
-    found, deepest = _rounds(pairs, room, at, _QUICK)
+    found, deepest = _rounds(pairs, room, at, _QUICK, stop)
     if OVERLAP_TOLERANCE_MM < deepest < side * _LITTLE_LEFT:
-        found, deepest = _rounds(pairs, room, found, _PATIENT)
+        found, deepest = _rounds(pairs, room, found, _PATIENT, stop)
     if (
         deepest > OVERLAP_TOLERANCE_MM
         or half_planes.all_depths(found.kinds, found.x, found.y).max() > OVERLAP_TOLERANCE_MM
@@ -129,7 +132,7 @@ class _Pairs:
 
 
 def _rounds(
-    pairs: _Pairs, room: InnerFit, at: Positions, patience: tuple[int, float, int]
+    pairs: _Pairs, room: InnerFit, at: Positions, patience: tuple[int, float, int], stop: Callable[[], bool]
 ) -> tuple[Positions, float]:
     look, share, most = patience
     count, one, other = len(at.kinds), pairs.one, pairs.other
@@ -144,7 +147,7 @@ def _rounds(
             return Positions(at.kinds, x, y), deepest
         if done % look == 0:
             left = float((depth * depth).sum())
-            if left > share * last:
+            if left > share * last or stop():
                 return Positions(at.kinds, x, y), deepest
             last = left
         done += 1

@@ -9,6 +9,8 @@ European Journal of Operational Research 84, 1995; from memory). No piece jumps 
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from cutfiles.nest.base.oriented_item import Array
@@ -21,6 +23,8 @@ _STEP = 0.5  # how far a piece goes at most before edges are chosen anew: of the
 _ENOUGH = 1e-6  # of the length: a smaller gain isn't worth going on
 _MOST_ROUNDS = 60
 _SLOW, _ROUNDS_APART = 0.97, 12  # where less than a share of the overlap goes in a round, it is given up
+
+Stop = Callable[[], bool]  # asked before each program whether to give up
 
 
 class Compaction:
@@ -40,10 +44,12 @@ class Compaction:
         """Return where origins may lie on a strip of that length."""
         return InnerFit.in_rectangle(self._half_planes.items, (self._width_mm, length_mm))
 
-    def together(self, at: Positions) -> Positions:
-        """Return the pieces, none of which overlap, on no longer a strip."""
+    def together(self, at: Positions, stop: Stop) -> Positions:
+        """Return the pieces, none of which overlap, on no longer a strip; as far as there is time."""
         length = self.length_mm(at)
         for _ in range(_MOST_ROUNDS):
+            if stop():
+                break
             moved = self._shorter(at, length)
             if moved is None:
                 break
@@ -55,10 +61,12 @@ class Compaction:
                 break
         return at
 
-    def apart(self, at: Positions, *, length_mm: float) -> Positions | None:
+    def separated(self, at: Positions, *, length_mm: float, stop: Stop) -> Positions | None:
         """Return the pieces moved apart on a strip of that length, or None where that gets nowhere."""
         at, last = self.room(length_mm).clipped(at), np.inf
         for _ in range(_ROUNDS_APART):
+            if stop():
+                return None
             sides = separating_edges(self._half_planes, at, 2 * self._step_mm)
             short = sides.short_mm(at)
             deep = short > OVERLAP_TOLERANCE_MM

@@ -48,24 +48,28 @@ class StripImprovement:
             stop: asked before each try whether to give up.
         """
         dice = random.Random(seed)
-        now = self._compaction.together(self._pieces(placed))
+        now = self._compaction.together(self._pieces(placed), stop)
         length, made = self._compaction.length_mm(now), 0
         while (tries is None or made < tries) and not stop():
             made += 1
             changed = self._changed(now, length, dice)
-            found = None if changed is None else self._compaction.apart(changed, length_mm=length)
+            found = (
+                None if changed is None else self._compaction.separated(changed, length_mm=length, stop=stop)
+            )
             if found is not None:
                 # As long is kept, too: it is another start.
-                now = self._compaction.together(found)
+                now = self._compaction.together(found, stop)
                 length = self._compaction.length_mm(now)
         return as_laid(self._half_planes.items, now)
 
-    def put_right(self, placed: Sequence[PlacedItem]) -> tuple[PlacedItem, ...] | None:
+    def put_right(
+        self, placed: Sequence[PlacedItem], *, stop: Callable[[], bool]
+    ) -> tuple[PlacedItem, ...] | None:
         """Return a proposal with its pieces shifted apart and into the strip, or None where that fails."""
         at = self._pieces(placed)
         length = self._compaction.length_mm(at)
         for longer in _LONGER:
-            right = self._compaction.apart(at, length_mm=length * longer)
+            right = self._compaction.separated(at, length_mm=length * longer, stop=stop)
             if right is not None:
                 return as_laid(self._half_planes.items, right)
         return None

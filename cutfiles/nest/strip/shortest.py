@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from cutfiles.geometry.outline import area
 from cutfiles.nest.base.clock import Stop, cores
@@ -15,8 +16,10 @@ from cutfiles.nest.greedy.construct import Construction
 from cutfiles.nest.greedy.rules import Pushed
 from cutfiles.nest.nofit.half_planes import HalfPlanes
 from cutfiles.nest.nofit.simplified import FINER
-from cutfiles.nest.strip.improve import StripImprovement
 from cutfiles.nest.strip.proposal import Proposal, Question, is_there
+
+if TYPE_CHECKING:
+    from cutfiles.nest.strip.improve import StripImprovement
 
 _RULES = (Pushed(1, 1, 0.01), Pushed(1, 0, 0.01), Pushed(1, 1, 0.1))
 _HALVINGS = 6  # of what is between the bound and the length of the greedy layout
@@ -65,30 +68,44 @@ class StripPacking:
     def _found(
         self, container: Container, question: Question, proposal: Proposal | None
     ) -> tuple[PlacedItem, ...] | None:
-        wanted, seed = question.counts, question.seed
-        strip = StripImprovement(
-            HalfPlanes(question.items, gap_mm=self._context.gap_mm, detail=FINER), width_mm=container.room[0]
-        )
+        wanted, one_shape = question.counts, len(question.counts) == 1
         proposed: tuple[PlacedItem, ...] | None = None
-        if len(wanted) > 1:
-            # All cores are its own meanwhile: what could be built here would seldom be shorter.
-            proposed = self._put_right(strip, container, proposal)
+        if not one_shape:
+            # All cores are the proposal's meanwhile: what could be built here would seldom be shorter.
+            proposed = self._put_right(container, question, proposal)
             if proposed is not None:
-                return strip.shortened(proposed, tries=None, seed=seed, stop=self._no_time)
-        best = self._built(container, question.items, wanted)
-        if len(wanted) == 1:
-            best = self._in_rows(container, wanted[0], best)
-            proposed = self._put_right(strip, container, proposal)
-        best = min((one for one in (best, proposed) if one is not None), key=_length_mm, default=None)
+                return self._improved(container, question, proposed, counted=False)
+        built = self._built(container, question.items, wanted)
+        if one_shape:
+            built = self._in_rows(container, wanted[0], built)
+            proposed = self._put_right(container, question, proposal)
+        best = min((one for one in (built, proposed) if one is not None), key=_length_mm, default=None)
         if best is None:
             return None
-        if proposal is None:
-            effort, count = self._clock.effort, sum(count for _, count in wanted)
+        return self._improved(container, question, best, counted=proposal is None)
+
+    def _improved(
+        self, container: Container, question: Question, placed: tuple[PlacedItem, ...], *, counted: bool
+    ) -> tuple[PlacedItem, ...]:
+        """Shortened by changes: counted ones if asked for, then more as long as the user gave time."""
+        if self._clock.poll():
+            return placed
+        strip, seed = self._strip(container, question), question.seed
+        if counted:
+            effort, count = self._clock.effort, sum(count for _, count in question.counts)
             tries = _TRIES_A_MOVE * effort.starts * effort.moves // count
-            best = strip.shortened(best, tries=tries, seed=seed, stop=self._clock.poll)
+            placed = strip.shortened(placed, tries=tries, seed=seed, stop=self._clock.poll)
             if self._until is None or self._clock.poll():
-                return best
-        return strip.shortened(best, tries=None, seed=seed + 1, stop=self._no_time)
+                return placed
+            seed += 1
+        return strip.shortened(placed, tries=None, seed=seed, stop=self._no_time)
+
+    def _strip(self, container: Container, question: Question) -> StripImprovement:
+        # Its solver of linear programs takes a while to load, and most jobs never need it.
+        from cutfiles.nest.strip.improve import StripImprovement  # noqa: PLC0415
+
+        half_planes = HalfPlanes(question.items, gap_mm=self._context.gap_mm, detail=FINER)
+        return StripImprovement(half_planes, width_mm=container.room[0])
 
     def _no_time(self) -> bool:
         return self._until is None or not self._clock.extend_until(self._until)
@@ -143,7 +160,7 @@ class StripPacking:
         return Proposal(question, seconds=seconds, workers=cores())
 
     def _put_right(
-        self, strip: StripImprovement, container: Container, proposal: Proposal | None
+        self, container: Container, question: Question, proposal: Proposal | None
     ) -> tuple[PlacedItem, ...] | None:
         """What came of a proposal, None where it gave up, came too late or is too long for the container."""
         if proposal is None:
@@ -158,7 +175,7 @@ class StripPacking:
         if placed is None:
             return None
         # It takes a moment, and without it all that time would be lost.
-        right = strip.put_right(placed)
+        right = self._strip(container, question).put_right(placed, stop=self._clock.is_overdue)
         return right if right is not None and _length_mm(right) <= container.room[1] else None
 
 

@@ -14,6 +14,7 @@ from shapely import affinity
 from cutfiles.geometry.outline import Circle, Path
 from cutfiles.nest.base.orientations import Orientations
 from cutfiles.nest.base.oriented_item import OrientedItem
+from cutfiles.nest.greedy.packing import never
 from cutfiles.nest.nofit.half_planes import HalfPlanes
 from cutfiles.nest.nofit.simplified import FINER
 from cutfiles.nest.overlap.separate import Positions
@@ -69,7 +70,7 @@ def test_a_column_of_squares_closes_up_to_the_gap(gaps: list[float], gap_mm: flo
         y += 50 + more
         places.append((0, 3.0, y))
     compaction = Compaction(half_planes, width_mm=60.0)
-    found = compaction.together(at(*places))
+    found = compaction.together(at(*places), never)
     count = len(places)
     assert compaction.length_mm(found) == pytest.approx(50 * count + gap_mm * (count - 1), abs=1e-5)
 
@@ -78,7 +79,7 @@ def test_a_column_of_squares_closes_up_to_the_gap(gaps: list[float], gap_mm: flo
 def test_two_discs_end_up_in_both_corners(width: float) -> None:
     """Discs of 40 mm in a narrow strip touch aslant: 40 + √(40² − (width − 40)²) mm."""
     compaction = Compaction(planes_of(DISC), width_mm=width)
-    found = compaction.together(at((0, 21.0, 20.0), (0, width - 22.0, 75.0)))
+    found = compaction.together(at((0, 21.0, 20.0), (0, width - 22.0, 75.0)), never)
     expected = 40 + math.sqrt(40**2 - (width - 40) ** 2)
     # The tangent is an outer bound that is chosen anew a few times only.
     assert expected - 1e-6 <= compaction.length_mm(found) <= expected + 0.05
@@ -99,7 +100,7 @@ def test_shifted_together_nothing_overlaps_or_sticks_out(outlines: list[Path], a
         top += item.height_mm + 1.0
     before = at(*places)
     compaction = Compaction(half_planes, width_mm=WIDE)
-    found = compaction.together(before)
+    found = compaction.together(before, never)
     assert compaction.length_mm(found) <= compaction.length_mm(before)
     assert deepest(half_planes, found) < 0.01
     strip = shapely.box(0, 0, WIDE, compaction.length_mm(before)).buffer(1e-6)
@@ -116,7 +117,7 @@ def test_what_was_shifted_apart_is_apart(outlines: list[Path], places: list[tupl
     shapes = [Shape(f"s{n}", outline, (), symmetric=False) for n, outline in enumerate(outlines)]
     half_planes = planes_of(*shapes)
     pieces = at(*((kind, *places[kind]) for kind in range(len(shapes))))
-    found = Compaction(half_planes, width_mm=WIDE).apart(pieces, length_mm=2000.0)
+    found = Compaction(half_planes, width_mm=WIDE).separated(pieces, length_mm=2000.0, stop=never)
     if found is not None:
         assert deepest(half_planes, found) < 0.01
         strip = shapely.box(0, 0, WIDE, 2000).buffer(1e-6)
@@ -127,12 +128,12 @@ def test_overlapping_squares_move_apart_where_there_is_room_and_not_where_there_
     """Four squares of 50 mm near one spot fit into 100 by 100 mm, and into nothing less."""
     half_planes = planes_of(square(50.0))
     pieces = at((0, 20.0, 20.0), (0, 30.0, 21.0), (0, 20.0, 31.0), (0, 32.0, 30.0))
-    found = Compaction(half_planes, width_mm=100.0).apart(pieces, length_mm=100.0)
+    found = Compaction(half_planes, width_mm=100.0).separated(pieces, length_mm=100.0, stop=never)
     assert found is not None
     assert sorted(zip(found.x.round(5).tolist(), found.y.round(5).tolist(), strict=True)) == [
         (0, 0), (0, 50), (50, 0), (50, 50),
     ]  # fmt: skip
-    assert Compaction(half_planes, width_mm=100.0).apart(pieces, length_mm=99.0) is None
+    assert Compaction(half_planes, width_mm=100.0).separated(pieces, length_mm=99.0, stop=never) is None
 
 
 @settings(max_examples=40, deadline=None)

@@ -14,6 +14,7 @@ from cutfiles.geometry.outline import Circle, Path, area, ring
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.orientations import Orientations
 from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.greedy.packing import never
 from cutfiles.nest.nofit.half_planes import HalfPlanes
 from cutfiles.nest.nofit.simplified import FINER
 from cutfiles.nest.search.solver import Solver
@@ -113,7 +114,7 @@ def test_a_proposal_a_hair_too_near_is_put_right() -> None:
         PlacedItem(items[0], 49.9999, 1e-4),
         PlacedItem(items[0], 3.0, 49.9999),
     )
-    right = strip.put_right(proposal)
+    right = strip.put_right(proposal, stop=never)
     assert right is not None
     assert clashes(right, 0.0) == []
     assert end(right) == pytest.approx(100.0, abs=0.1)
