@@ -17,6 +17,7 @@ from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.geometry.crossings import Box, crossings, on_room
 from cutfiles.nest.base.oriented_item import Array, OrientedItem
 from cutfiles.nest.base.placed_item import Flags, PlacedItem, Rings
+from cutfiles.nest.greedy.shelves import Free, on_shelves
 from cutfiles.nest.nofit.regions import NoFit, NoFitRegion, no_fit_between, no_fit_region
 
 # Scores spots, shape (m, 2), of an item; the least is taken.
@@ -71,8 +72,8 @@ class Packing:
         obstacles: Rings = (),
         stop: Stop = never,
     ) -> None:
-        """Begin with nothing but obstacles; once told to stop, no more is laid."""
-        self._stop = stop
+        """Begin with nothing but obstacles; `stop` is asked before each piece whether time has run out."""
+        self._stop, self._size = stop, (width_mm, height_mm)
         self._no_fits = no_fits
         self._obstacles = obstacles
         self._tracks = [_Track(_room(item, width_mm, height_mm)) for item in no_fits.items]
@@ -84,7 +85,7 @@ class Packing:
         """Return a packing that goes on from here by itself."""
         twin = object.__new__(Packing)
         twin._no_fits, twin.items, twin._obstacles = self._no_fits, self.items, self._obstacles
-        twin._stop = self._stop
+        twin._stop, twin._size = self._stop, self._size
         twin._tracks = [track.copy() for track in self._tracks]
         twin._indices, twin.placed = list(self._indices), list(self.placed)
         return twin
@@ -110,15 +111,31 @@ class Packing:
         return None if best is None else (best[3], best[2], best[1])
 
     def fill(self, indices: Sequence[int], rule: Rule, *, most: float = math.inf) -> int:
-        """Lay up to `most` pieces of any of the items, each on its best spot; return how many."""
+        """Lay up to `most` pieces of any of the items, each on its best spot; return how many.
+
+        Told to stop, it lays what is left on shelves beside the rest.
+        """
         count = 0
-        while count < most and not self._stop():
-            found = self.best(indices, rule)
-            if found is None or self._stop():
+        while count < most:
+            found = None if self._stop() else self.best(indices, rule)
+            # A spot that was found while time ran out may not have seen all pieces.
+            if self._stop():
+                return count + self._on_shelves(indices, most - count)
+            if found is None:
                 break
             self.lay(*found)
             count += 1
         return count
+
+    def _on_shelves(self, indices: Sequence[int], most: float) -> int:
+        gap = self._no_fits.gap_mm
+        left = max((one.x_mm + one.item.bounds[2] + gap for one in self.placed), default=0.0)
+        low = max((one.y_mm + one.item.bounds[3] + gap for one in self.placed), default=0.0)
+        free = Free(*self._size, left, low, self._obstacles)
+        found = on_shelves([self.items[index] for index in indices], free, gap_mm=gap, most=most)
+        for item, x, y in found:
+            self.lay(self.items.index(item), x, y)
+        return len(found)
 
     def _spots(self, item: int) -> Array:
         track = self._tracks[item]
