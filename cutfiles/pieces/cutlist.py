@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from cutfiles.core.errors import GeometryError, JobError
-from cutfiles.job.model.job import Job
+from cutfiles.job.model.job import Face, Job
 from cutfiles.job.model.needs import needs
 from cutfiles.job.model.places import place_of
 from cutfiles.pieces.drawings.fabric import drawn_fabric
@@ -13,6 +13,11 @@ from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
 from cutfiles.pieces.shape import CutList, Demand, Shape
 from cutfiles.plate.plate import Plate
+
+_NO_GUIDES = (
+    "its fabric lies wrong side up, so no guides are drawn on it: lay the plate by creases, or cut "
+    'backgrounds from a [[fabric]] of their own with face = "right side up"'
+)
 
 
 def cut_list(job: Job, plate: Plate) -> CutList:
@@ -44,4 +49,13 @@ def cut_list(job: Job, plate: Plate) -> CutList:
 
 def _with_wanted_marks(shape: Shape, job: Job) -> Shape:
     wanted = tuple(mark for mark in shape.marks if mark.kind in job.machine.draw)
+    if shape.name == "background" and wanted and not _right_side_up(shape.name, job):
+        # The plate is laid on the right side, where lines on the back can't be seen.
+        return replace(shape, marks=(), note=_NO_GUIDES)
     return replace(shape, marks=wanted)
+
+
+def _right_side_up(shape: str, job: Job) -> bool:
+    """Whether every fabric that gives a shape lies right side up."""
+    givers = [fabric for fabric in job.fabrics if any(name == shape for name, _ in fabric.cuts)]
+    return all(fabric.face is Face.RIGHT_SIDE_UP for fabric in givers)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
+from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.formats.model.plan import Drawn
-from cutfiles.geometry.outline import Circle, Path, line, ring
+from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, bulge_of, line, ring
 from cutfiles.pieces.shape import Mark, Shape
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Centre, Plate
@@ -14,6 +15,8 @@ from cutfiles.plate.plate import Centre, Plate
 NOTCH_OF_SEAM = 0.5
 # Half of the background's centre cross; enough to find by eye, small enough to hide under the circle.
 CROSS_ARM_MM = 10.0
+# How far within the plate its guides on the background end: the plate may be laid that much off.
+HIDDEN_MM = 3.0
 
 
 def blade_shape(blade: Blade) -> Shape:
@@ -54,30 +57,62 @@ def centre_shape(centre: Centre) -> Shape:
 
 
 def background_shape(plate: Plate) -> Shape:
-    """Return the background square about the plate centre, with the lines to lay the plate by.
-
-    Drawn are the centre cross, the circles of the opening and of the tips, and one ray a seam; a fan's
-    seams are centred about the y axis.
-    """
+    """Return the background square about the plate centre, with the guides to lay the plate by."""
     if plate.background is None:
         raise ValueError("the plate has no background")
-    blade, half = plate.blade, plate.background.cut_side_mm / 2
-    opening = blade.opening_radius_mm
-    # The cross ends inside the opening's circle, so that the two don't run into each other.
-    arm = min(CROSS_ARM_MM, (opening or blade.tip_radius_mm) / 2)
-    marks = [
-        Mark(Drawn.SEW, line((-arm, 0.0), (arm, 0.0))),
-        Mark(Drawn.SEW, line((0.0, -arm), (0.0, arm))),
-        Mark(Drawn.SEW, Circle(0.0, 0.0, blade.tip_radius_mm)),
-    ]
-    if opening > 0:
-        marks.append(Mark(Drawn.SEW, Circle(0.0, 0.0, opening)))
-    whole = plate.sewn == blade.blades
+    half = plate.background.cut_side_mm / 2
+    cut = ring((-half, -half), (half, -half), (half, half), (-half, half))
+    marks = tuple(Mark(Drawn.SEW, path) for path in guides(plate))
+    return Shape("background", cut, marks, symmetric=True)
+
+
+def guides(plate: Plate) -> tuple[Contour, ...]:
+    """Return the lines on a background's right side by which a plate is laid, all hidden when it lies there.
+
+    A circle HIDDEN_MM inside the lines from valley to valley; under the seams a ray
+    each, from the opening to that circle; and where a centre covers it the opening with a cross in it. Of a
+    fan, whose seams are centred about the y axis, arcs of the circles, and no ray under its two raw edges.
+    """
+    blade = plate.blade
+    is_fan = plate.sewn < blade.blades
+    opening, (inner, outer) = blade.opening_radius_mm, guide_radii_mm(plate)
+    is_covered = plate.centre is not None or opening < SAME_POINT_MM
+    found: list[Contour] = []
+    if is_covered and not is_fan:
+        # The cross ends inside the opening's circle, so that the two don't run into each other.
+        arm = min(CROSS_ARM_MM, (opening or blade.valley_radius_mm) / 2)
+        found += [line((-arm, 0.0), (arm, 0.0)), line((0.0, -arm), (0.0, arm))]
+    if outer - inner < HIDDEN_MM:
+        return tuple(found)  # blades so short that nothing but the creases has room
+    found.append(_around(plate, outer))
+    if is_covered and opening > SAME_POINT_MM:
+        found.append(_around(plate, opening))
     first = 90.0 + plate.sweep_deg / 2
-    for seam in range(plate.sewn if whole else plate.sewn + 1):
+    for seam in range(1, plate.sewn) if is_fan else range(plate.sewn):
         angle = math.radians(first - seam * 2 * blade.half_angle_deg)
         cos, sin = math.cos(angle), math.sin(angle)
-        valley = blade.valley_radius_mm
-        marks.append(Mark(Drawn.SEW, line((opening * cos, opening * sin), (valley * cos, valley * sin))))
-    cut = ring((-half, -half), (half, -half), (half, half), (-half, half))
-    return Shape("background", cut, tuple(marks), symmetric=True)
+        found.append(line((inner * cos, inner * sin), (outer * cos, outer * sin)))
+    return tuple(found)
+
+
+def guide_radii_mm(plate: Plate) -> tuple[float, float]:
+    """Return how far from the plate centre the guides on its background begin and end."""
+    blade = plate.blade
+    opening = blade.opening_radius_mm
+    is_open = plate.centre is None and opening > SAME_POINT_MM
+    # The line from valley to valley lies within the plate whatever its tips, the circle within that line.
+    outer = blade.valley_radius_mm * math.cos(blade.half_angle_rad) - HIDDEN_MM
+    return opening + (HIDDEN_MM if is_open else 0.0), outer
+
+
+def _around(plate: Plate, radius: float) -> Contour:
+    """A circle about the plate centre; of a fan only what lies HIDDEN_MM within its two straight edges."""
+    if plate.sewn == plate.blade.blades:
+        return Circle(0.0, 0.0, radius)
+    half = math.radians(plate.sweep_deg) / 2 - min(HIDDEN_MM / radius, math.radians(plate.sweep_deg) / 4)
+    start = (radius * math.sin(half), radius * math.cos(half))
+    # In two, as a fan may be nearly a whole circle.
+    bulge = bulge_of(half)
+    return Path(
+        (Vertex(*start, bulge), Vertex(0.0, radius, bulge), Vertex(-start[0], start[1])), closed=False
+    )

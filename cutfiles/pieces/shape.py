@@ -30,6 +30,7 @@ class Shape:
     cut: Contour  # closed, counter-clockwise
     marks: tuple[Mark, ...]
     symmetric: bool  # it is its own mirror image about the y axis: a flipped fabric changes nothing
+    note: str = ""  # what the user should know of its lines
     inner: tuple[Contour, ...] = ()  # holes in it: closed, counter-clockwise, cut before its outline
 
     def __post_init__(self) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutfiles.core.units import Unit
 from cutfiles.formats.model.plan import CutPlan, Drawn
@@ -89,7 +89,9 @@ def made(job: Job) -> Made:
 
 def whole_plate(tip: Tip) -> Made:
     """A plate with all its parts laid out by hand: every kind of line in one file."""
-    job = plate_job(fabric=squares(side_in=30, pieces=1), tip=tip, whole=True, mat_in=32)
+    job = plate_job(
+        fabric=replace(squares(side_in=30, pieces=1), face=Face.RIGHT_SIDE_UP), tip=tip, whole=True, mat_in=32
+    )
     shapes = cut_list(job, plate_of(job)).shapes
     poses = [("blade", Pose(50 + 75 * (i % 10), -10 + 140 * (i // 10), 0.5 * (i % 3))) for i in range(20)]
     # A blade's origin is the plate centre: turned half round it lies below it.

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 
 import pytest
 import shapely
+import shapely.affinity
 from hypothesis import example, given
+from hypothesis import strategies as st
 
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.outline import Circle, Contour, Path, Side, arc_of, area, chords
+from cutfiles.geometry.points import points_on
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.blade import Blade
-from cutfiles.plate.plate import Background, Plate
+from cutfiles.plate.plate import Background, Centre, Plate
 from cutfiles.tips.registry import Tip
 from cutfiles.tips.round import arc_centre_mm, arc_radius_mm
 from tests.strategies import blades, plates
@@ -165,40 +167,61 @@ def test_a_centre_is_a_true_circle_with_its_fold(plate: Plate) -> None:
         assert folds == []
 
 
-def on_background(blade: Blade, sewn: int) -> Plate:
-    """A plate on a background that holds it with room to spare."""
+def on_background(blade: Blade, sewn: int, *, centre: bool) -> Plate:
+    """A plate on a background that holds it with room to spare; a centre covers its opening."""
     side = 4 * blade.valley_radius_mm + 2 * blade.seam_mm
-    return Plate(1, blade, sewn, None, Background(side, side - 2 * blade.seam_mm))
+    cover = Centre(blade.opening_radius_mm + 6.35, blade.opening_radius_mm + 13.0) if centre else None
+    return Plate(1, blade, sewn, cover, Background(side, side - 2 * blade.seam_mm))
 
 
-@given(blade=blades())
-@example(blade=Blade(20, 0.0, 100.0, 6.0, Tip.FOLDED))
-@example(blade=Blade(7, 30.0, 100.0, 6.0, Tip.ROUND))
-@example(blade=Blade(3, 3.0, 4.0, 2.0, Tip.FLAT))
-def test_a_background_shows_where_the_plate_lies(blade: Blade) -> None:
-    """A cross in the middle, the tips' and the opening's circle, and one ray a seam, opening to valley."""
+def finished_area(plate: Plate) -> shapely.Polygon:
+    """What the sewn plate surely covers: of each blade the wedge from the opening to the valleys."""
+    blade, half = plate.blade, math.pi / plate.blade.blades
+    narrow = blade.inner_radius_mm * math.tan(half)
+    x, y = blade.valley_radius_mm * math.sin(half), blade.valley_radius_mm * math.cos(half)
+    wedge = shapely.Polygon(
+        [(-narrow, blade.inner_radius_mm), (narrow, blade.inner_radius_mm), (x, y), (-x, y)]
+    )
+    first = half * (plate.sewn - 1)
+    wedges = [
+        shapely.affinity.rotate(wedge, first - 2 * half * number, origin=(0, 0), use_radians=True)
+        for number in range(plate.sewn)
+    ]
+    cover = [shapely.Point(0, 0).buffer(plate.centre.finished_radius_mm, 128)] if plate.centre else []
+    return shapely.union_all([*(one.buffer(1e-6) for one in wedges), *cover])
+
+
+@given(blade=blades(), centre=st.booleans())
+@example(blade=Blade(20, 0.0, 100.0, 6.0, Tip.FOLDED), centre=False)
+@example(blade=Blade(20, 31.75, 120.65, 6.35, Tip.FOLDED), centre=False)
+@example(blade=Blade(20, 31.75, 120.65, 6.35, Tip.FLAT), centre=True)
+@example(blade=Blade(7, 30.0, 100.0, 6.0, Tip.ROUND), centre=True)
+@example(blade=Blade(3, 3.0, 4.0, 2.0, Tip.FLAT), centre=True)
+def test_the_guides_on_a_background_are_hidden_by_the_finished_plate(blade: Blade, centre: bool) -> None:
+    """Wholly, whichever tips; and one ray a seam points to the middle, under the seam itself."""
+    half = math.pi / blade.blades
     for sewn in {blade.blades, max(1, blade.blades // 2)}:
-        shape = background_shape(on_background(blade, sewn))
-        paths = [mark.path for mark in shape.marks]
-        circles = sorted(path.radius for path in paths if isinstance(path, Circle))
-        radii = [blade.opening_radius_mm] if blade.inner_radius_mm else []
-        # Where a few flat blades are short, the hole's corners lie further out than their tips' middles.
-        assert circles == pytest.approx(sorted([*radii, blade.tip_radius_mm]), abs=NEAR_MM)
-        lines = [path for path in paths if isinstance(path, Path)]
-        cross, rays = lines[:2], lines[2:]
-        for arm in cross:
-            one, other = arm.vertices
-            assert (one.x, one.y) == (-other.x, -other.y)
-        assert len(rays) == (sewn if sewn == blade.blades else sewn + 1)
-        turns = []
+        plate = on_background(blade, sewn, centre=centre)
+        hidden = finished_area(plate)
+        paths = [mark.path for mark in background_shape(plate).marks]
+        for path in paths:
+            assert hidden.covers(shapely.LineString(points_on(path, stray_mm=0.01)))
+        lines = [path for path in paths if isinstance(path, Path) and len(path.vertices) == 2]
+        # The arms of the cross have the middle in their own middle.
+        rays = [
+            path
+            for path in lines
+            if path.vertices[0].x != -path.vertices[1].x or path.vertices[0].y != -path.vertices[1].y
+        ]
+        if blade.valley_radius_mm * math.cos(half) - blade.opening_radius_mm < 12:
+            continue  # there may be no room for any
+        assert len(rays) == (sewn if sewn == blade.blades else sewn - 1)
         for ray in rays:
             inner, outer = ray.vertices
-            assert math.hypot(inner.x, inner.y) == pytest.approx(blade.opening_radius_mm, abs=NEAR_MM)
-            assert math.hypot(outer.x, outer.y) == pytest.approx(blade.valley_radius_mm, abs=NEAR_MM)
-            turns.append(math.degrees(math.atan2(outer.y, outer.x)) % 360.0)
-        step = 360.0 / blade.blades
-        steps = [(first - then) % 360.0 for first, then in itertools.pairwise(turns)]
-        assert steps == pytest.approx([step] * len(steps))
+            assert inner.x * outer.y - inner.y * outer.x == pytest.approx(0, abs=1e-6)
+            # Seams lie half a blade beside the blades' middles.
+            turn = math.atan2(outer.x, outer.y) / half - sewn
+            assert turn / 2 == pytest.approx(round(turn / 2), abs=1e-6)
 
 
 @given(plate=plates())

@@ -59,7 +59,7 @@ HARBOUR = Job(
         fabric("tide", 5, 5, 6),
         fabric("shingle", 5, 5, 6),
         fabric("lantern", 5, 5, cuts=(("centre", REST),)),
-        fabric("samphire", 42, 18, cuts=(("background", REST),)),
+        fabric("samphire", 42, 18, face=Face.RIGHT_SIDE_UP, cuts=(("background", REST),)),
     ),
     outlines=(),
     mat=MatSpec(12 * IN, 24 * IN, IN / 4),

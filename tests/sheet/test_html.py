@@ -180,7 +180,8 @@ def test_a_background_cut_by_hand_comes_with_every_mark() -> None:
     words = sheet.section("Cut by hand")
     assert "Square, 13 in each side" in words
     assert "Opening circle: 2 1/2 in (2.5312) across" in words
-    assert "Tip circle: 11 1/2 in across" in words
+    assert "Guide circle:" in words
+    assert "The plate hides it" in words
     said = [float(angle) for angle in re.findall(r"([\d.]+)°", words.split("counter-clockwise:")[1])]
     opening = sheet.plate.blade.opening_radius_mm
     paths = [mark.path for mark in sheet.layout.shape("background").marks if isinstance(mark.path, Path)]

@@ -200,6 +200,7 @@ def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path) -
                 key = "names" if "names" in section.raw else "name"
                 raise section.error(key, f"{quoted(name)} is taken by an earlier fabric; choose another")
         as_needed = is_as_needed(section)
+        cuts = _cuts(section, shapes)
         shape = shape_of(section, folder)
         drawn = shape.drawing is not None
         first = FabricSpec(
@@ -212,8 +213,8 @@ def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path) -
             margin_mm=section.sure_length("margin")
             if drawn
             else margin_within(section, shape.width_mm, shape.length_mm),
-            face=section.choice("face", Face),
-            cuts=_cuts(section, shapes),
+            face=_face(section, cuts),
+            cuts=cuts,
             outline=shape.outline,
             avoid=shape.avoid,
             drawing=shape.drawing,
@@ -224,6 +225,13 @@ def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path) -
     if len(fabrics) > _MOST_TABLES:
         raise JobError("fabric", f"{len(fabrics)} are too many; at most {_MOST_TABLES} are allowed")
     return tuple(fabrics)
+
+
+def _face(section: Section, cuts: tuple[tuple[str, int | Share], ...]) -> Face:
+    """Backgrounds are drawn on the side that the plate is laid on, all else on the back."""
+    if "face" not in section.raw and {shape for shape, _ in cuts} == {"background"}:
+        return Face.RIGHT_SIDE_UP
+    return section.choice("face", Face)
 
 
 def _cuts(section: Section, shapes: list[str]) -> tuple[tuple[str, int | Share], ...]:

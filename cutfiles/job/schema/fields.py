@@ -147,7 +147,14 @@ FABRIC = Table(
             choices=_values(Grain),
         ),
         _length("margin", "kept clear inside every edge, for pinked or uneven edges", "0"),
-        Field("face", Kind.CHOICE, "how it lies on the mat", "wrong side up", choices=_values(Face)),
+        Field(
+            "face",
+            Kind.CHOICE,
+            "how it lies on the mat; one that gives backgrounds alone lies right side "
+            "up if nothing is said, as a plate is laid by lines on the right side",
+            "wrong side up",
+            choices=_values(Face),
+        ),
         Field(
             "outline",
             Kind.EDGE,

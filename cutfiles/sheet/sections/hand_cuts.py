@@ -10,6 +10,7 @@ from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.outline import Circle, Path, bounds
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import HandCut, Layout
+from cutfiles.pieces.plate_shapes import guide_radii_mm
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.plate import Plate
@@ -79,35 +80,34 @@ def _background(plate: Plate, kinds: set[Drawn], unit: Unit) -> tuple[str, list[
     side = shown(plate.background.cut_side_mm, unit)
     if Drawn.SEW not in kinds:
         return f"Square, {side} each side.", []
-    blade = plate.blade
+    blade, (inner, outer) = plate.blade, guide_radii_mm(plate)
     marks: list[Content] = ["Centre cross: fold the square twice and press, or join opposite corners."]
     opening = blade.opening_radius_mm
-    if opening > 0:
+    where = "" if is_ring(plate) else ", only where the fan will lie"
+    if opening > 0 and plate.centre:
         marks.append(
             f"Opening circle: {shown(2 * opening, unit)} across about the cross (compass at "
-            f"{shown(opening, unit)})."
+            f"{shown(opening, unit)}){where}."
         )
     marks.append(
-        f"Tip circle: {shown(blade.finished_diameter_mm, unit)} across about the cross (compass at "
-        f"{shown(blade.tip_radius_mm, unit)})."
+        f"Guide circle: {shown(2 * outer, unit)} across about the cross (compass at {shown(outer, unit)})"
+        f"{where}. The plate hides it."
     )
     angles = _ray_angles(plate)
-    start = "opening circle" if opening > 0 else "cross"
-    where = "one a seam" if is_ring(plate) else "one a seam and one each end"
-    marks.append(
-        f"{counted(len(angles), 'ray')}, {where}, {degrees(2 * blade.half_angle_deg)} apart, from the "
-        f"{start} out to "
-        f"{shown(blade.valley_radius_mm, unit)} from the middle. Angles from the right, counter-clockwise: "
-        f"{', '.join(degrees(angle) for angle in angles)}."
-    )
+    if angles:
+        marks.append(
+            f"{counted(len(angles), 'ray')}, one a seam, {degrees(2 * blade.half_angle_deg)} apart, from "
+            f"{shown(inner, unit)} to {shown(outer, unit)} from the middle. Angles from the right, "
+            f"counter-clockwise: {', '.join(degrees(angle) for angle in angles)}."
+        )
     return f"Square, {side} each side.", marks
 
 
 def _ray_angles(plate: Plate) -> list[float]:
     step = 2 * plate.blade.half_angle_deg
     first = 90.0 - plate.sweep_deg / 2
-    count = plate.sewn if is_ring(plate) else plate.sewn + 1
-    return sorted(round((first + ray * step) % 360.0, 9) % 360.0 for ray in range(count))
+    rays = range(plate.sewn) if is_ring(plate) else range(1, plate.sewn)
+    return sorted(round((first + ray * step) % 360.0, 9) % 360.0 for ray in rays)
 
 
 def _centre(plate: Plate, kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:

@@ -140,6 +140,7 @@ class Pen:
                 f"{name}: the pen lacks some of its letters and writes {near or 'the number alone'}"
                 for name, near in self._respelled()
             ),
+            *(f"{shape.name}: {shape.note}" for shape in self.layout.shapes if shape.note),
             *(f"{name}: label shortened on {count}, to fit" for name, count in self.shortened.items()),
             *(f"{name}: no label on {count}, there is no room" for name, count in self.dropped.items()),
             *(
