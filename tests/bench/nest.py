@@ -1,6 +1,6 @@
 """How tight the nesting is: `python -m tests.bench.nest` prints yields beside bounds and a peer, and times.
 
-Sheets: the wedge has flat ends of 0.95 in and 2.53 in and is 5 in long; margin 1/4 in, gap 0.05 in. "rows"
+Below each row stands when each count was reached. Sheets: the wedge has flat ends of 0.95 in and 2.53 in and is 5 in long; margin 1/4 in, gap 0.05 in. "rows"
 is what rows of blades turned end for end give, in closed form; "area" is the proven bound. "known" is the
 best that general solvers of irregular packing were measured to reach in 30 s. The peer is `spyrrow` (MIT), a
 binding of the published heuristic of Gardeyn, Vanden Berghe and Wauters (2025, arXiv 2509.13329); it packs
@@ -84,6 +84,22 @@ def peer_length(question: Question, *, seconds: int, workers: int, seed: int = 0
     return float(instance.solve(config).width)
 
 
+class Curve:
+    """How many pieces were found when, in this process: what a helper finds counts once it has answered."""
+
+    def __init__(self, start_s: float) -> None:
+        self._start_s = start_s
+        self._steps: list[tuple[int, float]] = []
+
+    def note(self, best: int) -> None:
+        """Keep a count that is more than any before."""
+        if best > (self._steps[-1][0] if self._steps else 0):
+            self._steps.append((best, time.perf_counter() - self._start_s))
+
+    def __str__(self) -> str:
+        return ", ".join(f"{count} at {spent:.1f} s" for count, spent in self._steps)
+
+
 def sheets(seconds: int) -> None:
     """Print the table of sheets; the peer has so many seconds a sheet, 0 leaves it out."""
     peer = f"peer, {seconds} s" if seconds else ""
@@ -91,7 +107,8 @@ def sheets(seconds: int) -> None:
     for width, height, turns, known in CASES:
         start = time.perf_counter()
         container = Container(width * IN, height * IN, MARGIN * IN, turns, mirrored=False)
-        clock = Clock(effort=USUAL)
+        clock, curve = Clock(effort=USUAL), Curve(start)
+        clock.watch(curve.note)
         with Workers((wedge(),), gap_mm=GAP * IN, clock=clock) as helpers:
             solver = Solver((wedge(),), gap_mm=GAP * IN, clock=clock, helpers=helpers)
             found = len(solver.maximise(container, "blade"))
@@ -105,7 +122,7 @@ def sheets(seconds: int) -> None:
             question = Question(((points, found + 1, list(turns)),), room[1], GAP * IN)
             over = (peer_length(question, seconds=seconds, workers=cores()) - room[0]) / IN
             row += f"  {found + 1} need {over:.2f} in more" if over > 0 else f"  fits {found + 1}"
-        print(row, flush=True)
+        print(f"{row}\n    count over time: {curve}", flush=True)
 
 
 def strips(folder: Path, seconds: int, runs: int) -> None:

@@ -89,8 +89,8 @@ class Workers:
             # both happen at once a traceback is printed.
             for process in list((self._pool._processes or {}).values()):
                 process.terminate()
-            # Ended half-way through an answer, a worker leaves that thread waiting for the rest: the pipe must
-            # end, and it does once nobody can write to it.
+            # Ended half-way through an answer, a worker leaves that thread waiting for the rest: the pipe
+            # must end, and it does once nobody can write to it.
             answers: Any = self._pool._result_queue
             answers._writer.close()
             self._pool.shutdown(wait=True)
