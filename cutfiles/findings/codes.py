@@ -30,6 +30,18 @@ class Code(Enum):
     UNKNOWN_LAYER = "unknown-layer"
     TRANSFORM = "transform"
     STYLE_SHEET = "style-sheet"
+    HIDDEN = "hidden"
+    CLIPPED = "clipped"
+    DASHED = "dashed"
+    WRONG_COLOUR = "wrong-colour"
+    WIDE_LINE = "wide-line"
+    NOT_FLAT = "not-flat"
+    MISSING_LAYER = "missing-layer"
+    VERTEX_COUNT = "vertex-count"
+    SMOOTHED = "smoothed"
+    TURNED_PAGE = "turned-page"
+    CROPPED_PAGE = "cropped-page"
+    PAGE_TWICE = "page-twice"
     WRONG_ORDER = "wrong-order"
     INNER_AFTER_OUTER = "inner-after-outer"
     NOTHING_TO_CUT = "nothing-to-cut"
@@ -127,6 +139,53 @@ MEANINGS: dict[Code, Meaning] = {
         "an SVG uses a style, which may hide lines and which not every machine program reads",
         "write stroke and fill as attributes",
     ),
+    Code.HIDDEN: Meaning(
+        "lines are in the file that are not shown: programs that go by what is seen leave them out, others "
+        "run them; they were measured",
+        "show them, or delete them",
+    ),
+    Code.CLIPPED: Meaning(
+        "part of a line is cut off by a clip, a mask or the page's edge; it was measured whole",
+        "remove the clip, or make the page larger",
+    ),
+    Code.DASHED: Meaning(
+        "lines are dashed, or of a line type that isn't whole: some programs cut the dashes only",
+        "draw them as whole lines",
+    ),
+    Code.WRONG_COLOUR: Meaning(
+        "a line is in another colour than the rest of its layer, or in another layer's: programs that go by "
+        "colour take it for something else",
+        "give it its layer's colour",
+    ),
+    Code.WIDE_LINE: Meaning(
+        "a line of a DXF has a width: some programs cut round both of its sides", "set the width to 0"
+    ),
+    Code.NOT_FLAT: Meaning(
+        "a line of a DXF has a height above the mat, a thickness, or is seen from behind, which not every "
+        "machine program reads alike; it was measured as it lies in the drawing",
+        "flatten the drawing to z 0, extrusion 0, 0, 1",
+    ),
+    Code.MISSING_LAYER: Meaning(
+        "lines of a DXF lie on a layer that its table of layers lacks: some programs refuse the file, others "
+        "make the layer up",
+        "add the layer to the table; make the files again",
+    ),
+    Code.VERTEX_COUNT: Meaning(
+        "a polyline of a DXF says another number of corners than it has: some programs read no further",
+        _MAKE_AGAIN,
+    ),
+    Code.SMOOTHED: Meaning(
+        "a polyline of a DXF is to be smoothed by a curve, which programs do differently or not at all; its "
+        "corners were measured as they stand",
+        "turn it into lines and arcs",
+    ),
+    Code.TURNED_PAGE: Meaning(
+        "a page of a PDF is shown turned, so that it doesn't print as it was laid out", "turn it back"
+    ),
+    Code.CROPPED_PAGE: Meaning(
+        "a page of a PDF shows and prints less than its sheet", "set the crop to the whole sheet"
+    ),
+    Code.PAGE_TWICE: Meaning("two pages of a PDF are the same", "delete one of the two"),
     Code.WRONG_ORDER: Meaning(
         "something is cut before everything is drawn and marked: the fabric may shift",
         "order the groups draw, register, cut",

@@ -14,6 +14,7 @@ from cutfiles.check.check import check_paths
 from cutfiles.check.layout.layout import read_layout
 from cutfiles.check.shapes.contours import same_outline
 from cutfiles.core.errors import UnreadableError
+from cutfiles.findings.codes import Code
 from cutfiles.formats.dxf.read import read_dxf
 from cutfiles.formats.model.drawing import Reading
 from cutfiles.formats.svg.read import read_svg
@@ -26,6 +27,12 @@ SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="10cm" height="4in" viewBox
 
 def _svg(body: str) -> Reading:
     return read_svg(SVG.format(body).encode())
+
+
+def _seen_from_behind(reading: Reading) -> Contour:
+    assert [fault.code for fault in reading.faults] == [Code.NOT_FLAT]
+    (item,) = reading.drawing.items
+    return item.path
 
 
 def _only(reading: Reading) -> Contour:
@@ -152,16 +159,19 @@ def test_an_arc_runs_counter_clockwise_and_may_pass_zero() -> None:
 
 
 def test_an_entity_seen_from_behind_is_mirrored() -> None:
-    """Extrusion 0, 0, -1: x runs the other way, and so do arcs."""
+    """Extrusion 0, 0, -1: x runs the other way, and so do arcs; not every program knows."""
     units = ((9, "$INSUNITS"), (70, 4))
-    path = _only(
+    path = _seen_from_behind(
         _dxf((0, "ARC"), (8, "CUT"), (10, -5), (20, 5), (40, 10), (50, 0), (51, 90), (230, -1), header=units)
     )
     assert isinstance(path, Chain)
     arc = arc_of(path.vertices[0], path.vertices[1][:2])
     assert arc.at(0.5) == pytest.approx((5 - 10 * math.sqrt(0.5), 5 + 10 * math.sqrt(0.5)))
     corners: tuple[tuple[int, object], ...] = ((10, -1), (20, 0), (42, 0.5), (10, -9), (20, 0), (42, 0))
-    outline = _only(_dxf((0, "LWPOLYLINE"), (8, "CUT"), (70, 1), *corners, (230, -1), header=units))
+    corners = ((90, 2), *corners)
+    outline = _seen_from_behind(
+        _dxf((0, "LWPOLYLINE"), (8, "CUT"), (70, 1), *corners, (230, -1), header=units)
+    )
     assert isinstance(outline, Chain)
     assert outline.vertices[0] == Vertex(1, 0, -0.5)
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from cutfiles.check.context.context import Context, Role
 from cutfiles.check.rules.calibration import missing_marks, wrong_squares
+from cutfiles.check.rules.colours import wrong_colour
 from cutfiles.check.rules.fabric import off_fabric
 from cutfiles.check.rules.holes import marks_in_holes, wrong_holes
 from cutfiles.check.rules.layers import misplaced, nothing_to_cut, unknown_layers, wrong_order
@@ -26,7 +27,7 @@ NO_SIZE = frozenset({Code.TRUE_SIZE, Code.MAT_SIZE})
 
 
 @dataclass(frozen=True, slots=True)
-class Stop:
+class StopAfter:
     """A place in the list behind which rules would measure nonsense after certain faults.
 
     Args:
@@ -39,14 +40,17 @@ class Stop:
 
 
 LIMITS: tuple[Rule, ...] = (too_many_lines, too_far_to_walk)
-_ALL: tuple[Rule | Stop, ...] = (
+_ALL: tuple[Rule | StopAfter, ...] = (
     unknown_layers,
+    wrong_colour,
     misplaced,
     nothing_to_cut,
     broken_outlines,
     wrong_order,
     wrong_scale,
-    Stop(frozenset({Code.WRONG_SCALE}), "its scale is wrong, so nothing else was compared with layout.json"),
+    StopAfter(
+        frozenset({Code.WRONG_SCALE}), "its scale is wrong, so nothing else was compared with layout.json"
+    ),
     self_crossing,
     wrong_holes,
     marks_in_holes,
@@ -54,28 +58,30 @@ _ALL: tuple[Rule | Stop, ...] = (
     stray_marks,
     mat_size,
     missing_register,
-    Stop(NO_SIZE, "its size is wrong, so pieces and places weren't compared with layout.json"),
+    StopAfter(NO_SIZE, "its size is wrong, so pieces and places weren't compared with layout.json"),
     off_mat,
     marks_on_fabric,
     wrong_pieces,
     off_fabric,
     broken_curves,
 )
-RULES: dict[Role, tuple[Rule | Stop, ...]] = {
+RULES: dict[Role, tuple[Rule | StopAfter, ...]] = {
     Role.LOAD: _ALL,
     Role.KNIFE: _ALL,
     Role.PEN: (
         unknown_layers,
+        wrong_colour,
         misplaced,
         mat_size,
         missing_register,
-        Stop(NO_SIZE, "its size is wrong, so places weren't compared with layout.json"),
+        StopAfter(NO_SIZE, "its size is wrong, so places weren't compared with layout.json"),
         off_mat,
         marks_on_fabric,
         stray_marks,
     ),
     Role.CALIBRATION: (
         unknown_layers,
+        wrong_colour,
         wrong_order,
         broken_outlines,
         self_crossing,
@@ -86,7 +92,7 @@ RULES: dict[Role, tuple[Rule | Stop, ...]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class FileFindings:
     """What the rules found.
 
     Args:
@@ -102,20 +108,20 @@ class Outcome:
     measurable: bool
 
 
-def run_rules(context: Context) -> Outcome:
+def run_rules(context: Context) -> FileFindings:
     """Return what all rules for a file of this role find."""
     faults = [*context.read.faults]
     too_much = [fault for limit in LIMITS for fault in limit(context)]
     if too_much:
-        return Outcome((*faults, *too_much[:1]), context.read.notes, 0, measurable=False)
+        return FileFindings((*faults, *too_much[:1]), context.read.notes, 0, measurable=False)
     for rule in RULES[context.role]:
-        if not isinstance(rule, Stop):
+        if not isinstance(rule, StopAfter):
             faults += rule(context)
         elif context.known is not None and any(fault.code in rule.codes for fault in faults):
             notes = (*context.read.notes, rule.says)
-            return Outcome(tuple(faults), notes, len(context.outlines.items), measurable=True)
+            return FileFindings(tuple(faults), notes, len(context.outlines.items), measurable=True)
     pieces = len(context.pieces) if context.role in (Role.LOAD, Role.KNIFE) else 0
-    return Outcome(tuple(faults), (*context.read.notes, *_unknown(context)), pieces, measurable=True)
+    return FileFindings(tuple(faults), (*context.read.notes, *_unknown(context)), pieces, measurable=True)
 
 
 def _unknown(context: Context) -> Iterator[str]:

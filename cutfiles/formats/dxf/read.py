@@ -19,8 +19,10 @@ from cutfiles.formats.dxf.dialect import Dialect
 from cutfiles.formats.dxf.read_blocks import Block, Blocks
 from cutfiles.formats.dxf.read_entities import path_of
 from cutfiles.formats.dxf.read_lines import Lines, lines_in
+from cutfiles.formats.dxf.read_looks import Looks, flaws_of
 from cutfiles.formats.dxf.read_pairs import Entity, Stretch, number_of, shown, stretches
 from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Names, Reading, layer_of
+from cutfiles.formats.model.ink import Inks
 from cutfiles.formats.model.strokes import Heap, sound
 from cutfiles.geometry.outline import Circle, Contour, Path
 
@@ -64,6 +66,8 @@ class _Reader:
     items: list[Item] = field(default_factory=list)
     heap: Heap = field(default_factory=Heap)
     blocks: Blocks = field(default_factory=Blocks)
+    looks: Looks = field(default_factory=Looks)
+    inks: Inks = field(default_factory=Inks)
     section: str = ""
     ended: bool = False
     dialect: Dialect | None = None  # known once the blocks are
@@ -96,6 +100,9 @@ class _Reader:
     def _take_lines(self, lines: Lines, first: int, last: int, stretch: Stretch) -> None:
         order = stretch.line + 2 * lines.starts[first:last] + 1
         self.heap.add_lines(lines.ends_of(first, last), order)
+        name = stretch.values[int(lines.names[first])].decode("utf-8", errors="replace").strip()
+        self._layer(name)
+        self.inks.add(Layer.DRAW, self.looks.layer_colour(name), f"line {int(order[0])}", last - first)
         if self.heap.corners > MOST_CORNERS:
             raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
 
@@ -115,6 +122,8 @@ class _Reader:
                 self._header(entity)
             elif self.section == "ENTITIES":
                 self.dialect = next((one for one in self.dialects if one.is_spoken(self.blocks)), None)
+        elif self.section == "TABLES":
+            self._table(entity)
         elif entity.kind == "BLOCK" and self.section == "BLOCKS":
             self._block = self.blocks.begin(entity)
             if isinstance(self._block, Fault):
@@ -125,6 +134,12 @@ class _Reader:
             self._polyline = entity
         elif self.section in ("ENTITIES", "BLOCKS"):
             self._keep(entity)
+
+    def _table(self, entity: Entity) -> None:
+        try:
+            self.looks.table(entity)
+        except ValueError as error:
+            self._say(Fault(Code.NOT_A_NUMBER, f"line {entity.line}", f"{entity.kind[:40]} {error}"))
 
     def _close_polyline(self) -> None:
         if self._polyline is not None:
@@ -155,6 +170,8 @@ class _Reader:
         self, entity: Entity, path: Contour | Fault | None, name: str, layer: Layer | None, block: str | None
     ) -> None:
         place = block or f"line {entity.line}"
+        if isinstance(path, (Path, Circle)):
+            self._look(entity, name, layer, place)
         if isinstance(path, Fault):
             self._say(Fault(path.code, place, f"{entity.kind[:40]} {path.says}"))
         elif isinstance(path, Path) and layer is Layer.DRAW and not any(v.bulge for v in path.vertices):
@@ -164,6 +181,21 @@ class _Reader:
             self.items.append(Item(layer, name, path, block, place, entity.line))
             if len(self.items) > MOST_ITEMS:
                 raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
+
+    def _look(self, entity: Entity, name: str, layer: Layer | None, place: str) -> None:
+        """What of an entity isn't shown or run by every program as it is measured."""
+        self._layer(entity.text(8, "0") if self.dialect else name)
+        try:
+            for flaw in flaws_of(entity):
+                self._say(Fault(flaw.code, place, f"{entity.kind} {flaw.says}"))
+        except ValueError as error:
+            self._say(Fault(Code.NOT_A_NUMBER, place, str(error)))
+        if self.dialect is None and entity.kind != "INSERT":
+            self.inks.add(layer, self.looks.colour(entity, name), place)
+
+    def _layer(self, name: str) -> None:
+        for fault in self.looks.layer_faults(name):
+            self._say(fault)
 
     def _say(self, fault: Fault) -> None:
         self.faults.append(fault)
@@ -201,7 +233,9 @@ class _Reader:
             line = content.count(b"\n", 0, high.start()) + 1
             units.append(Fault(Code.NOT_ASCII, f"line {line}", words))
         kind = self.dialect.kind if self.dialect else _KIND
-        whole = Drawing(width, height, tuple(self.items), kind, drawn)
+        # Where layers are numbers with a meaning their colours have none.
+        inks = () if self.dialect else self.inks.all()
+        whole = Drawing(width, height, tuple(self.items), kind, drawn, inks)
         return Reading(whole, (*units, *self.faults, *faults), tuple(notes))
 
     def _is_unicode(self) -> bool:
@@ -210,6 +244,7 @@ class _Reader:
     def _insert_blocks(self) -> None:
         names = self.dialect.piece_names(self.blocks) if self.dialect else {}
         for insert in self._inserts:
+            self._look(insert, insert.text(8, "0"), None, f"line {insert.line}")
             for part in self.blocks.expand(insert):
                 self._draw(part.entity, part.path, part.layer, names.get(part.block, part.block)[:200])
 

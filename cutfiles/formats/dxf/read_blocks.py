@@ -48,7 +48,7 @@ class _Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class InsertedEntity:
     """One entity of a block where it was inserted: its layer, its line (or fault), and whose block it is."""
 
     layer: str
@@ -81,7 +81,7 @@ class Blocks:
         if self.held > MOST_ITEMS:
             raise TooMuchError(f"more than {MOST_ITEMS} entities in blocks")
 
-    def expand(self, insert: Entity) -> Iterator[Part]:
+    def expand(self, insert: Entity) -> Iterator[InsertedEntity]:
         """Yield all that an INSERT draws.
 
         Raises:
@@ -89,17 +89,19 @@ class Blocks:
         """
         yield from self._expand(insert, insert.text(8, "0"), _Place(1 + 0j, 0j, False), insert.text(2), 0)
 
-    def _expand(self, insert: Entity, layer: str, outer: _Place, name: str, depth: int) -> Iterator[Part]:
+    def _expand(
+        self, insert: Entity, layer: str, outer: _Place, name: str, depth: int
+    ) -> Iterator[InsertedEntity]:
         if depth > DEEPEST_BLOCK:
             raise TooMuchError(f"blocks lie in blocks, more than {DEEPEST_BLOCK} deep")
         block = self.by_name.get(insert.text(2))
         if block is None:
             words = f"inserts the block {insert.text(2)[:40]!r}, which isn't there"
-            yield Part(layer, insert, Fault(Code.UNKNOWN_ELEMENT, "", words), name)
+            yield InsertedEntity(layer, insert, Fault(Code.UNKNOWN_ELEMENT, "", words), name)
             return
         places = _places(insert, block.base)
         if isinstance(places, Fault):
-            yield Part(layer, insert, places, name)
+            yield InsertedEntity(layer, insert, places, name)
             return
         for inner in places:
             place = outer.after(inner)
@@ -113,7 +115,7 @@ class Blocks:
                 else:
                     path = path_of(entity)
                     moved = _moved(path, place) if isinstance(path, (Path, Circle)) else path
-                    yield Part(on, entity, moved, name)
+                    yield InsertedEntity(on, entity, moved, name)
 
     def _count(self) -> None:
         self.inserted += 1

@@ -10,7 +10,10 @@ from cutfiles.formats.dxf.read_pairs import Stretch
 from cutfiles.formats.model.strokes import Floats, Ints
 
 _ENDS = (10, 20, 11, 21)
-_ODD = (67, 210, 220, 230)  # paper space, tilted planes: not for here
+# Line types, thickness, what is invisible or of its own colour, paper space, tilted planes: not for here.
+_ODD = (6, 39, 60, 62, 67, 210, 220, 230, 420)
+_HEIGHTS = (30, 31)
+_NO_HEIGHT = {b"0", b"0.0"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +21,7 @@ class Lines:
     """Which entities of a stretch are plain lines to draw, and their ends."""
 
     starts: Ints  # where each entity begins
+    names: Ints  # by entity: where its layer stands among the values
     _next_other: Ints  # by entity: the next that is no plain line
     _row: Ints  # by entity: its row among the ends
     _ends: Floats
@@ -53,6 +57,9 @@ def lines_in(stretch: Stretch, codes: Ints, to_draw: frozenset[bytes]) -> Lines:
         first[entity[spots]] = spots
         where[code] = first
     plain[entity[np.isin(codes, _ODD)]] = False
+    heights = np.flatnonzero(np.isin(codes, _HEIGHTS)).tolist()
+    if not {values[spot] for spot in heights} <= _NO_HEIGHT:
+        plain[entity[[spot for spot in heights if values[spot] not in _NO_HEIGHT]]] = False
     chosen = np.flatnonzero(plain)
     on_draw = [values[spot].strip().upper() in to_draw for spot in where[8][chosen].tolist()]
     chosen = chosen[np.array(on_draw, dtype=bool)]
@@ -65,7 +72,7 @@ def lines_in(stretch: Stretch, codes: Ints, to_draw: frozenset[bytes]) -> Lines:
     ends = np.column_stack(columns)[good]
     is_plain = np.zeros(count, dtype=bool)
     is_plain[chosen[good]] = True
-    return Lines(starts, _next_false(is_plain), np.cumsum(is_plain) - 1, ends)
+    return Lines(starts, where[8], _next_false(is_plain), np.cumsum(is_plain) - 1, ends)
 
 
 def _numbers(texts: list[bytes]) -> Floats:

@@ -26,6 +26,10 @@ _PENS = {1: Layer.DRAW, 2: Layer.CUT}
 # Settings that change no line: speed, force, acceleration, page, size of the page, width of the pen.
 _SILENT = {"VS", "FS", "AS", "PG", "PS", "IP", "NP", "PC", "PW", "WU", "DT", "EC", "OE"}
 _SILENT_IF_BARE = {"SC", "RO", "LT", "IW", "SM"}
+_NOT_AS_DRAWN = {
+    "LT": (Code.DASHED, "makes dashes of what follows"),
+    "IW": (Code.CLIPPED, "draws only what lies in a window"),
+}
 _OUT_OF_16_BITS = 32767
 _SAME_UNITS = 2.0  # centre and ends of an arc are whole units, each off by up to 0.7
 
@@ -71,6 +75,9 @@ class Plotter:
                 self.say(
                     Fault(Code.TRANSFORM, f"command {self.count}", f"{name} scales or turns what follows")
                 )
+            elif name in _NOT_AS_DRAWN:
+                code, says = _NOT_AS_DRAWN[name]
+                self.say(Fault(code, f"command {self.count}", f"{name} {says}"))
             else:
                 self.unknown[name] += 1
             return

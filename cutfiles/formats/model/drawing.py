@@ -67,6 +67,23 @@ class Kind:
 
 
 @dataclass(frozen=True, slots=True)
+class Ink:
+    """Lines of one layer in one colour.
+
+    Args:
+        layer: what they are for.
+        colour: as the format has it, in one spelling; empty if none is given.
+        count: how many.
+        place: where the first is.
+    """
+
+    layer: Layer
+    colour: str
+    count: int
+    place: str
+
+
+@dataclass(frozen=True, slots=True)
 class Drawing:
     """A machine file as read. `width_mm` and `height_mm` are None where the file doesn't say.
 
@@ -79,6 +96,7 @@ class Drawing:
     items: tuple[Item, ...]
     kind: Kind
     drawn: Strokes = field(default_factory=no_strokes)
+    inks: tuple[Ink, ...] = ()  # in which colours its lines are
 
     def on(self, layer: Layer) -> tuple[Item, ...]:
         """Return the lines of one layer in the file's order, without the packed strokes."""

@@ -13,6 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+import shapely
+
 from cutfiles.core.errors import UnreadableError
 from cutfiles.core.silence import silent
 from cutfiles.core.tolerance import FILE_MM, PDF_MM
@@ -22,7 +24,9 @@ from cutfiles.findings.limits import MOST_ITEMS, MOST_PAGES, TooMuchError
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Names, Reading, chain, layer_of
 from cutfiles.formats.model.strokes import Heap, sound
-from cutfiles.formats.pdf.read_content import PAGE_LAYER, Canvas, Chain
+from cutfiles.formats.pdf.read_content import PAGE_LAYER, Canvas, GraphicsState, PageLine
+from cutfiles.formats.pdf.read_page import inks_of, layers_of, off_layers, page_faults, spaces_of
+from cutfiles.formats.pdf.read_sight import Key, Sight
 
 if TYPE_CHECKING:
     from pypdf import PageObject, PdfReader
@@ -35,7 +39,6 @@ _SIDES_MM = (50.0, MM_PER_INCH)
 _MM_A_UNIT = MM_PER_INCH / 72
 # Of a mm: one line on two pages is one if its corners are the same to this.
 _PLACES = 4
-_Key = tuple[str, bool, tuple[tuple[float, float, bool], ...]]
 
 
 def read_pdf(content: bytes, *, layers: Names | None = None) -> Reading:
@@ -73,15 +76,19 @@ def _reading(content: bytes) -> Reading:
     whole, words, corners = _Whole(), 0, 0
     frames = [_frame(page) for page in reader.pages]
     tiled = any(frame is not None for frame in frames)
+    same: dict[tuple[object, bytes], int] = {}
     for number, (page, frame) in enumerate(zip(reader.pages, frames, strict=True), start=1):
+        contents = page.get_contents()
+        content = b"" if contents is None else contents.get_data()
+        first = same.setdefault((frame, content), number)
+        if first != number and content.strip():
+            whole.faults.append(Fault(Code.PAGE_TWICE, f"page {number}", f"is the same as page {first}"))
         if tiled or number == 1:
-            unit = float(page.get("/UserUnit", 1.0)) * _MM_A_UNIT
-            corner = frame or (float(page.mediabox.left), float(page.mediabox.bottom))
-            matrix = (unit, 0.0, 0.0, unit, -corner[0] * unit, -corner[1] * unit)
-            canvas = Canvas(number, matrix, _layers(page), words, corners)
-            contents = page.get_contents()
-            if contents is not None:
-                canvas.obey(contents.get_data())
+            whole.faults += page_faults(page, number)
+            state = _begun(page, frame)
+            off, inks, spaces = off_layers(reader, page), inks_of(page), spaces_of(page)
+            canvas = Canvas(number, state, layers_of(page), off, inks, spaces, words, corners)
+            canvas.obey(content)
             words, corners = canvas.words, canvas.corners
             whole.page(canvas, lies=frame is not None or not tiled)
     if tiled:
@@ -89,6 +96,16 @@ def _reading(content: bytes) -> Reading:
     elif len(reader.pages) > 1:
         whole.notes.append("its pages don't say where they lie: only the first was read")
     return whole.result()
+
+
+def _begun(page: PageObject, frame: tuple[float, float] | None) -> GraphicsState:
+    """How a page begins to be drawn: in mm from where the drawing's origin lies, within its sheet."""
+    unit = float(page.get("/UserUnit", 1.0)) * _MM_A_UNIT
+    box = page.mediabox
+    left, low, right, high = float(box.left), float(box.bottom), float(box.right), float(box.top)
+    x, y = frame or (left, low)
+    sheet = shapely.box((left - x) * unit, (low - y) * unit, (right - x) * unit, (high - y) * unit)
+    return GraphicsState((unit, 0.0, 0.0, unit, -x * unit, -y * unit), sheet)
 
 
 def _frame(page: PageObject) -> tuple[float, float] | None:
@@ -101,18 +118,7 @@ def _frame(page: PageObject) -> tuple[float, float] | None:
     return None
 
 
-def _layers(page: PageObject) -> dict[str, str]:
-    """Names of the layers by what a page calls them."""
-    names: dict[str, str] = {}
-    resources: Any = page.get("/Resources")
-    properties = None if resources is None else resources.get_object().get("/Properties")
-    if properties is not None:
-        for key, group in properties.get_object().items():
-            names[key[1:]] = str(group.get_object().get("/Name", key[1:]))
-    return names
-
-
-def _print_faults(reader: PdfReader, loose: Sequence[Chain]) -> list[Fault]:
+def _print_faults(reader: PdfReader, loose: Sequence[PageLine]) -> list[Fault]:
     """What would let a print in tiles come out at another size unseen."""
     faults = []
     root: Any = reader.trailer["/Root"]
@@ -128,7 +134,7 @@ def _print_faults(reader: PdfReader, loose: Sequence[Chain]) -> list[Fault]:
     return faults
 
 
-def _is_square(one: Chain, side_mm: float) -> bool:
+def _is_square(one: PageLine, side_mm: float) -> bool:
     points = [corner[:2] for corner in one.corners]
     if not one.closed or len(points) != 4 or any(corner[2] for corner in one.corners):
         return False
@@ -143,11 +149,13 @@ class _Whole:
 
     faults: list[Fault] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
-    loose: list[Chain] = field(default_factory=list)  # of pages that lie nowhere
+    loose: list[PageLine] = field(default_factory=list)  # of pages that lie nowhere
     _items: list[Item] = field(default_factory=list)
-    _seen: Counter[_Key] = field(default_factory=Counter)
+    _seen: Counter[Key] = field(default_factory=Counter)
     _heap: Heap = field(default_factory=Heap)
     _places: list[str] = field(default_factory=list)
+    _sight: Sight = field(default_factory=Sight)
+    _told: set[tuple[str, str]] = field(default_factory=set)
 
     def page(self, canvas: Canvas, *, lies: bool) -> None:
         """Add what one page shows."""
@@ -155,18 +163,30 @@ class _Whole:
         if not lies:
             self.loose += canvas.chains
             return
-        here: Counter[_Key] = Counter()
+        here: Counter[Key] = Counter()
         for one in canvas.chains:
             if one.layer == PAGE_LAYER:
                 continue
+            self._tell(one)
             key = _key(one)
+            if one.flaw is None:
+                self._sight.look(key, one, canvas.fills)
             here[key] += 1
             # Twice on one page is twice; once on two pages is once.
             if here[key] > self._seen[key]:
                 self._seen[key] += 1
                 self._add(one)
 
-    def _add(self, one: Chain) -> None:
+    def _tell(self, one: PageLine) -> None:
+        """What is wrong with how a line is shown; of a layer only once."""
+        if one.flaw is None:
+            return
+        place = one.flaw.place or one.place
+        if (place, one.flaw.says) not in self._told:
+            self._told.add((place, one.flaw.says))
+            self.faults.append(Fault(one.flaw.code, place, one.flaw.says))
+
+    def _add(self, one: PageLine) -> None:
         order = len(self._places)
         self._places.append(one.place)
         layer = layer_of(one.layer)
@@ -185,9 +205,9 @@ class _Whole:
     def result(self) -> Reading:
         drawn, faults = sound(self._heap.strokes(self._places.__getitem__))
         drawing = Drawing(None, None, tuple(self._items), _KIND, drawn)
-        return Reading(drawing, (*self.faults, *faults), tuple(self.notes))
+        return Reading(drawing, (*self.faults, *self._sight.faults(), *faults), tuple(self.notes))
 
 
-def _key(one: Chain) -> _Key:
+def _key(one: PageLine) -> Key:
     corners = ((round(x, _PLACES), round(y, _PLACES), bulge > 0) for x, y, bulge in one.corners)
     return one.layer, one.closed, tuple(corners)

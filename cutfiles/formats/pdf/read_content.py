@@ -7,14 +7,19 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
-from cutfiles.core.tolerance import PDF_MM, SAME_POINT_MM
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from cutfiles.core.tolerance import CHORD_MM, PDF_MM, SAME_POINT_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import DEEPEST, MOST_CORNERS, MOST_FAULTS, MOST_PARTS, TooMuchError
 from cutfiles.findings.report import Fault
-from cutfiles.geometry.outline import Arc, Point, Vertex, arc_of
+from cutfiles.formats.model.drawing import Layer
+from cutfiles.geometry.outline import Arc, Path, Point, Vertex, arc_of
+from cutfiles.geometry.points import points_on
 
 Matrix = tuple[float, float, float, float, float, float]
 Corner = tuple[float, float, float]  # x, y, bulge of the edge that leaves
@@ -27,24 +32,60 @@ _TOKEN = re.compile(
 _STROKED = {"S", "s", "B", "B*", "b", "b*"}
 _CLOSING = {"s", "b", "b*"}
 _FILLED = {"f", "F", "f*"}
-# Widths, dashes, colours, clipping, words: no line of their own.
+_PAINTS_AREA = _FILLED | {"B", "B*", "b", "b*"}
+_DEVICES = {"DeviceGray", "DeviceRGB", "DeviceCMYK"}
+_INKS = 4  # cyan, magenta, yellow, black
+# Widths, colours of areas, words: no line of their own.
 _SILENT = {
-    "w", "J", "j", "M", "d", "ri", "i", "gs", "W", "W*", "BT", "ET", "Tc", "Tw", "Tz", "TL", "Tf", "Tr", "Ts",
-    "Td", "TD", "Tm", "T*", "Tj", "TJ", "'", '"', "d0", "d1", "CS", "cs", "SC", "SCN", "sc", "scn", "G", "g",
-    "RG", "rg", "K", "k", "MP", "DP", "BX", "EX",
+    "w", "J", "j", "M", "ri", "i", "BT", "ET", "Tc", "Tw", "Tz", "TL", "Tf", "Tr", "Ts",
+    "Td", "TD", "Tm", "T*", "Tj", "TJ", "'", '"', "d0", "d1", "cs", "sc", "scn", "g", "rg", "k", "MP", "DP",
+    "BX", "EX",
 }  # fmt: skip
+_SETS = {"d", "gs", "W", "W*", "CS", "SC", "SCN", "G", "RG", "K"}
 _PICTURES = {"Do", "sh", "BI", "EI"}
 _TAKES = {"m": 2, "l": 2, "c": 6, "v": 4, "y": 4, "re": 4, "cm": 6}
 
 
 @dataclass(frozen=True, slots=True)
-class Chain:
+class NamedState:
+    """What a page's name for a way to draw says; None where it says nothing."""
+
+    dashed: bool | None
+    faint: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class PageLine:
     """A line that is drawn: its corners, and the name of the layer it is on."""
 
     layer: str
     corners: tuple[Corner, ...]
     closed: bool
     place: str
+    clip: BaseGeometry  # what of the page is shown, mm
+    flaw: Fault | None  # why it isn't seen as it was measured; without a place it is the line's own
+    fills: int = 0  # how many areas were filled before it
+
+
+@dataclass(frozen=True, slots=True)
+class GraphicsState:
+    """How a page is drawn on at a moment.
+
+    Args:
+        matrix: from units to mm.
+        clip: what of the page is shown, mm.
+        dashed: lines are.
+        white: lines are.
+        knows_white: the numbers of a colour say whether it is white.
+        faint: lines are of no opacity.
+    """
+
+    matrix: Matrix
+    clip: BaseGeometry
+    dashed: bool = False
+    white: bool = False
+    knows_white: bool = True  # numbers of a colour are of light or of the four inks
+    faint: bool = False
 
 
 @dataclass(slots=True)
@@ -59,23 +100,31 @@ class Canvas:
 
     Args:
         page: its number, for a person.
-        matrix: from the page's units to mm.
+        state: what a page begins with.
         layers: names of the layers by what the page calls them.
+        off: names of layers that aren't shown, with the reason.
+        inks: dashes and opacity that the page has names for.
+        spaces: names of colour spaces whose numbers are of light or of the four inks.
         words: how many numbers, names and operators the pages before it had.
         corners: how many corners of lines.
     """
 
     page: int
-    matrix: Matrix
+    state: GraphicsState
     layers: Mapping[str, str]
+    off: Mapping[str, str] = field(default_factory=dict)
+    inks: Mapping[str, NamedState] = field(default_factory=dict)
+    spaces: frozenset[str] = frozenset()
     words: int = 0  # of all pages so far
     corners: int = 0
-    chains: list[Chain] = field(default_factory=list)
+    chains: list[PageLine] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
-    _stack: list[Matrix] = field(default_factory=list)
+    fills: list[BaseGeometry] = field(default_factory=list)  # filled areas, mm
+    _stack: list[GraphicsState] = field(default_factory=list)
     _marked: list[str | None] = field(default_factory=list)  # the layer that each piece of content begins
     _runs: list[_Run] = field(default_factory=list)
     _lines: int = 0
+    _clips: bool = False  # the path at hand becomes an edge of what is shown
 
     def obey(self, content: bytes) -> None:
         """Draw all that a page's content draws."""
@@ -111,14 +160,16 @@ class Canvas:
         elif word in _PICTURES:
             if self._layer() != PAGE_LAYER:
                 self._say(Code.UNKNOWN_ELEMENT, "draws a form or a picture, which was not measured")
+        elif word in _SETS:
+            self._set(word, given, names)
         elif word not in _SILENT:
             self._say(Code.NOT_A_NUMBER, f"{word[:20]!r} is no number and no operator")
 
     def _nest(self, word: str, names: list[str]) -> None:
         if word == "q":
-            self._stack.append(self.matrix)
+            self._stack.append(self.state)
         elif word == "Q":
-            self.matrix = self._stack.pop() if self._stack else self.matrix
+            self.state = self._stack.pop() if self._stack else self.state
         elif word == "EMC":
             del self._marked[-1:]
         else:
@@ -127,9 +178,30 @@ class Canvas:
         if max(len(self._stack), len(self._marked)) > DEEPEST:
             raise TooMuchError(f"layers or matrices lie in each other, more than {DEEPEST} deep")
 
+    def _set(self, word: str, given: list[float], names: list[str]) -> None:
+        """What is drawn next is dashed, in another colour, or shown within an edge."""
+        if word in ("W", "W*"):
+            self._clips = True
+        elif word == "d":
+            self.state = replace(self.state, dashed=any(given[:-1]))
+        elif word == "gs":
+            ink = self.inks.get(names[0]) if names else None
+            if ink is not None:
+                dashed = self.state.dashed if ink.dashed is None else ink.dashed
+                faint = self.state.faint if ink.faint is None else ink.faint
+                self.state = replace(self.state, dashed=dashed, faint=faint)
+        elif word == "CS":
+            device = bool(names) and (names[0] in _DEVICES or names[0] in self.spaces)
+            self.state = replace(self.state, white=False, knows_white=device)
+        elif not names and (self.state.knows_white or word in ("G", "RG", "K")):
+            nothing = 0.0 if len(given) == _INKS else 1.0  # ink laid on, or light
+            white = bool(given) and all(one == nothing for one in given)
+            self.state = replace(self.state, white=white, knows_white=True)
+
     def _move(self, word: str, given: list[float]) -> None:
         if word == "cm":
-            self.matrix = _product(tuple(given), self.matrix)  # type: ignore[arg-type]
+            matrix = _product(tuple(given), self.state.matrix)  # type: ignore[arg-type]
+            self.state = replace(self.state, matrix=matrix)
             return
         points = [self._at(x, y) for x, y in zip(given[::2], given[1::2], strict=True)]
         self.corners += 1
@@ -167,6 +239,11 @@ class Canvas:
     def _paint(self, word: str) -> None:
         runs, self._runs = self._runs, []
         layer = self._layer()
+        if self._clips:
+            self._clips = False
+            self.state = replace(self.state, clip=self.state.clip.intersection(_area(runs)))
+        if word in _PAINTS_AREA and runs:
+            self.fills.append(_area(runs).intersection(self.state.clip))
         if word in _FILLED and layer not in (None, PAGE_LAYER):
             self._say(Code.UNKNOWN_ELEMENT, "a filled area is no line")
         if word not in _STROKED:
@@ -177,13 +254,30 @@ class Canvas:
             if len(run.corners) > 1:
                 self._lines += 1
                 place = f"page {self.page}, line {self._lines}"
-                self.chains.append(Chain(layer or "", tuple(run.corners), run.closed, place))
+                flaw = self._flaw(layer)
+                line = PageLine(
+                    layer or "", tuple(run.corners), run.closed, place, self.state.clip, flaw, len(self.fills)
+                )
+                self.chains.append(line)
+
+    def _flaw(self, layer: str | None) -> Fault | None:
+        for name in self._marked:
+            if name is not None and name in self.off:
+                return Fault(Code.HIDDEN, f"layer {name[:60]}", self.off[name])
+        if self.state.white:
+            return Fault(Code.HIDDEN, "", "is white on white")
+        if self.state.faint:
+            return Fault(Code.HIDDEN, "", "its opacity is 0")
+        # What is drawn, as seams and folds are, may be dashed; what is cut may not.
+        if self.state.dashed and layer not in (Layer.DRAW.value, PAGE_LAYER):
+            return Fault(Code.DASHED, "", "is dashed")
+        return None
 
     def _layer(self) -> str | None:
         return next((name for name in reversed(self._marked) if name is not None), None)
 
     def _at(self, x: float, y: float) -> Point:
-        a, b, c, d, e, f = self.matrix
+        a, b, c, d, e, f = self.state.matrix
         return (a * x + c * y + e, b * x + d * y + f)
 
     def _say(self, code: Code, says: str) -> None:
@@ -193,6 +287,16 @@ class Canvas:
 
 
 PAGE_LAYER = "page"  # marks, maps and words about the load
+
+
+def _area(runs: Sequence[_Run]) -> BaseGeometry:
+    """What lines enclose together, mm; each is closed by a straight edge if it isn't."""
+    rings = [
+        points_on(Path(tuple(Vertex(*corner) for corner in run.corners), closed=True), stray_mm=CHORD_MM)
+        for run in runs
+        if len(run.corners) > 2
+    ]
+    return shapely.union_all([shapely.make_valid(shapely.Polygon(ring)) for ring in rings])
 
 
 def _tokens(content: bytes) -> Iterator[tuple[str, bytes]]:

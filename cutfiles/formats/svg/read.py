@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from xml.parsers import expat
 
 from cutfiles.core.errors import UnreadableError
@@ -17,14 +18,22 @@ from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import DEEPEST, MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Names, Reading, chain, circle, layer_of
+from cutfiles.formats.model.ink import Inks
 from cutfiles.formats.model.strokes import Heap, sound
 from cutfiles.formats.svg.path_data import Chain, CurveError, PathTextError, chains_of, number_of
+from cutfiles.formats.svg.read_paint import SHOWN_BY, USUAL_PAINT, Paint
+from cutfiles.formats.svg.read_uses import Event, refuse_entity, target_of, used_parts
 from cutfiles.geometry.outline import Contour
 
 _KIND = Kind(has_ids=True)
 _SVG = "http://www.w3.org/2000/svg"
 _DRAWN = {"path", "circle", "line", "polyline", "polygon"}
-_SILENT = {"title", "desc", "metadata"}  # words for people, never drawn
+# Words for people, and what is drawn only where something refers to it.
+_SILENT = {
+    "title", "desc", "metadata", "defs", "clipPath", "mask", "marker", "pattern", "linearGradient",
+    "radialGradient", "filter",
+}  # fmt: skip
+_GROUPS = {"g", "a"}
 _Raw = Chain | tuple[float, float, float]  # a chain, or a circle's centre and radius; y down
 _Attributes = dict[str, str]
 _SIZE = re.compile(r"\s*([+]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(mm|cm|in)\s*")
@@ -39,13 +48,14 @@ def read_svg(content: bytes, *, layers: Names | None = None) -> Reading:
         UnreadableError: it is no well-formed SVG, or one that declares entities.
         TooMuchError: it holds more than can be measured.
     """
-    reader = _Reader()
-    parser = expat.ParserCreate(namespace_separator=" ")
-    parser.buffer_text = True
-    parser.StartElementHandler = reader.enter
-    parser.EndElementHandler = reader.leave
-    parser.EntityDeclHandler = _refuse_entity
     try:
+        reader = _Reader(used_parts(content))
+        parser = expat.ParserCreate(namespace_separator=" ")
+        parser.buffer_text = True
+        parser.StartElementHandler = reader.enter
+        parser.EndElementHandler = reader.leave
+        parser.EntityDeclHandler = refuse_entity
+        parser.ProcessingInstructionHandler = reader.instruct
         parser.Parse(content, True)
     except (expat.ExpatError, LookupError, ValueError) as error:
         # The message holds line and column.
@@ -53,25 +63,34 @@ def read_svg(content: bytes, *, layers: Names | None = None) -> Reading:
     return reader.result()
 
 
-def _refuse_entity(*_declared: object) -> None:
-    raise UnreadableError("declares entities, which machine files never need; not read")
-
-
 def _one_line(error: Exception) -> str:
     return " ".join(str(error).split())[:200]
+
+
+@dataclass(frozen=True, slots=True)
+class _Around:
+    """What is known of the groups around an element."""
+
+    group: str = ""  # id of the group that gives its lines their layer, or of the outermost
+    layer: Layer | None = None
+    paint: Paint = USUAL_PAINT
+    depth: int = 0  # of the element that said so last
 
 
 class _Reader:
     """Keeps what is known on the way down the tree."""
 
-    def __init__(self) -> None:
+    def __init__(self, used: Mapping[str, Sequence[Event]]) -> None:
+        self._used = used
         self._depth = 0
         self._parts = 0
-        self._group = ""  # id of the outermost group we are in
-        self._layer: Layer | None = None
+        self._around = _Around()
+        self._outer: list[_Around] = []  # what was around before each element that changed it
         self._skip_from: int | None = None  # depth of an element whose inside is not read
         self._counts: Counter[str] = Counter()
         self._faults: list[Fault] = []
+        self._flaws: set[tuple[str, str]] = set()  # what was told of lines that aren't shown, and where
+        self._inks = Inks()
         self._found: list[tuple[str, str | None, str, _Raw, int]] = []
         self._heap = Heap()
         self._names: dict[int, str] = {}  # of packed strokes
@@ -84,9 +103,11 @@ class _Reader:
         self._parts += 1
         if self._parts > MOST_PARTS:
             raise TooMuchError(f"more than {MOST_PARTS} elements")
-        if self._skip_from is not None:
-            return
         space, _, name = tag.rpartition(" ")
+        if self._skip_from is not None:
+            if name == "style":
+                self._say(Fault(Code.STYLE_SHEET, self._around.group, "a style sheet"))
+            return
         if self._depth == 1:
             if name != "svg":
                 raise UnreadableError(f"its root is <{name[:40]}>, not <svg>")
@@ -95,28 +116,83 @@ class _Reader:
             self._skip_from = self._depth
         elif name in _DRAWN:
             self._shape(attributes, name)
-        elif name == "g":
-            self._enter_group(attributes)
+        elif name in _GROUPS:
+            self._enter_group(attributes, name)
+        elif name == "use":
+            self._use(attributes)
         else:
             code = Code.STYLE_SHEET if name == "style" else Code.UNKNOWN_ELEMENT
             words = "a style sheet" if name == "style" else f"<{name[:40]}> is not drawn with lines and arcs"
-            self._say(Fault(code, self._group, words))
+            self._say(Fault(code, self._around.group, words))
             self._skip_from = self._depth
 
-    def _enter_group(self, attributes: _Attributes) -> None:
+    def instruct(self, target: str, _text: str) -> None:
+        """Meet an instruction to programs: some fetch a style sheet."""
+        if target == "xml-stylesheet":
+            self._say(Fault(Code.STYLE_SHEET, "", "a style sheet in another file"))
+
+    def _enter_group(self, attributes: _Attributes, name: str) -> None:
         if self._depth > DEEPEST:
             raise TooMuchError(f"groups lie in groups, more than {DEEPEST} deep")
-        if self._depth == 2:
-            self._group = attributes.get("id") or ""
-            self._layer = layer_of(self._group)
+        around = self._around
+        group, layer = around.group, around.layer
+        own = "" if name == "a" else attributes.get("id") or ""
+        if layer is None and own and (not group or layer_of(own) is not None):
+            group, layer = own, layer_of(own)
             self._counts.clear()
-        self._attributes(attributes, f"group {self._group or '(no id)'}")
+        place = f"group {own or group or '(no id)'}"
+        self._attributes(attributes, place)
+        self._step_in(_Around(group, layer, self._painted(attributes, place), self._depth))
+
+    def _step_in(self, around: _Around) -> None:
+        self._outer.append(self._around)
+        self._around = around
+
+    def _painted(self, attributes: _Attributes, place: str) -> Paint:
+        """How lines in an element are shown; told at once where nothing inside can change that."""
+        paint = self._around.paint
+        if SHOWN_BY.isdisjoint(attributes):
+            return paint
+        paint = paint.within(attributes, place)
+        if paint.flaw is not None and paint.hides_all() and not paint.told:
+            self._tell(paint)
+            paint = paint.once_told()
+        return paint
+
+    def _tell(self, paint: Paint) -> None:
+        flaw = paint.flaw
+        if flaw is not None and not paint.told and (flaw.place, flaw.says) not in self._flaws:
+            self._flaws.add((flaw.place, flaw.says))
+            self._say(flaw)
+
+    def _use(self, attributes: _Attributes) -> None:
+        """Draw what is used in the place of what uses it."""
+        name = target_of(attributes)
+        place = attributes.get("id") or name or "use"
+        events = () if name is None else self._used.get(name, ())
+        if not events:
+            self._say(Fault(Code.UNKNOWN_ELEMENT, place, "uses what isn't there"))
+            self._skip_from = self._depth
+            return
+        if self._depth > DEEPEST:
+            raise TooMuchError(f"groups lie in groups, more than {DEEPEST} deep")
+        self._attributes(attributes, place)
+        moved = [key for key in ("x", "y") if attributes.get(key, "0").strip() not in ("0", "")]
+        if moved:
+            self._say(Fault(Code.TRANSFORM, place, f"{moved[0]} {_shown(attributes[moved[0]])} moves it"))
+        around = replace(self._around, paint=self._painted(attributes, place), depth=self._depth)
+        self._step_in(around)
+        for event in events:
+            if event.attributes is None:
+                self.leave(event.tag)
+            else:
+                self.enter(event.tag, event.attributes)
 
     def leave(self, _tag: str) -> None:
         if self._skip_from == self._depth:
             self._skip_from = None
-        if self._depth == 2:
-            self._group, self._layer = "", None
+        if self._outer and self._around.depth == self._depth:
+            self._around = self._outer.pop()
         self._depth -= 1
 
     def result(self) -> Reading:
@@ -125,7 +201,8 @@ class _Reader:
         drawn, faults = sound(self._heap.strokes(self._names.__getitem__, left=left, floor=floor))
         self._faults += faults
         items = tuple(self._upright(left, floor))
-        return Reading(Drawing(*self._size, items, _KIND, drawn), tuple(self._faults), ())
+        whole = Drawing(*self._size, items, _KIND, drawn, self._inks.all())
+        return Reading(whole, tuple(self._faults), ())
 
     def _upright(self, left: float, floor: float) -> Iterator[Item]:
         """Turn the y axis up: once the size is known, at the very end."""
@@ -138,6 +215,7 @@ class _Reader:
 
     def _root(self, attributes: _Attributes) -> None:
         self._attributes(attributes, "svg")
+        self._around = _Around(paint=self._painted(attributes, "svg"))
         width, height = _length_mm(attributes.get("width")), _length_mm(attributes.get("height"))
         words = f"width {_shown(attributes.get('width'))}, height {_shown(attributes.get('height'))}"
         try:
@@ -161,9 +239,12 @@ class _Reader:
             self._say(Fault(Code.TRUE_SIZE, "svg", words))
 
     def _attributes(self, attributes: _Attributes, place: str) -> None:
-        for key, code in (("transform", Code.TRANSFORM), ("style", Code.STYLE_SHEET)):
-            if attributes.get(key, "").strip():
-                self._say(Fault(code, place, f"{key} {_shown(attributes[key])}"))
+        if attributes.get("transform", "").strip():
+            self._say(Fault(Code.TRANSFORM, place, f"transform {_shown(attributes['transform'])}"))
+        style = attributes.get("style", "")
+        # What a style does to lines that is wrong in itself is told as what it is.
+        if style.strip() and USUAL_PAINT.within({"style": style}, place).flaw is None:
+            self._say(Fault(Code.STYLE_SHEET, place, f"style {_shown(style)}"))
 
     def _say(self, fault: Fault) -> None:
         self._faults.append(fault)
@@ -174,10 +255,16 @@ class _Reader:
         self._counts[name] += 1
         self._order += 1
         piece_id = attributes.get("id") or None
-        place = piece_id or f"{self._group or 'svg'}/{name}[{self._counts[name]}]"
+        around = self._around
+        place = piece_id or f"{around.group or 'svg'}/{name}[{self._counts[name]}]"
         if "transform" in attributes or "style" in attributes:
             self._attributes(attributes, place)
-        if self._layer is Layer.DRAW:
+        paint = self._painted(attributes, place)
+        if paint.flaw is not None:
+            self._tell(paint)
+        else:
+            self._inks.add(around.layer, paint.colour, place)
+        if around.layer is Layer.DRAW:
             flat = _straight(attributes, name)
             if flat is not None:
                 self._heap.add(flat, self._order)
@@ -186,7 +273,7 @@ class _Reader:
                 return
         try:
             for raw in _raw(attributes, name):
-                self._found.append((self._group, piece_id, place, raw, self._order))
+                self._found.append((around.group, piece_id, place, raw, self._order))
                 self._heap.corners += len(raw.corners) if isinstance(raw, Chain) else 1
         except PathTextError as error:
             self._say(Fault(Code.NOT_A_NUMBER, place, str(error)))

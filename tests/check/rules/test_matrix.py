@@ -126,6 +126,53 @@ _FIXED = "its unit is fixed"
 _TURN = complex(0, 1)
 _PATTERN = "it has no order to run"
 _PAPER = "paper has no order to run"
+_NO_LAYERS, _NO_PAGES, _IS_FLAT = "it has no layers", "it has no pages", "it is flat"
+_NO_TABLE, _NO_COUNT = "it has no table of layers", "its lines don't say how many corners they have"
+_POLYLINES = {
+    "dxf": r"  0\nLWPOLYLINE\n  8\nCUT\n",
+    "r12.dxf": r"  0\nPOLYLINE\n  8\nCUT\n",
+    "sewn.dxf": r"  0\nPOLYLINE\n  8\n1\n",
+}
+
+
+def _said(more: str, **others: TextChange) -> dict[str, TextChange]:
+    """Group codes said of the first outline of every DXF, and changes of other formats."""
+    return {
+        **{suffix: _swap(f"({old})", rf"\g<1>{more}") for suffix, old in _POLYLINES.items()},
+        **others,
+    }
+
+
+def _table(cut: str) -> dict[str, TextChange]:
+    """A table of layers in every DXF, with codes of the layer that is cut; without any that isn't in it."""
+
+    def of(suffix: str) -> TextChange:
+        rest = {"1": 6} if suffix == "sewn.dxf" else {"CUT": 6}
+        layers = {"DRAW": 5, "REGISTER": 3, "8": 5, "14": 3, **(rest if cut else {})}
+        entries = "".join(
+            f"  0\nLAYER\n  2\n{name}\n" + (cut if name in ("CUT", "1") else f" 70\n0\n 62\n{number}\n")
+            for name, number in layers.items()
+        )
+        head = "  0\nSECTION\n  2\nTABLES\n  0\nTABLE\n  2\nLAYER\n"
+        table = f"{head}{entries}  0\nENDTAB\n  0\nENDSEC\n"
+        return _swap(r"(  0\nSECTION\n  2\n(BLOCKS|ENTITIES)\n)", rf"{table}\g<1>")
+
+    return {suffix: of(suffix) for suffix in _POLYLINES}
+
+
+def _strokes_in_one_colour(text: str) -> str:
+    return re.sub(r'<g id="(draw|cut)">', r'<g id="\1" fill="none" stroke="#0072b2">', text)
+
+
+def _without_sewn(changes: dict[str, TextChange]) -> dict[str, TextChange]:
+    return {suffix: change for suffix, change in changes.items() if suffix != "sewn.dxf"}
+
+
+def _page_again(text: str) -> str:
+    return _swap(r"/Kids \[3 0 R 5 0 R\] /Count 2", "/Kids [3 0 R 5 0 R 5 0 R] /Count 3")(text)
+
+
+_PDF_CUT = r"(/OC /Lcut BDC)"
 PLANTS: dict[str, Plant] = {
     "25.4 times too large": Plant("wrong-scale", _scaled(25.4)),
     "scaled by 96/72": Plant("wrong-scale", _scaled(96 / 72)),
@@ -197,6 +244,101 @@ PLANTS: dict[str, Plant] = {
         },
     ),
     "file of another job": Plant("other-job", _another_job),
+    "line that isn't shown": Plant(
+        "hidden",
+        text=_said(
+            " 60\n1\n",
+            svg=_swap('(id="tide-tab-002")', r'\1 display="none"'),
+            pdf=_swap(_PDF_CUT, r"\1\n1 1 1 RG"),
+        ),
+        never={"plt": "a plotter draws all that it is told"},
+    ),
+    "layer that isn't shown": Plant(
+        "hidden",
+        text={
+            **_table(" 70\n0\n 62\n-6\n"),
+            "svg": _swap('(<g id="cut")', r'\1 visibility="hidden"'),
+            "pdf": _swap("/D << >>", "/D << /OFF [9 0 R] >>"),
+        },
+        never={"plt": _NO_LAYERS},
+    ),
+    "clipped": Plant(
+        "clipped",
+        text={
+            "svg": _swap('(<g id="cut")', r'\1 clip-path="url(#a)"'),
+            "plt": _swap("SP2;", "SP2;IW0,0,400,400;"),
+            "pdf": _swap(_PDF_CUT, r"\1\n0 0 300 300 re W n"),
+        },
+        never=dict.fromkeys(_POLYLINES, "its lines can't be clipped"),
+    ),
+    "dashed": Plant(
+        "dashed",
+        text=_said(
+            "  6\nDASHED\n",
+            svg=_swap('(<g id="cut")', r'\1 stroke-dasharray="4 2"'),
+            plt=_swap("SP2;", "SP2;LT2;"),
+            pdf=_swap(_PDF_CUT, r"\1\n[4 2] 0 d"),
+        ),
+    ),
+    "cut in the pen's colour": Plant(
+        "wrong-colour",
+        text={**_without_sewn(_table(" 70\n0\n 62\n5\n")), "svg": _strokes_in_one_colour},
+        never={
+            "plt": "its pens are its layers",
+            "sewn.dxf": "its layers are numbers, and colours mean nothing",
+            "pdf": "on paper width and dashes tell lines apart",
+        },
+    ),
+    "line with a width": Plant(
+        "wide-line",
+        text=_said(" 40\n1.5\n"),
+        never={
+            "svg": "strokes have one anyway: tools run along their middle",
+            "plt": "a pen has one anyway",
+            "pdf": "people cut along the middle",
+        },
+    ),
+    "line above the mat": Plant(
+        "not-flat", text=_said(" 30\n5\n"), never=dict.fromkeys(("svg", "plt", "pdf"), _IS_FLAT)
+    ),
+    "layer missing from the table": Plant(
+        "missing-layer", text=_table(""), never=dict.fromkeys(("svg", "plt", "pdf"), _NO_TABLE)
+    ),
+    "wrong number of corners": Plant(
+        "vertex-count",
+        text={"dxf": _swap(r" 90\n4\n", " 90\n7\n")},
+        never=dict.fromkeys(("svg", "r12.dxf", "plt", "sewn.dxf", "pdf"), _NO_COUNT),
+    ),
+    "smoothed polyline": Plant(
+        "smoothed",
+        text={
+            "dxf": _swap(
+                r"(  0\nLINE\n)",
+                "  0\nPOLYLINE\n  8\nDRAW\n 70\n4\n  0\nVERTEX\n 10\n31\n 20\n30\n"
+                "  0\nVERTEX\n 10\n33\n 20\n30\n  0\nSEQEND\n\\g<1>",
+            ),
+            **{
+                suffix: _swap(f"({_POLYLINES[suffix]} 66\n1\n 70\n)1", r"\g<1>3")
+                for suffix in ("r12.dxf", "sewn.dxf")
+            },
+        },
+        never=dict.fromkeys(("svg", "plt", "pdf"), "a curve is a curve there"),
+    ),
+    "turned page": Plant(
+        "turned-page",
+        text={"pdf": _swap(r"(/MediaBox \[0 0 612 792\])", r"\1 /Rotate 90")},
+        never=dict.fromkeys((*_POLYLINES, "svg", "plt"), _NO_PAGES),
+    ),
+    "cropped page": Plant(
+        "cropped-page",
+        text={"pdf": _swap(r"(/MediaBox \[0 0 612 792\])", r"\1 /CropBox [0 0 500 792]")},
+        never=dict.fromkeys((*_POLYLINES, "svg", "plt"), _NO_PAGES),
+    ),
+    "page twice": Plant(
+        "page-twice",
+        text={"pdf": _page_again},
+        never=dict.fromkeys((*_POLYLINES, "svg", "plt"), _NO_PAGES),
+    ),
 }
 
 

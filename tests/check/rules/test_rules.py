@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from cutfiles.check.rules.rules import LIMITS, RULES, Stop
+from cutfiles.check.rules.rules import LIMITS, RULES, StopAfter
 from cutfiles.findings.codes import Code
 
 PACKAGE = Path(__file__).parents[3] / "cutfiles"
@@ -22,7 +22,7 @@ JUDGES = [
 
 
 def _listed() -> set[str]:
-    rules = [*LIMITS, *(rule for role in RULES.values() for rule in role if not isinstance(rule, Stop))]
+    rules = [*LIMITS, *(rule for role in RULES.values() for rule in role if not isinstance(rule, StopAfter))]
     return {f"{rule.__module__}.{rule.__name__}" for rule in rules}  # type: ignore[attr-defined]
 
 

@@ -45,7 +45,7 @@ IN_TEXT: dict[str, tuple[str, str, Callable[[str], str]]] = {
     "paper space": ("dxf", "unknown-element", _swap("  0\nLINE\n", "  0\nLINE\n 67\n1\n")),
     "transform": ("svg", "transform", _swap('<g id="cut">', '<g id="cut" transform="scale(2)">')),
     "transform of one": ("svg", "transform", _swap("<circle id=", '<circle transform="translate(1)" id=')),
-    "style": ("svg", "style-sheet", _swap("<circle id=", '<circle style="display:none" id=')),
+    "style": ("svg", "style-sheet", _swap("<circle id=", '<circle style="fill:red" id=')),
     "style sheet": ("svg", "style-sheet", _swap("<g id=", "<style>g{display:none}</style><g id=")),
     "outside every group": ("svg", "unknown-layer", _swap("<g id=", '<line x2="9"/><g id=')),
     "another's id": ("svg", "wrong-id", _swap('id="tide-tab-002"', 'id="tide-tab-007"')),

@@ -19,6 +19,7 @@ FLAG = [(0, 0, 0), (30, 0, 0), (30, 12, 0.4), (10, 20, 0)]  # not its own mirror
 def _reading(**insert: float) -> Reading:
     document = ezdxf.new("R2000")
     document.header["$INSUNITS"] = 4
+    document.layers.add("CUT")
     block = document.blocks.new("FLAG", base_point=(1, 2))
     block.add_lwpolyline(FLAG, format="xyb", close=True, dxfattribs={"layer": "CUT"})
     block.add_circle((5, 5), 2, dxfattribs={"layer": "0"})
