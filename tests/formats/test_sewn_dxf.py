@@ -13,7 +13,9 @@ import shapely
 from ezdxf.document import Drawing
 from ezdxf.layouts import BlockLayout
 
+from cutfiles.formats.model.drawing import Layer
 from cutfiles.formats.model.plan import Drawn, LoadPlan, Stroke, Tool
+from cutfiles.formats.sewn.read import read_any_dxf
 from cutfiles.formats.sewn.write import write_sewn_dxf
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, line, ring
 
@@ -98,7 +100,7 @@ def test_every_line_is_on_the_layer_of_its_kind() -> None:
     )
     assert found == {
         ("1", "POLYLINE"): 1, ("14", "LINE"): 1, ("8", "LINE"): 1 + 2, ("4", "LINE"): 1, ("7", "LINE"): 1,
-        ("15", "LINE"): 2,
+        ("15", "LINE"): 2, ("84", "POLYLINE"): 1, ("87", "LINE"): 1,
     }  # fmt: skip
     (fold,) = block("TIDE-CENTRE-001").query("POLYLINE[layer=='8']")
     assert fold.is_closed
@@ -115,19 +117,63 @@ def test_the_boundary_is_the_outline_as_it_is_to_come_out() -> None:
 
 def test_corners_are_turn_points_and_the_rest_curve_points() -> None:
     """From memory: layers 2 and 3. The sides run on into the round end without a corner."""
-    points = block("TIDE-BLADE-001").query("POINT")
+    plain = document_of(replace(sewn_plan(), strokes=()))
+    points = plain.blocks["TIDE-BLADE-001"].query("POINT")
     at = {layer: {tuple(p.dxf.location.vec2) for p in points if p.dxf.layer == layer} for layer in "23"}
     assert at["2"] == {(20, 20), (40, 20)}
     assert {(40, 80), (20, 80)} < at["3"]
-    centre = block("TIDE-CENTRE-001").query("POINT")
+    centre = plain.blocks["TIDE-CENTRE-001"].query("POINT")
     assert {point.dxf.layer for point in centre} == {"3"}
+
+
+def test_inner_and_sew_lines_have_their_points_too() -> None:
+    """Ends and corners turn, a circle nowhere does; notches, the grain's shaft and letters have no points."""
+    found = Counter(
+        (p.dxf.layer, *tuple(p.dxf.location.vec2)) for p in block("TIDE-BLADE-001").query("POINT")
+    )
+    ends = [(24, 20), (24, 80), (30, 20), (30, 90), (26, 32), (27, 30), (28, 32)]
+    assert [found["2", *end] for end in ends] == [1] * len(ends)
+    for lone in ((20, 50), (23, 50), (27, 60), (33, 40), (35, 44)):
+        assert not found["2", *lone] + found["3", *lone]
+    inner = replace(sewn_plan(), strokes=tuple(s for s in sewn_plan().strokes if s.kind is Drawn.FOLD))
+    circle = list(document_of(inner).blocks["TIDE-CENTRE-001"].query("POINT"))
+    assert len(circle) > 100
+    assert {p.dxf.layer for p in circle} == {"3"}
+
+
+def test_validation_layers_repeat_boundary_and_sew_lines() -> None:
+    """84 what is on 1, 87 what is on 14, corner by corner."""
+    found = block("TIDE-BLADE-001")
+    (again,) = found.query("POLYLINE[layer=='84']")
+    assert shapely.Polygon([v.dxf.location.vec2 for v in again.vertices]).equals(ring_of(found))
+    (sew,), (sew_again,) = found.query("LINE[layer=='14']"), found.query("LINE[layer=='87']")
+    assert (sew.dxf.start, sew.dxf.end) == (sew_again.dxf.start, sew_again.dxf.end)
+
+
+def test_a_square_to_measure_lies_beside_the_mat() -> None:
+    """50 mm, named, touching no piece: whether METRIC is mm or cm is seen at once."""
+    space = document_of(sewn_plan()).modelspace()
+    (square,) = space.query("POLYLINE")
+    shape = shapely.Polygon([vertex.dxf.location.vec2 for vertex in square.vertices])
+    assert square.is_closed
+    assert shape.equals(shapely.box(-60, 0, -10, 50))
+    assert "This square is 50 mm" in [text.dxf.text for text in space.query("TEXT")]
+
+
+def test_the_reader_takes_neither_square_nor_validation_for_lines_of_a_piece() -> None:
+    """Three outlines, no register mark, and each drawn line once."""
+    drawing = read_any_dxf(write_sewn_dxf(sewn_plan())).drawing
+    assert len(drawing.on(Layer.CUT)) == 3
+    assert drawing.on(Layer.REGISTER) == ()
+    sewn = [i for i in range(len(drawing.drawn)) if drawing.drawn.path(i).vertices[0][:2] == (24, 20)]
+    assert len(sewn) == 1
 
 
 def test_texts_name_piece_and_unit() -> None:
     """From memory: the piece's name in its block, the unit beside the style's name."""
     document = document_of(sewn_plan())
     assert [text.dxf.text for text in document.modelspace().query("TEXT")] == [
-        "Style Name: load-01", "Units: METRIC",
+        "Style Name: load-01", "Units: METRIC", "This square is 50 mm",
     ]  # fmt: skip
     names = {
         text.dxf.text
@@ -142,4 +188,4 @@ def test_an_audit_finds_no_fault() -> None:
     document = document_of(sewn_plan())
     auditor = document.audit()
     assert (auditor.errors, auditor.fixes, document.dxfversion) == ([], [], "AC1009")
-    assert {entity.dxftype() for entity in document.modelspace()} == {"INSERT", "TEXT"}
+    assert {entity.dxftype() for entity in document.modelspace()} == {"INSERT", "TEXT", "POLYLINE"}

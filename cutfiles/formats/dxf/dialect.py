@@ -16,6 +16,8 @@ class Dialect:
     Args:
         kind: what a file can say in it, and how exactly.
         layers: what each of its layers is for.
+        repeats: layers whose lines repeat those of others, for a receiver to compare.
+        remarks: layers on which a line that is in no block is for people.
         words: kinds of entity that, on these layers, are for people and no lines.
         is_spoken: whether a file with these blocks is in it.
         piece_names: the piece in each block, by the block's name.
@@ -23,6 +25,8 @@ class Dialect:
 
     kind: Kind
     layers: Mapping[str, Layer]
+    repeats: frozenset[str]
+    remarks: frozenset[str]
     words: frozenset[str]
     is_spoken: Callable[[Blocks], bool]
     piece_names: Callable[[Blocks], Mapping[str, str]]

@@ -158,6 +158,10 @@ class _Reader:
             self._draw(entity, path_of(entity), entity.text(8, "0"), None)
 
     def _draw(self, entity: Entity, path: Contour | Fault | None, name: str, block: str | None) -> None:
+        if self.dialect is not None and (
+            name in self.dialect.repeats or (block is None and name in self.dialect.remarks)
+        ):
+            return
         layer = self.dialect.layers.get(name) if self.dialect else None
         if layer is None:
             self._add(entity, path, name, layer_of(name, self.names), block)

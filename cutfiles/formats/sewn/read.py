@@ -1,7 +1,8 @@
 """DXF of the sewn trade: a block a piece, and layers that are numbers.
 
 Source: ASTM D6673-10 (withdrawn 2019), from memory: 1 boundary, 2 turn points, 3 curve points, 4 notches,
-7 grain, 8 internal lines, 14 sew lines, 15 annotation; a piece's name is a text in its block.
+7 grain, 8 internal lines, 14 sew lines, 15 annotation, 84 and 87 the lines of 1 and 14 once more; a piece's
+name is a text in its block.
 """
 
 from __future__ import annotations
@@ -54,6 +55,8 @@ SEWN = Dialect(
         for_machine=False,
     ),
     layers=_LAYERS,
+    repeats=frozenset(("84", "87")),
+    remarks=frozenset(("15",)),
     # On those layers they are words and marks for people, beside the lines.
     words=frozenset(("TEXT", "MTEXT", "POINT", "ATTRIB")),
     is_spoken=is_sewn,

@@ -8,21 +8,30 @@ file is DXF R12 of POINT, LINE, POLYLINE and TEXT with curves as chords, and the
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 
 from cutfiles.core.tolerance import SEWN_CHORD_MM, SMOOTH_RAD
 from cutfiles.formats.dxf.write_entities import Entities
 from cutfiles.formats.dxf.write_skeleton import DxfLayer, skeleton
 from cutfiles.formats.model.plan import Drawn, LoadPlan, Stroke, Tool
 from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
-from cutfiles.geometry.outline import Contour, Path, Vertex, bounds, heading, turn_rad
+from cutfiles.geometry.outline import Contour, Path, Point, Vertex, bounds, heading, turn_rad
 from cutfiles.geometry.points import points_on
 
 BOUNDARY, TURN_POINTS, CURVE_POINTS = "1", "2", "3"
 NOTCHES, GRAIN, INTERNAL, SEW, ANNOTATION = "4", "7", "8", "14", "15"
-_LAYERS = (BOUNDARY, TURN_POINTS, CURVE_POINTS, NOTCHES, GRAIN, INTERNAL, SEW, ANNOTATION)
+BOUNDARY_AGAIN, SEW_AGAIN = "84", "87"
+_LAYERS = (
+    BOUNDARY, TURN_POINTS, CURVE_POINTS, NOTCHES, GRAIN, INTERNAL, SEW, ANNOTATION, BOUNDARY_AGAIN, SEW_AGAIN,
+)  # fmt: skip
+# For the receiver to compare with what it makes of turn and curve points.
+_VALIDATION = {BOUNDARY: BOUNDARY_AGAIN, SEW: SEW_AGAIN}
+_WITH_POINTS = (BOUNDARY, INTERNAL, SEW)
 _OF_KIND = {Drawn.SEW: SEW, Drawn.NOTCH: NOTCHES, Drawn.LABEL: ANNOTATION}
 _TEXT_MM = 3.0
 _LONGEST_NAME = 31  # of an R12 block
+_SQUARE_MM = 50.0
+_ASIDE_MM = 10.0  # from the control square to the mat
 
 
 def write_sewn_dxf(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
@@ -47,9 +56,19 @@ def write_sewn_dxf(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> byt
     model = Entities("", blocks.next_handle)
     for number, words in enumerate((f"Style Name: {plan.name}", "Units: METRIC")):
         model.text(BOUNDARY, (0.0, 2 * _TEXT_MM * number), _TEXT_MM, words)
+    _control_square(model)
     for piece_id, _ in plan.outlines:
         model.insert(BOUNDARY, names[piece_id])
     return empty.filled(model.written(), next_handle=model.next_handle, blocks=blocks.written())
+
+
+def _control_square(model: Entities) -> None:
+    """A square to measure, left of the mat: that METRIC is taken for mm is nothing to rely on."""
+    left = -_ASIDE_MM - _SQUARE_MM
+    corners = ((left, 0.0), (left + _SQUARE_MM, 0.0), (left + _SQUARE_MM, _SQUARE_MM), (left, _SQUARE_MM))
+    model.add(ANNOTATION, Path(tuple(Vertex(x, y) for x, y in corners), closed=True))
+    at = (left + _TEXT_MM, _SQUARE_MM / 2)
+    model.text(ANNOTATION, at, _TEXT_MM, f"This square is {_SQUARE_MM:g} mm")
 
 
 def _block_names(piece_ids: Iterable[str]) -> dict[str, str]:
@@ -68,9 +87,6 @@ def _block_names(piece_ids: Iterable[str]) -> dict[str, str]:
 
 def _piece(block: Entities, piece_id: str, outline: Contour, drawn: Iterable[Stroke]) -> None:
     _line(block, BOUNDARY, outline)
-    corners = _corners(outline)
-    for point in points_on(outline, stray_mm=SEWN_CHORD_MM):
-        block.point(TURN_POINTS if point in corners else CURVE_POINTS, point)
     left, low, right, high = bounds(outline)
     for number, words in enumerate((f"Piece Name: {piece_id}", "Quantity: 1")):
         block.text(BOUNDARY, ((left + right) / 2, (low + high) / 2 - 2 * _TEXT_MM * number), _TEXT_MM, words)
@@ -86,14 +102,16 @@ def _layer_of(stroke: Stroke) -> str:
     return INTERNAL if stroke.kind is None else _OF_KIND.get(stroke.kind, INTERNAL)
 
 
-def _corners(outline: Contour) -> set[tuple[float, float]]:
-    """The points where an outline turns; at the others it runs on."""
-    if not isinstance(outline, Path):
+def _corners(path: Contour) -> set[Point]:
+    """The points where a line begins, turns or ends; at the others it runs on."""
+    if not isinstance(path, Path):
         return set()
-    edges = list(outline.edges())
-    return {
+    edges = list(path.edges())
+    ends = {point[:2] for point in (path.vertices[0], path.vertices[-1]) if not path.closed}
+    meetings = zip(edges[-1:] + edges[:-1], edges, strict=True) if path.closed else pairwise(edges)
+    return ends | {
         (start.x, start.y)
-        for (before, there), (start, end) in zip(edges[-1:] + edges[:-1], edges, strict=True)
+        for (before, there), (start, end) in meetings
         if abs(turn_rad(heading(before, there, at_end=True), heading(start, end, at_end=False))) > SMOOTH_RAD
     }
 
@@ -101,4 +119,11 @@ def _corners(outline: Contour) -> set[tuple[float, float]]:
 def _line(entities: Entities, layer: str, path: Contour) -> None:
     points = points_on(path, stray_mm=SEWN_CHORD_MM)
     closed = not isinstance(path, Path) or path.closed
-    entities.add(layer, Path(tuple(Vertex(x, y) for x, y in points), closed))
+    chords = Path(tuple(Vertex(x, y) for x, y in points), closed)
+    entities.add(layer, chords)
+    if layer in _WITH_POINTS:
+        corners = _corners(path)
+        for point in points:
+            entities.point(TURN_POINTS if point in corners else CURVE_POINTS, point)
+    if layer in _VALIDATION:
+        entities.add(_VALIDATION[layer], chords)
