@@ -93,9 +93,12 @@ def test_a_file_s_format_is_known_by_the_longest_suffix() -> None:
 
 
 def test_the_kinds_of_files_in_words() -> None:
-    """As messages name them."""
-    assert [kind.name for kind in kinds()] == ["svg", "dxf", "hpgl", "pdf"]
-    assert titles() == ("SVG", "DXF", "HP-GL (.plt)", "PDF")
+    """As messages name them: each file is of one kind, and no two kinds are called alike."""
+    for kind in FORMATS.values():
+        (plainest,) = (one for one in kinds() if kind.suffix.endswith(one.suffix))
+        assert format_of(f"any{plainest.suffix}") is plainest
+    assert len(set(titles())) == len(kinds()) < len(FORMATS)
+    assert {"SVG", "HP-GL (.plt)"} < set(titles())
 
 
 def test_the_job_file_takes_its_formats_from_here() -> None:
