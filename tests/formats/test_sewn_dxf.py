@@ -150,6 +150,16 @@ def test_validation_layers_repeat_boundary_and_sew_lines() -> None:
     assert (sew.dxf.start, sew.dxf.end) == (sew_again.dxf.start, sew_again.dxf.end)
 
 
+def test_no_block_is_anything_but_a_piece() -> None:
+    """Those of model space and paper space, which R12 does without, would pass for pieces of no lines."""
+    lines = write_sewn_dxf(sewn_plan()).decode("ascii").splitlines()
+    pairs = list(zip(lines[::2], lines[1::2], strict=True))
+    begins = [index for index, pair in enumerate(pairs) if pair == ("  0", "BLOCK")]
+    names = [next(value for code, value in pairs[index:] if code == "  2") for index in begins]
+    assert names[:2] == ["TIDE-BLADE-001", "TIDE-CENTRE-001"]
+    assert len(names) == 3
+
+
 def test_a_square_to_measure_lies_beside_the_mat() -> None:
     """50 mm, named, touching no piece: whether METRIC is mm or cm is seen at once."""
     space = document_of(sewn_plan()).modelspace()

@@ -1,7 +1,7 @@
 """A DXF with nothing drawn in it yet, made by ezdxf: header, tables, blocks and objects.
 
 Thousands of entities would take ezdxf a minute, each an object of its own; so it makes the rest, once for
-all loads of a job, and the entities are text of ours (`dxf_entities.py`).
+all loads of a job, section by section, and the entities between them are text of ours (`write_entities.py`).
 """
 
 from __future__ import annotations
@@ -12,36 +12,43 @@ from functools import lru_cache
 
 import ezdxf
 from ezdxf.document import Drawing
+from ezdxf.lldxf.tagwriter import TagWriter
 
 from cutfiles.core.silence import silent
 from cutfiles.formats.model.numbers import DECIMALS, rounded
 
 _MILLIMETRES = 4
 _METRIC = 1
-_SEED = "$HANDSEED\n  5\n"
-_AFTER_BLOCKS = "  0\nENDSEC\n  0\nSECTION\n  2\nENTITIES\n"
+_BLOCKS = "  0\nSECTION\n  2\nBLOCKS\n"
+_ENTITIES = "  0\nENDSEC\n  0\nSECTION\n  2\nENTITIES\n"
+_END = "  0\nENDSEC\n"
 
 
 @dataclass(frozen=True, slots=True)
 class Skeleton:
-    """The text around what is drawn."""
+    """What ezdxf writes of a drawing, section by section, around what is drawn."""
 
     before_seed: str  # up to the value of $HANDSEED
-    before_blocks: str  # from there to the end of the blocks
-    after: str  # what follows the last entity
+    before_blocks: str  # from there to the blocks
+    spaces: str  # the definitions of model space and paper space
+    after: str  # the sections behind the entities
     model: str  # handle of the block record that owns what is drawn; empty in R12
     free_handle: int  # the first that nothing has
 
-    def filled(self, entities: str, *, next_handle: int, blocks: str = "") -> bytes:
+    def filled(self, entities: str, *, next_handle: int, blocks: str | None = None) -> bytes:
         """Return a whole DXF.
 
         Args:
             entities: what is drawn.
             next_handle: the first that nothing has now.
-            blocks: more block definitions.
+            blocks: block definitions in place of those of the spaces, which R12 does without.
         """
-        seed = f"{next_handle:X}"
-        parts = (self.before_seed, seed, self.before_blocks, blocks, _AFTER_BLOCKS, entities, self.after)
+        seed = f"  5\n{next_handle:X}\n"
+        within = self.spaces if blocks is None else blocks
+        parts = (
+            self.before_seed, seed, self.before_blocks,
+            _BLOCKS, within, _ENTITIES, entities, _END, self.after,
+        )  # fmt: skip
         return "".join(parts).encode("ascii")
 
 
@@ -73,21 +80,59 @@ def skeleton(version: str, *, width_mm: float, height_mm: float, layers: tuple[D
             _set_header(document, rounded(width_mm, DECIMALS), rounded(height_mm, DECIMALS))
             for layer in layers:
                 document.layers.add(layer.name, color=layer.colour)
-            stream = io.StringIO()
-            document.write(stream)
+            document.update_all()
     finally:
         ezdxf.options.write_fixed_meta_data_for_testing = before
-    before_seed, rest = stream.getvalue().split(_SEED)
-    seed, rest = rest.split("\n", 1)
-    before_blocks, after = rest.split(_AFTER_BLOCKS)
     is_r12 = document.dxfversion == "AC1009"
+    header = _Header(document.dxfversion)
+    document.header.export_dxf(header)
+    before_blocks, spaces, after = (_Sections(document.dxfversion) for _ in range(3))
+    if not is_r12:
+        document.classes.export_dxf(before_blocks)
+        document.objects.export_dxf(after)
+    document.tables.export_dxf(before_blocks)
+    for block in document.blocks:
+        block.block_record.export_block_definition(spaces)
+    after.write_tag2(0, "EOF")
     return Skeleton(
-        before_seed=before_seed + _SEED,
-        before_blocks="\n" + before_blocks,
-        after=after,
+        before_seed=header.before,
+        before_blocks=header.text() + before_blocks.text(),
+        spaces=spaces.text(),
+        after=after.text(),
         model="" if is_r12 else document.modelspace().layout_key,
-        free_handle=int(seed, 16),
+        free_handle=int(str(document.entitydb.handles), 16),
     )
+
+
+class _Sections(TagWriter):
+    """What ezdxf writes, as text."""
+
+    def __init__(self, version: str) -> None:
+        self._text = io.StringIO()
+        super().__init__(self._text, dxfversion=version)
+
+    def text(self) -> str:
+        return self._text.getvalue()
+
+
+class _Header(_Sections):
+    """The header, which parts before the value of $HANDSEED: it depends on what is drawn."""
+
+    before = ""
+    _is_seed = False
+
+    def write_tag2(self, code: int, value: object) -> None:
+        super().write_tag2(code, value)
+        self._is_seed = (code, value) == (9, "$HANDSEED")
+
+    def write_str(self, s: str) -> None:
+        if not self._is_seed:
+            super().write_str(s)
+            return
+        self.before = self.text()
+        self._is_seed = False
+        self._text.seek(0)
+        self._text.truncate()
 
 
 def _set_header(document: Drawing, width: float, height: float) -> None:
