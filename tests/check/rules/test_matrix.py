@@ -12,20 +12,14 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
+from cutfiles.formats.registry import FORMATS as REGISTRY
 from tests.check.drawings import Layout, Line, Sheet, piece, sheet_of, stroke, usual_layout, write_folder
 from tests.check.more_formats import FORMATS
 
 DOCS = Path(__file__).parents[3] / "docs" / "checks.md"
 SheetChange = Callable[[Sheet], None]
 TextChange = Callable[[str], str]
-NAMES = {
-    "svg": "SVG",
-    "dxf": "DXF",
-    "r12.dxf": "DXF R12",
-    "plt": "HP-GL",
-    "sewn.dxf": "sewn-product DXF",
-    "pdf": "PDF",
-}
+NAMES = {kind.suffix[1:]: kind.title for kind in REGISTRY.values()}
 
 
 @dataclass(frozen=True)
@@ -351,6 +345,11 @@ def _layout() -> Layout:
 
 def _found(folder: Path, suffix: str, text: str) -> set[str]:
     return {one.code for one in check_paths([write_folder(folder, _layout(), {suffix: text})]).findings}
+
+
+def test_every_format_has_a_sheet_to_break() -> None:
+    """A new format is tried with every fault, or says why it can't have it."""
+    assert set(FORMATS) == set(NAMES)
 
 
 @pytest.mark.parametrize("suffix", FORMATS)
