@@ -77,7 +77,7 @@ def nest(
         cutter = Cutter(cut_list.shapes, reach, solver, gap_mm=gap, mark_mm=bed.unit.rough_mark_mm)
         settled = _settled(cut_list, cutter, Shortage(cutter, bed.unit), clock, progress)
     cuts = [(one.fabric, cut) for one in settled for cut in one.cut.cuts]
-    sizes = [(cut.plot.rect.width_mm, cut.plot.rect.height_mm) for _, cut in cuts]
+    sizes = [(cut.blank.rect.width_mm, cut.blank.rect.height_mm) for _, cut in cuts]
     spreads = on_loads(sizes, reach, gap_mm=gap, names=[fabric.name for fabric, _ in cuts])
     rects = [(fabric, cut, spread) for (fabric, cut), spread in zip(cuts, spreads.places, strict=True)]
     notes = _notes(cut_list, settled)
@@ -167,7 +167,7 @@ def _loads(rects: list[_Rect]) -> tuple[Load, ...]:
 
 def _on_mat(cut: Cut, spread: Spread) -> list[tuple[Pose, str]]:
     """Each piece's pose on the mat, from the near edge up and from left to right."""
-    fabric = _plot_pose(cut, spread)
+    fabric = _blank_pose(cut, spread)
     found = []
     for one in cut.placed:
         pose = fabric.after(Pose(one.x_mm, one.y_mm, one.item.turn_deg, one.item.mirrored))
@@ -178,22 +178,22 @@ def _on_mat(cut: Cut, spread: Spread) -> list[tuple[Pose, str]]:
     return [(pose, shape) for _, pose, shape in found]
 
 
-def _plot_pose(cut: Cut, spread: Spread) -> Pose:
-    # Turned, the plot's upper left corner comes to lie at its lower left.
-    shift = cut.plot.rect.height_mm if spread.turn_deg else 0.0
+def _blank_pose(cut: Cut, spread: Spread) -> Pose:
+    # Turned, the blank's upper left corner comes to lie at its lower left.
+    shift = cut.blank.rect.height_mm if spread.turn_deg else 0.0
     return Pose(spread.x_mm + shift, spread.y_mm, spread.turn_deg)
 
 
 def _laid(fabric: FabricSpec, cut: Cut, spread: Spread, placements: tuple[Placement, ...]) -> PlacedFabric:
     cloth = cloth_of(fabric)
-    rect, pose = cut.plot.rect, _plot_pose(cut, spread)
+    rect, pose = cut.blank.rect, _blank_pose(cut, spread)
 
     def on_mat(points: tuple[Point, ...]) -> tuple[Point, ...]:
         return tuple(pose.point((x - rect.x_mm, y - rect.y_mm)) for x, y in points)
 
     return PlacedFabric(
         fabric.name,
-        cut.plot.piece,
+        cut.blank.piece,
         spread.x_mm,
         spread.y_mm,
         rect.width_mm,
@@ -221,9 +221,9 @@ def _rough_cuts(settled: tuple[Settled, ...], rects: list[_Rect]) -> tuple[Rough
         name = one.fabric.name
         own = [(hand.piece, hand.rect, hand.shape) for hand in one.cut.by_hand]
         own += [
-            (cut.plot.piece, cut.plot.rect, load_name(spread.load + 1))
+            (cut.blank.piece, cut.blank.rect, load_name(spread.load + 1))
             for fabric, cut, spread in rects
-            if fabric is one.fabric and cut.plot.rough
+            if fabric is one.fabric and cut.blank.rough
         ]
         found += [
             RoughCut(name, piece, rect.x_mm, rect.y_mm, rect.width_mm, rect.height_mm, goes_to)

@@ -70,7 +70,7 @@ def test_a_fabric_that_lies_turned_keeps_the_law() -> None:
 
 
 def test_a_rough_cut_takes_its_place_on_the_print_with_it() -> None:
-    """Plots of one size from different places of the fabric show the print elsewhere."""
+    """Blanks of one size from different places of the fabric show the print elsewhere."""
     fabric = with_repeat(fabric_of(size=(40, 30), pieces=1), 3.1, 2.3, (1, 2))
     mat = MatSpec(12 * IN, 12 * IN, 0.0)
     reach = reach_of(mat, bed_of().machine.register)
@@ -78,11 +78,11 @@ def test_a_rough_cut_takes_its_place_on_the_print_with_it() -> None:
     cut = Cutter((BLADE,), reach, solver, gap_mm=1.5, mark_mm=IN / 8).cut(fabric, {"blade": ALL})
     assert len(cut.cuts) > 4
     for one in cut.cuts:
-        rect = one.plot.rect
-        for laid in one.fabrics:
+        rect = one.blank.rect
+        for laid in one.placed:
             assert off_motif(fabric, rect.x_mm + laid.x_mm, rect.y_mm + laid.y_mm) < SAME_MM
-            left, low, right, high = laid.form.bounds
-            # Trimmed, the plot still holds all of it.
+            left, low, right, high = laid.item.bounds
+            # Trimmed, the blank still holds all of it.
             assert laid.x_mm + left >= -SAME_MM
             assert laid.y_mm + low >= -SAME_MM
             assert laid.x_mm + right <= rect.width_mm + SAME_MM

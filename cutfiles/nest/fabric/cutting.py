@@ -1,4 +1,4 @@
-"""One fabric: what it is asked for, laid on its plots; and what it could give of a shape."""
+"""One fabric: what it is asked for, laid on its blanks; and what it could give of a shape."""
 
 from __future__ import annotations
 
@@ -19,15 +19,15 @@ from cutfiles.nest.base.repeat import lattice_in, next_on
 from cutfiles.nest.base.turns import tried
 from cutfiles.nest.fabric.obstacles import obstacles_in
 from cutfiles.nest.fabric.supply import (
-    Beat,
-    Beats,
+    Blank,
     ByHand,
-    Plot,
-    Snap,
-    Worth,
-    plots_of,
+    CellYield,
+    RepeatGrid,
+    RepeatGrids,
+    SnapToRepeat,
+    blanks_of,
     rows_by_hand,
-    trimmed_plot,
+    trimmed_blank,
 )
 from cutfiles.nest.fabric.yardage import Yardage
 from cutfiles.nest.search.solver import Solver
@@ -39,9 +39,9 @@ ALL = 1_000_000
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """A plot with the pieces laid on it; positions count from the plot's lower left corner."""
+    """A blank with the pieces laid on it; positions count from the blank's lower left corner."""
 
-    plot: Plot
+    blank: Blank
     placed: tuple[PlacedItem, ...]
 
 
@@ -62,7 +62,7 @@ class FabricCut:
     @property
     def pieces_used(self) -> int:
         """How many of its pieces are cut into."""
-        return len({cut.plot.piece for cut in self.cuts} | {hand.piece for hand in self.by_hand})
+        return len({cut.blank.piece for cut in self.cuts} | {hand.piece for hand in self.by_hand})
 
 
 class Cutter:
@@ -130,7 +130,7 @@ class Cutter:
         if fabric.as_needed:
             wanted = tuple((shape, left[shape]) for shape in next(self._orders(left)))
             strips = self._yardage.placed(cloth_of(fabric), by_hand, wanted)
-            return FabricCut(tuple(Cut(plot, placed) for plot, placed in strips), tuple(by_hand))
+            return FabricCut(tuple(Cut(blank, placed) for blank, placed in strips), tuple(by_hand))
         tried_cuts = []
         for order in self._orders(left):
             tried_cuts.append(FabricCut(self._placed(fabric, by_hand, left, order), tuple(by_hand)))
@@ -153,7 +153,7 @@ class Cutter:
         """Return a fabric with the length, to the next mark, that was found for it if it is open."""
         if not fabric.as_needed:
             return fabric
-        tops = [one.plot.rect.y_mm + one.plot.rect.height_mm for one in cut.cuts]
+        tops = [one.blank.rect.y_mm + one.blank.rect.height_mm for one in cut.cuts]
         tops += [one.rect.y_mm + one.rect.height_mm + fabric.margin_mm for one in cut.by_hand]
         return replace(fabric, length_mm=rounded_up_mm(max(tops, default=0.0), self._mark_mm))
 
@@ -162,13 +162,17 @@ class Cutter:
     ) -> tuple[Cut, ...]:
         left = dict(asked)
         cuts = []
-        for plot in plots_of(
-            fabric, by_hand, self._reach, self._worth(fabric, order), self._beats(fabric, order[-1])
+        for blank in blanks_of(
+            fabric,
+            by_hand,
+            self._reach,
+            self._cell_yield(fabric, order),
+            self._repeat_grids(fabric, order[-1]),
         ):
-            container = self.container(cloth_of(fabric), plot.rect)
+            container = self.container(cloth_of(fabric), blank.rect)
             placed = self._solver.fill(container, tuple((shape, left[shape]) for shape in order))
             if placed:
-                cuts.append(Cut(trimmed_plot(plot, placed, fabric.margin_mm, self._mark_mm), placed))
+                cuts.append(Cut(trimmed_blank(blank, placed, fabric.margin_mm, self._mark_mm), placed))
             for one in placed:
                 left[one.item.shape] -= 1
             if not any(left.values()):
@@ -183,8 +187,8 @@ class Cutter:
             if fabric.as_needed or not left or any(self.by_hand(fabric, shape) for shape in left):
                 continue
             order = next(self._orders(left))
-            for plot in plots_of(fabric, [], self._reach, self._worth(fabric, order)):
-                container = self.container(cloth_of(fabric), plot.rect)
+            for blank in blanks_of(fabric, [], self._reach, self._cell_yield(fabric, order)):
+                container = self.container(cloth_of(fabric), blank.rect)
                 questions.append((container, tuple((shape, left[shape]) for shape in order)))
         self._solver.ahead(questions)
 
@@ -193,9 +197,12 @@ class Cutter:
         size = self.by_hand(fabric, shape)
         if size is not None:
             return self._most_by_hand(fabric, shape, size)
-        plots = plots_of(fabric, [], self._reach, self._worth(fabric, [shape]), self._beats(fabric, shape))
+        blanks = blanks_of(
+            fabric, [], self._reach, self._cell_yield(fabric, [shape]), self._repeat_grids(fabric, shape)
+        )
         return sum(
-            len(self._solver.estimate(self.container(cloth_of(fabric), plot.rect), shape)) for plot in plots
+            len(self._solver.estimate(self.container(cloth_of(fabric), blank.rect), shape))
+            for blank in blanks
         )
 
     def at_most(self, fabric: FabricSpec, shape: str) -> int:
@@ -209,10 +216,10 @@ class Cutter:
         return fabric.pieces * self._solver.bound(container, shape, gap_mm=None if whole else 0.0)
 
     def _rows(self, fabric: FabricSpec, wanted: list[tuple[str, float, float]]) -> tuple[list[ByHand], int]:
-        snap = self._snap(fabric) if fabric.repeat else None
+        snap = self._snap_to_repeat(fabric) if fabric.repeat else None
         return rows_by_hand(fabric, wanted, spacing_mm=self._gap_mm, snap=snap)
 
-    def _snap(self, fabric: FabricSpec) -> Snap:
+    def _snap_to_repeat(self, fabric: FabricSpec) -> SnapToRepeat:
         """Where a print repeats, a shape's rectangle lies so that its origin is on the motif."""
         lattice = lattice_in(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
         assert lattice is not None
@@ -256,7 +263,7 @@ class Cutter:
         for last in numbers[-2::-1]:
             yield [*(shape for shape in numbers if shape != last), last, *order[len(numbers) :]]
 
-    def _beats(self, fabric: FabricSpec, shape: str) -> Beats:
+    def _repeat_grids(self, fabric: FabricSpec, shape: str) -> RepeatGrids:
         """Where a print repeats, rough cuts begin with a piece of one shape, its margin before it."""
         lattice = lattice_in(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
         if lattice is None:
@@ -272,13 +279,13 @@ class Cutter:
                 (1, lattice.y_mm, lattice.length_mm),
             )
         ]
-        return Beat(lattice.width_mm, starts[0]), Beat(lattice.length_mm, starts[1])
+        return RepeatGrid(lattice.width_mm, starts[0]), RepeatGrid(lattice.length_mm, starts[1])
 
-    def _worth(self, fabric: FabricSpec, order: list[str]) -> Worth:
-        """Cells are worth what they give of the shape laid last, the one there is most of."""
+    def _cell_yield(self, fabric: FabricSpec, order: list[str]) -> CellYield:
+        """A cell yields what it gives of the shape laid last, the one there is most of."""
 
-        def worth(rect: Rect) -> float:
+        def cell_yield(rect: Rect) -> float:
             container = self.container(cloth_of(fabric), rect)
             return float(sum(len(self._solver.estimate(container, shape)) for shape in order[-1:]))
 
-        return worth
+        return cell_yield

@@ -1,7 +1,7 @@
-"""What a fabric offers: rectangles for the mat (plots), and places for shapes that are cut by hand.
+"""What a fabric offers: rectangles for the mat (blanks), and places for shapes that are cut by hand.
 
-A piece that fits the mat is a plot as it is. A larger one is rough-cut: first the shapes that are too big
-for the mat, in rows from the lower left, then plots as large as the mat takes from what is left.
+A piece that fits the mat is a blank as it is. A larger one is rough-cut: first the shapes that are too big
+for the mat, in rows from the lower left, then blanks as large as the mat takes from what is left.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from cutfiles.nest.base.repeat import strides
 
 
 @dataclass(frozen=True, slots=True)
-class Plot:
+class Blank:
     """A rectangle of a fabric piece that goes onto the mat; `rough` if it is cut from a larger piece."""
 
     piece: int  # from 1
@@ -38,12 +38,12 @@ class ByHand:
     shape: str
 
 
-# How many pieces a cell of a fabric piece is worth; used to choose how to rough-cut.
-Worth = Callable[[Rect], float]
+# How many pieces a cell of a fabric piece yields; used to choose how to rough-cut.
+CellYield = Callable[[Rect], float]
 
 
 @dataclass(frozen=True, slots=True)
-class Beat:
+class RepeatGrid:
     """Where rough cuts may begin along a side of the fabric lest they part what a repeat keeps together."""
 
     step_mm: float
@@ -68,15 +68,19 @@ class Beat:
                     yield parts
 
 
-Beats = tuple[Beat, Beat] | None  # across and along; None where no print repeats
+RepeatGrids = tuple[RepeatGrid, RepeatGrid] | None  # across and along; None where no print repeats
 
 
 # Moves the lower left corner of a shape's rectangle on the fabric right and up, to where it may lie.
-Snap = Callable[[str, Point], Point]
+SnapToRepeat = Callable[[str, Point], Point]
 
 
 def rows_by_hand(
-    fabric: FabricSpec, wanted: list[tuple[str, float, float]], *, spacing_mm: float, snap: Snap | None = None
+    fabric: FabricSpec,
+    wanted: list[tuple[str, float, float]],
+    *,
+    spacing_mm: float,
+    snap: SnapToRepeat | None = None,
 ) -> tuple[list[ByHand], int]:
     """Return places for rectangles (shape, width, length), row by row, and how many found none.
 
@@ -116,27 +120,33 @@ def rows_by_hand(
     return by_hand, missed
 
 
-def plots_of(
-    fabric: FabricSpec, by_hand: list[ByHand], reach: Reach, worth: Worth, beats: Beats = None
-) -> Iterator[Plot]:
-    """Yield the plots of all of a fabric's pieces, piece after piece."""
+def blanks_of(
+    fabric: FabricSpec,
+    by_hand: list[ByHand],
+    reach: Reach,
+    cell_yield: CellYield,
+    repeat_grids: RepeatGrids = None,
+) -> Iterator[Blank]:
+    """Yield the blanks of all of a fabric's pieces, piece after piece."""
     whole = Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm)
     untouched: list[Rect] | None = None
     for piece in range(1, fabric.pieces + 1):
         taken = [hand.rect for hand in by_hand if hand.piece == piece]
         if not taken and reach.holds(fabric.width_mm, fabric.length_mm):
-            yield Plot(piece, whole, rough=False)
+            yield Blank(piece, whole, rough=False)
             continue
         if taken:
             cells = [
-                cell for rest in beside_rows(whole, taken) for cell in cells_of(rest, reach, worth, beats)
+                cell
+                for rest in beside_rows(whole, taken)
+                for cell in cells_of(rest, reach, cell_yield, repeat_grids)
             ]
         else:
             if untouched is None:
-                untouched = cells_of(whole, reach, worth, beats)
+                untouched = cells_of(whole, reach, cell_yield, repeat_grids)
             cells = untouched
         for cell in cells:
-            yield Plot(piece, cell, rough=True)
+            yield Blank(piece, cell, rough=True)
 
 
 def beside_rows(whole: Rect, taken: list[Rect]) -> list[Rect]:
@@ -155,17 +165,17 @@ def beside_rows(whole: Rect, taken: list[Rect]) -> list[Rect]:
     return [rect for rect in left if rect.width_mm > TOUCH_MM and rect.height_mm > TOUCH_MM]
 
 
-def cells_of(region: Rect, reach: Reach, worth: Worth, beats: Beats) -> list[Rect]:
-    """Return the grid of rectangles the mat takes that is worth most; the fewest cells among equals."""
+def cells_of(region: Rect, reach: Reach, cell_yield: CellYield, repeat_grids: RepeatGrids) -> list[Rect]:
+    """Return the grid of rectangles the mat takes that yields most; the fewest cells among equals."""
     if reach.holds(region.width_mm, region.height_mm):
         return [region]
     sizes = {(rect.width_mm, rect.height_mm) for rect in reach.free}
     sizes |= {(height, width) for width, height in sizes}
     grids = []
     for width, height in sorted(sizes):
-        for columns in cuts_of(region.x_mm, region.width_mm, width, beats and beats[0]):
-            for rows in cuts_of(region.y_mm, region.height_mm, height, beats and beats[1]):
-                value = sum(worth(cell) for cell in _grid(region, columns, rows))
+        for columns in cuts_of(region.x_mm, region.width_mm, width, repeat_grids and repeat_grids[0]):
+            for rows in cuts_of(region.y_mm, region.height_mm, height, repeat_grids and repeat_grids[1]):
+                value = sum(cell_yield(cell) for cell in _grid(region, columns, rows))
                 grids.append((-round(value, 6), len(columns) * len(rows), columns, rows))
     _, _, columns, rows = min(grids)
     return _grid(region, columns, rows)
@@ -183,22 +193,26 @@ def _grid(region: Rect, columns: tuple[float, ...], rows: tuple[float, ...]) -> 
     return cells
 
 
-def cuts_of(from_mm: float, whole_mm: float, most_mm: float, beat: Beat | None) -> list[tuple[float, ...]]:
-    """Return parts of a length no longer than the most: full ones and a rest, equal ones, or on the beat."""
+def cuts_of(
+    from_mm: float, whole_mm: float, most_mm: float, repeat_grid: RepeatGrid | None
+) -> list[tuple[float, ...]]:
+    """Return parts of a length no longer than the most: full ones and a rest, equal ones, or on the grid."""
     count = math.ceil(whole_mm / most_mm - TOUCH_MM)
     if count <= 1:
         return [(whole_mm,)]
     rest = whole_mm - (count - 1) * most_mm
     full = (*[most_mm] * (count - 1), rest) if rest > TOUCH_MM else (most_mm,) * count
     found = [full, (whole_mm / count,) * count]
-    return [*found, *beat.cuts(from_mm, whole_mm, most_mm)] if beat else found
+    return [*found, *repeat_grid.cuts(from_mm, whole_mm, most_mm)] if repeat_grid else found
 
 
-def trimmed_plot(plot: Plot, placed: Sequence[PlacedItem], margin_mm: float, mark_mm: float) -> Plot:
-    """Return a rough-cut plot no larger than what is cut from it, with its margin, to the next mark."""
-    if not plot.rough:
-        return plot
+def trimmed_blank(blank: Blank, placed: Sequence[PlacedItem], margin_mm: float, mark_mm: float) -> Blank:
+    """Return a rough-cut blank no larger than what is cut from it, with its margin, to the next mark."""
+    if not blank.rough:
+        return blank
     right = rounded_up_mm(max(one.x_mm + one.item.bounds[2] for one in placed) + margin_mm, mark_mm)
     top = rounded_up_mm(max(one.y_mm + one.item.bounds[3] for one in placed) + margin_mm, mark_mm)
-    rect = plot.rect
-    return replace(plot, rect=Rect(rect.x_mm, rect.y_mm, min(rect.width_mm, right), min(rect.height_mm, top)))
+    rect = blank.rect
+    return replace(
+        blank, rect=Rect(rect.x_mm, rect.y_mm, min(rect.width_mm, right), min(rect.height_mm, top))
+    )

@@ -57,7 +57,7 @@ def _bought(fabric: FabricSpec, unit: Unit, *, hurried: bool) -> Bought:
 
 def _left_of(fabric: FabricSpec, cut: FabricCut) -> Left | None:
     """The largest rectangle left in one piece of the last piece of fabric that is cut into."""
-    pieces = [one.plot.piece for one in cut.cuts] + [hand.piece for hand in cut.by_hand]
+    pieces = [one.blank.piece for one in cut.cuts] + [hand.piece for hand in cut.by_hand]
     if not pieces:
         return None
     last = max(pieces)
@@ -72,12 +72,12 @@ def _lefts(fabric: FabricSpec, cut: FabricCut, piece: int) -> Iterator[Rect | No
     """Beside everything that is taken from a piece, and within each rectangle that is rough-cut from it."""
     whole = Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm)
     by_hand = [hand.rect for hand in cut.by_hand if hand.piece == piece]
-    own = [one for one in cut.cuts if one.plot.piece == piece]
-    rough = [_ring(rect) for rect in by_hand + [one.plot.rect for one in own if one.plot.rough]]
+    own = [one for one in cut.cuts if one.blank.piece == piece]
+    rough = [_ring(rect) for rect in by_hand + [one.blank.rect for one in own if one.blank.rough]]
     if rough:
         yield largest_beside(whole.width_mm, whole.height_mm, rough + _flaws(fabric, whole))
     for one in own:
-        rect = one.plot.rect
+        rect = one.blank.rect
         left = largest_beside(rect.width_mm, rect.height_mm, rings_of(one.placed) + _flaws(fabric, rect))
         if left is not None:
             yield replace(left, x_mm=left.x_mm + rect.x_mm, y_mm=left.y_mm + rect.y_mm)

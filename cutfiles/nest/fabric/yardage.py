@@ -19,12 +19,12 @@ from cutfiles.nest.base.cloth import Cloth
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.reach import Reach, Rect
-from cutfiles.nest.fabric.supply import ByHand, Plot, beside_rows, cells_of, cuts_of, trimmed_plot
+from cutfiles.nest.fabric.supply import Blank, ByHand, beside_rows, cells_of, cuts_of, trimmed_blank
 from cutfiles.nest.search.mixed_shapes import trimmed
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
-Strip = tuple[Plot, tuple[PlacedItem, ...]]  # positions count from the plot's lower left corner
+Strip = tuple[Blank, tuple[PlacedItem, ...]]  # positions count from the blank's lower left corner
 _Lay = Callable[[Container, Wanted], tuple[PlacedItem, ...]]
 _Band = tuple[tuple[PlacedItem, ...], ...]  # what lies in each cell, from its lower left corner
 
@@ -80,14 +80,14 @@ class Yardage:
         rects = [hand.rect for hand in by_hand]
         top = max(rect.y_mm + rect.height_mm for rect in rects)
 
-        def worth(rect: Rect) -> float:
+        def cell_yield(rect: Rect) -> float:
             container = self._container(cloth, rect)
             return sum(
                 self._areas[shape] * len(self._solver.greedy_estimate(container, shape)) for shape in left
             )
 
         for region in beside_rows(Rect(0.0, 0.0, cloth.width_mm, top), rects):
-            for cell in cells_of(region, self._reach, worth, None):
+            for cell in cells_of(region, self._reach, cell_yield, None):
                 placed = self._solver.fill(self._container(cloth, cell), _open(left))
                 if placed:
                     yield self._strip(cloth, cell, placed)
@@ -113,7 +113,7 @@ class Yardage:
                 return
             strips = list(self._strips(cloth, way, floor_mm, band))
             yield from strips
-            floor_mm = max(plot.rect.y_mm + plot.rect.height_mm for plot, _ in strips)
+            floor_mm = max(blank.rect.y_mm + blank.rect.height_mm for blank, _ in strips)
             floor_mm = min(rounded_up_mm(floor_mm, self._mark_mm), cloth.length_mm)
             for placed in band:
                 _take(left, placed)
@@ -129,8 +129,8 @@ class Yardage:
             x += width
 
     def _strip(self, cloth: Cloth, rect: Rect, placed: tuple[PlacedItem, ...]) -> Strip:
-        plot = Plot(1, rect, rough=True)
-        return trimmed_plot(plot, placed, cloth.margin_mm, self._mark_mm), placed
+        blank = Blank(1, rect, rough=True)
+        return trimmed_blank(blank, placed, cloth.margin_mm, self._mark_mm), placed
 
     def _band_of(self, cloth: Cloth, way: _Way, wanted: Wanted) -> _Band:
         """All that is wanted where greedy rules lay it, else as many as are found to fit."""

@@ -51,7 +51,7 @@ class Pieces:
         self._shapes = {shape.name: shape for shape in shapes}
         self._known: dict[Placement, Piece] = {}
 
-    def of(self, one: Placement) -> Piece:
+    def piece(self, one: Placement) -> Piece:
         """Return the outline of a placement on the mat."""
         if one not in self._known:
             contour = placed(self._shapes[one.shape].cut, one.pose)

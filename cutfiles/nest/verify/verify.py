@@ -68,11 +68,11 @@ def faults_of(layout: Layout, law: Law) -> Iterator[str]:
     for load in layout.loads:
         yield from _on_mat(load, law)
         yield from too_near(
-            [pieces.of(one) for laid in load.fabrics for one in laid.placements], law.machine.gap_mm
+            [pieces.piece(one) for laid in load.fabrics for one in laid.placements], law.machine.gap_mm
         )
         for laid in load.fabrics:
             fabric = law.fabric(laid.fabric)
-            placed = [pieces.of(one) for one in laid.placements]
+            placed = [pieces.piece(one) for one in laid.placements]
             yield from _turned(laid, fabric, law)
             yield from _on_fabric(laid, placed)
             yield from _uneven(laid, placed)
