@@ -1,10 +1,11 @@
 """How tight the nesting is: `python -m tests.bench.nest` prints yields beside bounds and a peer, and times.
 
-Below each row stands when each count was reached. Sheets: the wedge has flat ends of 0.95 in and 2.53 in and is 5 in long; margin 1/4 in, gap 0.05 in. "rows"
-is what rows of blades turned end for end give, in closed form; "area" is the proven bound. "known" is the
-best that general solvers of irregular packing were measured to reach in 30 s. The peer is `spyrrow` (MIT), a
-binding of the published heuristic of Gardeyn, Vanden Berghe and Wauters (2025, arXiv 2509.13329); it packs
-strips, so it is asked how wide a sheet of this length it needs for one piece more than was found here.
+Below each row stands when each count was reached. Sheets: the wedge has flat ends of 0.95 in and 2.53 in
+and is 5 in long; margin 1/4 in, gap 0.05 in. "rows" is what rows of blades turned end for end give, in
+closed form; "area" is the proven bound. "known" is the best that general solvers of irregular packing
+were measured to reach in 30 s. The peer is `spyrrow` (MIT), a binding of the published heuristic of
+Gardeyn, Vanden Berghe and Wauters (2025, arXiv 2509.13329); it packs strips, so it is asked how wide a
+sheet of this length it needs for one piece more than was found here.
 
 Strips: `python -m tests.bench.nest --strips FOLDER` reads the open instances of the literature (collected by
 ESICUP; each a JSON file with `strip_height` and `items` of `demand`, `turns_deg` and `points`, beside a
