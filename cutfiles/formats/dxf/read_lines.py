@@ -12,6 +12,10 @@ from cutfiles.formats.model.strokes import Floats, Ints
 _ENDS = (10, 20, 11, 21)
 # Line types, thickness, what is invisible or of its own colour, paper space, tilted planes: not for here.
 _ODD = (6, 39, 60, 62, 67, 210, 220, 230, 420)
+# By code: looking up is quicker than comparing with each.
+_MOST_CODE = 9999
+_IS_ODD = np.zeros(2 * _MOST_CODE + 1, dtype=bool)
+_IS_ODD[[code + _MOST_CODE for code in _ODD]] = True
 _HEIGHTS = (30, 31)
 _NO_HEIGHT = {b"0", b"0.0"}
 
@@ -56,9 +60,9 @@ def lines_in(stretch: Stretch, codes: Ints, to_draw: frozenset[bytes]) -> Lines:
         first = np.zeros(count, dtype=np.int64)
         first[entity[spots]] = spots
         where[code] = first
-    plain[entity[np.isin(codes, _ODD)]] = False
-    heights = np.flatnonzero(np.isin(codes, _HEIGHTS)).tolist()
-    if not {values[spot] for spot in heights} <= _NO_HEIGHT:
+    plain[entity[_IS_ODD[codes + _MOST_CODE]]] = False
+    heights = np.flatnonzero((codes == _HEIGHTS[0]) | (codes == _HEIGHTS[1])).tolist()
+    if not set(map(values.__getitem__, heights)) <= _NO_HEIGHT:
         plain[entity[[spot for spot in heights if values[spot] not in _NO_HEIGHT]]] = False
     chosen = np.flatnonzero(plain)
     on_draw = [values[spot].strip().upper() in to_draw for spot in where[8][chosen].tolist()]

@@ -91,6 +91,8 @@ class _Reader:
         self._faults: list[Fault] = []
         self._flaws: set[tuple[str, str]] = set()  # what was told of lines that aren't shown, and where
         self._inks = Inks()
+        self._plain = 0  # lines shown as the group around says, not counted yet
+        self._plain_place = ""
         self._found: list[tuple[str, str | None, str, _Raw, int]] = []
         self._heap = Heap()
         self._names: dict[int, str] = {}  # of packed strokes
@@ -144,7 +146,14 @@ class _Reader:
         self._attributes(attributes, place)
         self._step_in(_Around(group, layer, self._painted(attributes, place), self._depth))
 
+    def _count_plain(self) -> None:
+        if self._plain:
+            around = self._around
+            self._inks.add(around.layer, around.paint.colour, self._plain_place, self._plain)
+            self._plain = 0
+
     def _step_in(self, around: _Around) -> None:
+        self._count_plain()
         self._outer.append(self._around)
         self._around = around
 
@@ -192,10 +201,12 @@ class _Reader:
         if self._skip_from == self._depth:
             self._skip_from = None
         if self._outer and self._around.depth == self._depth:
+            self._count_plain()
             self._around = self._outer.pop()
         self._depth -= 1
 
     def result(self) -> Reading:
+        self._count_plain()
         left, top = self._corner
         floor = top + (self._size[1] or 0.0)
         drawn, faults = sound(self._heap.strokes(self._names.__getitem__, left=left, floor=floor))
@@ -259,11 +270,17 @@ class _Reader:
         place = piece_id or f"{around.group or 'svg'}/{name}[{self._counts[name]}]"
         if "transform" in attributes or "style" in attributes:
             self._attributes(attributes, place)
-        paint = self._painted(attributes, place)
-        if paint.flaw is not None:
-            self._tell(paint)
+        if SHOWN_BY.isdisjoint(attributes) and around.paint.flaw is None:
+            # Nearly all lines are shown as their group says: these are counted once the group ends.
+            self._plain += 1
+            if self._plain == 1:
+                self._plain_place = place
         else:
-            self._inks.add(around.layer, paint.colour, place)
+            paint = self._painted(attributes, place)
+            if paint.flaw is not None:
+                self._tell(paint)
+            else:
+                self._inks.add(around.layer, paint.colour, place)
         if around.layer is Layer.DRAW:
             flat = _straight(attributes, name)
             if flat is not None:
