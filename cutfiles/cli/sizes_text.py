@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from cutfiles.core.units import rounded_up_mm, shown, sold
+from cutfiles.core.units import MM_PER_INCH, Unit, rounded_up_mm, shown, sold
 from cutfiles.nest.repeat.needs import Amount, RepeatNeed
 from cutfiles.pipeline import Sized
-from cutfiles.plate.seam_tolerance import centre_tolerance_mm, for_a_sewer
+from cutfiles.plate.cloth import blade_is_too_long
+from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm, for_a_sewer
 
 
 def sizes_text(sized: Sized) -> str:
@@ -24,15 +25,27 @@ def sizes_text(sized: Sized) -> str:
         ("valley diameter", shown(blade.valley_diameter_mm, unit)),
         ("opening", f"{shown(2 * blade.opening_radius_mm, unit)} across at its widest"),
     ]
+    if plate.sewn < blade.blades and plate.sewn > 1:
+        rows.append(("tip to tip", f"{shown(plate.extent_mm, unit)}, of the two that are furthest apart"))
+    if blade.facing_out_mm:
+        out = shown(blade.facing_out_mm, unit)
+        rows.append(("trim the facing", f"turned, it reaches {out} below the narrow end; cut that off"))
     if plate.centre:
         finished, cut = 2 * plate.centre.finished_radius_mm, 2 * plate.centre.cut_radius_mm
         rows.append(("centre", f"{shown(finished, unit)} finished, cut {shown(cut, unit)} across"))
         spare = for_a_sewer(centre_tolerance_mm(blade, plate.centre), unit)
         far = f"up to {spare} too narrow" if spare else "exact; the smallest error shows"
-        rows.append(("seams may be", f"{far}, every one, and the centre still covers the opening"))
+        rows.append(("side seams may be", f"{far}, every one, and the centre still covers the opening"))
+        off_mm, off = (MM_PER_INCH / 16, "1/16 in") if unit is Unit.IN else (1.5, "1.5 mm")
+        cover = shown(cover_for_mm(blade, narrow_by_mm=off_mm), unit)
+        rows.append(("", f"for {off} too narrow the cover must be {cover}"))
     if plate.background:
         rows.append(("background", f"cut {shown(plate.background.cut_side_mm, unit)} square"))
     rows.append(("needs", ", ".join(f"{count} × {shape}" for shape, count in sized.needs)))
+    room = blade_is_too_long(sized.job, blade)
+    if room is not None:
+        much = f"the longest piece has {shown(room, unit)} along it"
+        rows.append(("cloth", f"too short for a blade of {shown(blade.length_mm, unit)}: {much}"))
     for need in sized.repeats:
         rows += _repeat_rows(need, sized)
     width = max(len(name) for name, _ in rows)

@@ -210,9 +210,9 @@ def test_the_sewing_steps_are_those_of_the_tip(tip: Tip) -> None:
 
 
 def test_a_ring_is_closed_and_a_fan_is_not() -> None:
-    """The last seam is only told of a ring."""
-    assert "Close the ring" in sheet_of(HARBOUR).section("Sewing")
-    assert "Close the ring" not in sheet_of(PLAIN_FAN).section("Sewing")
+    """The last seams are only told of a ring."""
+    assert "with the last two seams" in sheet_of(HARBOUR).section("Sewing")
+    assert "last two seams" not in sheet_of(PLAIN_FAN).section("Sewing")
 
 
 def test_what_people_should_know_is_at_the_end() -> None:

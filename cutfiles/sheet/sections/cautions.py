@@ -30,11 +30,19 @@ def cautions_section(job: Job, layout: Layout, plan: CutPlan) -> Element:
         lines.append("Rotary cutter: close it after every cut and cut away from yourself.")
     if by_machine or by_hand:
         lines.append("Wear a cut-resistant glove when you clear or change a rotary blade.")
+    lines.append("Pins and needles: count them when you begin, and again before you press or wash.")
     lines.append("Iron: steam and hot metal burn.")
-    if job.centre:
-        lines.append("A metal template stays hot long after pressing: let it cool before you slide it out.")
+    if job.centre or job.plate.tip.finish.is_pressed_over_template:
+        lines.append(
+            "Templates to press over: metal stays hot long after, so let it cool before you slide it out; "
+            "card scorches under steam and a hot iron; plastic melts."
+        )
     if drawn or marked:
-        lines.append("Pen: try it on a scrap of every fabric first, and see that the lines come out again.")
+        lines.append(
+            "Pen: heat sets the ink of some, and cold brings back lines that heat had hidden. Try it on a "
+            "scrap of every fabric first: draw, take the lines out, press, and cool. Where heat sets "
+            "them, take them out before any iron."
+        )
     if drawn and any(fabric.face is Face.RIGHT_SIDE_UP for fabric in job.fabrics):
         names = ", ".join(fabric.name for fabric in job.fabrics if fabric.face is Face.RIGHT_SIDE_UP)
         lines.append(f"Lying right side up, {names} will show the pen's lines on the good side.")

@@ -2,33 +2,34 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from cutfiles.core.units import Unit, shown
 from cutfiles.job.model.job import Job
 from cutfiles.plate.finished import is_ring
+from cutfiles.plate.joining import Group, joining
 from cutfiles.plate.plate import Plate
+from cutfiles.plate.seam_tolerance import pair_width_mm
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, steps
-from cutfiles.sheet.markup.words import counted, listed, of_shape
+from cutfiles.sheet.markup.words import counted, degrees, listed, of_shape
 
 # Between hand stitches in a fold; common practice.
 _STITCH = {Unit.IN: "1/4 in", Unit.CM: "6 mm", Unit.MM: "6 mm"}
+_KINDS = {1: ("single blade", "single blades"), 2: ("pair", "pairs"), 4: ("four", "fours")}
 
 
 def sewing_section(job: Job, plate: Plate) -> Element:
-    """Return the steps from cut blades to the finished block."""
-    what = "plate" if is_ring(plate) else "fan"
-    parts: list[Content] = [
-        paragraph(f"Seams are {shown(plate.blade.seam_mm, job.unit)}, right sides together.")
-    ]
-    if plate.count > 1:
-        parts[0] = paragraph(
-            f"Do this for each of the {counted(plate.count, what)}. Seams are "
-            f"{shown(plate.blade.seam_mm, job.unit)}, right sides together."
-        )
+    """Return the steps from cut blades to the finished block, in the order in which they are done."""
+    what = _what(plate)
+    seam = shown(plate.blade.seam_mm, job.unit)
+    each = f"Do this for each of the {counted(plate.count, what)}. " if plate.count > 1 else ""
+    parts: list[Content] = [paragraph(f"{each}Seams are {seam}, right sides together.")]
+    blades = f"The {plate.sewn} blades" if plate.sewn > 1 else "The blade"
     for heading, found in (
-        (f"The {plate.sewn} blades of a {what}", _tip(plate, job.unit)),
-        ("Join them", _joins(plate)),
+        (f"{blades} of a {what}", _tip(job, plate)),
+        ("Join them", _joins(plate, job.unit)),
         ("The centre", _centre(plate, job.unit)),
-        ("The background", _background(plate, job.unit)),
+        ("Put it together", _together(plate, job.unit)),
     ):
         if found:
             parts += [html("h3", heading), steps(found)]
@@ -38,73 +39,170 @@ def sewing_section(job: Job, plate: Plate) -> Element:
     return section("Sewing", *parts)
 
 
-def _tip(plate: Plate, unit: Unit) -> list[Content]:
+def _what(plate: Plate) -> str:
+    return "plate" if is_ring(plate) else "fan"
+
+
+def _tip(job: Job, plate: Plate) -> list[Content]:
     blade = plate.blade
-    return [*blade.tip.finish.steps(blade, shown=lambda mm: shown(mm, unit))]
+    first = "Press the blades flat."
+    if job.machine.draw:
+        first = (
+            "Press the blades flat, if the pen's lines stand the iron; if heat sets them, press with your "
+            "fingers until they are out."
+        )
+    return [first, *blade.tip.finish.steps(blade, shown=lambda mm: shown(mm, job.unit))]
 
 
-def _joins(plate: Plate) -> list[Content]:
+def _joins(plate: Plate, unit: Unit) -> list[Content]:
     if plate.sewn < 2:
         return []
-    found: list[Content] = [
-        "Lay the blades out in the order you like before you sew any.",
+    blade = plate.blade
+    found: list[Content] = ["Lay the blades out in the order you like before you sew any."]
+    hidden = ", under the centre" if plate.centre else ""
+    found.append(
         f"Join two, right sides together, from the wide end to the narrow end, "
-        f"{plate.blade.tip.finish.words.meeting}. Lock the first stitches. A difference in length then ends "
-        f"up at the narrow end{', under the centre' if plate.centre else ''}.",
-        "Measure the first pair across its narrow end, as “How exact the seams must be” says, before you go "
-        "on.",
-    ]
-    if plate.sewn > 3:
-        found.append(
-            "Join pairs to pairs until there are two halves." if is_ring(plate) else "Join the pairs."
-        )
-    elif plate.sewn == 3:
-        found.append("Join the third.")
+        f"{blade.tip.finish.words.meeting}. Lock the first stitches. What one is longer then ends up at the "
+        f"narrow end{hidden}."
+    )
+    found.append(
+        f"Press the seam of this first pair to one side and measure it: {shown(pair_width_mm(blade), unit)} "
+        f"across the narrow end, from outer corner to outer corner. Mend the seam before you go on."
+    )
+    found += _stages(plate)
+    if plate.sewn > 2:
+        found += _checks(plate)
     if is_ring(plate):
         found.append(
-            "Close the ring with the last seam. Every blade keeps its angle, so the ring lies flat even if "
-            "all seams are a little off; if it cups or ripples, some seam is wider at one end than at "
-            "the other."
+            f"Join the {'halves' if plate.sewn % 2 == 0 else 'two parts'} with the last two seams. What is "
+            f"left of small errors shows here: ease it in over both."
         )
-    else:
-        found.append("Leave the fan's two outer edges unsewn; they are caught or turned when it is laid on.")
-    found.append("Press all seams to one side, or open, first from the back, then from the front.")
+    found.append("Press all seams the same way round, from the back, then from the front.")
     return found
+
+
+def _stages(plate: Plate) -> list[Content]:
+    """A step for each round of joining: what is joined, and what is left over."""
+    plan = joining(plate)
+    found: list[Content] = []
+    single = plate.sewn - 2 * len(plan.pairs)
+    if len(plan.pairs) > 1 or single:
+        left = f"; {counted(single, 'blade')} {'is' if single == 1 else 'are'} left over" if single else ""
+        found.append(f"Join the blades in pairs: {counted(len(plan.pairs), 'pair')} in all{left}.")
+    if plan.fours:
+        spare = len(plan.pairs) - 2 * len(plan.fours)
+        left = f"; {counted(spare, 'pair')} {'is' if spare == 1 else 'are'} left over" if spare else ""
+        found.append(f"Join the pairs in fours: {counted(len(plan.fours), 'four')} in all{left}.")
+    alike = Counter(plan.parts)
+    for part, count in alike.items():
+        if part.seams:
+            found.append(_part(plate, part, count))
+    return found
+
+
+def _part(plate: Plate, part: Group, count: int) -> str:
+    counts = Counter(part.of)
+    of = listed([f"{number} {_KINDS[size][number != 1]}" for size, number in counts.items()])
+    if not is_ring(plate):
+        return f"Join {of} to the whole fan of {part.blades} blades."
+    name = "half" if 2 * part.blades == plate.sewn else "part"
+    twice = f" Make {count} of these." if count > 1 else ""
+    return f"Join {of} to a {name} of {part.blades} blades.{twice}"
+
+
+def _checks(plate: Plate) -> list[Content]:
+    """Lay down each part that has two seams or more, or a pair where there is no more."""
+    step = 2 * plate.blade.half_angle_deg
+    sizes = [part.blades for part in joining(plate).parts if part.blades > 1]
+    found: list[Content] = []
+    for size in dict.fromkeys(sizes):
+        angle = size * step
+        which = (
+            f"Lay {'each' if sizes.count(size) > 1 else 'the'} {_called(plate, size)} of {size} blades down"
+        )
+        if abs(angle - 180.0) < 1e-9:
+            found.append(
+                f"{which}: its two outer edges must make one straight line, through the middle. See “How "
+                f"exact the seams must be” if they don't."
+            )
+        else:
+            found.append(
+                f"{which}: the angle between its two outer edges must be {degrees(angle)}. See “How exact "
+                f"the seams must be” if it isn't."
+            )
+    return found
+
+
+def _called(plate: Plate, size: int) -> str:
+    if not is_ring(plate):
+        return "fan"
+    return "half" if 2 * size == plate.sewn else "part"
 
 
 def _centre(plate: Plate, unit: Unit) -> list[Content]:
-    if plate.centre is None:
+    """How the circle is made ready; sewing it down comes last."""
+    if plate.centre is None or plate.centre.cut_radius_mm <= plate.centre.finished_radius_mm:
         return []
-    finished, cut = plate.centre.finished_radius_mm, plate.centre.cut_radius_mm
-    turn = cut - finished
-    if turn <= 0:
-        return [f"Lay the circle of {shown(2 * cut, unit)} over the opening and sew its edge down as it is."]
+    finished = plate.centre.finished_radius_mm
+    turn = plate.centre.cut_radius_mm - finished
     return [
-        f"Make a round template {shown(2 * finished, unit)} across, of card or metal that stands the iron.",
+        f"Take a round template {shown(2 * finished, unit)} across, of card or metal.",
         f"Run a gathering stitch around the cut circle, within the {shown(turn, unit)} that is turned under.",
-        "Centre the template on its wrong side, draw the thread up evenly and knot it.",
-        "Press well. Let it cool, slide the template out, draw up once more and press again.",
-        f"Lay the circle over the opening, the same width of cover all round, and pin. Sew it down by hand "
-        f"in the fold, stitches about {_STITCH[unit]} apart, or by machine close to the edge.",
+        "Centre the template on the circle's wrong side and draw the thread up over it, evenly.",
+        "Press well and let it cool.",
+        "Slide the template out, draw the thread up again, and only now knot it. Press once more.",
     ]
 
 
-def _background(plate: Plate, unit: Unit) -> list[Content]:
-    if plate.background is None:
-        return []
-    what = "plate" if is_ring(plate) else "fan"
-    side = shown(plate.background.cut_side_mm, unit)
-    found: list[Content] = [
-        f"Fold the {side} square in half twice and press lightly: the creases cross in its middle.",
-        f"Lay the {what} on it, seams along the drawn rays or even with the creases, the same distance to "
-        f"all four sides, and pin from the middle outwards."
-        if is_ring(plate)
-        else f"Lay the fan on it about the middle, its ends as far from the sides as you like, and pin. Turn "
-        f"its two outer edges under by {shown(plate.blade.seam_mm, unit)}.",
-        f"Sew the edge of the {what} down by hand in the fold, stitches about {_STITCH[unit]} apart, or by "
-        f"machine close to the edge{plate.blade.tip.finish.words.edge}.",
-    ]
+def _together(plate: Plate, unit: Unit) -> list[Content]:
+    """Plate on background, then the centre: each sewn down once."""
+    found: list[Content] = []
+    what, blade = _what(plate), plate.blade
+    if not is_ring(plate):
+        found.append(
+            f"Turn the fan's two outer edges under by {shown(blade.seam_mm, unit)} and press them, unless "
+            f"they will lie in a seam."
+        )
+    if plate.background:
+        side = shown(plate.background.cut_side_mm, unit)
+        found.append(
+            f"Fold the {side} square in half twice and press lightly: the creases cross in its middle."
+        )
+        found.append(
+            f"Lay the {what} on the background's right side, its own right side up. {_on_creases(plate)} Pin "
+            f"from the middle outwards."
+        )
+        found.append(
+            f"Sew the edge of the {what} down by hand in the fold, stitches about {_STITCH[unit]} apart, or "
+            f"by machine close to the edge{blade.tip.finish.words.edge}."
+        )
     if plate.centre:
-        found.append("Sew the centre down last, so that it covers all narrow ends.")
-    found.append("Press from the back on something soft.")
+        cut = plate.centre.cut_radius_mm
+        if cut > plate.centre.finished_radius_mm:
+            found.append(
+                f"Lay the centre over the opening, the same width of cover all round, and pin. Sew it down "
+                f"by hand in the fold, stitches about {_STITCH[unit]} apart, or by machine close to the edge."
+            )
+        else:
+            found.append(
+                f"Lay the circle of {shown(2 * cut, unit)} over the opening and sew its edge down as it is."
+            )
+    if found:
+        found.append("Count pins and needles. Press from the back on something soft.")
     return found
+
+
+def _on_creases(plate: Plate) -> str:
+    """How the plate lies on the creases, by its number of blades."""
+    sewn, share = plate.sewn, degrees(plate.blade.half_angle_deg)
+    if not is_ring(plate):
+        middle = "its middle seam" if sewn % 2 == 0 else "the middle of its middle blade"
+        return f"Let {middle} lie on a crease, the middle of its circle where the creases cross."
+    if sewn % 4 == 0:
+        return f"Let seams lie on all four creases; or turn it by {share}, and tips do."
+    if sewn % 2 == 0:
+        return "Let seams lie on both ends of one crease; on the other crease then lie tips."
+    return (
+        "Let a seam lie on one end of a crease; a tip then lies on the other end, and neither on the other "
+        "crease."
+    )

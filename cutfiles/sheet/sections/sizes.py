@@ -5,13 +5,16 @@ from __future__ import annotations
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, shown
 from cutfiles.plate.finished import is_ring
+from cutfiles.plate.joining import joining
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.seam_tolerance import (
     background_tolerance_mm,
     centre_tolerance_mm,
+    closing_error_deg,
     for_a_sewer,
     opening_mm,
     pair_width_mm,
+    taper_mm,
 )
 from cutfiles.sheet.markup.markup import Content, Element, paragraph, section, table
 from cutfiles.sheet.markup.words import counted, degrees
@@ -22,6 +25,15 @@ _OFF_MM = {
     Unit.CM: ((0.5, "0.5 mm"), (1.0, "1 mm"), (1.5, "1.5 mm")),
     Unit.MM: ((0.5, "0.5 mm"), (1.0, "1 mm"), (1.5, "1.5 mm")),
 }
+
+
+# Where a part that is laid down is measured, and what it may miss by there.
+_AT_MM = {
+    Unit.IN: tuple((inches * MM_PER_INCH, f"{inches} in") for inches in range(1, 25)),
+    Unit.CM: tuple((mm, f"{mm / 10:g} cm") for mm in range(20, 620, 20)),
+    Unit.MM: tuple((mm, f"{mm} mm") for mm in range(20, 620, 20)),
+}
+_MISS_MM = {Unit.IN: (MM_PER_INCH / 4, "1/4 in"), Unit.CM: (5.0, "5 mm"), Unit.MM: (5.0, "5 mm")}
 
 
 def sizes_section(plate: Plate, unit: Unit) -> Element:
@@ -47,6 +59,8 @@ def sizes_section(plate: Plate, unit: Unit) -> Element:
     if blade.opening_radius_mm > 0:
         finished.append(["", "opening, at its widest", shown(2 * blade.opening_radius_mm, unit)])
     if not ring:
+        if plate.sewn > 1:
+            finished.append(["", "from tip to tip, the furthest", shown(plate.extent_mm, unit)])
         finished.append(["", "sweep", degrees(plate.sweep_deg)])
     groups = [rows, finished]
     if plate.centre:
@@ -75,13 +89,14 @@ def seam_section(plate: Plate, unit: Unit) -> Element | None:
     what = "plate" if whole else "fan"
     parts: list[Content] = [
         paragraph(
-            f"A small error comes back {counted(seams, 'time')}. If every seam is too narrow, the blades "
-            f"move away from the middle of the {what}: the opening and the {what} grow. If every seam is too "
-            f"wide, both shrink."
+            f"A small error comes back {counted(seams, 'time')}. If every side seam is too narrow, the "
+            f"blades move away from the middle of the {what}: the opening and the {what} grow. If every side "
+            f"seam is too wide, both shrink; so they do where cloth bends round a seam, so sew a thread's "
+            f"width less than the seam."
         )
     ]
     parts += [paragraph(text) for text in _limits(plate, unit)]
-    headings = ["Every seam too narrow by", "Tips move out by"]
+    headings = ["Every side seam too narrow by", "Tips move out by", "with the tip's own seam too"]
     if blade.inner_radius_mm > 0 or plate.centre:
         headings.append("Opening becomes")
     if plate.centre:
@@ -89,11 +104,27 @@ def seam_section(plate: Plate, unit: Unit) -> Element | None:
     rows: list[list[Content]] = []
     for off_mm, off in _OFF_MM[unit]:
         opening = opening_mm(blade, narrow_by_mm=off_mm)
-        row: list[Content] = [off, shown(blade.apex_shift_mm(off_mm), unit), shown(opening, unit)]
+        row: list[Content] = [
+            off,
+            shown(blade.apex_shift_mm(off_mm), unit),
+            shown(blade.tip_shift_mm(off_mm), unit),
+            shown(opening, unit),
+        ]
         if plate.centre:
-            row.append("yes" if off_mm <= centre_tolerance_mm(blade, plate.centre) + RULE_MM else "no")
+            enough = off_mm <= centre_tolerance_mm(blade, plate.centre) + RULE_MM
+            size = opening + 2 * (plate.centre.finished_radius_mm - blade.opening_radius_mm)
+            row.append("yes" if enough else f"no; make one of {shown(size, unit)}, finished")
         rows.append(row[: len(headings)])
     parts.append(table(headings, ([row] for row in rows)))
+    parts += [paragraph(text) for text in _taper(plate, unit)]
+    if plate.centre:
+        cover = 2 * (plate.centre.finished_radius_mm - blade.opening_radius_mm)
+        parts.append(
+            paragraph(
+                f"Before you make the centre, measure the opening that came out, at its widest. A centre "
+                f"{shown(cover, unit)} larger across, finished, covers it."
+            )
+        )
     parts.append(
         paragraph(
             f"Try a pair first: sewn exactly and pressed, two blades measure "
@@ -104,6 +135,39 @@ def seam_section(plate: Plate, unit: Unit) -> Element | None:
     return section("How exact the seams must be", *parts)
 
 
+def _taper(plate: Plate, unit: Unit) -> list[str]:
+    """Seams wider at one end, the larger risk: what they do to this plate, how to see it and mend it."""
+    blade = plate.blade
+    seams = plate.sewn if is_ring(plate) else plate.sewn - 1
+    off_mm, off = _OFF_MM[unit][0]
+    turned = degrees(round(closing_error_deg(blade, seams=seams, taper_mm=off_mm), 1))
+    each = f"{counted(seams, 'seam')}, each {off}" if seams > 1 else f"a seam {off}"
+    what = "ring" if is_ring(plate) else "fan"
+    found = [
+        f"Watch the ends more than the width: {each} wider at one end than at the other, "
+        f"{'change' if seams > 1 else 'changes'} the angle of the {what} by {turned}. Wider at the wide end, "
+        f"the {what} cups or comes short; wider at the narrow end, it ripples or is too much. Seams too "
+        f"narrow or too wide all along never do that."
+    ]
+    size = joining(plate).parts[0].blades
+    if size > 2:
+        at = max(mark for mark in _AT_MM[unit] if mark[0] <= max(blade.valley_radius_mm, _AT_MM[unit][0][0]))
+        miss_mm, miss = _MISS_MM[unit]
+        taper = taper_mm(blade, sewn=size, miss_mm=miss_mm, at_mm=at[0])
+        angle = 2 * size * blade.half_angle_deg
+        line = "a straight line" if abs(angle - 180.0) < 1e-9 else f"an angle of {degrees(angle)}"
+        found.append(
+            f"To see it, lay {size} joined blades down: their outer edges must make {line}. If they miss it "
+            f"by {miss} at {at[1]} from the middle, each of the {size - 1} seams is {_fine(taper, unit)} "
+            f"wider at one end. To mend it, sew some of them again, a little wider at the other end."
+        )
+    return found
+
+
+def _fine(mm: float, unit: Unit) -> str:
+    return f"{mm / MM_PER_INCH:.3f} in" if unit is Unit.IN else f"{mm:.2f} mm"
+
+
 def _limits(plate: Plate, unit: Unit) -> list[str]:
     found = []
     if plate.centre:
@@ -111,19 +175,19 @@ def _limits(plate: Plate, unit: Unit) -> list[str]:
         size = shown(2 * plate.centre.finished_radius_mm, unit)
         if limit:
             found.append(
-                f"The centre of {size} covers the opening as long as no seam is more than {limit} too "
-                f"narrow. Beyond that a gap shows: take the seams in, or cut a larger centre."
+                f"The centre of {size} covers the opening as long as no side seam is more than {limit} "
+                f"too narrow. Beyond that a gap shows: take the seams in, or cut a larger centre."
             )
         else:
             found.append(
-                f"The centre of {size} leaves no room for error: seams too narrow by less than a rule shows "
-                f"already open a gap beside it. Give it more cover, or cut a larger centre."
+                f"The centre of {size} leaves no room for error: side seams too narrow by less than a rule "
+                f"shows already open a gap beside it. Give it more cover, or cut a larger centre."
             )
     if plate.background and is_ring(plate):
         limit = for_a_sewer(background_tolerance_mm(plate.blade, plate.background), unit)
         if limit:
             found.append(
-                f"The plate stays clear of the background's seam as long as no seam is more than {limit} "
-                f"too narrow."
+                f"The plate stays clear of the background's seam as long as no seam, the tips' own "
+                f"included, is more than {limit} too narrow."
             )
     return found
