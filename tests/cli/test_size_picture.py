@@ -9,8 +9,14 @@ from lxml import etree
 
 from cutfiles.cli.size import size
 from cutfiles.core.errors import DiskError
-from cutfiles.job.starter import STARTER
 
+STARTER = """\
+[plate]
+blade_length = "4 3/4"
+inner_radius = "1 1/4"
+[centre]
+[background]
+"""
 SVG = "{http://www.w3.org/2000/svg}"
 
 

@@ -74,9 +74,9 @@ def test_the_usual_sizes_are_told() -> None:
 def test_how_exact_the_seam_must_be_is_told_in_fractions() -> None:
     """A quarter inch of cover allows 0.0386 in: 1/32 is safe, 1/16 is not."""
     words = sheet_of(HARBOUR).section("How exact")
-    assert "no seam is more than 1/32 in too narrow" in words
-    assert "1/32 in 3/16 in (0.1998) 2 15/16 in (2.9357) yes" in words
-    assert "1/16 in 3/8 in (0.3995) 3 5/16 in (3.3402) no" in words
+    assert "no side seam is more than 1/32 in too narrow" in words
+    assert "1/32 in 3/16 in (0.1998) 1/4 in (0.2310) 2 15/16 in (2.9357) yes" in words
+    assert "1/16 in 3/8 in (0.3995) 7/16 in (0.4620) 3 5/16 in (3.3402) no; make one of 3 13/16 in" in words
 
 
 def test_without_a_centre_nothing_is_said_of_one() -> None:
@@ -90,8 +90,10 @@ CAUTIONS = {
     "hands, hair and sleeves": (HARBOUR, PLAIN_FAN, ACROSS),
     "Rotary cutter": (HARBOUR, ACROSS, BY_HAND),
     "Iron:": ALL,
-    "metal template stays hot": (HARBOUR, ACROSS),
-    "Pen: try it on a scrap": (HARBOUR, ACROSS, BY_HAND),
+    "Pins and needles: count them": ALL,
+    "metal stays hot": (HARBOUR, PLAIN_FAN, ACROSS),
+    "card scorches under steam": (HARBOUR, PLAIN_FAN, ACROSS),
+    "heat sets the ink of some, and cold brings back": (HARBOUR, ACROSS, BY_HAND),
     "Follow the machine's manual, local rules": ALL,
 }
 

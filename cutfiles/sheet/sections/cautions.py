@@ -34,8 +34,8 @@ def cautions_section(job: Job, layout: Layout, plan: CutPlan) -> Element:
     lines.append("Iron: steam and hot metal burn.")
     if job.centre or job.plate.tip.finish.is_pressed_over_template:
         lines.append(
-            "Templates to press over: metal stays hot long after, so let it cool before you slide it out; "
-            "card scorches under steam and a hot iron; plastic melts."
+            "What you press over: metal stays hot long after, so let it cool before you slide it out; card "
+            "scorches under steam and a hot iron; plastic melts."
         )
     if drawn or marked:
         lines.append(
