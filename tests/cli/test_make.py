@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.commands import SMALL, cutfiles
+from tests.conftest import MakeJob
 
 
 @pytest.fixture(name="job")
@@ -34,7 +35,7 @@ def test_make_writes_the_promised_files(job: Path, tmp_path: Path) -> None:
         "load-01.dxf",
         "load-01.svg",
     ]
-    assert "tide: 4 × blade (all it was found to hold) from 2 of 2 pieces, " in run.stdout
+    assert "tide: 4 × blade (no more can fit) from 2 of 2 pieces, " in run.stdout
     checked = cutfiles("check", out)
     assert (checked.returncode, checked.stderr) == (0, "")
 
@@ -57,10 +58,9 @@ def test_the_same_job_gives_the_same_bytes(job: Path, tmp_path: Path) -> None:
     assert _sums(tmp_path / "one") == _sums(tmp_path / "two")
 
 
-def test_a_second_run_replaces_our_own_files(job: Path, tmp_path: Path) -> None:
+def test_a_second_run_replaces_our_own_files(job: Path, make_job: MakeJob) -> None:
     """Files of formats no longer wanted go; a note of the user's stays."""
-    out = tmp_path / "cut"
-    cutfiles("make", job, "--out", out)
+    out = make_job(SMALL)
     (out / "my-notes.txt").write_text("mine")
     run = cutfiles("make", job, "--out", out, "--files", "dxf")
     assert run.returncode == 0
@@ -85,10 +85,9 @@ def test_a_foreign_file_is_never_overwritten(job: Path, tmp_path: Path, name: st
     assert {path.name: path.read_text() for path in out.iterdir()} == {name: "mine"}
 
 
-def test_a_file_of_ours_that_was_changed_is_kept(job: Path, tmp_path: Path) -> None:
+def test_a_file_of_ours_that_was_changed_is_kept(job: Path, make_job: MakeJob) -> None:
     """Someone may have worked on it."""
-    out = tmp_path / "cut"
-    cutfiles("make", job, "--out", out)
+    out = make_job(SMALL)
     with (out / "load-01.svg").open("a") as file:
         file.write("<!-- mine -->")
     before = _sums(out)
@@ -96,10 +95,9 @@ def test_a_file_of_ours_that_was_changed_is_kept(job: Path, tmp_path: Path) -> N
     assert _sums(out) == before
 
 
-def test_a_job_that_cannot_be_met_leaves_what_was_there(job: Path, tmp_path: Path) -> None:
+def test_a_job_that_cannot_be_met_leaves_what_was_there(job: Path, make_job: MakeJob) -> None:
     """One line, status 2, the earlier run's files untouched."""
-    out = tmp_path / "cut"
-    cutfiles("make", job, "--out", out)
+    out = make_job(SMALL)
     before = _sums(out)
     job.write_text(SMALL.replace("sewn = 4", "sewn = 20"))
     run = cutfiles("make", job, "--out", out)

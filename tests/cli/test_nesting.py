@@ -57,7 +57,7 @@ def test_ctrl_c_in_the_search_writes_the_best_so_far_and_says_so(
     out, err = searching.communicate(timeout=60)
     assert searching.returncode == 0
     assert err == "note: the search was stopped by hand: left to its end, a fabric may give more pieces\n"
-    assert "tide: 4 × blade (all it was found to hold)" in out
+    assert "tide: 4 × blade (no more can fit)" in out
     checked = cutfiles("check", tmp_path / "cut")
     assert (checked.returncode, checked.stderr) == (0, "")
 
