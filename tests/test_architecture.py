@@ -6,6 +6,7 @@ import ast
 import re
 import subprocess
 import sys
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -40,15 +41,23 @@ def _name(path: Path) -> str:
     return ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
 
 
-def _imports(path: Path) -> set[str]:
-    """Modules of ours that a file imports, at its top or inside a function."""
+NAMES = {_name(path) for path in MODULES}
+
+
+def _imports(path: Path, *, late: bool = True) -> set[str]:
+    """Modules of ours that a file imports: at its top, and inside a function if asked for what comes late."""
     found: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    left: list[ast.AST] = [ast.parse(path.read_text(encoding="utf-8"))]
+    while left:
+        node = left.pop()
         if isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path}: relative import"
             found.add(node.module or "")
+            found.update({f"{node.module}.{alias.name}" for alias in node.names} & NAMES)
         elif isinstance(node, ast.Import):
             found.update(alias.name for alias in node.names)
+        if late or not isinstance(node, ast.FunctionDef):
+            left.extend(ast.iter_child_nodes(node))
     return {name for name in found if name.split(".")[0] == "cutfiles"}
 
 
@@ -138,18 +147,18 @@ def test_a_folder_says_what_it_is_for(path: Path) -> None:
 
 
 def test_every_module_imports_alone() -> None:
-    """In a new interpreter each, so that no module leans on another's import."""
-    code = (
-        "import importlib, sys\n"
-        "keep = set(sys.modules)\n"
-        "for name in sys.argv[1:]:\n"
-        "    for loaded in [one for one in sys.modules if one.split('.')[0] == 'cutfiles']:\n"
-        "        del sys.modules[loaded]\n"
-        "    importlib.import_module(name)\n"
-    )
-    names = [_name(path) for path in MODULES]
+    """With nothing of ours loaded but what it imports itself, so that none leans on another's import."""
+    needs = {_name(path): _imports(path, late=False) for path in MODULES}
+    for name in NAMES - {"cutfiles"}:
+        needs[name].add(name.rpartition(".")[0])
+    needs["cutfiles"] = set()  # what it imports at its top is for who checks types
+    names = [name for name in TopologicalSorter(needs).static_order() if name in NAMES]
     run = subprocess.run(
-        [sys.executable, "-c", code, *names], capture_output=True, text=True, cwd=ROOT, check=False
+        [sys.executable, "-m", "tests.imported_alone", *names],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=False,
     )
     assert run.returncode == 0, run.stderr
 

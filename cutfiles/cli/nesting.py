@@ -35,7 +35,7 @@ def bar() -> Iterator[ProgressListener | None]:
             nonlocal last_s
             moved = progress.placed - drawn.pos
             now_s = time.monotonic()
-            if not moved and now_s - last_s < _REDRAWN_S:
+            if progress.fabrics_left and not moved and now_s - last_s < _REDRAWN_S:
                 return
             last_s = now_s
             drawn.length = max(progress.of, 1)
