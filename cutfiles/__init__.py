@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from cutfiles.findings.report import Report
     from cutfiles.job.model.job import Job
     from cutfiles.job.parse.read import parse_job, read_job
-    from cutfiles.pipeline import Made, Options, Sized, make, save, size
+    from cutfiles.pipeline import Made, Options, Sized, fit, make, save, size
 
 __version__ = "0.1.0"
 
@@ -29,6 +29,7 @@ __all__ = [
     "__version__",
     "check",
     "errors",
+    "fit",
     "make",
     "parse_job",
     "read_job",
@@ -44,6 +45,7 @@ _HOMES = {
     "Options": "cutfiles.pipeline",
     "Report": "cutfiles.findings.report",
     "Sized": "cutfiles.pipeline",
+    "fit": "cutfiles.pipeline",
     "make": "cutfiles.pipeline",
     "parse_job": "cutfiles.job.parse.read",
     "read_job": "cutfiles.job.parse.read",

@@ -22,6 +22,7 @@ from cutfiles.plate.plate import Plate
 from cutfiles.plate.sizes import Json, sizes_json
 
 if TYPE_CHECKING:
+    from cutfiles.fit.fit import Fit
     from cutfiles.formats.model.plan import CutPlan
     from cutfiles.nest.base.layout import Layout
     from cutfiles.toolpath.template_sheets import TemplateSheets
@@ -129,6 +130,21 @@ def size(job: Path | str | Job) -> Sized:
     read = job if isinstance(job, Job) else read_job(Path(job))
     plate = plate_of(read)
     return Sized(read, plate, needs(read), repeat_needs(read, plate))
+
+
+def fit(job: Path | str | Job | Sized) -> Fit:
+    """Return what the fabrics of a job give: whole plates, what is over, the longest blades. Writes nothing.
+
+    Args:
+        job: the path of a job file, a job that was read before, or what `size` returned.
+
+    Raises:
+        JobError: a key is wrong, there is no fabric, or none is told to give a shape.
+    """
+    from cutfiles.fit.fit import fit as fit_job  # noqa: PLC0415
+
+    sized = job if isinstance(job, Sized) else size(job)
+    return fit_job(sized.job, effort=effort_for(sized.job.fabrics))
 
 
 def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:

@@ -12,7 +12,7 @@ from cutfiles import __version__
 from cutfiles.cli.collector import collect_seldom
 from cutfiles.core.errors import CutfilesError
 
-_COMMANDS = ("new", "size", "make", "check")
+_COMMANDS = ("new", "size", "fit", "make", "check")
 _INTERRUPTED = 130  # 128 + SIGINT, as shells report it
 
 
@@ -32,6 +32,7 @@ class _OneFileEach(click.Group):
 _EXAMPLES = """\b
 cutfiles new plate.toml              a starter job, with notes on what to change
 cutfiles size plate.toml             what the plate measures and needs
+cutfiles fit plate.toml              how many plates the fabrics give
 cutfiles make plate.toml --out cut   machine files, layout and job sheet
 cutfiles check cut                   reads them back and reports faults
 """

@@ -17,10 +17,15 @@ _NOUNS = ("blade", "centre", "background")
 
 @dataclass(frozen=True, slots=True)
 class Shortage:
-    """Writes the messages; `unit` is the job's."""
+    """Writes the messages; `unit` is the job's.
+
+    What would do is tried before it is said, which takes longer than all else: who only wants to know that a
+    job can't be met has no `remedies` told.
+    """
 
     cutter: Cutter
     unit: Unit
+    remedies: bool = True
 
     def of_number(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> str:
         """Return the message where a fabric can't give its number of a shape."""
@@ -93,6 +98,8 @@ class Shortage:
 
     def _remedy(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> str:
         """What would do; each way was tried, with as many pieces as it says."""
+        if not self.remedies:
+            return ""
         ways = []
         pieces = self._pieces_that_do(fabric, asked, shape)
         if pieces is not None:

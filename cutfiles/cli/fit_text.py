@@ -1,0 +1,80 @@
+"""What the fabrics give, as lines to read."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutfiles.core.units import shown
+from cutfiles.job.model.job import Job
+from cutfiles.job.model.needs import BLADE
+
+if TYPE_CHECKING:
+    from cutfiles.fit.fit import FabricYield, Fit
+    from cutfiles.fit.longest import Longest, Step
+
+
+def fit_text(fit: Fit, job: Job) -> str:
+    """Return whole plates, what each fabric holds, and the longest blades, in the job's unit."""
+    whole = fit.whole
+    over = f", {_counted(whole.blades_over, BLADE)} over" if whole.blades_over else ""
+    lines = [f"{_counted(whole.plates, 'plate')}{over}; {_decides(whole.limited_by)} how many", ""]
+    lines += [line for alike in _alike(fit) for line in _yield_lines(alike)]
+    lines += ["", *_longest_lines(fit.largest, job)]
+    return "\n".join([*lines, *_step_lines(fit, job)])
+
+
+def _decides(shape: str) -> str:
+    return f"{shape}s decide" if shape in ("blade", "centre", "background") else f"{shape} decides"
+
+
+def _yield_lines(alike: list[FabricYield]) -> list[str]:
+    names, one = ", ".join(each.fabric for each in alike), alike[0]
+    kinds = f" of {len(alike)} fabrics" if len(alike) > 1 else ""
+    return [
+        f"{names}: a piece holds {_counted(count, shape)}"
+        + (f", {one.pieces} pieces{kinds} {count * one.pieces}" if one.pieces > 1 else "")
+        + (" each" if one.pieces > 1 and len(alike) > 1 else "")
+        for shape, count in one.holds
+    ]
+
+
+def _alike(fit: Fit) -> list[list[FabricYield]]:
+    """Fabrics that hold the same, told in one line."""
+    groups: dict[tuple[object, ...], list[FabricYield]] = {}
+    for one in fit.fabrics:
+        groups.setdefault((one.holds, one.pieces), []).append(one)
+    return list(groups.values())
+
+
+def _longest_lines(longest: Longest | None, job: Job) -> list[str]:
+    asked = _counted(job.plate.count, "plate")
+    if longest is None:
+        return [f"{asked}: no blade is short enough for these fabrics"]
+    unit = job.unit
+    line = (
+        f"{asked} as asked: blades up to {shown(longest.blade_length_mm, unit)} long fit, "
+        f"a plate of {shown(longest.finished_diameter_mm, unit)}"
+    )
+    if longest.needs_mm is None:
+        return [f"{line}; {longest.limited_by} holds too few of longer ones"]
+    return [f"{line}; longer ones need pieces of {longest.limited_by} {shown(longest.needs_mm, unit)} long"]
+
+
+def _step_lines(fit: Fit, job: Job) -> list[str]:
+    if not fit.steps:
+        return []
+    by_fabric: dict[str, list[Step]] = {}
+    for step in fit.steps:
+        by_fabric.setdefault(step.fabric, []).append(step)
+    rows: dict[tuple[tuple[int, float], ...], list[str]] = {}
+    for fabric, steps in by_fabric.items():
+        rows.setdefault(tuple((one.blades, one.blade_length_mm) for one in steps), []).append(fabric)
+    lines = ["", "longest blades of which one piece holds so many:"]
+    for steps_, fabrics in rows.items():
+        told = ", ".join(f"{count}: {shown(length, job.unit)}" for count, length in steps_)
+        lines.append(f"{', '.join(fabrics)}  {told}")
+    return lines
+
+
+def _counted(count: int, thing: str) -> str:
+    return f"{count} {thing}{'' if count == 1 else 's'}"

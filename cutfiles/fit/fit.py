@@ -1,0 +1,177 @@
+"""The door: a job in, what its fabrics give out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from cutfiles.core.errors import JobError
+from cutfiles.fit.longest import Lengths, Longest, Step, longest_blade, steps_of
+from cutfiles.fit.plates import WholePlates, needs_of, whole_plates
+from cutfiles.fit.trial import Trial
+from cutfiles.geometry.outline import area
+from cutfiles.job.model.job import FabricSpec, Job, Share
+from cutfiles.job.model.needs import BLADE
+from cutfiles.nest.base.clock import Effort
+from cutfiles.plate.sizes import Json
+
+
+@dataclass(frozen=True, slots=True)
+class FabricYield:
+    """What one fabric was found to hold of each shape that it may give, each given to it alone."""
+
+    fabric: str
+    pieces: int
+    holds: tuple[tuple[str, int], ...]  # one piece
+
+    @property
+    def in_all(self) -> tuple[tuple[str, int], ...]:
+        """All its pieces."""
+        return tuple((shape, count * self.pieces) for shape, count in self.holds)
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """What the fabrics of a job give. Every number was laid; the next one was tried and wasn't."""
+
+    whole: WholePlates
+    fabrics: tuple[FabricYield, ...]
+    largest: Longest | None  # None where no blade fits the job as asked
+    steps: tuple[Step, ...]
+
+    def json(self) -> Json:
+        """Return it as `fit --json` gives it, lengths in mm."""
+        largest = self.largest and {
+            "blade_length_mm": round(self.largest.blade_length_mm, 6),
+            "finished_diameter_mm": round(self.largest.finished_diameter_mm, 6),
+            "limited_by": self.largest.limited_by,
+            "needs_mm": None if self.largest.needs_mm is None else round(self.largest.needs_mm, 6),
+        }
+        return {
+            "plates": self.whole.plates,
+            "blades_over": self.whole.blades_over,
+            "limited_by": self.whole.limited_by,
+            "fabrics": [
+                {
+                    "fabric": one.fabric,
+                    "pieces": one.pieces,
+                    "holds": dict(one.holds),
+                    "in_all": dict(one.in_all),
+                }
+                for one in self.fabrics
+            ],
+            "largest": largest,
+            "steps": [
+                {
+                    "fabric": one.fabric,
+                    "blades": one.blades,
+                    "blade_length_mm": round(one.blade_length_mm, 6),
+                }
+                for one in self.steps
+            ],
+        }
+
+
+def fit(job: Job, *, effort: Effort) -> Fit:
+    """Return what the fabrics of a job give.
+
+    Args:
+        job: its own count of plates matters for the longest blade alone.
+        effort: that `make` would take.
+
+    Raises:
+        JobError: there is no fabric to cut from, or the sizes make no plate.
+    """
+    if not job.fabrics:
+        raise JobError("fabric", "there is none to cut from; add a [[fabric]] with its width and length")
+    _check_offers(job)
+    trial = Trial(job, effort=effort)
+    lengths = Lengths(job, effort)
+    with trial.with_help():
+        yields = _yields(trial)
+        whole = whole_plates(job, trial, most=_most_plates(job, trial))
+    largest = longest_blade(job, lengths)
+    steps = tuple(step for fabric in _unlike(trial.fabrics) for step in steps_of(fabric, lengths))
+    return Fit(whole, yields, largest, _for_all_alike(steps, trial.fabrics))
+
+
+def _check_offers(job: Job) -> None:
+    for shape in needs_of(job, 1):
+        if not any(name == shape for fabric in job.fabrics for name, _ in fabric.cuts):
+            raise JobError(
+                "fabric", f'no fabric is told to give {shape}; add {shape} = "rest" to a fabric\'s cuts'
+            )
+
+
+def _yields(trial: Trial) -> tuple[FabricYield, ...]:
+    known: dict[tuple[FabricSpec, str], int] = {}
+    found = []
+    for fabric in trial.fabrics:
+        if fabric.as_needed:
+            continue
+        holds = []
+        for shape, _ in fabric.cuts:
+            key = (cloth(fabric), shape)
+            if key not in known:
+                known[key] = trial.holds(fabric, shape)
+            holds.append((shape, known[key]))
+        found.append(FabricYield(fabric.name, fabric.pieces, tuple(holds)))
+    return tuple(found)
+
+
+def cloth(fabric: FabricSpec) -> FabricSpec:
+    """Return what decides how many pieces a fabric holds: the same for fabrics alike but for their names."""
+    return replace(fabric, name="", pieces=1, cuts=())
+
+
+def _unlike(fabrics: Iterable[FabricSpec]) -> list[FabricSpec]:
+    """One of each kind of cloth that gives blades."""
+    first: dict[FabricSpec, FabricSpec] = {}
+    for fabric in fabrics:
+        if not fabric.as_needed and any(shape == BLADE for shape, _ in fabric.cuts):
+            first.setdefault(cloth(fabric), fabric)
+    return list(first.values())
+
+
+def _for_all_alike(steps: Iterable[Step], fabrics: Iterable[FabricSpec]) -> tuple[Step, ...]:
+    """Each fabric's steps, taken from the one that stood for its kind."""
+    listed = list(fabrics)
+    stands_for = {one.name: cloth(one) for one in listed}
+    by_cloth: dict[FabricSpec, list[Step]] = {}
+    for step in steps:
+        by_cloth.setdefault(stands_for[step.fabric], []).append(step)
+    return tuple(
+        replace(step, fabric=one.name)
+        for one in listed
+        if any(shape == BLADE for shape, _ in one.cuts)
+        for step in by_cloth.get(cloth(one), [])
+    )
+
+
+def _most_plates(job: Job, trial: Trial) -> int:
+    """Plates that the cloth can't pass: by its area, and by the numbers that it is told to give.
+
+    Where every shape may come from cloth as long as needed nothing limits them: then as many as are asked.
+    """
+    one, two = needs_of(job, 1), needs_of(job, 2)
+    most = [
+        given // (two[shape] - one[shape])
+        for shape in one
+        if two[shape] > one[shape] and (given := _most_given(trial, shape)) is not None
+    ]
+    return min(most, default=job.plate.count)
+
+
+def _most_given(trial: Trial, shape: str) -> int | None:
+    """Pieces of a shape that the cloth can't pass, None where some of it is as long as needed."""
+    covers = area(trial.pieces.shape(shape).cut)
+    total = 0
+    for fabric in trial.fabrics:
+        count = dict(fabric.cuts).get(shape, 0)
+        if not isinstance(count, Share):
+            total += count
+        elif fabric.as_needed:
+            return None
+        else:
+            total += int(fabric.pieces * fabric.width_mm * fabric.length_mm / covers)
+    return total

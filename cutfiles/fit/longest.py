@@ -1,0 +1,173 @@
+"""How long the blades could be: for the job as asked, and for so many out of one piece of a fabric."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from cutfiles.core.errors import CutfilesError
+from cutfiles.core.tolerance import RULE_MM
+from cutfiles.core.units import MM_PER_INCH, Unit, rounded_down_mm, rounded_up_mm
+from cutfiles.fit.plates import most_true, needs_of
+from cutfiles.fit.trial import Trial, trial_or_none
+from cutfiles.job.model.job import FabricSpec, Job
+from cutfiles.job.model.needs import BLADE
+from cutfiles.nest.base.clock import NO_INSERTION, Effort
+from cutfiles.plate.measure import plate_of
+
+MOST_STEPS = 12  # blades out of one piece: beyond that nobody asks how long they could be
+# So few pieces need few moves; and there are very many lengths to try.
+_STEPS_EFFORT = Effort(1, 100)
+
+
+@dataclass(frozen=True, slots=True)
+class Longest:
+    """The longest blade with which the job as asked fits; a step longer was tried and does not."""
+
+    blade_length_mm: float
+    finished_diameter_mm: float
+    limited_by: str  # the fabric that holds too few of a longer one
+    needs_mm: float | None  # how long each piece of that fabric had to be for the next step; None: not found
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """The longest blade of which one piece of a fabric was found to hold so many."""
+
+    fabric: str
+    blades: int
+    blade_length_mm: float
+
+
+def step_mm(unit: Unit) -> float:
+    """Return by how much blades are made longer: 1/16 in or 1 mm."""
+    return MM_PER_INCH / 16 if unit is Unit.IN else 1.0
+
+
+def with_blade(job: Job, length_mm: float) -> Job:
+    """Return the job with blades of another length and the same inner radius."""
+    inner = job.plate.inner_radius_mm
+    if inner is None:
+        diameter, length = job.plate.finished_diameter_mm, job.plate.blade_length_mm
+        assert diameter is not None
+        assert length is not None
+        inner = max(0.0, diameter / 2 + job.plate.seam_mm - length)
+    plate = replace(job.plate, blade_length_mm=length_mm, inner_radius_mm=inner, finished_diameter_mm=None)
+    return replace(job, plate=plate)
+
+
+class Lengths:
+    """Blades of one job in steps of length; the trial of each is made once."""
+
+    def __init__(self, job: Job, effort: Effort) -> None:
+        self._job = job
+        self._effort = effort
+        self._trials: dict[int, Trial | None] = {}
+        self.step_mm = step_mm(job.unit)
+
+    def with_effort(self, effort: Effort) -> Lengths:
+        """Return the same lengths, searched harder or less hard."""
+        return Lengths(self._job, effort)
+
+    def mm(self, steps: int) -> float:
+        """Return the length of so many steps; the same double as the sum written in a job file."""
+        return steps * self.step_mm
+
+    def trial(self, steps: int) -> Trial | None:
+        """Return the job with blades of so many steps; None where they make no plate."""
+        if steps not in self._trials:
+            job = with_blade(self._job, self.mm(steps))
+            self._trials[steps] = trial_or_none(job, effort=self._effort)
+        return self._trials[steps]
+
+    def nearest(self, job: Job) -> int:
+        """Return the steps that are no longer than the blades of a job."""
+        return int(rounded_down_mm(plate_of(job).blade.length_mm, self.step_mm) / self.step_mm + 0.5)
+
+    def range(self) -> tuple[int, int] | None:
+        """Return the fewest steps that make a plate, and the most that any cloth could hold; None for none."""
+        longest = max((max(one.width_mm, one.length_mm) for one in self._job.fabrics), default=0.0) * 2**0.5
+        most = int(rounded_down_mm(longest, self.step_mm) / self.step_mm + 0.5)
+        # Blades too short to be sewn aren't tried: every longer one can be, up to what the background holds.
+        least = 1
+        while least <= most and not self._is_plate(least):
+            least += 1
+        return (least, most) if least <= most else None
+
+    def _is_plate(self, steps: int) -> bool:
+        try:
+            plate_of(with_blade(self._job, self.mm(steps)))
+        except CutfilesError:
+            return False
+        return True
+
+
+def longest_blade(job: Job, lengths: Lengths) -> Longest | None:
+    """Return the longest blade with which the job as asked fits; None where no length does."""
+    needs = needs_of(job, job.plate.count)
+
+    def fits(steps: int, by: Lengths = lengths) -> bool:
+        trial = by.trial(steps)
+        return trial is not None and trial.gives(needs)
+
+    quick = lengths.with_effort(NO_INSERTION)
+    if (range_ := quick.range()) is None:
+        return None
+    least, most = range_
+    found = most_true(lambda steps: fits(steps, quick), least, most, start=lengths.nearest(job))
+    if found is None:
+        return None
+    # Near the end it takes a search like the one that `make` makes.
+    while found < most and fits(found + 1):
+        found += 1
+    trial = lengths.trial(found)
+    assert trial is not None
+    fabric, needed = _holder(lengths, found, trial)
+    return Longest(lengths.mm(found), trial.plate.blade.finished_diameter_mm, fabric, needed)
+
+
+def _holder(lengths: Lengths, found: int, trial: Trial) -> tuple[str, float | None]:
+    """The fabric whose pieces hold fewer of the next length, and how long they would have to be for it."""
+    following = lengths.trial(found + 1)
+    offers = [one for one in trial.fabrics if any(shape == BLADE for shape, _ in one.cuts)]
+    if following is None:
+        return (offers or list(trial.fabrics))[0].name, None
+    for fabric in offers:
+        if fabric.as_needed:
+            continue
+        now = trial.holds(fabric, BLADE)
+        if now and following.holds(fabric, BLADE, most=now) < now:
+            return fabric.name, _length_for(following, fabric, now)
+    return (offers or list(trial.fabrics))[0].name, None
+
+
+def _length_for(trial: Trial, fabric: FabricSpec, blades: int) -> float | None:
+    """How long a piece must be to hold so many blades, to 1/8 in or 5 mm, up to a third longer."""
+    mark = trial.mark_mm
+    length = rounded_up_mm(fabric.length_mm + RULE_MM, mark)
+    while length <= fabric.length_mm * 4 / 3 and fabric.is_rectangle:
+        if trial.holds(replace(fabric, length_mm=length), BLADE, most=blades) >= blades:
+            return length
+        length += mark
+    return None
+
+
+def steps_of(fabric: FabricSpec, lengths: Lengths) -> tuple[Step, ...]:
+    """Return the longest blades of which one piece of a fabric holds 1, 2, 3 … 12."""
+    lengths = lengths.with_effort(_STEPS_EFFORT)
+    found: list[Step] = []
+    if (range_ := lengths.range()) is None:
+        return ()
+    least, most = range_
+    most = min(most, int(max(fabric.width_mm, fabric.length_mm) * 2**0.5 / lengths.step_mm))
+    for blades in range(1, MOST_STEPS + 1):
+
+        def holds(steps: int, blades: int = blades) -> bool:
+            trial = lengths.trial(steps)
+            return trial is not None and trial.holds(fabric, BLADE, most=blades) >= blades
+
+        longest = most_true(holds, least, most, start=most)
+        if longest is None:
+            break
+        most = longest
+        found.append(Step(fabric.name, blades, lengths.mm(most)))
+    return tuple(found)

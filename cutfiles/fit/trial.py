@@ -1,0 +1,99 @@
+"""One job put to its fabrics: do they give so many of each shape? No mat loads, no files."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import replace
+
+from cutfiles.core.errors import CutfilesError, UnmetError
+from cutfiles.job.model.job import FabricSpec, Job, Share
+from cutfiles.nest.base.clock import Clock, Effort
+from cutfiles.nest.base.progress import ProgressReporter
+from cutfiles.nest.base.reach import reach_of
+from cutfiles.nest.fabric.cutting import ALL, Cutter
+from cutfiles.nest.fabric.demand import settle
+from cutfiles.nest.fabric.shortage import Shortage
+from cutfiles.nest.search.solver import Solver
+from cutfiles.nest.search.workers import Workers
+from cutfiles.pieces.cutlist import cut_list
+from cutfiles.pieces.shape import CutList
+from cutfiles.plate.measure import plate_of
+
+Needs = Mapping[str, int]
+
+
+class Trial:
+    """A job's shapes and fabrics; each container that was filled once is remembered."""
+
+    def __init__(self, job: Job, *, effort: Effort) -> None:
+        """Raise JobError or GeometryError where the job makes no plate or no shape."""
+        self.plate = plate_of(job)
+        self.pieces = cut_list(job, self.plate)
+        self._unit = job.unit
+        self.mark_mm = job.unit.rough_mark_mm
+        clock = Clock(effort=effort)
+        gap = job.machine.gap_mm
+        reach = reach_of(job.mat.less(job.machine.beyond_mm), job.machine.register)
+        self._solver = Solver(self.pieces.shapes, gap_mm=gap, clock=clock)
+        self._cutter = Cutter(self.pieces.shapes, reach, self._solver, gap_mm=gap, mark_mm=self.mark_mm)
+        self._gap_mm = gap
+
+    @property
+    def fabrics(self) -> tuple[FabricSpec, ...]:
+        """The job's fabrics, drawn scraps measured."""
+        return tuple(demand.fabric for demand in self.pieces.demands)
+
+    @contextmanager
+    def with_help(self) -> Iterator[None]:
+        """Search on all cores inside."""
+        with Workers(self.pieces.shapes, self._solver, gap_mm=self._gap_mm):
+            yield
+
+    def holds(self, fabric: FabricSpec, shape: str, *, most: int = ALL) -> int:
+        """Return how many of a shape, up to `most`, one piece of a fabric holds if it gives nothing else."""
+        return self._cutter.cut(replace(fabric, pieces=1), {shape: most}).given[shape]
+
+    def gives(self, needs: Needs) -> bool:
+        """Return whether the fabrics give at least so many of each shape, shared out as `make` does it."""
+        return self._settled(self._asked(needs)) is not None
+
+    def gives_all(self, needs: Needs, shape: str) -> int:
+        """Return how many of a shape they give besides all else that is needed, 0 if they don't give that."""
+        others = {name: count for name, count in needs.items() if name != shape}
+        asked = self._asked({**others, shape: 0})
+        filled = tuple(
+            replace(
+                demand, counts=tuple((name, _filling(name, count, shape)) for name, count in demand.counts)
+            )
+            for demand in asked.demands
+        )
+        return (self._settled(replace(asked, demands=filled)) or Counter())[shape]
+
+    def _asked(self, needs: Needs) -> CutList:
+        return replace(self.pieces, needs=tuple(needs.items()))
+
+    def _settled(self, asked: CutList) -> Counter[str] | None:
+        """How many of each shape all fabrics give; None where that is too few."""
+        reporter = ProgressReporter(None, needed=sum(need for _, need in asked.needs))
+        try:
+            settled = settle(asked, self._cutter, Shortage(self._cutter, self._unit, remedies=False), reporter)
+        except UnmetError:
+            return None
+        given: Counter[str] = Counter()
+        for one in settled:
+            given.update(one.cut.given)
+        return given if all(given[shape] >= need for shape, need in asked.needs) else None
+
+
+def _filling(name: str, count: int | Share, shape: str) -> int | Share:
+    return Share.FILL if name == shape and count is Share.REST else count
+
+
+def trial_or_none(job: Job, *, effort: Effort) -> Trial | None:
+    """Return the trial of a job; None where its sizes make no plate that can be sewn."""
+    try:
+        return Trial(job, effort=effort)
+    except CutfilesError:
+        return None
