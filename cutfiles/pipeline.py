@@ -144,7 +144,7 @@ def fit(job: Path | str | Job | Sized) -> Fit:
     from cutfiles.fit.fit import fit as fit_job  # noqa: PLC0415
 
     sized = job if isinstance(job, Sized) else size(job)
-    return fit_job(sized.job, effort=effort_for(sized.job.fabrics))
+    return fit_job(sized.job)
 
 
 def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:

@@ -8,12 +8,16 @@ from dataclasses import dataclass, replace
 from cutfiles.core.errors import JobError
 from cutfiles.fit.longest import Lengths, Longest, Step, longest_blade, steps_of
 from cutfiles.fit.plates import WholePlates, needs_of, whole_plates
-from cutfiles.fit.trial import Trial
+from cutfiles.fit.trial import Trial, helped_trial
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec, Job, Share
 from cutfiles.job.model.needs import BLADE
 from cutfiles.nest.base.clock import Effort
 from cutfiles.plate.sizes import Json
+
+# There are many questions, each asked of every fabric, and a person waits: `make` searches harder and now and
+# then finds room for a piece more, never for one less.
+_EFFORT = Effort(1, 80)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +76,12 @@ class Fit:
         }
 
 
-def fit(job: Job, *, effort: Effort) -> Fit:
+def fit(job: Job, *, effort: Effort = _EFFORT) -> Fit:
     """Return what the fabrics of a job give.
 
     Args:
         job: its own count of plates matters for the longest blade alone.
-        effort: that `make` would take.
+        effort: of each search for one piece more; `make` takes more, and gives at least as much.
 
     Raises:
         JobError: there is no fabric to cut from, or the sizes make no plate.
@@ -85,9 +89,8 @@ def fit(job: Job, *, effort: Effort) -> Fit:
     if not job.fabrics:
         raise JobError("fabric", "there is none to cut from; add a [[fabric]] with its width and length")
     _check_offers(job)
-    trial = Trial(job, effort=effort)
     lengths = Lengths(job, effort)
-    with trial.with_help():
+    with helped_trial(job, effort=effort) as trial:
         yields = _yields(trial)
         whole = whole_plates(job, trial, most=_most_plates(job, trial))
     largest = longest_blade(job, lengths)

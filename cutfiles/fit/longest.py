@@ -15,8 +15,6 @@ from cutfiles.nest.base.clock import NO_INSERTION, Effort
 from cutfiles.plate.measure import plate_of
 
 MOST_STEPS = 12  # blades out of one piece: beyond that nobody asks how long they could be
-# So few pieces need few moves; and there are very many lengths to try.
-_STEPS_EFFORT = Effort(1, 100)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +82,7 @@ class Lengths:
         return int(rounded_down_mm(plate_of(job).blade.length_mm, self.step_mm) / self.step_mm + 0.5)
 
     def range(self) -> tuple[int, int] | None:
-        """Return the fewest steps that make a plate, and the most that any cloth could hold; None for none."""
+        """Return the fewest steps that make a plate, and the most that any cloth could hold."""
         longest = max((max(one.width_mm, one.length_mm) for one in self._job.fabrics), default=0.0) * 2**0.5
         most = int(rounded_down_mm(longest, self.step_mm) / self.step_mm + 0.5)
         # Blades too short to be sewn aren't tried: every longer one can be, up to what the background holds.
@@ -153,7 +151,7 @@ def _length_for(trial: Trial, fabric: FabricSpec, blades: int) -> float | None:
 
 def steps_of(fabric: FabricSpec, lengths: Lengths) -> tuple[Step, ...]:
     """Return the longest blades of which one piece of a fabric holds 1, 2, 3 … 12."""
-    lengths = lengths.with_effort(_STEPS_EFFORT)
+    lengths = lengths.with_effort(NO_INSERTION)  # there are very many lengths to try
     found: list[Step] = []
     if (range_ := lengths.range()) is None:
         return ()

@@ -10,6 +10,7 @@ from dataclasses import replace
 from cutfiles.core.errors import CutfilesError, UnmetError
 from cutfiles.job.model.job import FabricSpec, Job, Share
 from cutfiles.nest.base.clock import Clock, Effort
+from cutfiles.nest.base.context import ALONE, Helpers
 from cutfiles.nest.base.progress import ProgressReporter
 from cutfiles.nest.base.reach import reach_of
 from cutfiles.nest.fabric.cutting import ALL, Cutter
@@ -27,29 +28,21 @@ Needs = Mapping[str, int]
 class Trial:
     """A job's shapes and fabrics; each container that was filled once is remembered."""
 
-    def __init__(self, job: Job, *, effort: Effort) -> None:
+    def __init__(self, job: Job, *, effort: Effort, helpers: Helpers = ALONE) -> None:
         """Raise JobError or GeometryError where the job makes no plate or no shape."""
         self.plate = plate_of(job)
         self.pieces = cut_list(job, self.plate)
-        self._unit = job.unit
         self.mark_mm = job.unit.rough_mark_mm
-        clock = Clock(effort=effort)
-        gap = job.machine.gap_mm
+        gap, clock = job.machine.gap_mm, Clock(effort=effort)
         reach = reach_of(job.mat.less(job.machine.beyond_mm), job.machine.register)
-        self._solver = Solver(self.pieces.shapes, gap_mm=gap, clock=clock)
-        self._cutter = Cutter(self.pieces.shapes, reach, self._solver, gap_mm=gap, mark_mm=self.mark_mm)
-        self._gap_mm = gap
+        solver = Solver(self.pieces.shapes, gap_mm=gap, clock=clock, helpers=helpers)
+        self._cutter = Cutter(self.pieces.shapes, reach, solver, gap_mm=gap, mark_mm=self.mark_mm)
+        self._shortage = Shortage(self._cutter, job.unit, remedies=False)
 
     @property
     def fabrics(self) -> tuple[FabricSpec, ...]:
         """The job's fabrics, drawn scraps measured."""
         return tuple(demand.fabric for demand in self.pieces.demands)
-
-    @contextmanager
-    def with_help(self) -> Iterator[None]:
-        """Search on all cores inside."""
-        with Workers(self.pieces.shapes, self._solver, gap_mm=self._gap_mm):
-            yield
 
     def holds(self, fabric: FabricSpec, shape: str, *, most: int = ALL) -> int:
         """Return how many of a shape, up to `most`, one piece of a fabric holds if it gives nothing else."""
@@ -76,9 +69,10 @@ class Trial:
 
     def _settled(self, asked: CutList) -> Counter[str] | None:
         """How many of each shape all fabrics give; None where that is too few."""
-        reporter = ProgressReporter(None, needed=sum(need for _, need in asked.needs))
+        needed = sum(need for _, need in asked.needs)
+        reporter = ProgressReporter(None, needed=needed, fabrics=len(asked.demands))
         try:
-            settled = settle(asked, self._cutter, Shortage(self._cutter, self._unit, remedies=False), reporter)
+            settled = settle(asked, self._cutter, self._shortage, reporter)
         except UnmetError:
             return None
         given: Counter[str] = Counter()
@@ -97,3 +91,11 @@ def trial_or_none(job: Job, *, effort: Effort) -> Trial | None:
         return Trial(job, effort=effort)
     except CutfilesError:
         return None
+
+
+@contextmanager
+def helped_trial(job: Job, *, effort: Effort) -> Iterator[Trial]:
+    """Give the trial of a job that is searched on all cores."""
+    shapes = cut_list(job, plate_of(job)).shapes
+    with Workers(shapes, gap_mm=job.machine.gap_mm, clock=Clock(effort=effort)) as helpers:
+        yield Trial(job, effort=effort, helpers=helpers)
