@@ -22,10 +22,10 @@ from cutfiles.plate.plate import Plate
 from cutfiles.plate.sizes import Json, sizes_json
 
 if TYPE_CHECKING:
-    from cutfiles.fit.fit import Fit
     from cutfiles.formats.model.plan import CutPlan
     from cutfiles.nest.base.layout import Layout
     from cutfiles.toolpath.template_sheets import TemplateSheets
+    from cutfiles.yields.fit import Fit
 
 # A context that is entered while the search runs. It gets the clock, whose `stop()` ends the search soon
 # with the best that it has; any thread may call it.
@@ -141,7 +141,7 @@ def fit(job: Path | str | Job | Sized) -> Fit:
     Raises:
         JobError: a key is wrong, there is no fabric, or none is told to give a shape.
     """
-    from cutfiles.fit.fit import fit as fit_job  # noqa: PLC0415
+    from cutfiles.yields.fit import fit as fit_job  # noqa: PLC0415
 
     sized = job if isinstance(job, Sized) else size(job)
     return fit_job(sized.job)

@@ -9,8 +9,8 @@ from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import BLADE
 
 if TYPE_CHECKING:
-    from cutfiles.fit.fit import FabricYield, Fit
-    from cutfiles.fit.longest import Longest, Step
+    from cutfiles.yields.fit import FabricYield, Fit
+    from cutfiles.yields.longest import Longest, Step
 
 
 def fit_text(fit: Fit, job: Job) -> str:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 
 from cutfiles.core.errors import CutfilesError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, rounded_down_mm, rounded_up_mm
-from cutfiles.fit.plates import most_true, needs_of
-from cutfiles.fit.trial import Trial, trial_or_none
 from cutfiles.job.model.job import FabricSpec, Job
 from cutfiles.job.model.needs import BLADE
 from cutfiles.nest.base.clock import NO_INSERTION, Effort
 from cutfiles.plate.measure import plate_of
+from cutfiles.yields.plates import most_true, needs_of
+from cutfiles.yields.trial import Trial, trial_or_none
 
 MOST_STEPS = 12  # blades out of one piece: beyond that nobody asks how long they could be
 
@@ -152,20 +153,27 @@ def _length_for(trial: Trial, fabric: FabricSpec, blades: int) -> float | None:
 def steps_of(fabric: FabricSpec, lengths: Lengths) -> tuple[Step, ...]:
     """Return the longest blades of which one piece of a fabric holds 1, 2, 3 … 12."""
     lengths = lengths.with_effort(NO_INSERTION)  # there are very many lengths to try
-    found: list[Step] = []
     if (range_ := lengths.range()) is None:
         return ()
     least, most = range_
     most = min(most, int(max(fabric.width_mm, fabric.length_mm) * 2**0.5 / lengths.step_mm))
-    for blades in range(1, MOST_STEPS + 1):
+    known: dict[int, int] = {}
 
-        def holds(steps: int, blades: int = blades) -> bool:
+    def holds(blades: int, steps: int) -> bool:
+        if steps not in known:
             trial = lengths.trial(steps)
-            return trial is not None and trial.holds(fabric, BLADE, most=blades) >= blades
+            known[steps] = trial.holds(fabric, BLADE, most=MOST_STEPS) if trial else 0
+        return known[steps] >= blades
 
-        longest = most_true(holds, least, most, start=most)
+    found: list[Step] = []
+    for blades in range(1, MOST_STEPS + 1):
+        # What was tried for fewer blades says where to look for more.
+        low = max((steps for steps, count in known.items() if count >= blades), default=least)
+        short = (steps for steps, count in known.items() if count < blades and steps > low)
+        high = min(short, default=most + 1) - 1
+        longest = most_true(partial(holds, blades), low, high, start=high)
         if longest is None:
             break
         most = longest
-        found.append(Step(fabric.name, blades, lengths.mm(most)))
+        found.append(Step(fabric.name, blades, lengths.mm(longest)))
     return tuple(found)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from cutfiles.fit.trial import Needs, Trial
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import BACKGROUND, BLADE, CENTRE
+from cutfiles.yields.trial import Needs, Trial
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,14 +6,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from cutfiles.core.errors import JobError
-from cutfiles.fit.longest import Lengths, Longest, Step, longest_blade, steps_of
-from cutfiles.fit.plates import WholePlates, needs_of, whole_plates
-from cutfiles.fit.trial import Trial, helped_trial
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec, Job, Share
 from cutfiles.job.model.needs import BLADE
 from cutfiles.nest.base.clock import Effort
 from cutfiles.plate.sizes import Json
+from cutfiles.yields.longest import Lengths, Longest, Step, longest_blade, steps_of
+from cutfiles.yields.plates import WholePlates, needs_of, whole_plates
+from cutfiles.yields.trial import Trial, helped_trial
 
 # There are many questions, each asked of every fabric, and a person waits: `make` searches harder and now and
 # then finds room for a piece more, never for one less.

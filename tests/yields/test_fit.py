@@ -1,0 +1,178 @@
+"""What given fabrics give: every answer is laid, and the next one isn't."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cutfiles import fit, make, parse_job
+from cutfiles.core.errors import JobError, UnmetError
+from cutfiles.job.model.job import Job
+from cutfiles.nest.base.clock import Effort
+from cutfiles.yields.plates import WholePlates, most_true, whole_plates
+from cutfiles.yields.trial import Trial
+
+IN = 25.4
+STASH = """
+[plate]
+blades = 20
+sewn = 4
+blade_length = "4 3/4"
+inner_radius = "1 1/4"
+
+[centre]
+cover = "1/4"
+
+[[fabric]]
+name = "tide"
+width = 5
+length = 5
+pieces = 9
+cuts = { blade = "rest" }
+
+[[fabric]]
+name = "lantern"
+width = 4
+length = 4
+pieces = 3
+cuts = { centre = "rest" }
+
+[mat]
+width = 12
+height = 12
+
+[machine]
+gap = 0
+"""
+
+
+def _job(text: str = STASH) -> Job:
+    return parse_job(text)
+
+
+def _whole(job: Job) -> WholePlates:
+    """The first part of the answer alone: the longest blades take most of the time."""
+    return whole_plates(job, Trial(job, effort=Effort(1, 40)), most=40)
+
+
+def test_whole_plates_and_what_is_over_are_told() -> None:
+    """Nine squares hold two blades each: four plates of four, and two over; a fifth wants two more."""
+    found = fit(_job())
+    # Three squares of 4 in hold a centre each (3.53 in cut): they decide, and six blades are over.
+    assert (found.whole.plates, found.whole.blades_over, found.whole.limited_by) == (3, 6, "centre")
+    more = fit(_job(STASH.replace("pieces = 3", "pieces = 30")))
+    assert (more.whole.plates, more.whole.blades_over, more.whole.limited_by) == (4, 2, "blade")
+
+
+def test_what_one_piece_holds_was_found_not_bounded() -> None:
+    """A 5 in square holds two blades of 4 3/4 in, whatever its area would take."""
+    tide, lantern = fit(_job()).fabrics
+    assert (dict(tide.holds), dict(tide.in_all)) == ({"blade": 2}, {"blade": 18})
+    assert (dict(lantern.holds), dict(lantern.in_all)) == ({"centre": 1}, {"centre": 3})
+
+
+@pytest.mark.parametrize(
+    ("side", "gap", "longest"),
+    [(4.75, 0.0, 4.75), (5.0, 0.0, 5.0), (2.5, 0.0, 1.464), (2.5, 1 / 16, 1.331)],
+)
+def test_the_longest_two_in_a_square_agree_with_rows_end_for_end(
+    side: float, gap: float, longest: float
+) -> None:
+    """L ≤ min(q, [(q − (4s + g)/c)/t − 4·r_i]/3): two blades end for end in a square of side q, in inches.
+
+    The search may find more than a row holds, never less.
+    """
+    a = math.pi / 20
+    row = min(side, ((side - (4 * 0.25 + gap) / math.cos(a)) / math.tan(a) - 4 * 1.25) / 3)
+    assert row == pytest.approx(longest, abs=1e-3)
+    text = STASH.replace("width = 5\nlength = 5", f"width = {side}\nlength = {side}")
+    found = fit(_job(text.replace("gap = 0", f"gap = {gap}")))
+    (two,) = [one for one in found.steps if (one.fabric, one.blades) == ("tide", 2)]
+    assert two.blade_length_mm >= math.floor(row * 16 + 1e-9) / 16 * IN - 1e-6
+    assert two.blade_length_mm <= side * IN + 1e-6
+
+
+def test_steps_never_grow_with_the_number_of_blades() -> None:
+    """And each is in whole sixteenths of an inch."""
+    steps = [one.blade_length_mm for one in fit(_job()).steps if one.fabric == "tide"]
+    assert steps == sorted(steps, reverse=True)
+    assert len(steps) == 12
+    assert all(abs(length / (IN / 16) - round(length / (IN / 16))) < 1e-9 for length in steps)
+
+
+def test_the_longest_blade_is_made_and_the_next_is_not() -> None:
+    """By `make`, which searches harder; on such small squares there is no more to find."""
+    job = replace(_job(), plate=replace(_job().plate, count=3))
+    found = fit(job).largest
+    assert found is not None
+    assert found.limited_by == "tide"
+    assert found.blade_length_mm == pytest.approx(5 * IN)
+    assert found.finished_diameter_mm == pytest.approx(2 * (1.25 + 5 - 0.25) * IN)
+    fits = replace(job, plate=replace(job.plate, blade_length_mm=found.blade_length_mm))
+    assert make(fits).files
+    longer = replace(job, plate=replace(job.plate, blade_length_mm=found.blade_length_mm + IN / 16))
+    with pytest.raises(UnmetError):
+        make(longer)
+    assert found.needs_mm == pytest.approx(5.125 * IN)
+
+
+def test_a_metric_job_goes_by_millimetres() -> None:
+    """Blades in whole millimetres."""
+    text = STASH.replace('"4 3/4"', "12").replace('"1 1/4"', "3").replace('"1/4"', "0.6")
+    text = text.replace("width = 5\nlength = 5", "width = 12.7\nlength = 12.7")
+    text = text.replace("width = 4\nlength = 4", "width = 10.5\nlength = 10.5").replace("= 12\n", "= 30\n")
+    found = fit(_job('[job]\nunit = "cm"\n' + text.replace("blade_length = 30", "blade_length = 12")))
+    assert found.steps
+    assert all(abs(one.blade_length_mm - round(one.blade_length_mm)) < 1e-9 for one in found.steps)
+
+
+@settings(max_examples=5, deadline=None)
+@given(pieces=st.integers(1, 6), side=st.sampled_from([4.75, 5]), sewn=st.integers(2, 5))
+def test_what_fit_says_fits_is_made_and_one_more_is_not(pieces: int, side: float, sewn: int) -> None:
+    """So many plates come out of `make`, and with the blades over too; a plate more is refused."""
+    text = STASH.replace("pieces = 3", "pieces = 40").replace("pieces = 9", f"pieces = {pieces}")
+    text = text.replace("sewn = 4", f"sewn = {sewn}")
+    text = text.replace("width = 5\nlength = 5", f"width = {side}\nlength = {side}")
+    job = _job(text)
+    whole = _whole(job)
+    if whole.plates:
+        made = make(replace(job, plate=replace(job.plate, count=whole.plates)))
+        of_tide = next(one for one in made.nested.tallies if one.fabric == "tide").counts
+        blades = dict(of_tide)["blade"]
+        assert blades == whole.plates * sewn
+    assert whole.plates * sewn + whole.blades_over == 2 * pieces
+    with pytest.raises(UnmetError):
+        make(replace(job, plate=replace(job.plate, count=whole.plates + 1)))
+
+
+@settings(max_examples=10, deadline=None)
+@given(pieces=st.integers(1, 15), more=st.integers(1, 4))
+def test_more_cloth_never_gives_fewer_plates(pieces: int, more: int) -> None:
+    """Nor does it leave less over in all."""
+    few = _whole(_job(STASH.replace("pieces = 9", f"pieces = {pieces}")))
+    many = _whole(_job(STASH.replace("pieces = 9", f"pieces = {pieces + more}")))
+    assert many.plates >= few.plates
+    assert many.plates * 4 + many.blades_over >= few.plates * 4 + few.blades_over
+
+
+@given(
+    answer=st.integers(-5, 60), least=st.integers(1, 20), width=st.integers(0, 40), start=st.integers(0, 70)
+)
+def test_the_greatest_true_number_is_found_from_anywhere(
+    answer: int, least: int, width: int, start: int
+) -> None:
+    """As counting up finds it."""
+    most = least + width
+    counted = max((number for number in range(least, most + 1) if number <= answer), default=None)
+    assert most_true(lambda number: number <= answer, least, most, start=start) == counted
+
+
+def test_a_shape_that_nobody_gives_is_told() -> None:
+    """Before any search."""
+    text = STASH[: STASH.index('[[fabric]]\nname = "lantern"')] + STASH[STASH.index("[mat]") :]
+    with pytest.raises(JobError, match="no fabric is told to give centre"):
+        fit(_job(text))
