@@ -158,7 +158,10 @@ def test_the_cutting_list_agrees_with_the_layout(job: Job) -> None:
         for cut in sheet.layout.hand_cuts:
             if cut.fabric == spec.name:
                 counts[cut.shape] = counts.get(cut.shape, 0) + cut.count
-        row = words[words.index(f"{spec.name} ") :]
+        # Fabrics that give the same share a row, which begins with all their names.
+        named = re.search(rf"(?<!\w){re.escape(spec.name)}[ ,]", words)
+        assert named
+        row = words[named.start() :]
         for shape, count in counts.items():
             name = shape if count == 1 else f"{shape}s"
             said = f"{count} {name}" if shape != "leaf" else f"{count} × {shape}"
