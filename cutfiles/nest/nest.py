@@ -23,7 +23,7 @@ from cutfiles.nest.fabric.demand import Settled, settle
 from cutfiles.nest.fabric.obstacles import avoided_in
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.nest.fabric.tally import tally_of
-from cutfiles.nest.loads.loads import Spread, on_loads
+from cutfiles.nest.loads.loads import LoadPosition, on_loads
 from cutfiles.nest.search.solver import Solver
 from cutfiles.nest.search.workers import Workers
 from cutfiles.nest.verify.verify import Law, verify
@@ -141,7 +141,7 @@ def load_name(number: int) -> str:
     return f"load-{number:02d}"
 
 
-_Rect = tuple[FabricSpec, Cut, Spread]
+_Rect = tuple[FabricSpec, Cut, LoadPosition]
 
 
 def _loads(rects: list[_Rect]) -> tuple[Load, ...]:
@@ -165,7 +165,7 @@ def _loads(rects: list[_Rect]) -> tuple[Load, ...]:
     return tuple(loads)
 
 
-def _on_mat(cut: Cut, spread: Spread) -> list[tuple[Pose, str]]:
+def _on_mat(cut: Cut, spread: LoadPosition) -> list[tuple[Pose, str]]:
     """Each piece's pose on the mat, from the near edge up and from left to right."""
     fabric = _blank_pose(cut, spread)
     found = []
@@ -178,13 +178,15 @@ def _on_mat(cut: Cut, spread: Spread) -> list[tuple[Pose, str]]:
     return [(pose, shape) for _, pose, shape in found]
 
 
-def _blank_pose(cut: Cut, spread: Spread) -> Pose:
+def _blank_pose(cut: Cut, spread: LoadPosition) -> Pose:
     # Turned, the blank's upper left corner comes to lie at its lower left.
     shift = cut.blank.rect.height_mm if spread.turn_deg else 0.0
     return Pose(spread.x_mm + shift, spread.y_mm, spread.turn_deg)
 
 
-def _laid(fabric: FabricSpec, cut: Cut, spread: Spread, placements: tuple[Placement, ...]) -> PlacedFabric:
+def _laid(
+    fabric: FabricSpec, cut: Cut, spread: LoadPosition, placements: tuple[Placement, ...]
+) -> PlacedFabric:
     cloth = cloth_of(fabric)
     rect, pose = cut.blank.rect, _blank_pose(cut, spread)
 

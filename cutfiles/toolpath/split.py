@@ -25,5 +25,5 @@ def _parts(load: LoadPlan) -> list[LoadPlan]:
             tuple(stroke for stroke in load.strokes if stroke.tool in (tool, Tool.REGISTER)),
         )
         for tool, name in PARTS.items()
-        if load.of(tool)
+        if load.strokes_of(tool)
     ]

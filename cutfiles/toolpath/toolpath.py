@@ -9,7 +9,7 @@ from cutfiles.nest.base.layout import Layout, Load
 from cutfiles.toolpath.cut.cuts import cuts
 from cutfiles.toolpath.cut.features import too_small
 from cutfiles.toolpath.cut.kerf import cut_lines, kept_too_much
-from cutfiles.toolpath.draw.drawing import Pass, Pen, shorter
+from cutfiles.toolpath.draw.drawing import Pen, ToolPath, shorter
 from cutfiles.toolpath.draw.register import register_marks
 
 
@@ -31,14 +31,14 @@ def plan_cuts(layout: Layout, mat: MatSpec, machine: MachineSpec) -> CutPlan:
     return CutPlan(loads, (*pen.notes(), *kept, *too_small(layout, machine)))
 
 
-def _load_plan(layout: Layout, load: Load, mat: MatSpec, passes: tuple[Pass, ...]) -> LoadPlan:
+def _load_plan(layout: Layout, load: Load, mat: MatSpec, tool_paths: tuple[ToolPath, ...]) -> LoadPlan:
     return LoadPlan(
         load.name,
         mat.width_mm,
         mat.height_mm,
-        tuple(stroke for one in passes for stroke in one.strokes),
-        sum(one.travel_mm for one in passes),
-        sum(one.travel_as_laid_mm for one in passes),
+        tuple(stroke for path in tool_paths for stroke in path.strokes),
+        sum(path.travel_mm for path in tool_paths),
+        sum(path.travel_as_laid_mm for path in tool_paths),
         tuple(
             (placement.piece_id, placed(layout.shape(placement.shape).cut, placement.pose))
             for laid in load.fabrics

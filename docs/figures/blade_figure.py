@@ -17,8 +17,8 @@ def _at(x: float, y: float) -> str:
     return f"{MIDDLE + x:.2f},{FOOT - y:.2f}"
 
 
-def _line(points: list[tuple[float, float]], look: str) -> str:
-    return f'<polyline points="{" ".join(_at(*point) for point in points)}" {look}/>'
+def _line(points: list[tuple[float, float]], style: str) -> str:
+    return f'<polyline points="{" ".join(_at(*point) for point in points)}" {style}/>'
 
 
 def _text(x: float, y: float, words: str, anchor: str = "start") -> str:
@@ -26,9 +26,9 @@ def _text(x: float, y: float, words: str, anchor: str = "start") -> str:
 
 
 def _measure(x: float, low: float, high: float, words: str) -> list[str]:
-    look = 'stroke="#555" stroke-width="0.3"'
-    ends = [_line([(x - 1.5, y), (x + 1.5, y)], look) for y in (low, high)]
-    return [_line([(x, low), (x, high)], look), *ends, _text(x + 2, (low + high) / 2 - 1.5, words)]
+    style = 'stroke="#555" stroke-width="0.3"'
+    ends = [_line([(x - 1.5, y), (x + 1.5, y)], style) for y in (low, high)]
+    return [_line([(x, low), (x, high)], style), *ends, _text(x + 2, (low + high) / 2 - 1.5, words)]
 
 
 def figure() -> str:

@@ -28,7 +28,7 @@ def _at(point: Point) -> str:
     return f"{point[0]:.2f} {HIGH - point[1]:.2f}"
 
 
-def _path(contour: Contour, look: str) -> str:
+def _path(contour: Contour, style: str) -> str:
     assert isinstance(contour, Path)
     words = [f"M{_at(contour.vertices[0][:2])}"]
     for start, end in contour.edges():
@@ -40,11 +40,11 @@ def _path(contour: Contour, look: str) -> str:
             )
         else:
             words.append(f"L{_at(end)}")
-    return f'<path d="{" ".join(words)}{"Z" if contour.closed else ""}" {look}/>'
+    return f'<path d="{" ".join(words)}{"Z" if contour.closed else ""}" {style}/>'
 
 
-def _line(points: Iterable[Point], look: str) -> str:
-    return f'<path d="M{" L".join(_at(point) for point in points)}" {look}/>'
+def _line(points: Iterable[Point], style: str) -> str:
+    return f'<path d="M{" L".join(_at(point) for point in points)}" {style}/>'
 
 
 def _dot(point: Point, colour: str, radius: float = 1.0) -> str:

@@ -37,10 +37,10 @@ def _sheets() -> TemplateSheets:
     return found
 
 
-def _element(contour: Contour, look: str) -> str:
+def _element(contour: Contour, style: str) -> str:
     if isinstance(contour, Circle):
-        return f'<circle cx="{contour.x:.3f}" cy="{contour.y:.3f}" r="{contour.radius:.3f}" {look}/>'
-    return f'<path d="{path_text(contour)}" {look}/>'
+        return f'<circle cx="{contour.x:.3f}" cy="{contour.y:.3f}" r="{contour.radius:.3f}" {style}/>'
+    return f'<path d="{path_text(contour)}" {style}/>'
 
 
 def blade() -> str:

@@ -102,7 +102,7 @@ def laid_out(folder: Path, *, pieces: int, loads: int, long_labels: bool) -> Pat
 def _lettered(load: LoadPlan) -> LoadPlan:
     """The load with sixty strokes of 2 mm in each blade."""
     strokes = []
-    for stroke in load.of(Tool.CUT):
+    for stroke in load.strokes_of(Tool.CUT):
         left, low, right, high = bounds(stroke.path)
         x, y = (left + right) / 2 - 6, (low + high) / 2
         spots = [(x + step % 10 * 1.2, y + step // 10 * 3) for step in range(60)]

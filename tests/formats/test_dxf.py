@@ -70,7 +70,7 @@ def test_strokes_keep_their_order_and_kind() -> None:
 
 def test_outlines_are_closed_and_carry_their_bulges() -> None:
     """The same corners in the same order, y up, and the bend of each edge."""
-    wanted = [stroke.path for stroke in plan().of(Tool.CUT) if isinstance(stroke.path, Path)]
+    wanted = [stroke.path for stroke in plan().strokes_of(Tool.CUT) if isinstance(stroke.path, Path)]
     written = [entity for entity in on_layer("CUT") if isinstance(entity, LWPolyline)]
     for path, entity in zip(wanted, written, strict=True):
         assert entity.closed
@@ -80,7 +80,7 @@ def test_outlines_are_closed_and_carry_their_bulges() -> None:
 
 def test_open_arcs_run_the_right_way() -> None:
     """A DXF arc runs counter-clockwise: its ends and its middle are those that were meant."""
-    wanted = [stroke.path for stroke in plan().of(Tool.DRAW)][2:4]
+    wanted = [stroke.path for stroke in plan().strokes_of(Tool.DRAW)][2:4]
     written = [entity for entity in on_layer("DRAW") if isinstance(entity, Arc)]
     for path, entity in zip(wanted, written, strict=True):
         assert isinstance(path, Path)

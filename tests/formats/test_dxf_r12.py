@@ -81,7 +81,7 @@ def test_strokes_keep_their_order_and_kind() -> None:
 
 def test_outlines_are_closed_and_carry_their_bulges() -> None:
     """The same corners in the same order, y up, and the bend of each edge."""
-    wanted = [stroke.path for stroke in plan().of(Tool.CUT) if isinstance(stroke.path, Path)]
+    wanted = [stroke.path for stroke in plan().strokes_of(Tool.CUT) if isinstance(stroke.path, Path)]
     space = document_of(write_dxf_r12(plan())).modelspace()
     written = [entity for entity in space if isinstance(entity, Polyline)]
     for path, entity in zip(wanted, written, strict=True):

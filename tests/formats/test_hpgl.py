@@ -78,7 +78,7 @@ def test_pen_1_draws_and_marks_and_pen_2_cuts() -> None:
     pens = [pen for pen, _ in drawn(plan())]
     assert pens == [1] * 7 + [2] * 4
     assert [numbers for name, numbers in statements(plan()) if name == "SP"] == [[1.0], [2.0], [0.0]]
-    cuts = replace(plan(), strokes=plan().of(Tool.CUT))
+    cuts = replace(plan(), strokes=plan().strokes_of(Tool.CUT))
     assert [numbers for name, numbers in statements(cuts) if name == "SP"] == [[2.0], [0.0]]
 
 

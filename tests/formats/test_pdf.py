@@ -108,7 +108,7 @@ def test_each_line_is_on_its_layer_and_every_stroke_is_there() -> None:
     load = plan()
     pages = pages_of(load, PaperSpec())[1:]
     for tool in Tool:
-        wanted = {drawn(stroke.path) for stroke in load.of(tool)}
+        wanted = {drawn(stroke.path) for stroke in load.strokes_of(tool)}
         found = "".join(layer_of(page, tool.value) for page in pages)
         lines = {f"{line}\n" for line in found.splitlines() if line.endswith("S")}
         assert lines == wanted

@@ -81,7 +81,7 @@ def test_notes_are_of_the_formats_that_are_written() -> None:
 
 def test_what_a_machine_is_told_is_no_matter_for_formats_of_pieces() -> None:
     """Other formats come in the parts that are told; sewn-product DXF and PDF keep pieces at true size."""
-    load = replace(plan(), outlines=tuple((s.piece_id, s.path) for s in plan().of(Tool.CUT)))
+    load = replace(plan(), outlines=tuple((s.piece_id, s.path) for s in plan().strokes_of(Tool.CUT)))
     whole = CutPlan((load,), ())
     told = calibrated(split_plan(whole), Calibration(1.01, 1.0, 0.5))
     plain = machine_files(whole, NAMES)

@@ -131,7 +131,7 @@ def _longest(line: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> int:
 def test_a_blade_is_at_true_size_and_in_its_place() -> None:
     """PDFium's picture of one blade reaches as far as the blade, measured from the mat's corner."""
     whole = whole_plate(Tip.ROUND).plan.loads[0]
-    blade = next(stroke for stroke in whole.of(Tool.CUT) if stroke.piece_id == "tide-blade-001")
+    blade = next(stroke for stroke in whole.strokes_of(Tool.CUT) if stroke.piece_id == "tide-blade-001")
     load = LoadPlan("load-01", 200, 200, (blade,))
     paper = PaperSpec(margin_mm=7.0)
     dots = 12.0

@@ -221,7 +221,7 @@ def test_a_ring_is_closed_and_a_fan_is_not() -> None:
 
 
 def test_what_people_should_know_is_at_the_end() -> None:
-    """Notes of the nest and of the passes, word for word; no heading where there are none."""
+    """Notes of the nest and of the tool paths, word for word; no heading where there are none."""
     sheet = sheet_of(PLAIN_FAN)
     layout = replace(sheet.layout, notes=("blade: 2 to spare",))
     plan = replace(sheet.plan, notes=("blade: no room for a <label>",))

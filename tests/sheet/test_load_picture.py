@@ -140,7 +140,7 @@ def test_no_text_lies_on_another(job: Job, scale: float) -> None:
     """Labels and badges of a load keep apart, and there is one for each piece and each fabric."""
     sheet = sheet_of(job)
     for load in sheet.layout.loads:
-        texts = LoadTexts.of(load, sheet.layout, scale)
+        texts = LoadTexts.for_load(load, sheet.layout, scale)
         pieces = [placement.piece_id for laid in load.fabrics for placement in laid.placements]
         assert [label.piece_id for label in texts.labels] == pieces
         assert len(texts.badges) == len(load.fabrics)
@@ -154,7 +154,7 @@ def test_a_label_lies_in_its_own_piece_and_says_its_number(job: Job) -> None:
     """Within the piece's bounds, the whole label or the number."""
     sheet = sheet_of(job)
     for load in sheet.layout.loads:
-        texts = {label.piece_id: label for label in LoadTexts.of(load, sheet.layout, 3.5).labels}
+        texts = {label.piece_id: label for label in LoadTexts.for_load(load, sheet.layout, 3.5).labels}
         for laid in load.fabrics:
             for placement in laid.placements:
                 label = texts[placement.piece_id]
@@ -238,7 +238,7 @@ def test_a_badge_rather_hides_cloth_than_a_label() -> None:
     )
     laid = PlacedFabric("tide", 1, 0.0, 0.0, 40.0, 50.0, 0.0, 0.0, None, pieces)
     load = Load("load-01", (laid,))
-    texts = LoadTexts.of(load, Layout((tall, low), (load,), (), (), (), ()), 2.0)
+    texts = LoadTexts.for_load(load, Layout((tall, low), (load,), (), (), (), ()), 2.0)
     (badge,) = texts.badges
     assert badge.text == "A"
     assert len(texts.labels) == 2

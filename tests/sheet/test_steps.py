@@ -37,7 +37,7 @@ def test_without_a_pen_no_step_speaks_of_one() -> None:
 
 
 def test_with_a_pen_the_steps_run_draw_then_register_then_cut() -> None:
-    """In the order of the machine's passes."""
+    """In the order in which the machine's tools run."""
     words = sheet_of(HARBOUR).section("Load 1 of")
     order = ["Put the pen in", "Run draw", "Run register", "Change the pen for the knife", "Run cut"]
     places = [words.index(step) for step in order]

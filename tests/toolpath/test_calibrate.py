@@ -144,7 +144,7 @@ def test_what_is_measured_on_the_sheet_makes_the_machine_true(truth: Calibration
     assert found.skew_deg == pytest.approx(truth.skew_deg, abs=1e-7)
     sheet = calibrated_load(calibration_load(bed.mat, bed.machine), found)
     sides = []
-    for stroke in sheet.of(Tool.CUT):
+    for stroke in sheet.strokes_of(Tool.CUT):
         corners = np.array(made(stroke.path, truth).coords)
         sides.append([math.dist(corners[i], corners[i + 1]) for i in range(4)])
         assert math.dist(corners[0], corners[2]) == pytest.approx(math.dist(corners[1], corners[3]), abs=1e-6)
@@ -168,16 +168,16 @@ def test_the_sheet_fits_its_mat(mat: tuple[float, float], register: Register) ->
     """Squares within the reach, apart from each other and from the marks, of which there are always three."""
     bed = bed_of(mat=mat, register=register)
     load = calibration_load(bed.mat, bed.machine)
-    large, small = (shapely.Polygon(fine(stroke.path)) for stroke in load.of(Tool.CUT))
+    large, small = (shapely.Polygon(fine(stroke.path)) for stroke in load.strokes_of(Tool.CUT))
     assert (large.area, small.area) == pytest.approx((2500.0, 25.4**2))
     assert large.distance(small) >= 5.0
     margin = bed.mat.margin_mm
     reach = shapely.box(margin, margin, bed.mat.width_mm - margin, bed.mat.height_mm - margin)
     assert reach.covers(shapely.union(large, small))
-    marks = shapely.union_all([fine(stroke.path) for stroke in load.of(Tool.REGISTER)])
-    assert len(load.of(Tool.REGISTER)) == 7
+    marks = shapely.union_all([fine(stroke.path) for stroke in load.strokes_of(Tool.REGISTER)])
+    assert len(load.strokes_of(Tool.REGISTER)) == 7
     assert marks.distance(shapely.union(large, small)) >= 1.0 - 1e-9
-    for stroke in load.of(Tool.DRAW):
+    for stroke in load.strokes_of(Tool.DRAW):
         assert shapely.union(large, small).covers(fine(stroke.path))
 
 

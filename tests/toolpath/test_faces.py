@@ -15,7 +15,7 @@ from lxml import etree
 
 from cutfiles.formats.model.plan import Drawn, Tool
 from cutfiles.pipeline import Made, Options, make, size
-from tests.toolpath.test_passes import is_written
+from tests.toolpath.test_toolpath import is_written
 
 JOB = Path(__file__).parents[2] / "fixtures/jobs/both-faces/job.toml"
 # The pennant as its points give it, seen from the right side: they run counter-clockwise with y up.

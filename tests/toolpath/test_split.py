@@ -6,7 +6,7 @@ from cutfiles.formats.model.plan import CutPlan, Tool
 from cutfiles.job.model.job import Register
 from cutfiles.toolpath.split import split_plan
 from tests.nest.jobs import bed_of, cut_list_of, fabric_of, nested, usual_shapes
-from tests.toolpath.test_passes import BARE, planned
+from tests.toolpath.test_toolpath import BARE, planned
 
 
 def whole(*, register: Register = Register.CROSS, pen: bool = True) -> CutPlan:

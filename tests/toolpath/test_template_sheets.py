@@ -74,7 +74,7 @@ def test_holes_are_cut_before_their_outline() -> None:
     for plan in sheets_of().plan.loads:
         order = [stroke.tool for stroke in plan.strokes]
         assert order == sorted(order, key=list(Tool).index)
-        names = [stroke.name for stroke in plan.of(Tool.CUT)]
+        names = [stroke.name for stroke in plan.strokes_of(Tool.CUT)]
         outer = [name for name in names if "-inner-" not in name]
         holes = [name for name in names if "-inner-" in name]
         assert len(outer) == len(holes) > 0
@@ -89,7 +89,7 @@ def test_the_kerf_moves_lines_and_not_parts() -> None:
     radii = [
         sorted(
             stroke.path.radius
-            for stroke in sheets.plan.loads[0].of(Tool.CUT)
+            for stroke in sheets.plan.loads[0].strokes_of(Tool.CUT)
             if isinstance(stroke.path, Circle)
         )
         for sheets in (plain, wide)

@@ -15,7 +15,7 @@ from cutfiles.toolpath.toolpath import plan_cuts
 
 def cut_strokes(layout: Layout, bed: Bed, **tool: Any) -> list[Stroke]:
     """Return the cuts of a layout's first load with a machine that differs from the bed's in some way."""
-    return list(plan_cuts(layout, bed.mat, replace(bed.machine, **tool)).loads[0].of(Tool.CUT))
+    return list(plan_cuts(layout, bed.mat, replace(bed.machine, **tool)).loads[0].strokes_of(Tool.CUT))
 
 
 def laid_out(

@@ -19,7 +19,7 @@ from cutfiles.check.tool.outlines import Outlines, outlines_of
 from cutfiles.core.tolerance import CHORD_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Marks, Reading
+from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, Marks, Reading
 from cutfiles.geometry.outline import Bounds, Path
 
 _FEW_CORNERS = 50  # outlines of so few are measured whatever they do
@@ -92,7 +92,7 @@ class Context:
         return Context(drawing, known, role, reading)
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> Capabilities:
         """What the file's format can say, and how exactly."""
         return self.source.kind
 

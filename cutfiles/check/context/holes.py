@@ -13,7 +13,7 @@ from cutfiles.check.shapes.contours import as_area, same_outline
 from cutfiles.core.tolerance import CHORD_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Item, Kind
+from cutfiles.formats.model.drawing import Capabilities, Item
 from cutfiles.geometry.outline import Contour, bounds
 
 _NAMED = re.compile(r"(.+)-inner-[0-9]+")
@@ -32,13 +32,13 @@ class Apart:
 
 
 @dataclass(frozen=True, slots=True)
-class _Known:
+class _KnownHole:
     name: str
     hole: Contour
     line: Contour | None  # what is cut for its piece
 
 
-def holes_apart(outlines: Sequence[Item], load: KnownLoad | None, kind: Kind) -> Apart:
+def holes_apart(outlines: Sequence[Item], load: KnownLoad | None, kind: Capabilities) -> Apart:
     """Return what is cut, holes and outlines apart.
 
     With a load, a closed line that lies where a hole should is that hole. Without one, it is what is named
@@ -47,7 +47,7 @@ def holes_apart(outlines: Sequence[Item], load: KnownLoad | None, kind: Kind) ->
     if load is None:
         return _by_name(outlines)
     known = [
-        _Known(f"{piece.piece_id}-inner-{number}", hole, piece.line)
+        _KnownHole(f"{piece.piece_id}-inner-{number}", hole, piece.line)
         for fabric in load.fabrics
         for piece in fabric.pieces
         for number, hole in enumerate(piece.holes, start=1)
@@ -57,7 +57,7 @@ def holes_apart(outlines: Sequence[Item], load: KnownLoad | None, kind: Kind) ->
     places = (
         shapely.STRtree([shapely.Point(*bounds(item.path)[:2]) for item in outlines]) if outlines else None
     )
-    taken: dict[int, _Known] = {}
+    taken: dict[int, _KnownHole] = {}
     faults: list[Fault] = []
     for one in known:
         near = [] if places is None else _near(places, one.hole, kind.within_mm)
@@ -90,12 +90,12 @@ def _near(places: shapely.STRtree, hole: Contour, within_mm: float) -> list[int]
     return near
 
 
-def _is(item: Item, hole: Contour, taken: dict[int, _Known], index: int, kind: Kind) -> bool:
+def _is(item: Item, hole: Contour, taken: dict[int, _KnownHole], index: int, kind: Capabilities) -> bool:
     return index not in taken and same_outline(item.path, hole, within_mm=kind.within_mm)
 
 
 def _late(
-    outlines: Sequence[Item], left: Sequence[Item], taken: dict[int, _Known], kind: Kind
+    outlines: Sequence[Item], left: Sequence[Item], taken: dict[int, _KnownHole], kind: Capabilities
 ) -> Iterator[Fault]:
     """Holes that are cut after the piece they are in."""
     for index, one in sorted(taken.items()):

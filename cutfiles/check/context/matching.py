@@ -16,7 +16,7 @@ from cutfiles.check.shapes.fit import fitted, may_fit
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_COMPARED
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Item, Kind
+from cutfiles.formats.model.drawing import Capabilities, Item
 from cutfiles.geometry.outline import Bounds, Contour, Path, bounds
 from cutfiles.geometry.pose import off_turn_deg
 
@@ -34,14 +34,14 @@ class Matched:
 
 
 @dataclass(frozen=True, slots=True)
-class _Wanted:
+class _WantedPiece:
     piece: KnownPiece
     fabric: KnownFabric
     cut: Contour
 
 
 @dataclass(slots=True)
-class _Look:
+class _Likeness:
     """Which shapes an outline looks like, however it lies; asked as often as there are misplaced outlines."""
 
     shapes: dict[str, Contour]
@@ -71,7 +71,7 @@ class _Look:
             if self.motion(shape, path) is not None or self.motion(mirror_image(shape), path) is not None
         }
 
-    def any_like(self, outlines: Sequence[Item], wanted: Sequence[_Wanted]) -> bool:
+    def any_like(self, outlines: Sequence[Item], wanted: Sequence[_WantedPiece]) -> bool:
         """Return whether any of the first outlines looks like a shape, or lies about where a piece does."""
         boxes = [bounds(one.cut) for one in wanted]
         return any(
@@ -84,7 +84,7 @@ def match(
     outlines: Sequence[Item],
     load: KnownLoad,
     shapes: dict[str, Contour],
-    kind: Kind,
+    kind: Capabilities,
     elsewhere: Callable[[], Sequence[Item]],
 ) -> Matched:
     """Return which outline is which piece of the load.
@@ -100,15 +100,15 @@ def match(
         elsewhere: gives closed lines on other layers, among which missing pieces are looked for.
     """
     wanted = [
-        _Wanted(piece, fabric, piece.line)
+        _WantedPiece(piece, fabric, piece.line)
         for fabric in load.fabrics
         for piece in fabric.pieces
         if piece.line is not None
     ]
     found = _exact(outlines, wanted, kind.within_mm)
-    look = _Look(shapes, kind.within_mm)
+    likeness = _Likeness(shapes, kind.within_mm)
     several = len(outlines) > 1 and len(wanted) > 1
-    strange = several and not found and not look.any_like(outlines, wanted)
+    strange = several and not found and not likeness.any_like(outlines, wanted)
     if strange and not _exact(elsewhere(), wanted, kind.within_mm):
         words = f"none of its {len(outlines)} outlines has the shape of a piece of {load.name}"
         return Matched((), (Fault(Code.OTHER_JOB, "", words),))
@@ -119,10 +119,10 @@ def match(
     taken = set(found.values())
     rest = [index for index in range(len(outlines)) if index not in found]
     missing = [index for index in range(len(wanted)) if index not in taken]
-    for mine, theirs in _guessed(outlines, wanted, rest, missing, look):
+    for mine, theirs in _guessed(outlines, wanted, rest, missing, likeness):
         found[mine] = theirs
         taken.add(theirs)
-        faults.append(_difference(outlines[mine], wanted[theirs], look))
+        faults.append(_difference(outlines[mine], wanted[theirs], likeness))
     faults += [_extra(outlines[mine].place, load) for mine in rest if mine not in found]
     lost = [wanted[theirs] for theirs in missing if theirs not in taken]
     others = elsewhere() if lost else ()
@@ -162,7 +162,7 @@ def _missing(piece_id: str) -> Fault:
     return Fault(Code.MISSING_PIECE, piece_id, "is not cut here, though the layout has it")
 
 
-def _exact(outlines: Sequence[Item], wanted: Sequence[_Wanted], within_mm: float) -> dict[int, int]:
+def _exact(outlines: Sequence[Item], wanted: Sequence[_WantedPiece], within_mm: float) -> dict[int, int]:
     """Outlines that lie on a piece to within the file's rounding."""
     if not outlines or not wanted:
         return {}
@@ -188,7 +188,7 @@ def _low(path: Contour) -> tuple[float, float]:
     return left, low
 
 
-def _wrong_id(item: Item, wanted: _Wanted) -> Iterator[Fault]:
+def _wrong_id(item: Item, wanted: _WantedPiece) -> Iterator[Fault]:
     known = wanted.piece.piece_id
     if item.piece_id != known:
         found = f"its id is {item.piece_id[:60]!r}" if item.piece_id else "it has no id"
@@ -197,10 +197,10 @@ def _wrong_id(item: Item, wanted: _Wanted) -> Iterator[Fault]:
 
 def _guessed(
     outlines: Sequence[Item],
-    wanted: Sequence[_Wanted],
+    wanted: Sequence[_WantedPiece],
     rest: Sequence[int],
     missing: Sequence[int],
-    look: _Look,
+    likeness: _Likeness,
 ) -> list[tuple[int, int]]:
     """Pairs among what doesn't lie exactly: by id, then by likeness, then by a common spot."""
     pairs: list[tuple[int, int]] = []
@@ -217,7 +217,7 @@ def _guessed(
     for alike in (True, False):
         still = []
         for mine in left:
-            theirs = _nearest(outlines[mine].path, wanted, free, middles, look if alike else None)
+            theirs = _nearest(outlines[mine].path, wanted, free, middles, likeness if alike else None)
             if theirs is None:
                 still.append(mine)
             else:
@@ -229,17 +229,17 @@ def _guessed(
 
 def _nearest(
     path: Contour,
-    wanted: Sequence[_Wanted],
+    wanted: Sequence[_WantedPiece],
     free: set[int],
     middles: np.ndarray[tuple[int, int], np.dtype[np.float64]],
-    look: _Look | None,
+    likeness: _Likeness | None,
 ) -> int | None:
     """The nearest free piece of a shape that looks like the path; without shapes, one on the same spot."""
     if not free:
         return None
     order = np.argsort(np.hypot(*(middles - _middle(path)).T), kind="stable").tolist()
-    if look is not None:
-        alike = look.names(path)
+    if likeness is not None:
+        alike = likeness.names(path)
         return next((index for index in order if index in free and wanted[index].piece.shape in alike), None)
     box = bounds(path)
     return next((index for index in order if index in free and _meet(box, bounds(wanted[index].cut))), None)
@@ -260,20 +260,22 @@ def _meet(one: Bounds, other: Bounds) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
-def _difference(item: Item, wanted: _Wanted, look: _Look) -> Fault:
+def _difference(item: Item, wanted: _WantedPiece, likeness: _Likeness) -> Fault:
     """What is wrong with an outline that isn't where its piece should be."""
     piece, fabric = wanted.piece, wanted.fabric
-    shape = look.shapes[piece.shape]
+    shape = likeness.shapes[piece.shape]
     as_laid = mirror_image(shape) if piece.pose.mirrored else shape
-    motion = look.motion(as_laid, item.path)
+    motion = likeness.motion(as_laid, item.path)
     if motion is None:
-        if look.motion(mirror_image(as_laid), item.path) is not None:
+        if likeness.motion(mirror_image(as_laid), item.path) is not None:
             words = f"is the mirror image of what {piece.piece_id} should be"
             return Fault(Code.MIRRORED_PIECE, item.place, words)
         words = f"is not the shape {piece.shape} of {piece.piece_id}{_by(item.path, wanted.cut)}"
         return Fault(Code.WRONG_SHAPE, item.place, words)
     # A turn too small to move any corner by more than the files' rounding is none.
-    least = LAYOUT_TURN_DEG + math.degrees(4 * look.within_mm / motion.reach_mm) if motion.reach_mm else 360.0
+    least = (
+        LAYOUT_TURN_DEG + math.degrees(4 * likeness.within_mm / motion.reach_mm) if motion.reach_mm else 360.0
+    )
     if fabric.turns_deg is not None and motion.turns_deg:
         turn = min(motion.turns_deg, key=lambda turn: off_turn_deg(turn, fabric.turns_deg or ()))
         if off_turn_deg(turn, fabric.turns_deg) > least:

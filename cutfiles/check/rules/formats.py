@@ -11,7 +11,7 @@ from cutfiles.check.shapes.contours import as_line
 from cutfiles.core.tolerance import FLAT_ARC_MM, SAME_POINT_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Drawing, Kind, Layer, Marks
+from cutfiles.formats.model.drawing import Capabilities, Drawing, Layer, Marks
 from cutfiles.formats.model.strokes import Floats, Ints
 from cutfiles.geometry.edge import edges_of
 
@@ -46,7 +46,7 @@ def formats_differ(
             yield Fault(Code.FORMATS_DIFFER, layer.value, f"has {words}")
 
 
-def _together(mine: Kind, theirs: Kind, layer: Layer) -> tuple[Layer, ...]:
+def _together(mine: Capabilities, theirs: Capabilities, layer: Layer) -> tuple[Layer, ...]:
     """Which layers are to be compared in one with this one; none where they can't be."""
     marks = {mine.marks, theirs.marks}
     if layer is Layer.CUT or marks == {Marks.APART}:

@@ -19,7 +19,7 @@ from cutfiles.formats.model.strokes import Strokes
 from cutfiles.geometry.outline import Contour
 
 # Six hundred thousand drawn lines, each in one piece of several near it, make some million.
-_MOST_LOOKED_AT = 3_000_000
+_MOST_PAIRS = 3_000_000
 _CHUNK = 4096
 
 
@@ -48,7 +48,7 @@ def marks_outside(
         outlines: the pieces.
         slack_mm: by how much a line may pass its outline.
     """
-    pieces = _Pieces([_generous(item.path, slack_mm) for item in outlines])
+    pieces = _Outlines([_generous(item.path, slack_mm) for item in outlines])
     says = "is drawn outside every piece, or across two"
     try:
         for start in range(0, len(drawn), _CHUNK):
@@ -64,12 +64,12 @@ def marks_outside(
         yield Fault(Code.TOO_MUCH, "", str(error))
 
 
-class _Pieces:
-    """The pieces, and how often they were looked at."""
+class _Outlines:
+    """The outlines of the pieces in an index, and how many pairs of line and outline were measured."""
 
     def __init__(self, pieces: list[shapely.geometry.base.BaseGeometry]) -> None:
         self._tree = shapely.STRtree(pieces)
-        self._looked_at = 0
+        self._pairs = 0
 
     def hold(
         self, lines: np.ndarray[tuple[int], np.dtype[np.object_]]
@@ -80,8 +80,8 @@ class _Pieces:
             TooMuchError: too many pieces lie over each other.
         """
         near, pieces = self._tree.query(lines)
-        self._looked_at += len(near)
-        if self._looked_at > _MOST_LOOKED_AT:
+        self._pairs += len(near)
+        if self._pairs > _MOST_PAIRS:
             raise TooMuchError(
                 "too many drawn lines and outlines lie over each other: the rest wasn't measured"
             )

@@ -9,7 +9,7 @@ import numpy as np
 from cutfiles.core.tolerance import FILE_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Item, Kind
+from cutfiles.formats.model.drawing import Capabilities, Item
 from cutfiles.formats.model.strokes import Floats
 from cutfiles.geometry.outline import Contour, Path
 
@@ -20,7 +20,7 @@ _CLOSE_RUN = 24
 _Flags = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
 
-def needless_points(outlines: Sequence[Item], kind: Kind) -> Iterator[tuple[Item, Fault]]:
+def needless_points(outlines: Sequence[Item], kind: Capabilities) -> Iterator[tuple[Item, Fault]]:
     """Yield each outline that has points where an arc or a straight line would do, with the fault.
 
     Args:

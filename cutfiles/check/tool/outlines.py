@@ -14,7 +14,7 @@ from cutfiles.check.tool.walked import walked_lines
 from cutfiles.core.tolerance import FILE_MM, SAME_POINT_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, chain, without_repeats
+from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, chain, without_repeats
 from cutfiles.geometry.joining import meetings, walks
 from cutfiles.geometry.outline import Circle, Contour, Path
 
@@ -81,7 +81,7 @@ def _is_closed(path: Contour) -> bool:
 
 
 def _cut_lines(
-    items: Sequence[Item], load: KnownLoad, tool: KnownTool, kind: Kind
+    items: Sequence[Item], load: KnownLoad, tool: KnownTool, kind: Capabilities
 ) -> Iterator[tuple[Item, Contour]]:
     """What the tool cuts along each line."""
     pieces = [piece.line for fabric in load.fabrics for piece in fabric.pieces if piece.line is not None]

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from cutfiles.formats.dxf.read_blocks import Blocks
-from cutfiles.formats.model.drawing import Kind, Layer
+from cutfiles.formats.model.drawing import Capabilities, Layer
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,7 @@ class Dialect:
         piece_names: the piece in each block, by the block's name.
     """
 
-    kind: Kind
+    kind: Capabilities
     layers: Mapping[str, Layer]
     repeats: frozenset[str]
     remarks: frozenset[str]

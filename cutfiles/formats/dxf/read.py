@@ -16,21 +16,21 @@ from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
 from cutfiles.findings.report import Fault
 from cutfiles.formats.dxf.dialect import Dialect
-from cutfiles.formats.dxf.read_blocks import Block, Blocks
+from cutfiles.formats.dxf.read_appearance import LayerTable, flaws_of
+from cutfiles.formats.dxf.read_blocks import BlockDefinition, Blocks
 from cutfiles.formats.dxf.read_entities import path_of
-from cutfiles.formats.dxf.read_lines import Lines, lines_in
-from cutfiles.formats.dxf.read_looks import Looks, flaws_of
+from cutfiles.formats.dxf.read_lines import PlainLines, lines_in
 from cutfiles.formats.dxf.read_pairs import Entity, Stretch, number_of, shown, stretches
-from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Names, Reading, layer_of
+from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, Names, Reading, layer_of
 from cutfiles.formats.model.ink import Inks
-from cutfiles.formats.model.strokes import Heap, sound
+from cutfiles.formats.model.strokes import StrokeCollector, sound
 from cutfiles.geometry.outline import Circle, Contour, Path
 
 _BINARY = b"AutoCAD Binary DXF"
 _MILLIMETRES = 4
 _R12, _R2007 = "AC1009", "AC1021"  # from the latter on text is UTF-8
 _HIGH = re.compile(rb"[\x80-\xff]")
-_KIND = Kind()
+_CAPABILITIES = Capabilities()
 
 
 def read_dxf(content: bytes, *, layers: Names | None = None, dialects: Sequence[Dialect] = ()) -> Reading:
@@ -49,14 +49,14 @@ def read_dxf(content: bytes, *, layers: Names | None = None, dialects: Sequence[
         raise UnreadableError("is a binary DXF; save it as ASCII")
     if b"\0" in content:
         raise UnreadableError("is no ASCII DXF: it holds zero bytes")
-    reader = _Reader(layers or {}, dialects)
+    reader = _DxfReader(layers or {}, dialects)
     for stretch in stretches(content):
         reader.take(stretch)
     return reader.result(content)
 
 
 @dataclass(slots=True)
-class _Reader:
+class _DxfReader:
     """Goes along the file once; keeps what is drawn, not what it was read from."""
 
     names: Names
@@ -64,15 +64,15 @@ class _Reader:
     header: dict[str, dict[int, str]] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     items: list[Item] = field(default_factory=list)
-    heap: Heap = field(default_factory=Heap)
+    collector: StrokeCollector = field(default_factory=StrokeCollector)
     blocks: Blocks = field(default_factory=Blocks)
-    looks: Looks = field(default_factory=Looks)
+    layer_table: LayerTable = field(default_factory=LayerTable)
     inks: Inks = field(default_factory=Inks)
     section: str = ""
     ended: bool = False
     dialect: Dialect | None = None  # known once the blocks are
     _parts: int = 0
-    _block: Block | Fault | None = None
+    _block: BlockDefinition | Fault | None = None
     _polyline: Entity | None = None  # an old polyline whose vertices still come
     _inserts: list[Entity] = field(default_factory=list)
 
@@ -97,13 +97,13 @@ class _Reader:
         names = [name for name, layer in self.names.items() if layer is Layer.DRAW]
         return frozenset(name.encode() for name in names or [Layer.DRAW.value.upper()])
 
-    def _take_lines(self, lines: Lines, first: int, last: int, stretch: Stretch) -> None:
+    def _take_lines(self, lines: PlainLines, first: int, last: int, stretch: Stretch) -> None:
         order = stretch.line + 2 * lines.starts[first:last] + 1
-        self.heap.add_lines(lines.ends_of(first, last), order)
+        self.collector.add_lines(lines.ends_of(first, last), order)
         name = stretch.values[int(lines.names[first])].decode("utf-8", errors="replace").strip()
         self._layer(name)
-        self.inks.add(Layer.DRAW, self.looks.layer_colour(name), f"line {int(order[0])}", last - first)
-        if self.heap.corners > MOST_CORNERS:
+        self.inks.add(Layer.DRAW, self.layer_table.layer_colour(name), f"line {int(order[0])}", last - first)
+        if self.collector.corners > MOST_CORNERS:
             raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
 
     def _entity(self, entity: Entity) -> None:
@@ -137,7 +137,7 @@ class _Reader:
 
     def _table(self, entity: Entity) -> None:
         try:
-            self.looks.table(entity)
+            self.layer_table.table(entity)
         except ValueError as error:
             self._say(Fault(Code.NOT_A_NUMBER, f"line {entity.line}", f"{entity.kind[:40]} {error}"))
 
@@ -149,7 +149,7 @@ class _Reader:
     def _keep(self, entity: Entity) -> None:
         self._count(len(entity.values) // 2)
         if self.section == "BLOCKS":
-            if isinstance(self._block, Block):
+            if isinstance(self._block, BlockDefinition):
                 self.blocks.hold(self._block, entity)
         elif entity.kind == "INSERT":
             # A block may come after what inserts it in files of other programs: looked up at the end.
@@ -175,18 +175,18 @@ class _Reader:
     ) -> None:
         place = block or f"line {entity.line}"
         if isinstance(path, (Path, Circle)):
-            self._look(entity, name, layer, place)
+            self._report_flaws(entity, name, layer, place)
         if isinstance(path, Fault):
             self._say(Fault(path.code, place, f"{entity.kind[:40]} {path.says}"))
         elif isinstance(path, Path) and layer is Layer.DRAW and not any(v.bulge for v in path.vertices):
             ring = (*path.vertices, path.vertices[0]) if path.closed else path.vertices
-            self.heap.add([number for vertex in ring for number in vertex[:2]], entity.line)
+            self.collector.add([number for vertex in ring for number in vertex[:2]], entity.line)
         elif isinstance(path, (Path, Circle)):
             self.items.append(Item(layer, name, path, block, place, entity.line))
             if len(self.items) > MOST_ITEMS:
                 raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
 
-    def _look(self, entity: Entity, name: str, layer: Layer | None, place: str) -> None:
+    def _report_flaws(self, entity: Entity, name: str, layer: Layer | None, place: str) -> None:
         """What of an entity isn't shown or run by every program as it is measured."""
         self._layer(entity.text(8, "0") if self.dialect else name)
         try:
@@ -195,10 +195,10 @@ class _Reader:
         except ValueError as error:
             self._say(Fault(Code.NOT_A_NUMBER, place, str(error)))
         if self.dialect is None and entity.kind != "INSERT":
-            self.inks.add(layer, self.looks.colour(entity, name), place)
+            self.inks.add(layer, self.layer_table.colour(entity, name), place)
 
     def _layer(self, name: str) -> None:
-        for fault in self.looks.layer_faults(name):
+        for fault in self.layer_table.layer_faults(name):
             self._say(fault)
 
     def _say(self, fault: Fault) -> None:
@@ -207,8 +207,8 @@ class _Reader:
             raise TooMuchError(f"more than {MOST_FAULTS} things in it can't be read")
 
     def _count(self, corners: int) -> None:
-        self.heap.corners += corners
-        if self.heap.corners > MOST_CORNERS:
+        self.collector.corners += corners
+        if self.collector.corners > MOST_CORNERS:
             raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
 
     def _header(self, section: Entity) -> None:
@@ -228,7 +228,7 @@ class _Reader:
         if not self.ended:
             raise UnreadableError("is no whole DXF: the end mark (0, EOF) is missing")
         self._insert_blocks()
-        drawn, faults = sound(self.heap.strokes(lambda line: f"line {line}"))
+        drawn, faults = sound(self.collector.strokes(lambda line: f"line {line}"))
         units, notes = _units(self.header)
         width, height = _mat(self.header, units)
         high = None if self._is_unicode() or content.isascii() else _HIGH.search(content)
@@ -236,7 +236,7 @@ class _Reader:
             words = "holds signs beyond ASCII, which before version 2007 every program reads in its own way"
             line = content.count(b"\n", 0, high.start()) + 1
             units.append(Fault(Code.NOT_ASCII, f"line {line}", words))
-        kind = self.dialect.kind if self.dialect else _KIND
+        kind = self.dialect.kind if self.dialect else _CAPABILITIES
         # Where layers are numbers with a meaning their colours have none.
         inks = () if self.dialect else self.inks.all()
         whole = Drawing(width, height, tuple(self.items), kind, drawn, inks)
@@ -248,7 +248,7 @@ class _Reader:
     def _insert_blocks(self) -> None:
         names = self.dialect.piece_names(self.blocks) if self.dialect else {}
         for insert in self._inserts:
-            self._look(insert, insert.text(8, "0"), None, f"line {insert.line}")
+            self._report_flaws(insert, insert.text(8, "0"), None, f"line {insert.line}")
             for part in self.blocks.expand(insert):
                 self._draw(part.entity, part.path, part.layer, names.get(part.block, part.block)[:200])
 

@@ -23,7 +23,7 @@ _ALIKE = 1e-9  # relative; scales that differ by less are rounding
 
 
 @dataclass(slots=True)
-class Block:
+class BlockDefinition:
     """A named group of entities with its base point."""
 
     base: complex
@@ -61,20 +61,20 @@ class InsertedEntity:
 class Blocks:
     """All blocks of a file, and how much of them was inserted so far."""
 
-    by_name: dict[str, Block] = field(default_factory=dict)
+    by_name: dict[str, BlockDefinition] = field(default_factory=dict)
     held: int = 0
     inserted: int = 0
 
-    def begin(self, entity: Entity) -> Block | Fault:
+    def begin(self, entity: Entity) -> BlockDefinition | Fault:
         """Open a block, to which entities are added."""
         try:
-            block = Block(complex(entity.number(10), entity.number(20)))
+            block = BlockDefinition(complex(entity.number(10), entity.number(20)))
         except ValueError as error:
             return Fault(Code.NOT_A_NUMBER, f"line {entity.line}", f"BLOCK {error}")
         self.by_name[entity.text(2)] = block
         return block
 
-    def hold(self, block: Block, entity: Entity) -> None:
+    def hold(self, block: BlockDefinition, entity: Entity) -> None:
         """Add an entity to a block."""
         block.entities.append(entity)
         self.held += 1

@@ -21,7 +21,7 @@ _NO_HEIGHT = {b"0", b"0.0"}
 
 
 @dataclass(frozen=True, slots=True)
-class Lines:
+class PlainLines:
     """Which entities of a stretch are plain lines to draw, and their ends."""
 
     starts: Ints  # where each entity begins
@@ -40,7 +40,7 @@ class Lines:
         return rows
 
 
-def lines_in(stretch: Stretch, codes: Ints, to_draw: frozenset[bytes]) -> Lines:
+def lines_in(stretch: Stretch, codes: Ints, to_draw: frozenset[bytes]) -> PlainLines:
     """Return the plain lines of a stretch.
 
     Args:
@@ -76,7 +76,7 @@ def lines_in(stretch: Stretch, codes: Ints, to_draw: frozenset[bytes]) -> Lines:
     ends = np.column_stack(columns)[good]
     is_plain = np.zeros(count, dtype=bool)
     is_plain[chosen[good]] = True
-    return Lines(starts, where[8], _next_false(is_plain), np.cumsum(is_plain) - 1, ends)
+    return PlainLines(starts, where[8], _next_false(is_plain), np.cumsum(is_plain) - 1, ends)
 
 
 def _numbers(texts: list[bytes]) -> Floats:

@@ -17,11 +17,13 @@ from cutfiles.core.tolerance import HPGL_MM, HPGL_STEP_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Marks, Reading, chain, circle
-from cutfiles.formats.model.strokes import Heap, sound
+from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, Marks, Reading, chain, circle
+from cutfiles.formats.model.strokes import StrokeCollector, sound
 from cutfiles.geometry.outline import Contour
 
-_KIND = Kind(within_mm=HPGL_MM, pair_mm=2 * HPGL_MM, has_size=False, marks=Marks.DRAWN, has_arcs=False)
+_CAPABILITIES = Capabilities(
+    within_mm=HPGL_MM, pair_mm=2 * HPGL_MM, has_size=False, marks=Marks.DRAWN, has_arcs=False
+)
 _PENS = {1: Layer.DRAW, 2: Layer.CUT}
 # Settings that change no line: speed, force, acceleration, page, size of the page, width of the pen.
 _SILENT = {"VS", "FS", "AS", "PG", "PS", "IP", "NP", "PC", "PW", "WU", "DT", "EC", "OE"}
@@ -49,7 +51,7 @@ class Plotter:
     items: list[Item] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     unknown: Counter[str] = field(default_factory=Counter)
-    heap: Heap = field(default_factory=Heap)
+    collector: StrokeCollector = field(default_factory=StrokeCollector)
     _run: list[float] = field(default_factory=list)  # x, y, x, y … while the pen is down
     _bulges: dict[int, float] = field(default_factory=dict)  # by corner of the run
     _began: int = 0
@@ -126,7 +128,7 @@ class Plotter:
         self._finish()
         self.down = False
         self.count += 2
-        self.heap.add(corners, self.count)
+        self.collector.add(corners, self.count)
         self._grow(0)
         self.at = (corners[-2], corners[-1])
         return True
@@ -205,8 +207,8 @@ class Plotter:
             self.relative = absolute
 
     def _grow(self, corners: int) -> None:
-        self.heap.corners += corners
-        if self.heap.corners > MOST_CORNERS:
+        self.collector.corners += corners
+        if self.collector.corners > MOST_CORNERS:
             raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
 
     def _finish(self) -> None:
@@ -216,7 +218,7 @@ class Plotter:
         if not self.down or not run or self.pen == 0:
             return
         if self.pen == 1 and not bulges and len(run) > 2:
-            self.heap.add(run, self._began)
+            self.collector.add(run, self._began)
             return
         self._keep(
             chain(
@@ -258,10 +260,10 @@ class Plotter:
         for name, count in sorted(self.unknown.items()):
             words = "a label" if name == "LB" else f"the command {name[:2]}, {count} times"
             self.say(Fault(Code.UNKNOWN_ELEMENT, "", f"holds {words}, which was not measured"))
-        drawn, faults = sound(self.heap.strokes(lambda count: f"command {count}", scale=HPGL_STEP_MM))
+        drawn, faults = sound(self.collector.strokes(lambda count: f"command {count}", scale=HPGL_STEP_MM))
         if self.far or (len(drawn) and np.abs(drawn.points).max() > _OUT_OF_16_BITS * HPGL_STEP_MM):
             notes.append("it reaches beyond 819 mm, which readers of 16-bit numbers can't follow")
-        whole = Drawing(None, None, tuple(self.items), _KIND, drawn)
+        whole = Drawing(None, None, tuple(self.items), _CAPABILITIES, drawn)
         return Reading(whole, (*self.faults, *faults), tuple(notes))
 
 

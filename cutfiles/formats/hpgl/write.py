@@ -81,7 +81,7 @@ def _chords(path: Contour) -> str:
 
 def _arcs(path: Contour) -> str:
     if isinstance(path, Circle):
-        # It begins where `passes/` believes that it does.
+        # It begins where the tool path believes that it does.
         right = _point((path.x + path.radius, path.y))
         return f"{_move(right)}{_arc(Arc((path.x, path.y), path.radius, 0.0, 360.0), right)}"
     here = _point((path.vertices[0].x, path.vertices[0].y))

@@ -52,7 +52,7 @@ class Marks(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class Capabilities:
     """What a format can say, and how exactly."""
 
     within_mm: float = FILE_MM  # how far a point may lie from where it was meant
@@ -94,7 +94,7 @@ class Drawing:
     width_mm: float | None
     height_mm: float | None
     items: tuple[Item, ...]
-    kind: Kind
+    kind: Capabilities
     drawn: Strokes = field(default_factory=no_strokes)
     inks: tuple[Ink, ...] = ()  # in which colours its lines are
 

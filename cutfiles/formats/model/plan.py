@@ -9,7 +9,7 @@ from cutfiles.geometry.outline import Contour
 
 
 class Tool(Enum):
-    """What touches the fabric, in the order of the passes."""
+    """What touches the fabric, in the order in which the tools run."""
 
     DRAW = "draw"
     REGISTER = "register"
@@ -55,7 +55,7 @@ class LoadPlan:
     # Each piece's id and its outline as it is to come out, whatever way the tool takes around it.
     outlines: tuple[tuple[str, Contour], ...] = ()
 
-    def of(self, tool: Tool) -> tuple[Stroke, ...]:
+    def strokes_of(self, tool: Tool) -> tuple[Stroke, ...]:
         """Return the strokes of one tool, in order."""
         return tuple(stroke for stroke in self.strokes if stroke.tool is tool)
 

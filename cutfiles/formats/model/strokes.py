@@ -77,7 +77,7 @@ def no_strokes() -> Strokes:
 
 
 @dataclass(slots=True)
-class Heap:
+class StrokeCollector:
     """Collects strokes while a file is read."""
 
     corners: int = 0

@@ -22,8 +22,8 @@ from cutfiles.core.units import MM_PER_INCH
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_ITEMS, MOST_PAGES, TooMuchError
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Names, Reading, chain, layer_of
-from cutfiles.formats.model.strokes import Heap, sound
+from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, Names, Reading, chain, layer_of
+from cutfiles.formats.model.strokes import StrokeCollector, sound
 from cutfiles.formats.pdf.read_content import PAGE_LAYER, Canvas, GraphicsState, PageLine
 from cutfiles.formats.pdf.read_page import inks_of, layers_of, off_layers, page_faults, spaces_of
 from cutfiles.formats.pdf.read_sight import Key, Sight
@@ -31,7 +31,7 @@ from cutfiles.formats.pdf.read_sight import Key, Sight
 if TYPE_CHECKING:
     from pypdf import PageObject, PdfReader
 
-_KIND = Kind(
+_CAPABILITIES = Capabilities(
     within_mm=PDF_MM, pair_mm=2 * PDF_MM, has_size=False, has_order=False, has_arcs=False,
     for_machine=False,
 )  # fmt: skip
@@ -152,7 +152,7 @@ class _Whole:
     loose: list[PageLine] = field(default_factory=list)  # of pages that lie nowhere
     _items: list[Item] = field(default_factory=list)
     _seen: Counter[Key] = field(default_factory=Counter)
-    _heap: Heap = field(default_factory=Heap)
+    _collector: StrokeCollector = field(default_factory=StrokeCollector)
     _places: list[str] = field(default_factory=list)
     _sight: Sight = field(default_factory=Sight)
     _told: set[tuple[str, str]] = field(default_factory=set)
@@ -170,7 +170,7 @@ class _Whole:
             self._tell(one)
             key = _key(one)
             if one.flaw is None:
-                self._sight.look(key, one, canvas.fills)
+                self._sight.follow(key, one, canvas.fills)
             here[key] += 1
             # Twice on one page is twice; once on two pages is once.
             if here[key] > self._seen[key]:
@@ -192,7 +192,7 @@ class _Whole:
         layer = layer_of(one.layer)
         if layer is Layer.DRAW and not any(bulge for _, _, bulge in one.corners):
             corners = one.corners + one.corners[:1] if one.closed else one.corners
-            self._heap.add([number for corner in corners for number in corner[:2]], order)
+            self._collector.add([number for corner in corners for number in corner[:2]], order)
             return
         path = chain(one.corners, closed=one.closed)
         if isinstance(path, Fault):
@@ -203,8 +203,8 @@ class _Whole:
             raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
 
     def result(self) -> Reading:
-        drawn, faults = sound(self._heap.strokes(self._places.__getitem__))
-        drawing = Drawing(None, None, tuple(self._items), _KIND, drawn)
+        drawn, faults = sound(self._collector.strokes(self._places.__getitem__))
+        drawing = Drawing(None, None, tuple(self._items), _CAPABILITIES, drawn)
         return Reading(drawing, (*self.faults, *self._sight.faults(), *faults), tuple(self.notes))
 
 

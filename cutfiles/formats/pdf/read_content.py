@@ -89,7 +89,7 @@ class GraphicsState:
 
 
 @dataclass(slots=True)
-class _Run:
+class _Subpath:
     corners: list[Corner]
     closed: bool = False
 
@@ -122,7 +122,7 @@ class Canvas:
     fills: list[BaseGeometry] = field(default_factory=list)  # filled areas, mm
     _stack: list[GraphicsState] = field(default_factory=list)
     _marked: list[str | None] = field(default_factory=list)  # the layer that each piece of content begins
-    _runs: list[_Run] = field(default_factory=list)
+    _runs: list[_Subpath] = field(default_factory=list)
     _lines: int = 0
     _clips: bool = False  # the path at hand becomes an edge of what is shown
 
@@ -212,9 +212,9 @@ class Canvas:
             ends = [
                 self._at(*end) for end in ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
             ]
-            self._runs.append(_Run([(*end, 0.0) for end in ends], closed=True))
+            self._runs.append(_Subpath([(*end, 0.0) for end in ends], closed=True))
         elif word == "m":
-            self._runs.append(_Run([(*points[0], 0.0)]))
+            self._runs.append(_Subpath([(*points[0], 0.0)]))
         elif not self._runs:
             self._say(Code.NOT_A_NUMBER, f"{word} begins nowhere")
         else:
@@ -223,7 +223,7 @@ class Canvas:
     def _draw(self, word: str, points: list[Point]) -> None:
         run = self._runs[-1]
         if run.closed:  # what follows a closed line begins where that began
-            run = _Run([(*run.corners[0][:2], 0.0)])
+            run = _Subpath([(*run.corners[0][:2], 0.0)])
             self._runs.append(run)
         bulge = 0.0
         if word != "l":
@@ -289,7 +289,7 @@ class Canvas:
 PAGE_LAYER = "page"  # marks, maps and words about the load
 
 
-def _area(runs: Sequence[_Run]) -> BaseGeometry:
+def _area(runs: Sequence[_Subpath]) -> BaseGeometry:
     """What lines enclose together, mm; each is closed by a straight edge if it isn't."""
     rings = [
         points_on(Path(tuple(Vertex(*corner) for corner in run.corners), closed=True), stray_mm=CHORD_MM)

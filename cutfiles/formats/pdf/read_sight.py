@@ -41,7 +41,7 @@ class Sight:
     _parts: dict[Key, _Seen] = field(default_factory=dict)
     _boxes: dict[int, tuple[BaseGeometry, bool]] = field(default_factory=dict)  # of clips, if they are boxes
 
-    def look(self, key: Key, line: PageLine, fills: Sequence[BaseGeometry]) -> None:
+    def follow(self, key: Key, line: PageLine, fills: Sequence[BaseGeometry]) -> None:
         """Take a line on one page.
 
         Args:

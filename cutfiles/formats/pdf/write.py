@@ -12,9 +12,9 @@ from cutfiles.formats.model.plan import LoadPlan, Tool
 from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
 from cutfiles.formats.pdf.write_cover import PAGE_LAYER, cover
 from cutfiles.formats.pdf.write_document import Page, document
-from cutfiles.formats.pdf.write_ink import Pen, drawn, on_layer
+from cutfiles.formats.pdf.write_ink import StrokeStyle, drawn, on_layer
 from cutfiles.formats.pdf.write_lines import PaperLine, name_of, paper_lines, pen_of
-from cutfiles.formats.pdf.write_tile import MAP, Load, map_form, tile_page
+from cutfiles.formats.pdf.write_tile import MAP, TiledLoad, map_form, tile_page
 from cutfiles.formats.pdf.write_tiles import Tile, tiles_under, tiling
 
 _MOST_SAID = 6  # loads in one note
@@ -31,7 +31,7 @@ def write_pdf(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
     for line, text in texts:
         for tile in tiles_under(line.path, whole):
             on[tile].append((line, text))
-    load = Load(plan.name, mat, whole, style.paper)
+    load = TiledLoad(plan.name, mat, whole, style.paper)
     outlines = [line.path for line in found if line.tool is Tool.CUT]
     pages: list[Page] = [cover(load, _samples(found, style), outlines)]
     for number, tile in enumerate(whole.printed, start=2):
@@ -65,9 +65,9 @@ def _content(lines: Sequence[tuple[PaperLine, str]], style: OutputStyle) -> str:
     return "".join(parts)
 
 
-def _samples(lines: Sequence[PaperLine], style: OutputStyle) -> list[tuple[str, Pen]]:
+def _samples(lines: Sequence[PaperLine], style: OutputStyle) -> list[tuple[str, StrokeStyle]]:
     """Each kind of line once, cuts first."""
-    pens: dict[str, Pen] = {}
+    pens: dict[str, StrokeStyle] = {}
     for line in (*(one for one in lines if one.tool is Tool.CUT), *lines):
         name = name_of(line)
         if name:

@@ -7,23 +7,32 @@ from collections.abc import Sequence
 from cutfiles.core.units import MM_PER_INCH, in_both
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.formats.pdf.write_document import Page
-from cutfiles.formats.pdf.write_ink import BOLD_MORE, Pen, box, lines, on_layer, words, words_width, wrapped
+from cutfiles.formats.pdf.write_ink import (
+    BOLD_MORE,
+    StrokeStyle,
+    box,
+    lines,
+    on_layer,
+    words,
+    words_width,
+    wrapped,
+)
 from cutfiles.formats.pdf.write_lines import NAMES, REGISTER_NAME
 from cutfiles.formats.pdf.write_map import large_map, scale_of
-from cutfiles.formats.pdf.write_tile import ALIGN, MAT_EDGE, SEAM, Load, align_mark
+from cutfiles.formats.pdf.write_tile import ALIGN, MAT_EDGE, SEAM, TiledLoad, align_mark
 from cutfiles.formats.pdf.write_tiles import Tiling
 from cutfiles.geometry.outline import Contour, Point
 
 SQUARES = ((50.0, "50 mm"), (MM_PER_INCH, "1 in"))
 PAGE_LAYER = "page"
 _ROLL_HEIGHT_MM = 280.0
-_RULE = Pen(0.2, "#000000")
+_RULE = StrokeStyle(0.2, "#000000")
 _TITLE_MM, _TEXT_MM, _LINE_MM = 6.0, 3.2, 4.6
 _APART_MM = 8.0
 _SAMPLE_MM = 14.0
 
 
-def cover(load: Load, samples: Sequence[tuple[str, Pen]], outlines: Sequence[Contour]) -> Page:
+def cover(load: TiledLoad, samples: Sequence[tuple[str, StrokeStyle]], outlines: Sequence[Contour]) -> Page:
     """Return the first page, upright.
 
     Args:
@@ -109,7 +118,7 @@ def _block(x: float, top: float, width_mm: float, paragraphs: Sequence[str]) -> 
     return top, "".join(parts)
 
 
-def _legend(x: float, top: float, samples: Sequence[tuple[str, Pen]], *, is_joined: bool) -> str:
+def _legend(x: float, top: float, samples: Sequence[tuple[str, StrokeStyle]], *, is_joined: bool) -> str:
     """A piece of each kind of line, with what it is."""
     rows = [*samples, ("edge of mat or stock", MAT_EDGE)]
     parts = []

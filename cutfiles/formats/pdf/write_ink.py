@@ -26,7 +26,7 @@ BOLD_MORE = 1.12  # Helvetica-Bold is nowhere wider than this in words
 
 
 @dataclass(frozen=True, slots=True)
-class Pen:
+class StrokeStyle:
     """A line's width, its colour and its dashes: lengths on and off, none for a solid line."""
 
     width_mm: float

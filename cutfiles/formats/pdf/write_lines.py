@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutfiles.formats.model.plan import Drawn, LoadPlan, Tool
 from cutfiles.formats.model.style import OutputStyle
-from cutfiles.formats.pdf.write_ink import Pen
+from cutfiles.formats.pdf.write_ink import StrokeStyle
 from cutfiles.geometry.outline import Contour
 
 _CUT_MM, _THIN_MM, _LETTERS_MM = 0.35, 0.2, 0.15
@@ -38,27 +38,27 @@ def paper_lines(plan: LoadPlan) -> Iterator[PaperLine]:
     outline, and those of no known piece, are as the plan has them.
     """
     for tool in (Tool.DRAW, Tool.REGISTER):
-        for stroke in plan.of(tool):
+        for stroke in plan.strokes_of(tool):
             yield PaperLine(tool, stroke.path, stroke.kind)
     known = dict(plan.outlines)
-    for stroke in plan.of(Tool.CUT):
+    for stroke in plan.strokes_of(Tool.CUT):
         if stroke.piece_id not in known or stroke.part.startswith("inner-"):
             yield PaperLine(Tool.CUT, stroke.path)
     for outline in known.values():
         yield PaperLine(Tool.CUT, outline)
 
 
-def pen_of(line: PaperLine, style: OutputStyle) -> Pen:
+def pen_of(line: PaperLine, style: OutputStyle) -> StrokeStyle:
     """Return what a line is drawn with: cuts wide and solid, the rest thin, seams and folds in dashes."""
     colour = style.layer(line.tool).colour
     if line.tool is Tool.CUT:
-        return Pen(_CUT_MM, colour)
+        return StrokeStyle(_CUT_MM, colour)
     if line.tool is Tool.REGISTER:
-        return Pen(_THIN_MM, colour)
+        return StrokeStyle(_THIN_MM, colour)
     if line.kind is None:
-        return Pen(_THIN_MM, colour, _DASHED)
+        return StrokeStyle(_THIN_MM, colour, _DASHED)
     width = _LETTERS_MM if line.kind is Drawn.LABEL else _THIN_MM
-    return Pen(width, colour, _DASHES.get(line.kind, ()))
+    return StrokeStyle(width, colour, _DASHES.get(line.kind, ()))
 
 
 def name_of(line: PaperLine) -> str:

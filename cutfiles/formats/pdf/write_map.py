@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from cutfiles.formats.pdf.write_ink import Pen, box, colour_of, lines, words, words_width
+from cutfiles.formats.pdf.write_ink import StrokeStyle, box, colour_of, lines, words, words_width
 from cutfiles.formats.pdf.write_tiles import Tile, Tiling
 from cutfiles.geometry.outline import Bounds, Contour, Path
 from cutfiles.geometry.points import points_on
 
-_FRAME = Pen(0.15, "#000000")
-_FINE = Pen(0.06, "#000000")
-_PALE = Pen(0.1, "#999999")
+_FRAME = StrokeStyle(0.15, "#000000")
+_FINE = StrokeStyle(0.06, "#000000")
+_PALE = StrokeStyle(0.1, "#999999")
 _HERE = "#444444"
 _STRAY_MM = 0.05  # on paper; nobody sees finer in a map
 _MOST_LETTERS_MM = 3.5

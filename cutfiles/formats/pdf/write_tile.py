@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from cutfiles.formats.model.numbers import number
 from cutfiles.formats.model.style import PaperSpec
 from cutfiles.formats.pdf.write_document import Page
-from cutfiles.formats.pdf.write_ink import BOLD_MORE, Pen, box, lines, on_layer, words, words_width
+from cutfiles.formats.pdf.write_ink import BOLD_MORE, StrokeStyle, box, lines, on_layer, words, words_width
 from cutfiles.formats.pdf.write_map import cell, here_on_map, scale_of, small_map
 from cutfiles.formats.pdf.write_tiles import STRIP_MM, Tile, Tiling
 from cutfiles.geometry.outline import Point
 
-SEAM = Pen(0.15, "#777777", (0.3, 1.2))
-ALIGN = Pen(0.15, "#555555")
-MAT_EDGE = Pen(0.15, "#777777", (4.0, 1.0))
+SEAM = StrokeStyle(0.15, "#777777", (0.3, 1.2))
+ALIGN = StrokeStyle(0.15, "#555555")
+MAT_EDGE = StrokeStyle(0.15, "#777777", (4.0, 1.0))
 MAP = "Map"  # what pages call the form that is the map
 _MARK_MM = 3.0  # from the middle of a diamond to its points; an overlap has room for two such
 _MARKS_APART_MM = 120.0
@@ -24,7 +24,7 @@ _MAP_MM = (60.0, STRIP_MM - 3.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
+class TiledLoad:
     """What all pages of a load have in common."""
 
     name: str
@@ -38,7 +38,7 @@ class Load:
         return 1 + len(self.whole.printed)
 
 
-def tile_page(load: Load, tile: Tile, content: str, *, page: int, layer: str) -> Page:
+def tile_page(load: TiledLoad, tile: Tile, content: str, *, page: int, layer: str) -> Page:
     """Return one page.
 
     Args:
@@ -60,11 +60,11 @@ def tile_page(load: Load, tile: Tile, content: str, *, page: int, layer: str) ->
     return Page(whole.page_width_mm, whole.page_height_mm, content, view, origin)
 
 
-def _mat_edge(load: Load) -> str:
+def _mat_edge(load: TiledLoad) -> str:
     return f"{MAT_EDGE.taken()}{box(0.0, 0.0, *load.mat)}S\n"
 
 
-def _seams(load: Load, tile: Tile) -> str:
+def _seams(load: TiledLoad, tile: Tile) -> str:
     """Where this page is to be joined to others: in the middle of each overlap, the same on both pages."""
     parts = []
     for row, column in ((0, 1), (0, -1), (-1, 0), (1, 0)):
@@ -100,7 +100,7 @@ def align_mark(x: float, y: float, *, reach_mm: float) -> str:
     return lines((left, low, right, high, left), (left, right), (low, high))
 
 
-def _strip(load: Load, tile: Tile, page: int) -> str:
+def _strip(load: TiledLoad, tile: Tile, page: int) -> str:
     """At the foot of the page: what it is, what to do with it, where it belongs."""
     x = y = load.paper.margin_mm
     corner, scale = _map_place(load)
@@ -119,12 +119,12 @@ def _strip(load: Load, tile: Tile, page: int) -> str:
     return "".join([*parts, f"/{MAP} Do\n"])
 
 
-def map_form(load: Load) -> str:
+def map_form(load: TiledLoad) -> str:
     """Return the map that all tiles of a load show at the same place, for `MAP`."""
     return small_map(*_map_place(load), load.whole, load.mat)
 
 
-def _map_place(load: Load) -> tuple[Point, float]:
+def _map_place(load: TiledLoad) -> tuple[Point, float]:
     """Where the map's lower left corner is on a page, and its scale."""
     margin, wide = load.paper.margin_mm, load.whole.tile_width_mm
     scale = scale_of(load.mat, (min(_MAP_MM[0], 0.35 * wide), _MAP_MM[1]))
@@ -134,7 +134,7 @@ def _map_place(load: Load) -> tuple[Point, float]:
     ), scale
 
 
-def _joins(load: Load, tile: Tile) -> str:
+def _joins(load: TiledLoad, tile: Tile) -> str:
     right, above = load.whole.at(tile.row, tile.column + 1), load.whole.at(tile.row - 1, tile.column)
     trims = [
         f"{edge} edge over {next_.row}-{next_.column}"

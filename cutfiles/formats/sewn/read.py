@@ -10,8 +10,8 @@ from __future__ import annotations
 from cutfiles.core.tolerance import SEWN_MM
 from cutfiles.formats.dxf.dialect import Dialect
 from cutfiles.formats.dxf.read import read_dxf
-from cutfiles.formats.dxf.read_blocks import Block, Blocks
-from cutfiles.formats.model.drawing import Kind, Layer, Marks, Names, Reading
+from cutfiles.formats.dxf.read_blocks import BlockDefinition, Blocks
+from cutfiles.formats.model.drawing import Capabilities, Layer, Marks, Names, Reading
 
 _LAYERS = {"1": Layer.CUT, **dict.fromkeys(("2", "3", "4", "7", "8", "14", "15"), Layer.DRAW)}
 _PIECE_NAME = "piece name:"
@@ -37,14 +37,14 @@ def piece_names(blocks: Blocks) -> dict[str, str]:
     return {name: _name(block) or name for name, block in blocks.by_name.items()}
 
 
-def _name(block: Block) -> str | None:
+def _name(block: BlockDefinition) -> str | None:
     texts = (entity.text(1) for entity in block.entities if entity.kind == "TEXT")
     named = (text[len(_PIECE_NAME) :].strip() for text in texts if text.lower().startswith(_PIECE_NAME))
     return next((name for name in named if name), None)
 
 
 SEWN = Dialect(
-    kind=Kind(
+    kind=Capabilities(
         within_mm=SEWN_MM,
         pair_mm=2 * SEWN_MM,
         has_ids=True,

@@ -44,7 +44,7 @@ def write_sewn_dxf(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> byt
     layers = tuple(DxfLayer(name, int(name)) for name in _LAYERS)
     empty = skeleton("R12", width_mm=plan.width_mm, height_mm=plan.height_mm, layers=layers)
     drawn: dict[str, list[Stroke]] = {piece_id: [] for piece_id, _ in plan.outlines}
-    for stroke in plan.of(Tool.DRAW):
+    for stroke in plan.strokes_of(Tool.DRAW):
         if stroke.piece_id in drawn:
             drawn[stroke.piece_id].append(stroke)
     blocks = Entities("", empty.free_handle)

@@ -59,10 +59,10 @@ def chains_of(text: str) -> list[Chain]:
         PathTextError: the text breaks the grammar.
         CurveError: there is a Bézier curve, or an arc of an ellipse.
     """
-    return _Reader(text).read()
+    return _PathReader(text).read()
 
 
-class _Reader:
+class _PathReader:
     """Walks along the text once, from left to right."""
 
     def __init__(self, text: str) -> None:

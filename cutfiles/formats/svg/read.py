@@ -17,15 +17,25 @@ from cutfiles.core.units import Unit
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import DEEPEST, MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer, Names, Reading, chain, circle, layer_of
+from cutfiles.formats.model.drawing import (
+    Capabilities,
+    Drawing,
+    Item,
+    Layer,
+    Names,
+    Reading,
+    chain,
+    circle,
+    layer_of,
+)
 from cutfiles.formats.model.ink import Inks
-from cutfiles.formats.model.strokes import Heap, sound
+from cutfiles.formats.model.strokes import StrokeCollector, sound
 from cutfiles.formats.svg.path_data import Chain, CurveError, PathTextError, chains_of, number_of
 from cutfiles.formats.svg.read_paint import SHOWN_BY, USUAL_PAINT, Paint
 from cutfiles.formats.svg.read_uses import Event, refuse_entity, target_of, used_parts
 from cutfiles.geometry.outline import Contour
 
-_KIND = Kind(has_ids=True)
+_CAPABILITIES = Capabilities(has_ids=True)
 _SVG = "http://www.w3.org/2000/svg"
 _DRAWN = {"path", "circle", "line", "polyline", "polygon"}
 # Words for people, and what is drawn only where something refers to it.
@@ -49,7 +59,7 @@ def read_svg(content: bytes, *, layers: Names | None = None) -> Reading:
         TooMuchError: it holds more than can be measured.
     """
     try:
-        reader = _Reader(used_parts(content))
+        reader = _TreeReader(used_parts(content))
         parser = expat.ParserCreate(namespace_separator=" ")
         parser.buffer_text = True
         parser.StartElementHandler = reader.enter
@@ -77,7 +87,7 @@ class _Around:
     depth: int = 0  # of the element that said so last
 
 
-class _Reader:
+class _TreeReader:
     """Keeps what is known on the way down the tree."""
 
     def __init__(self, used: Mapping[str, Sequence[Event]]) -> None:
@@ -94,7 +104,7 @@ class _Reader:
         self._plain = 0  # lines shown as the group around says, not counted yet
         self._plain_place = ""
         self._found: list[tuple[str, str | None, str, _Raw, int]] = []
-        self._heap = Heap()
+        self._collector = StrokeCollector()
         self._names: dict[int, str] = {}  # of packed strokes
         self._order = 0
         self._size: tuple[float | None, float | None] = (None, None)
@@ -209,10 +219,10 @@ class _Reader:
         self._count_plain()
         left, top = self._corner
         floor = top + (self._size[1] or 0.0)
-        drawn, faults = sound(self._heap.strokes(self._names.__getitem__, left=left, floor=floor))
+        drawn, faults = sound(self._collector.strokes(self._names.__getitem__, left=left, floor=floor))
         self._faults += faults
         items = tuple(self._upright(left, floor))
-        whole = Drawing(*self._size, items, _KIND, drawn, self._inks.all())
+        whole = Drawing(*self._size, items, _CAPABILITIES, drawn, self._inks.all())
         return Reading(whole, tuple(self._faults), ())
 
     def _upright(self, left: float, floor: float) -> Iterator[Item]:
@@ -284,14 +294,14 @@ class _Reader:
         if around.layer is Layer.DRAW:
             flat = _straight(attributes, name)
             if flat is not None:
-                self._heap.add(flat, self._order)
+                self._collector.add(flat, self._order)
                 self._names[self._order] = place
                 self._within_limits()
                 return
         try:
             for raw in _raw(attributes, name):
                 self._found.append((around.group, piece_id, place, raw, self._order))
-                self._heap.corners += len(raw.corners) if isinstance(raw, Chain) else 1
+                self._collector.corners += len(raw.corners) if isinstance(raw, Chain) else 1
         except PathTextError as error:
             self._say(Fault(Code.NOT_A_NUMBER, place, str(error)))
         except CurveError as error:
@@ -301,7 +311,7 @@ class _Reader:
     def _within_limits(self) -> None:
         if len(self._found) > MOST_ITEMS:
             raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
-        if self._heap.corners > MOST_CORNERS:
+        if self._collector.corners > MOST_CORNERS:
             raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
 
 

@@ -43,11 +43,11 @@ def used_parts(content: bytes) -> dict[str, tuple[Event, ...]]:
         return {}
     wanted: set[str] = set()
 
-    def look(tag: str, attributes: dict[str, str]) -> None:
+    def note_use(tag: str, attributes: dict[str, str]) -> None:
         if tag.rpartition(" ")[2] == "use":
             wanted.add(target_of(attributes) or "")
 
-    _parse(content, look, None)
+    _parse(content, note_use, None)
     wanted.discard("")
     if not wanted:
         return {}

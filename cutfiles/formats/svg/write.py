@@ -35,7 +35,7 @@ def write_svg(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
     drawing = _Document(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
     drawing.elements.remove(drawing.defs)  # nothing may stand outside the groups
     for tool in Tool:
-        drawing.add(_Strokes(plan.of(tool), plan.height_mm, tool, style.layer(tool).colour))
+        drawing.add(_ToolGroup(plan.strokes_of(tool), plan.height_mm, tool, style.layer(tool).colour))
     text = io.StringIO()
     drawing.write(text)
     return text.getvalue().encode()
@@ -50,7 +50,7 @@ class _Document(svgwrite.Drawing):  # type: ignore[misc]
         return xml
 
 
-class _Strokes(Group):  # type: ignore[misc]
+class _ToolGroup(Group):  # type: ignore[misc]
     """The group of one tool: a title, then its strokes in order."""
 
     def __init__(self, strokes: Sequence[Stroke], height_mm: float, tool: Tool, colour: str) -> None:

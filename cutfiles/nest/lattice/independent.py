@@ -58,7 +58,7 @@ class Graph:
 
     def improved(self, start: Iterable[int], *, most: int, kicks: int, clock: Clock) -> tuple[int, ...]:
         """Return a choice no smaller than where it starts, at most `most` things."""
-        walk = _Walk(self, start)
+        walk = _LocalSearch(self, start)
         walk.settle()
         best = walk.chosen
         for _ in range(kicks):
@@ -116,7 +116,7 @@ class _Branches:
             left ^= 1 << thing
 
 
-class _Walk:
+class _LocalSearch:
     """A choice that changes by swaps and kicks; nothing more could be added to it when settled."""
 
     def __init__(self, graph: Graph, start: Iterable[int]) -> None:

@@ -74,7 +74,7 @@ class LatticeSearch:
             best = max(*starts, *(_greedy(spots, _order(spots, rule)) for rule in RULES[:2]), key=len)
             few = np.flatnonzero(spots.free)
             if len(best) < len(few) <= _VERY_FEW:
-                best = _Part(spots, few).improved(
+                best = _Subgraph(spots, few).improved(
                     best, most=len(few), kicks=_FEW_KICKS, clock=self._context.clock
                 )
             self._quick[key] = _pieces(spots, best)
@@ -109,12 +109,12 @@ class LatticeSearch:
             self._spots[key] = LatticePositions(container, container.lattice, items, clashes)
         return self._spots[key]
 
-    def _part(self, spots: LatticePositions, free: Flags) -> _Part | None:
+    def _part(self, spots: LatticePositions, free: Flags) -> _Subgraph | None:
         """The free spots as a graph, None where they are too many."""
         few = np.flatnonzero(free)
-        return _Part(spots, few) if len(few) <= _MANY else None
+        return _Subgraph(spots, few) if len(few) <= _MANY else None
 
-    def _most(self, container: Container, shape: str, spots: LatticePositions, part: _Part | None) -> int:
+    def _most(self, container: Container, shape: str, spots: LatticePositions, part: _Subgraph | None) -> int:
         """What no layout can pass: the spots, the area, and cliques of spots that cover them all."""
         width, height = container.room
         by_area = most_in(
@@ -192,7 +192,7 @@ class LatticeSearch:
         return _pieces(spots, [*first, *rest])
 
 
-class _Part:
+class _Subgraph:
     """Some of the spots as a graph, numbered from the lower left on."""
 
     def __init__(self, spots: LatticePositions, few: Numbers) -> None:

@@ -19,7 +19,7 @@ class FreeSpace:
 
     def __init__(self, free: Sequence[Rect]) -> None:
         self.free = list(free)
-        self.looks = 0  # at pairs of rectangles: what it has cost so far
+        self.comparisons = 0  # of pairs of rectangles so far: the measure of effort
 
     def spot(self, width_mm: float, height_mm: float) -> Rect | None:
         """Return the lowest, then leftmost place for a rectangle as it lies, or None."""
@@ -29,7 +29,7 @@ class FreeSpace:
     def best(self, width_mm: float, height_mm: float, rule: Rule) -> tuple[Score, Rect] | None:
         """Return the place of least score for a rectangle as it lies, or None; lower left among equals."""
         found: tuple[Score, Rect] | None = None
-        self.looks += len(self.free)
+        self.comparisons += len(self.free)
         for free in self.free:
             if free.holds(width_mm, height_mm):
                 score = (*rule(free, width_mm, height_mm), round(free.y_mm, 6), round(free.x_mm, 6))
@@ -48,7 +48,7 @@ class FreeSpace:
                 parts += left
         # What was largest before still is; only what was cut may lie within another.
         whole = kept + parts
-        self.looks += len(parts) * len(whole)
+        self.comparisons += len(parts) * len(whole)
         self.free = kept + [
             part
             for index, part in enumerate(parts, start=len(kept))

@@ -19,13 +19,13 @@ from cutfiles.nest.loads.free_space import FreeSpace, Rule, Score, fullest, lowe
 # Fabric is laid by hand: neighbours never touch, even where the gap is 0.
 LEAST_SPACING_MM = 1.0
 # Free rectangles that are looked at in all: a second's worth.
-_MOST_LOOKS = 3_000_000
+_MOST_COMPARISONS = 3_000_000
 _MOST_TRIED = 20_000
 _MOST_ROUNDS = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class LoadPosition:
     """Where a rectangle of fabric lies: on which load, counted from 0, and how."""
 
     load: int
@@ -38,7 +38,7 @@ class Spread:
 class Spreads:
     """A place for each rectangle, and a number of loads that no packing of them can pass below."""
 
-    places: tuple[Spread, ...]
+    places: tuple[LoadPosition, ...]
     at_least: int
 
     @property
@@ -81,9 +81,9 @@ class _Loading:
         self._sizes, self._empty, self._owners = sizes, empty, owners
         first = {name: item for item, name in reversed(list(enumerate(owners)))}
         self._ranks = [first[name] for name in owners]  # of the fabrics, in the order of the job
-        self._looks = 0
+        self._comparisons = 0
 
-    def searched(self, at_least: int) -> tuple[Spread, ...]:
+    def searched(self, at_least: int) -> tuple[LoadPosition, ...]:
         """Return the best packing found."""
         as_given = list(range(len(self._sizes)))
         by_area = sorted(as_given, key=lambda i: -self._area(i))
@@ -91,7 +91,7 @@ class _Loading:
         by_short = sorted(as_given, key=lambda i: (-min(self._sizes[i]), -max(self._sizes[i])))
         best = self._packed(as_given, lowest)
         for order, rule in product((as_given, by_side, by_area, by_short), (lowest, tightest, fullest)):
-            if self._looks > _MOST_LOOKS:
+            if self._comparisons > _MOST_COMPARISONS:
                 break
             best = min(best, self._packed(order, rule), key=self._rank)
         # Every size that is left is tried at every step: with hundreds of sizes that would take minutes.
@@ -101,7 +101,7 @@ class _Loading:
             best = self._improved(best, at_least)
         return best
 
-    def _rank(self, places: tuple[Spread, ...]) -> tuple[int, int]:
+    def _rank(self, places: tuple[LoadPosition, ...]) -> tuple[int, int]:
         """Loads, then fabrics on loads."""
         changes = {(place.load, owner) for place, owner in zip(places, self._owners, strict=True)}
         return _loads(places), len(changes)
@@ -109,13 +109,13 @@ class _Loading:
     def _area(self, item: int) -> float:
         return round(self._sizes[item][0] * self._sizes[item][1], 6)
 
-    def _improved(self, best: tuple[Spread, ...], at_least: int) -> tuple[Spread, ...]:
+    def _improved(self, best: tuple[LoadPosition, ...], at_least: int) -> tuple[LoadPosition, ...]:
         """A packing on fewer loads, if that is found; else the one given."""
         dice = random.Random(0)
         order = sorted(range(len(self._sizes)), key=lambda i: -self._area(i))
         rules = (tightest, lowest, fullest)
         for step in range(_MOST_ROUNDS):
-            if self._looks > _MOST_LOOKS or _loads(best) <= at_least:
+            if self._comparisons > _MOST_COMPARISONS or _loads(best) <= at_least:
                 break
             trial = self._packed(order, rules[step % len(rules)])
             if _loads(trial) < _loads(best):
@@ -128,16 +128,16 @@ class _Loading:
             order[one], order[other] = order[other], order[one]
         return best
 
-    def _emptiest(self, places: tuple[Spread, ...]) -> int:
+    def _emptiest(self, places: tuple[LoadPosition, ...]) -> int:
         covered = [0.0] * _loads(places)
         for item, place in enumerate(places):
             covered[place.load] += self._area(item)
         return min(range(len(covered)), key=lambda load: (round(covered[load], 3), -load))
 
-    def _packed(self, order: Sequence[int], rule: Rule) -> tuple[Spread, ...]:
+    def _packed(self, order: Sequence[int], rule: Rule) -> tuple[LoadPosition, ...]:
         """Each rectangle in turn on the first load that has room for it."""
         mats: list[FreeSpace] = []
-        placed: dict[int, Spread] = {}
+        placed: dict[int, LoadPosition] = {}
         # A rectangle that found no room finds none later, nor does another of its size.
         refused: dict[tuple[float, float], int] = {}
         for item in order:
@@ -153,16 +153,16 @@ class _Loading:
             refused[size] = load
             _, spot, turn = found
             mats[load].take(spot)
-            placed[item] = Spread(load, spot.x_mm, spot.y_mm, turn)
-        self._looks += sum(mat.looks for mat in mats)
+            placed[item] = LoadPosition(load, spot.x_mm, spot.y_mm, turn)
+        self._comparisons += sum(mat.comparisons for mat in mats)
         return self._in_job_order(placed)
 
-    def _filled(self, rule: Rule) -> tuple[Spread, ...]:
+    def _filled(self, rule: Rule) -> tuple[LoadPosition, ...]:
         """Load after load is filled with whatever fits best, large ones where that is equal."""
         left: dict[tuple[float, float], list[int]] = {}
         for item in reversed(range(len(self._sizes))):
             left.setdefault(self._sizes[item], []).append(item)
-        placed: dict[int, Spread] = {}
+        placed: dict[int, LoadPosition] = {}
         load = 0
         while left:
             mat = FreeSpace(self._empty)
@@ -176,15 +176,15 @@ class _Loading:
                     break
                 _, size, (_, spot, turn) = min(fits, key=lambda one: one[0])
                 mat.take(spot)
-                placed[left[size].pop()] = Spread(load, spot.x_mm, spot.y_mm, turn)
+                placed[left[size].pop()] = LoadPosition(load, spot.x_mm, spot.y_mm, turn)
                 if not left[size]:
                     del left[size]
                     open_.remove(size)
-            self._looks += mat.looks
+            self._comparisons += mat.comparisons
             load += 1
         return self._in_job_order(placed)
 
-    def _in_job_order(self, placed: dict[int, Spread]) -> tuple[Spread, ...]:
+    def _in_job_order(self, placed: dict[int, LoadPosition]) -> tuple[LoadPosition, ...]:
         """The same packing, the job's first pieces on the first load as far as equals can be exchanged."""
         firsts: dict[int, int] = {}
         for item, place in sorted(placed.items()):
@@ -193,19 +193,19 @@ class _Loading:
         alike: dict[tuple[float, float], list[int]] = {}
         for item in sorted(placed, key=lambda item: (self._ranks[item], item)):
             alike.setdefault(self._sizes[item], []).append(item)
-        ordered: dict[int, Spread] = {}
+        ordered: dict[int, LoadPosition] = {}
         for items in alike.values():
             places = sorted((placed[item] for item in items), key=lambda place: _order(place, number))
             for item, place in zip(items, places, strict=True):
-                ordered[item] = Spread(number[place.load], place.x_mm, place.y_mm, place.turn_deg)
+                ordered[item] = LoadPosition(number[place.load], place.x_mm, place.y_mm, place.turn_deg)
         return tuple(ordered[item] for item in range(len(self._sizes)))
 
 
-def _order(place: Spread, number: dict[int, int]) -> tuple[int, float, float]:
+def _order(place: LoadPosition, number: dict[int, int]) -> tuple[int, float, float]:
     return (number[place.load], round(place.y_mm, 6), round(place.x_mm, 6))
 
 
-def _loads(places: tuple[Spread, ...]) -> int:
+def _loads(places: tuple[LoadPosition, ...]) -> int:
     return max((place.load for place in places), default=-1) + 1
 
 

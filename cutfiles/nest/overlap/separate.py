@@ -134,7 +134,7 @@ class _Pairs:
 def _rounds(
     pairs: _Pairs, room: InnerFit, at: Positions, patience: tuple[int, float, int], stop: Callable[[], bool]
 ) -> tuple[Positions, float]:
-    look, share, most = patience
+    check_every, share, most = patience
     count, one, other = len(at.kinds), pairs.one, pairs.other
     low_x, low_y, high_x, high_y = room.bounds[at.kinds].T
     x, y = at.x.copy(), at.y.copy()
@@ -145,7 +145,7 @@ def _rounds(
         deepest = float(depth.max())
         if deepest < OVERLAP_TOLERANCE_MM or done >= most:
             return Positions(at.kinds, x, y), deepest
-        if done % look == 0:
+        if done % check_every == 0:
             left = float((depth * depth).sum())
             if left > share * last or stop():
                 return Positions(at.kinds, x, y), deepest

@@ -116,7 +116,7 @@ def _need(job: Job, fabric: FabricSpec, repeat: RepeatSpec, shape: str, body: Bo
     for_plate = _least(rows, fabric, repeat, each, job)
     for_job = _least(rows, fabric, repeat, asked, job) if asked else None
     # Without a number the densest rows are what there is to tell.
-    chosen = for_plate[0] if for_plate else min(spreads, key=_Spread.share)
+    chosen = for_plate[0] if for_plate else min(spreads, key=_RowSpread.share)
     return RepeatNeed(
         fabric.name,
         shape,
@@ -128,7 +128,7 @@ def _need(job: Job, fabric: FabricSpec, repeat: RepeatSpec, shape: str, body: Bo
 
 
 @dataclass(frozen=True, slots=True)
-class _Spread:
+class _RowSpread:
     """Rows that run across the fabric or, pieces lying crosswise, along it."""
 
     pattern: Pattern
@@ -145,7 +145,7 @@ class _Spread:
         return self.pattern.period * self.pattern.next_row / len(self.pattern.places)
 
 
-def _spreads(job: Job, fabric: FabricSpec, repeat: RepeatSpec, body: Body) -> Iterator[_Spread]:
+def _spreads(job: Job, fabric: FabricSpec, repeat: RepeatSpec, body: Body) -> Iterator[_RowSpread]:
     sizes = {(rect.width_mm, rect.height_mm) for rect in reach_of(job.mat, job.machine.register).free}
     sizes |= {(height, width) for width, height in sizes}
     found = [one for size in sorted(sizes) for one in _rough(job, fabric, repeat, body, size)]
@@ -155,7 +155,7 @@ def _spreads(job: Job, fabric: FabricSpec, repeat: RepeatSpec, body: Body) -> It
 
 def _rough(
     job: Job, fabric: FabricSpec, repeat: RepeatSpec, body: Body, reach: tuple[float, float] | None
-) -> Iterator[_Spread]:
+) -> Iterator[_RowSpread]:
     """Rows on rough cuts of a size at most, or by hand."""
     turns = tried(allowed_turns(fabric.print_, fabric.grain, fabric.face))
     if reach is None:
@@ -183,12 +183,12 @@ def _rough(
                     strict=True,
                 )
             )
-            yield from (_Spread(pattern, one, other) for one in across for other in along)
+            yield from (_RowSpread(pattern, one, other) for one in across for other in along)
 
 
 def _least(
-    spreads: list[_Spread], fabric: FabricSpec, repeat: RepeatSpec, pieces: int, job: Job
-) -> tuple[_Spread, Amount] | None:
+    spreads: list[_RowSpread], fabric: FabricSpec, repeat: RepeatSpec, pieces: int, job: Job
+) -> tuple[_RowSpread, Amount] | None:
     """The rows that need the least length; None if none has room."""
     found: list[tuple[float, int, int, Amount]] = []
     for index, spread in enumerate(spreads):

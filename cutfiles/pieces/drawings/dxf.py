@@ -28,7 +28,7 @@ from cutfiles.geometry.outline import Circle, Point, Vertex, arc_of
 from cutfiles.pieces.drawings.strokes import (
     MOST_STROKES,
     Affine,
-    Free,
+    FreeCurve,
     Oval,
     Run,
     Straight,
@@ -70,7 +70,7 @@ def dxf_runs(content: bytes, unit: Unit) -> list[Run | Circle]:
         raise GeometryError("is a binary DXF; save it as a text (ASCII) DXF")
     try:
         drawing, _ = recover.read(io.BytesIO(content))
-        return list(_Reader(drawing).runs(_unit_mm(drawing, unit)))
+        return list(_EntityReader(drawing).runs(_unit_mm(drawing, unit)))
     except CutfilesError:
         raise
     except Exception as error:
@@ -90,7 +90,7 @@ def _unit_mm(drawing: Drawing, unit: Unit) -> float:
     return _MM[code]
 
 
-class _Reader:
+class _EntityReader:
     """Walks the entities, and counts them: blocks in blocks multiply fast."""
 
     def __init__(self, drawing: Drawing) -> None:
@@ -223,7 +223,7 @@ def _of_spline(entity: Spline, place: Affine) -> tuple[list[Stroke], bool]:
     if len(stops) > MOST_STROKES:
         raise GeometryError(f"is of more than {MOST_STROKES} lines and curves; simplify it")
     curves = [_span(spline, place, start, end) for start, end in pairwise(stops)]
-    return ([Free(tuple(curves))] if curves else []), False
+    return ([FreeCurve(tuple(curves))] if curves else []), False
 
 
 def _span(spline: BSpline, place: Affine, start: float, end: float) -> Curve:

@@ -54,10 +54,10 @@ def subpaths(text: str) -> list[Subpath]:
     Raises:
         GeometryError: it breaks the grammar, or is of more strokes than an outline has.
     """
-    return _Pen(text).draw()
+    return _PathParser(text).draw()
 
 
-class _Pen:
+class _PathParser:
     def __init__(self, text: str) -> None:
         self._text = text
         self._place = 0

@@ -111,13 +111,13 @@ class Cubic:
 
 
 @dataclass(frozen=True, slots=True)
-class Free:
+class FreeCurve:
     """A curve that is smooth between its breaks, in mm already."""
 
     curves: tuple[Curve, ...]
 
 
-Stroke = Straight | Oval | Cubic | Free
+Stroke = Straight | Oval | Cubic | FreeCurve
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +196,7 @@ def _traced(stroke: Stroke) -> list[Vertex]:
         if stroke.a == stroke.b and stroke.c == stroke.d:
             return [Vertex(*stroke.a), Vertex(*stroke.d)]
         return fitted(Curve(stroke.at, stroke.slope))
-    if isinstance(stroke, Free):
+    if isinstance(stroke, FreeCurve):
         return _end_to_end(stroke.curves)
     if abs(stroke.sweep_rad) < _STRAIGHT_RAD:
         first, last = _corners(stroke)

@@ -44,7 +44,7 @@ class _Glyph:
 
 
 @dataclass(frozen=True, slots=True)
-class _Drawn:
+class _FaceCharacter:
     """A character as the face has it: from its left side, its foot up, in nominal units."""
 
     strokes: tuple[tuple[Point, ...], ...]
@@ -52,24 +52,24 @@ class _Drawn:
 
 
 @cache
-def _face() -> dict[str, _Drawn]:
+def _face() -> dict[str, _FaceCharacter]:
     """Return every character that the face has."""
     text = resources.files(__package__).joinpath("roman_simplex.txt").read_text(encoding="ascii")
     _acknowledged, _, lines = text.partition("\n\n")
     return {line[0]: _character(line[2:]) for line in lines.splitlines()}
 
 
-def _character(coded: str) -> _Drawn:
+def _character(coded: str) -> _FaceCharacter:
     left, right = (ord(side) - _ZERO for side in coded[:2])
     strokes = []
     for stroke in coded[2:].split(" R"):
         xs, ys = ([ord(letter) - _ZERO for letter in stroke[axis::2]] for axis in (0, 1))
         points = zip(xs, ys, strict=True)
         strokes.append(tuple(((x - left) * _SCALE, _BOTTOM * _SCALE - y * _SCALE) for x, y in points))
-    return _Drawn(tuple(stroke for stroke in strokes if len(stroke) > 1), (right - left) * _SCALE)
+    return _FaceCharacter(tuple(stroke for stroke in strokes if len(stroke) > 1), (right - left) * _SCALE)
 
 
-_NONE = _Drawn((), 0.0)  # a character that the face lacks takes no room
+_NONE = _FaceCharacter((), 0.0)  # a character that the face lacks takes no room
 
 
 @lru_cache(maxsize=1024)

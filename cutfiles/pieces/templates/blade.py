@@ -36,7 +36,7 @@ class NoRoomError(GeometryError):
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class TemplateSettings:
     """What a template's table says of it."""
 
     ease_mm: float
@@ -46,34 +46,34 @@ class Wanted:
     unit: Unit
 
 
-def blade_template(blade: Blade, wanted: Wanted) -> Board:
+def blade_template(blade: Blade, settings: TemplateSettings) -> Board:
     """Return the blade's template: origin at the plate centre, centre line up the y axis.
 
     Raises:
         NoRoomError: the hang hole would run through a line.
     """
     shape = blade_shape(blade)
-    board = Board(eased(shape.cut, wanted.ease_mm), capitals_mm=wanted.capitals_mm)
+    board = Board(eased(shape.cut, settings.ease_mm), capitals_mm=settings.capitals_mm)
     board.engrave(Drawn.SEW, [*side_seams(blade), *blade.tip.finish.template_lines(blade)])
-    scale = rungs(blade, wanted.unit)
+    scale = rungs(blade, settings.unit)
     board.engrave(Drawn.NOTCH, [path for rung in scale if rung.drawn for path in rung_lines(blade, rung)])
     gaps: list[Span] = []
-    if wanted.hole_mm:
-        middle = _hole_middle(blade, scale, wanted.hole_mm)
-        board.hole(Circle(0.0, middle, wanted.hole_mm / 2))
-        reach = wanted.hole_mm / 2 + HOLE_CLEAR_MM
+    if settings.hole_mm:
+        middle = _hole_middle(blade, scale, settings.hole_mm)
+        board.hole(Circle(0.0, middle, settings.hole_mm / 2))
+        reach = settings.hole_mm / 2 + HOLE_CLEAR_MM
         gaps.append((middle - reach, middle + reach))
     for rung in reversed(scale):
-        gaps += _numbered(board, rung, wanted)
+        gaps += _numbered(board, rung, settings)
     board.engrave(Drawn.FOLD, _centre_line(blade, gaps))
     if scale:
         # In the tip's allowance, either side of the centre line.
-        unit = wanted.unit.value.upper()
+        unit = settings.unit.value.upper()
         board.write((f"D = PLATE {unit}", "D = PLATE"), above_mm=blade.tip_radius_mm)
         board.write((f"LENGTH {unit}", "LENGTH"), above_mm=blade.tip_radius_mm)
     angle = f"{2 * blade.half_angle_deg:.2f}".rstrip("0").rstrip(".")
     board.write((f"{blade.blades} blades of {angle} deg", f"{blade.blades} x {angle} deg"))
-    board.write_name(wanted.name)
+    board.write_name(settings.name)
     return board
 
 
@@ -94,11 +94,11 @@ def _hole_middle(blade: Blade, scale: tuple[Rung, ...], hole_mm: float) -> float
     raise NoRoomError(says, max(0.0, widest))
 
 
-def _numbered(board: Board, rung: Rung, wanted: Wanted) -> list[Span]:
+def _numbered(board: Board, rung: Rung, settings: TemplateSettings) -> list[Span]:
     """Write a line's length and diameter below it; return where the centre line gives way to them."""
-    length, plate = (ruled(mm, wanted.unit) for mm in (rung.length_mm, rung.finished_diameter_mm))
+    length, plate = (ruled(mm, settings.unit) for mm in (rung.length_mm, rung.finished_diameter_mm))
     clear = FROM_LINE_MM + _HAIR_MM
-    beside = (_ASIDE_MM, wanted.hole_mm / 2 + FROM_EDGE_MM + _HAIR_MM, None)
+    beside = (_ASIDE_MM, settings.hole_mm / 2 + FROM_EDGE_MM + _HAIR_MM, None)
     for texts in ((length, f"D {plate}"), (length, f"D{plate}"), (length,)):
         rows = [board.lettering(text) for text in texts]
         for left in beside:
@@ -131,7 +131,7 @@ def _centre_line(blade: Blade, gaps: list[Span]) -> list[Path]:
     return found
 
 
-def blade_window(blade: Blade, wanted: Wanted) -> Board:
+def blade_window(blade: Blade, settings: TemplateSettings) -> Board:
     """Return a frame as wide as the seam: what is seen through it is what a blade shows, its tip apart.
 
     Raises:
@@ -143,9 +143,9 @@ def blade_window(blade: Blade, wanted: Wanted) -> Board:
     if opening is None:
         raise GeometryError(f"a seam of {in_both(blade.seam_mm)} leaves no window in the blade")
     board = Board(
-        eased(shape.cut, wanted.ease_mm),
-        inner=(eased(opening, wanted.ease_mm),),
-        capitals_mm=wanted.capitals_mm,
+        eased(shape.cut, settings.ease_mm),
+        inner=(eased(opening, settings.ease_mm),),
+        capitals_mm=settings.capitals_mm,
     )
     ticks = [
         line((0.0, blade.inner_radius_mm), (0.0, blade.inner_radius_mm + blade.seam_mm)),
@@ -154,5 +154,5 @@ def blade_window(blade: Blade, wanted: Wanted) -> Board:
     ]
     board.engrave(Drawn.NOTCH, ticks)
     board.write((f"{blade.blades} BLADES", f"{blade.blades}"))
-    board.write((wanted.name.upper(), "WINDOW"))
+    board.write((settings.name.upper(), "WINDOW"))
     return board

@@ -6,7 +6,7 @@ from cutfiles.core.errors import GeometryError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.outline import Circle, Path, line
-from cutfiles.pieces.templates.blade import HOLE_CLEAR_MM, NoRoomError, Wanted
+from cutfiles.pieces.templates.blade import HOLE_CLEAR_MM, NoRoomError, TemplateSettings
 from cutfiles.pieces.templates.board import Board
 from cutfiles.pieces.templates.scale import ruled
 from cutfiles.plate.plate import Centre
@@ -15,24 +15,24 @@ TICK_MM = 4.0  # at the quarters of the rim, for the creases of a circle folded 
 _LEAST_MM = 1.0  # of a tick
 
 
-def finished_template(centre: Centre, wanted: Wanted) -> Board:
+def finished_template(centre: Centre, settings: TemplateSettings) -> Board:
     """Return the finished circle, which the fabric is gathered over."""
     radius = centre.finished_radius_mm
-    board = _disc(radius, wanted)
-    _named(board, wanted, f"finished {_size(radius, wanted)}", "finished")
+    board = _disc(radius, settings)
+    _named(board, settings, f"finished {_size(radius, settings)}", "finished")
     return board
 
 
-def cut_template(centre: Centre, wanted: Wanted) -> Board:
+def cut_template(centre: Centre, settings: TemplateSettings) -> Board:
     """Return the circle as it is cut, with the line where it is turned under."""
-    board = _disc(centre.cut_radius_mm, wanted, tick_mm=centre.cut_radius_mm - centre.finished_radius_mm)
+    board = _disc(centre.cut_radius_mm, settings, tick_mm=centre.cut_radius_mm - centre.finished_radius_mm)
     if centre.cut_radius_mm > centre.finished_radius_mm:
         board.engrave(Drawn.FOLD, [Circle(0.0, 0.0, centre.finished_radius_mm)])
-    _named(board, wanted, f"cut {_size(centre.cut_radius_mm, wanted)}", "cut")
+    _named(board, settings, f"cut {_size(centre.cut_radius_mm, settings)}", "cut")
     return board
 
 
-def ring_template(centre: Centre, wanted: Wanted) -> Board:
+def ring_template(centre: Centre, settings: TemplateSettings) -> Board:
     """Return the ring between the two: its rim is the cut line, its opening what will show.
 
     Raises:
@@ -42,23 +42,23 @@ def ring_template(centre: Centre, wanted: Wanted) -> Board:
     if outer - inner < RULE_MM:
         raise GeometryError("a centre-ring is as wide as what is turned under, and turn in [centre] is 0")
     opening = Circle(0.0, 0.0, inner)
-    board = Board(Circle(0.0, 0.0, outer), inner=(opening,), capitals_mm=wanted.capitals_mm)
+    board = Board(Circle(0.0, 0.0, outer), inner=(opening,), capitals_mm=settings.capitals_mm)
     board.engrave(Drawn.NOTCH, _quarters(outer, outer - inner))
     return board
 
 
-def _disc(radius_mm: float, wanted: Wanted, *, tick_mm: float = TICK_MM) -> Board:
+def _disc(radius_mm: float, settings: TemplateSettings, *, tick_mm: float = TICK_MM) -> Board:
     """A round template with a hole in its middle and the quarters marked at its rim."""
-    board = Board(Circle(0.0, 0.0, radius_mm), capitals_mm=wanted.capitals_mm)
+    board = Board(Circle(0.0, 0.0, radius_mm), capitals_mm=settings.capitals_mm)
     tick = min(TICK_MM, tick_mm) if tick_mm > _LEAST_MM else TICK_MM
     tick = min(tick, radius_mm / 3)
     most = 2 * (radius_mm - tick - HOLE_CLEAR_MM)
-    if wanted.hole_mm > max(most, 0.0):
-        says = f"a hole of {wanted.hole_mm:g} mm is too large for a circle of {2 * radius_mm:.4g} mm"
+    if settings.hole_mm > max(most, 0.0):
+        says = f"a hole of {settings.hole_mm:g} mm is too large for a circle of {2 * radius_mm:.4g} mm"
         raise NoRoomError(says, max(0.0, most))
     board.engrave(Drawn.NOTCH, _quarters(radius_mm, tick))
-    if wanted.hole_mm:
-        board.hole(Circle(0.0, 0.0, wanted.hole_mm / 2))
+    if settings.hole_mm:
+        board.hole(Circle(0.0, 0.0, settings.hole_mm / 2))
     return board
 
 
@@ -70,10 +70,10 @@ def _quarters(radius_mm: float, tick_mm: float) -> list[Path]:
     ]
 
 
-def _named(board: Board, wanted: Wanted, size: str, short: str) -> None:
+def _named(board: Board, settings: TemplateSettings, size: str, short: str) -> None:
     board.write((f"centre, {size}", size, short))
-    board.write_name(wanted.name)
+    board.write_name(settings.name)
 
 
-def _size(radius_mm: float, wanted: Wanted) -> str:
-    return f"{ruled(2 * radius_mm, wanted.unit)} {wanted.unit.value}"
+def _size(radius_mm: float, settings: TemplateSettings) -> str:
+    return f"{ruled(2 * radius_mm, settings.unit)} {settings.unit.value}"

@@ -21,7 +21,7 @@ from cutfiles.job.parse.template import LEAST_HOLE_MM
 from cutfiles.job.schema import template as names
 from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.shape import Shape
-from cutfiles.pieces.templates.blade import NoRoomError, Wanted, blade_template, blade_window
+from cutfiles.pieces.templates.blade import NoRoomError, TemplateSettings, blade_template, blade_window
 from cutfiles.pieces.templates.board import Board
 from cutfiles.pieces.templates.centre import cut_template, finished_template, ring_template
 from cutfiles.pieces.templates.ease import eased
@@ -75,12 +75,14 @@ def _board(job: Job, plate: Plate, spec: TemplateSpec, key: str) -> Board:
     hangs = spec.shape in _HANG_BY_OPENING and all(one.name != spec.shape for one in job.outlines)
     if spec.hole_mm and hangs:
         raise JobError(f"{key}.hole", f"a {spec.shape} hangs by its opening; leave the hole out")
-    wanted = Wanted(spec.ease_mm, spec.hole_mm or 0.0, spec.capitals_mm, spec.name or job.title, job.unit)
+    settings = TemplateSettings(
+        spec.ease_mm, spec.hole_mm or 0.0, spec.capitals_mm, spec.name or job.title, job.unit
+    )
     draw = _drawer(job, plate, spec)
     try:
         if spec.hole_mm is None and not hangs:
-            return _with_usual_hole(draw, wanted, web_mm=job.stock.web_mm if job.stock else 0.0)
-        return draw(wanted)
+            return _with_usual_hole(draw, settings, web_mm=job.stock.web_mm if job.stock else 0.0)
+        return draw(settings)
     except NoRoomError as error:
         most_mm = rounded_down_mm(error.most_mm, _SAID_MM)  # what is said to have room must have it
         hint = f"at most {in_both(most_mm)} has room, 0 is none"
@@ -92,29 +94,31 @@ def _board(job: Job, plate: Plate, spec: TemplateSpec, key: str) -> Board:
         raise JobError(where, str(error)) from None
 
 
-def _with_usual_hole(draw: Callable[[Wanted], Board], wanted: Wanted, *, web_mm: float) -> Board:
+def _with_usual_hole(
+    draw: Callable[[TemplateSettings], Board], settings: TemplateSettings, *, web_mm: float
+) -> Board:
     """The template with a hang hole of the usual size, without one where that leaves too little beside it."""
     try:
-        board = draw(replace(wanted, hole_mm=USUAL_HOLE_MM))
+        board = draw(replace(settings, hole_mm=USUAL_HOLE_MM))
     except NoRoomError:
-        return draw(wanted)
+        return draw(settings)
     cuts = [edges_of(contour) for contour in (board.cut, *board.inner)]
     thin = any(contours_apart(*pair, within_mm=web_mm) < web_mm for pair in combinations(cuts, 2))
-    return draw(wanted) if thin else board
+    return draw(settings) if thin else board
 
 
-def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[Wanted], Board]:
+def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[TemplateSettings], Board]:
     outline = next((one for one in job.outlines if one.name == spec.shape), None)
     if outline is not None:
         shape = outline_shape(outline, given_outline(outline, job.unit))
-        return lambda wanted: _outline_template(shape, spec.line, wanted)
+        return lambda settings: _outline_template(shape, spec.line, settings)
     if spec.shape == names.BLADE:
-        return lambda wanted: blade_template(plate.blade, wanted)
+        return lambda settings: blade_template(plate.blade, settings)
     if spec.shape == names.WINDOW:
-        return lambda wanted: blade_window(plate.blade, wanted)
+        return lambda settings: blade_window(plate.blade, settings)
     if spec.shape == names.PLACEMENT:
         diameter = spec.diameter_mm or plate.blade.finished_diameter_mm
-        return lambda wanted: placement_template(plate, wanted, diameter)
+        return lambda settings: placement_template(plate, settings, diameter)
     centre = plate.centre
     assert centre is not None, "job/parse/template.py has seen to it"
     of_centre = {
@@ -122,24 +126,24 @@ def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[Wanted], Bo
         names.CENTRE_CUT: cut_template,
         names.RING: ring_template,
     }[spec.shape]
-    return lambda wanted: of_centre(centre, wanted)
+    return lambda settings: of_centre(centre, settings)
 
 
-def _outline_template(shape: Shape, line: SewnOrCut, wanted: Wanted) -> Board:
+def _outline_template(shape: Shape, line: SewnOrCut, settings: TemplateSettings) -> Board:
     """A shape of the user's own, as large as it is cut, with its seam line; or as large as it is sewn."""
     sewn = [mark.path for mark in shape.marks if mark.kind is Drawn.SEW]
     outline = shape.cut
     if line is SewnOrCut.SEWN and sewn:
         outline, sewn = sewn[0], []
-    board = Board(eased(outline, wanted.ease_mm), capitals_mm=wanted.capitals_mm)
+    board = Board(eased(outline, settings.ease_mm), capitals_mm=settings.capitals_mm)
     board.engrave(Drawn.SEW, sewn)
-    if wanted.hole_mm:
+    if settings.hole_mm:
         middle, radius = board.roundest()
-        if radius < wanted.hole_mm / 2:
-            raise NoRoomError(f"a hole of {in_both(wanted.hole_mm)} is too large for it", 2 * radius)
-        board.hole(Circle(*middle, wanted.hole_mm / 2))
+        if radius < settings.hole_mm / 2:
+            raise NoRoomError(f"a hole of {in_both(settings.hole_mm)} is too large for it", 2 * radius)
+        board.hole(Circle(*middle, settings.hole_mm / 2))
     board.write((shape.name,))
-    board.write_name(wanted.name)
+    board.write_name(settings.name)
     return board
 
 

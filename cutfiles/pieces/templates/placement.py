@@ -9,7 +9,7 @@ from cutfiles.core.units import in_both
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.outline import Circle, Path, Point, Vertex, line
 from cutfiles.pieces.plate_shapes import CROSS_ARM_MM
-from cutfiles.pieces.templates.blade import HOLE_CLEAR_MM, NoRoomError, Wanted
+from cutfiles.pieces.templates.blade import HOLE_CLEAR_MM, NoRoomError, TemplateSettings
 from cutfiles.pieces.templates.board import Board
 from cutfiles.pieces.templates.scale import ruled
 from cutfiles.plate.plate import Plate
@@ -20,7 +20,7 @@ BETWEEN_MM = 3.0  # rays end where they would come nearer to each other
 _CLEAR_MM = 1.0  # between the ends of lines and cuts
 
 
-def placement_template(plate: Plate, wanted: Wanted, diameter_mm: float) -> Board:
+def placement_template(plate: Plate, settings: TemplateSettings, diameter_mm: float) -> Board:
     """Return a disc with a notch and a ray for every seam, the background's centre cross in its middle.
 
     Raises:
@@ -36,7 +36,7 @@ def placement_template(plate: Plate, wanted: Wanted, diameter_mm: float) -> Boar
             f"a guide of {in_both(diameter_mm)} leaves no room for its rays; at least {in_both(least)} does"
         )
         raise GeometryError(says)
-    board = Board(_notched(radius, angles), capitals_mm=wanted.capitals_mm)
+    board = Board(_notched(radius, angles), capitals_mm=settings.capitals_mm)
     board.hole(Circle(0.0, 0.0, PRICK_MM / 2))
     arm = min(CROSS_ARM_MM, start - _CLEAR_MM)
     near = PRICK_MM / 2 + _CLEAR_MM
@@ -55,11 +55,11 @@ def placement_template(plate: Plate, wanted: Wanted, diameter_mm: float) -> Boar
         Drawn.SEW,
         [line(_polar(start, angle), _polar(end, angle)) for angle in angles],
     )
-    if wanted.hole_mm:
-        board.hole(Circle(*_hole_middle(plate, wanted.hole_mm, start, end), wanted.hole_mm / 2))
-    board.write((f"plate {ruled(plate.blade.finished_diameter_mm, wanted.unit)} {wanted.unit.value}",))
+    if settings.hole_mm:
+        board.hole(Circle(*_hole_middle(plate, settings.hole_mm, start, end), settings.hole_mm / 2))
+    board.write((f"plate {ruled(plate.blade.finished_diameter_mm, settings.unit)} {settings.unit.value}",))
     board.write((f"{len(angles)} seams of {_degrees(plate)} deg", f"{len(angles)} seams"))
-    board.write_name(wanted.name)
+    board.write_name(settings.name)
     return board
 
 

@@ -92,5 +92,5 @@ def canvas(box: Box, title: str, *content: Element, **attributes: str) -> Elemen
     view = (
         f"{number(box.left)} {number(box.top)} {number(box.right - box.left)} {number(box.bottom - box.top)}"
     )
-    look = {"viewBox": view, "role": "img", "font_family": FONT, "fill": INK, **attributes}
-    return svg("svg", svg("title", title), *content, **look)
+    style = {"viewBox": view, "role": "img", "font_family": FONT, "fill": INK, **attributes}
+    return svg("svg", svg("title", title), *content, **style)

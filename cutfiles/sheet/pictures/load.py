@@ -31,14 +31,14 @@ LEGEND_WIDTH_MM = 84.0  # at least; the mat's own width where that is more
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class LineStyle:
     """How a kind of line looks, in mm of paper."""
 
     colour: str
     width: float
     dashes: tuple[float, ...] = ()
 
-    def look(self, scale: float) -> dict[str, str]:
+    def attributes(self, scale: float) -> dict[str, str]:
         """Return its attributes; `scale` is how many mm of the mat one mm of paper shows."""
         found = {"stroke": self.colour, "stroke_width": number(self.width * scale)}
         if self.dashes:
@@ -47,13 +47,13 @@ class Line:
 
 
 # How the kinds of line look, in mm of paper: told apart without colour.
-CUT = Line(INK, 0.4)
-DRAW = Line(FAINT, 0.25, (1.4, 0.8))
-MARK = Line(INK, 0.25)
-FABRIC = Line(INK, 0.25, (0.3, 0.7))
-AVOID = Line(INK, 0.2)
-REACH = Line(FAINT, 0.2, (2.5, 1.2))
-MAT = Line(INK, 0.7)
+CUT = LineStyle(INK, 0.4)
+DRAW = LineStyle(FAINT, 0.25, (1.4, 0.8))
+MARK = LineStyle(INK, 0.25)
+FABRIC = LineStyle(INK, 0.25, (0.3, 0.7))
+AVOID = LineStyle(INK, 0.2)
+REACH = LineStyle(FAINT, 0.2, (2.5, 1.2))
+MAT = LineStyle(INK, 0.7)
 AVOIDED = "to be avoided"  # what the legend calls it
 
 
@@ -89,7 +89,7 @@ def load_drawing(load: Load, plan: LoadPlan, bench: Bench) -> Element:
     mat, scale = bench.mat, bench.scale
     up = [*_mat(bench), *_fabrics(load, bench), *_pieces(load, bench), *_marks(plan, scale)]
     flip = f"translate(0 {number(mat.height_mm)}) scale(1 -1)"
-    texts = LoadTexts.of(load, bench.layout, scale)
+    texts = LoadTexts.for_load(load, bench.layout, scale)
     written = [_written(text, mat.height_mm, scale) for text in texts.labels]
     for badge in texts.badges:
         written += _badge(badge, mat.height_mm, scale)
@@ -106,10 +106,10 @@ def load_drawing(load: Load, plan: LoadPlan, bench: Bench) -> Element:
 
 def _mat(bench: Bench) -> list[Element]:
     mat = Box(0.0, 0.0, bench.mat.width_mm, bench.mat.height_mm)
-    parts = [frame(mat, fill="#ffffff", **MAT.look(bench.scale))]
+    parts = [frame(mat, fill="#ffffff", **MAT.attributes(bench.scale))]
     reach = reach_of(bench.mat, bench.register)
     if bench.mat.margin_mm > 0 or reach.marks:
-        parts.append(drawn(_reach_outline(reach.free), **REACH.look(bench.scale)))
+        parts.append(drawn(_reach_outline(reach.free), **REACH.attributes(bench.scale)))
     return parts
 
 
@@ -132,11 +132,11 @@ def _fabrics(load: Load, bench: Bench) -> list[Element]:
     parts = []
     for laid in load.fabrics:
         colour = bench.colours[laid.fabric]
-        look = {"fill": colour, "fill_opacity": "0.35", **FABRIC.look(bench.scale)}
+        attributes = {"fill": colour, "fill_opacity": "0.35", **FABRIC.attributes(bench.scale)}
         if laid.outline:
-            parts.append(drawn(ring(*laid.outline), data_fabric=laid.fabric, **look))
+            parts.append(drawn(ring(*laid.outline), data_fabric=laid.fabric, **attributes))
         else:
-            parts.append(frame(fabric_box(laid), data_fabric=laid.fabric, **look))
+            parts.append(frame(fabric_box(laid), data_fabric=laid.fabric, **attributes))
         for points in laid.avoid:
             parts += _avoided(points, laid.fabric, bench.scale)
         parts += motif_rings(laid, bench.scale)
@@ -148,7 +148,7 @@ def _avoided(points: tuple[Point, ...], fabric: str, scale: float) -> list[Eleme
     outline = ring(*points)
     left, low, right, high = bounds(outline)
     area, step = shapely.Polygon(points), HATCH_MM * scale
-    parts = [drawn(outline, data_avoid=fabric, fill=INK, fill_opacity="0.12", **AVOID.look(scale))]
+    parts = [drawn(outline, data_avoid=fabric, fill=INK, fill_opacity="0.12", **AVOID.attributes(scale))]
     count = int((right - left + high - low) / step)
     for stroke_number in range(1, count + 1):
         # Rising strokes, from the left or lower side to the upper or right one.
@@ -157,7 +157,7 @@ def _avoided(points: tuple[Point, ...], fabric: str, scale: float) -> list[Eleme
         for part in shapely.get_parts(stroke):
             if isinstance(part, shapely.LineString) and part.length > 0:
                 (x, y), (to_x, to_y) = part.coords[0], part.coords[-1]
-                parts.append(segment(x, y, to_x, to_y, **AVOID.look(scale)))
+                parts.append(segment(x, y, to_x, to_y, **AVOID.attributes(scale)))
     return parts
 
 
@@ -172,15 +172,15 @@ def _pieces(load: Load, bench: Bench) -> list[Element]:
         for placement in laid.placements:
             shape = bench.layout.shape(placement.shape)
             for mark in shape.marks:
-                parts.append(drawn(placed(mark.path, placement.pose), **DRAW.look(bench.scale)))
-            look = {"fill": "#ffffff", "fill_opacity": "0.45", **CUT.look(bench.scale)}
+                parts.append(drawn(placed(mark.path, placement.pose), **DRAW.attributes(bench.scale)))
+            attributes = {"fill": "#ffffff", "fill_opacity": "0.45", **CUT.attributes(bench.scale)}
             outline = placed(shape.cut, placement.pose)
-            parts.append(drawn(outline, data_piece=placement.piece_id, **look))
+            parts.append(drawn(outline, data_piece=placement.piece_id, **attributes))
     return parts
 
 
 def _marks(plan: LoadPlan, scale: float) -> list[Element]:
-    return [drawn(stroke.path, **MARK.look(scale)) for stroke in plan.of(Tool.REGISTER)]
+    return [drawn(stroke.path, **MARK.attributes(scale)) for stroke in plan.strokes_of(Tool.REGISTER)]
 
 
 def _written(text: Placed, height_mm: float, scale: float) -> Element:
@@ -216,13 +216,13 @@ def _badge(badge: Badge, height_mm: float, scale: float) -> list[Element]:
 def _legend(bench: Bench, plan: LoadPlan) -> tuple[list[Element], int]:
     """Samples of each kind of line below the mat, in as many rows as they need."""
     scale = bench.scale
-    entries: list[tuple[str, Line | None]] = [("edge of the mat", MAT)]
+    entries: list[tuple[str, LineStyle | None]] = [("edge of the mat", MAT)]
     if bench.mat.margin_mm > 0 or bench.register is not Register.NONE:
         entries.append(("where fabric may lie", REACH))
     entries += [("edge of a fabric", FABRIC), ("cut", CUT)]
-    if plan.of(Tool.DRAW):
+    if plan.strokes_of(Tool.DRAW):
         entries.append(("drawn by the pen", DRAW))
-    if plan.of(Tool.REGISTER):
+    if plan.strokes_of(Tool.REGISTER):
         entries.append(("register mark", MARK))
     if any(laid.avoid for load in bench.layout.loads for laid in load.fabrics):
         entries.append((AVOIDED, AVOID))
@@ -248,7 +248,7 @@ def _legend(bench: Bench, plan: LoadPlan) -> tuple[list[Element], int]:
         elif style is MARK:
             parts += _mark_sample(bench.register, x + sample / 2, middle, scale)
         else:
-            parts.append(segment(x, middle, x + sample, middle, **style.look(scale)))
+            parts.append(segment(x, middle, x + sample, middle, **style.attributes(scale)))
         parts.append(words(text, x + sample + 1.5 * scale, y, size=size))
         x += width
     return parts, row + 1
@@ -262,8 +262,8 @@ def _arrow_sample(x: float, y: float, width: float, scale: float) -> list[Elemen
 
 
 def _mark_sample(register: Register, x: float, y: float, scale: float) -> list[Element]:
-    arm, look = 1.5 * scale, MARK.look(scale)
+    arm, attributes = 1.5 * scale, MARK.attributes(scale)
     if register is Register.RING:
         circles = [{"cx": number(x), "cy": number(y), "r": number(r)} for r in (arm, arm / 6)]
-        return [svg("circle", **circle, fill="none", **look) for circle in circles]
-    return [segment(x - arm, y, x + arm, y, **look), segment(x, y - arm, x, y + arm, **look)]
+        return [svg("circle", **circle, fill="none", **attributes) for circle in circles]
+    return [segment(x - arm, y, x + arm, y, **attributes), segment(x, y - arm, x, y + arm, **attributes)]

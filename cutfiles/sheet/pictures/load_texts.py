@@ -76,7 +76,7 @@ class LoadTexts:
     badges: tuple[Badge, ...]
 
     @classmethod
-    def of(cls, load: Load, layout: Layout, scale: float) -> LoadTexts:
+    def for_load(cls, load: Load, layout: Layout, scale: float) -> LoadTexts:
         """Return the texts of a load; `scale` is how many mm of the mat one mm of paper shows."""
         pieces = [[_polygon(one, layout) for one in laid.placements] for laid in load.fabrics]
         labels = [

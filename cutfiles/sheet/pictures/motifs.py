@@ -80,8 +80,8 @@ def motif_rings(laid: PlacedFabric, scale: float) -> list[Element]:
 
 def motif_ring(x: float, y: float, scale: float) -> Element:
     """Return the ring that stands for a motif."""
-    look = {"fill": "none", "stroke": INK, "stroke_width": number(LINE_MM * scale)}
-    return svg("circle", cx=number(x), cy=number(y), r=number(RING_MM * scale), **look)
+    attributes = {"fill": "none", "stroke": INK, "stroke_width": number(LINE_MM * scale)}
+    return svg("circle", cx=number(x), cy=number(y), r=number(RING_MM * scale), **attributes)
 
 
 def _beats(laid: PlacedFabric, repeat: PlacedRepeat) -> tuple[tuple[float, float], tuple[float, float]]:

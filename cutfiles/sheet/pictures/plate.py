@@ -35,7 +35,7 @@ def plate_picture(plate: Plate, unit: Unit) -> str:
 
 def plate_drawing(plate: Plate, unit: Unit) -> Element:
     """Return the same picture as an element, to be set into a page."""
-    view = _View.of(plate)
+    view = _View.around(plate)
     dimensions = _dimensions(plate, unit, view)
     foot = view.down(view.low) + EDGE + ROW * len(dimensions)
     column = Column(view.right + 22.0, EDGE, view.down(view.low), FONT_SIZE)
@@ -65,7 +65,7 @@ class _View:
         self.right = self.across(left + width)
 
     @classmethod
-    def of(cls, plate: Plate) -> _View:
+    def around(cls, plate: Plate) -> _View:
         """Return the view that holds everything of a plate."""
         boxes = [
             bounds(placed(finished_blade(plate.blade), Pose(turn_deg=t))) for t in blade_turns_deg(plate)
@@ -107,13 +107,13 @@ def _cloth(plate: Plate, view: _View) -> list[Element]:
     """Everything sewn, from the bottom up, and the hidden circles."""
     blade, parts = plate.blade, []
     if plate.background:
-        for side, look in (
+        for side, attributes in (
             (plate.background.cut_side_mm, {"fill": GROUND, "stroke_width": view.thin(1.0)}),
             (plate.background.finished_side_mm, {"stroke_width": view.thin(0.8), **_dashes(view, 5, 4)}),
         ):
             half = side / 2
             square = ring((-half, -half), (half, -half), (half, half), (-half, half))
-            parts.append(drawn(square, stroke=FAINT, **look))
+            parts.append(drawn(square, stroke=FAINT, **attributes))
     outline, turns = finished_blade(blade), blade_turns_deg(plate)
     colours = blade_colours(plate.sewn, closed=is_ring(plate))
     line = {"stroke": INK, "stroke_width": view.thin(1.1), "stroke_linejoin": "round"}

@@ -18,7 +18,7 @@ def cautions_section(job: Job, layout: Layout, plan: CutPlan) -> Element:
     """Return the cautions in a frame of their own, before the work begins."""
     by_machine = bool(plan.loads)
     by_hand = bool(layout.hand_cuts or layout.rough_cuts)
-    drawn = any(load.of(Tool.DRAW) for load in plan.loads)
+    drawn = any(load.strokes_of(Tool.DRAW) for load in plan.loads)
     marked = any(layout.shape(cut.shape).marks for cut in layout.hand_cuts)
     lines = []
     if by_machine:

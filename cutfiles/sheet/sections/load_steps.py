@@ -93,18 +93,18 @@ def _steps(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...]) -> list
 
 def _is_split(job: Job, plan: LoadPlan) -> bool:
     """Whether pen and knife have files of their own."""
-    return job.split and bool(plan.of(Tool.DRAW))
+    return job.split and bool(plan.strokes_of(Tool.DRAW))
 
 
 def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
     style = style_of(job)
     found = [to_open(files)]
-    first = plan.of(Tool.DRAW) or plan.of(Tool.REGISTER)
+    first = plan.strokes_of(Tool.DRAW) or plan.strokes_of(Tool.REGISTER)
     if first:
         found.append("Put the pen in.")
-    if plan.of(Tool.DRAW):
+    if plan.strokes_of(Tool.DRAW):
         found.append(f"Run draw ({where(Tool.DRAW, files, style)}). Leave the mat as it is.")
-    if plan.of(Tool.REGISTER):
+    if plan.strokes_of(Tool.REGISTER):
         found.append(
             f"Run register ({where(Tool.REGISTER, files, style)}): {_marks(job)} Should the mat come out "
             f"before all is cut, lay it back so that the pen meets them."
@@ -122,11 +122,11 @@ def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]
         f"At the machine with the pen: {to_open(drawn)}",
         f"Run draw ({where(Tool.DRAW, drawn, style)}).",
     ]
-    if plan.of(Tool.REGISTER):
+    if plan.strokes_of(Tool.REGISTER):
         found.append(f"Run register ({where(Tool.REGISTER, drawn, style)}): {_marks(job)}")
     found.append("Carry the mat to the machine with the knife; the fabric must not move on it.")
     found.append(to_open(cut))
-    if plan.of(Tool.REGISTER):
+    if plan.strokes_of(Tool.REGISTER):
         found.append(
             f"Lay the mat so that the marks on it lie under those of the file: the tool, blade up, meets all "
             f"three where the file has them. Don't cut the marks ({where(Tool.REGISTER, cut, style)})."

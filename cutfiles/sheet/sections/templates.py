@@ -17,10 +17,10 @@ from cutfiles.sheet.markup.colours import FAINT
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, steps, svg, table
 from cutfiles.sheet.markup.words import counted, listed
-from cutfiles.sheet.pictures.load import CUT, MAT, PAPER_HEIGHT_MM, PAPER_WIDTH_MM, Line
+from cutfiles.sheet.pictures.load import CUT, MAT, PAPER_HEIGHT_MM, PAPER_WIDTH_MM, LineStyle
 from cutfiles.toolpath.template_sheets import TemplateSheets
 
-_ENGRAVED = Line(FAINT, 0.15)
+_ENGRAVED = LineStyle(FAINT, 0.15)
 _EDGE_MM = 1.0  # of paper, left white all round
 
 LASER = (
@@ -82,14 +82,14 @@ def sheet_drawing(sheets: TemplateSheets, load: Load, plan: LoadPlan) -> Element
     """Return the picture of a sheet: the stock's edge, what is engraved, the parts as they come out."""
     stock = sheets.stock
     scale = max(stock.width_mm / PAPER_WIDTH_MM, stock.height_mm / PAPER_HEIGHT_MM)
-    up = [frame(Box(0.0, 0.0, stock.width_mm, stock.height_mm), fill="#ffffff", **MAT.look(scale))]
+    up = [frame(Box(0.0, 0.0, stock.width_mm, stock.height_mm), fill="#ffffff", **MAT.attributes(scale))]
     for laid in load.fabrics:
         for placement in laid.placements:
             shape = sheets.layout.shape(placement.shape)
             for contour in (shape.cut, *shape.inner):
                 name = {"data_piece": placement.piece_id} if contour is shape.cut else {}
-                up.append(drawn(placed(contour, placement.pose), **name, **CUT.look(scale)))
-    up += [drawn(stroke.path, **_ENGRAVED.look(scale)) for stroke in plan.of(Tool.DRAW)]
+                up.append(drawn(placed(contour, placement.pose), **name, **CUT.attributes(scale)))
+    up += [drawn(stroke.path, **_ENGRAVED.attributes(scale)) for stroke in plan.strokes_of(Tool.DRAW)]
     edge = _EDGE_MM * scale
     box = Box(-edge, -edge, stock.width_mm + edge, stock.height_mm + edge)
     size = {

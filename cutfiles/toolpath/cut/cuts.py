@@ -26,7 +26,7 @@ from cutfiles.toolpath.cut.shared import Span, left_over, on_fabric_edge, spared
 from cutfiles.toolpath.cut.starts import begun_variously, best_starts
 from cutfiles.toolpath.cut.stretch import run_on, stretch
 from cutfiles.toolpath.cut.swivel import AT_FIRST, SETTLED, axis_path
-from cutfiles.toolpath.draw.drawing import Pass, shorter
+from cutfiles.toolpath.draw.drawing import ToolPath, shorter
 from cutfiles.toolpath.order.travel import backwards, end_of, in_short_order, start_of
 
 
@@ -44,7 +44,7 @@ class _Run:
     led: tuple[tuple[Contour, ...], ...] = ()
 
 
-def cuts(layout: Layout, load: Load, lines: dict[str, CutLines], machine: MachineSpec) -> Pass:
+def cuts(layout: Layout, load: Load, lines: dict[str, CutLines], machine: MachineSpec) -> ToolPath:
     """Return a load's cuts."""
     pieces = [(laid, placement) for laid in load.fabrics for placement in laid.placements]
     outlines = [placed(lines[one.shape].outer, one.pose) for _, one in pieces]
@@ -57,13 +57,13 @@ def cuts(layout: Layout, load: Load, lines: dict[str, CutLines], machine: Machin
     runs: list[_Run] = []
     for (_, one), outline, spans in zip(pieces, outlines, gone, strict=True):
         inner = tuple(_clockwise(placed(hole, one.pose)) for hole in lines[one.shape].inner)
-        runs += _piece(one.piece_id, _Line(outline, tuple(spans)), inner, machine)
+        runs += _piece(one.piece_id, _OutlineCuts(outline, tuple(spans)), inner, machine)
     as_laid = _strokes(runs, range(len(runs)), [0] * len(runs), machine)
     return shorter(_strokes(runs, *_in_order(runs), machine), as_laid)
 
 
 @dataclass(frozen=True, slots=True)
-class _Line:
+class _OutlineCuts:
     """A closed outline, and what of it is cut with another piece or not at all."""
 
     outline: Contour
@@ -106,7 +106,9 @@ def _clockwise(hole: Contour) -> Contour:
     return reversed_ring(hole) if area(hole) > 0 else hole
 
 
-def _piece(piece_id: str, line: _Line, inner: tuple[Contour, ...], machine: MachineSpec) -> Iterator[_Run]:
+def _piece(
+    piece_id: str, line: _OutlineCuts, inner: tuple[Contour, ...], machine: MachineSpec
+) -> Iterator[_Run]:
     holes = tuple(f"inner-{number}" for number in range(1, len(inner) + 1))
     if line.gone:
         parts = line.open_parts(machine)

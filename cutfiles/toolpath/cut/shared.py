@@ -23,7 +23,7 @@ Span = tuple[float, float]  # from, to: mm along an outline from its first corne
 
 
 @dataclass(frozen=True, slots=True)
-class _Straight:
+class _StraightEdge:
     """A straight edge of an outline."""
 
     outline: int
@@ -73,15 +73,15 @@ def _rectangle(laid: PlacedFabric) -> Path:
     return ring((left, low), (right, low), (right, high), (left, high))
 
 
-def _straight(number: int, outline: Contour) -> Iterator[_Straight]:
+def _straight(number: int, outline: Contour) -> Iterator[_StraightEdge]:
     at = 0.0
     for edge in edges_of(outline) if isinstance(outline, Path) else ():
         if not edge.bulge:
-            yield _Straight(number, at, edge.start, edge.end)
+            yield _StraightEdge(number, at, edge.start, edge.end)
         at += edge.length()
 
 
-def _common(edge: _Straight, start: Point, end: Point) -> Iterator[Span]:
+def _common(edge: _StraightEdge, start: Point, end: Point) -> Iterator[Span]:
     """The stretch of an edge, if any, along which another straight line runs on it."""
     size = math.dist(edge.start, edge.end)
     x, y = (edge.end[0] - edge.start[0]) / size, (edge.end[1] - edge.start[1]) / size

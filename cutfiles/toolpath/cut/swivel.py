@@ -4,7 +4,7 @@ The tip hangs behind the axis like a castor. While it cuts along a line or an ar
 so the axis is that far ahead on the tangent: of an arc that is an arc about the same centre. At a corner the
 axis runs past it and swings about it: the tip turns on the spot. This is exact; where the tip is and
 where it points follow from the equation of a castor (a tractrix where the axis runs straight), and
-`tests/passes/castor.py` walks it in small steps.
+`tests/toolpath/castor.py` walks it in small steps.
 """
 
 from __future__ import annotations

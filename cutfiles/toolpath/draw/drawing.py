@@ -28,7 +28,7 @@ from cutfiles.toolpath.order.within import shortened
 
 
 @dataclass(frozen=True, slots=True)
-class Pass:
+class ToolPath:
     """The strokes of one tool on one load, in order, and its way while it is up."""
 
     strokes: tuple[Stroke, ...]
@@ -37,7 +37,7 @@ class Pass:
 
 
 @dataclass(frozen=True, slots=True)
-class _Piece:
+class _PieceDrawing:
     """A piece's drawing before its order is decided: lines that lie where they are drawn, then lettering."""
 
     piece_id: str
@@ -70,7 +70,7 @@ class Pen:
     dropped: Counter[str] = field(default_factory=Counter)
     unmarked: Counter[str] = field(default_factory=Counter)
 
-    def drawn(self) -> list[Pass]:
+    def drawn(self) -> list[ToolPath]:
         """Return the drawing of each load: piece by piece, each finished before the next begins."""
         loads = [
             [
@@ -84,7 +84,7 @@ class Pen:
         orders = iter(shortened([piece.ends for load in loads for piece in load]))
         return [_in_short_order(load, [next(orders) for _ in load]) for load in loads]
 
-    def _piece(self, laid: PlacedFabric, placement: Placement) -> _Piece:
+    def _piece(self, laid: PlacedFabric, placement: Placement) -> _PieceDrawing:
         shape = self.layout.shape(placement.shape)
         lines: list[tuple[Drawn, Contour]] = [
             (mark.kind, placed(mark.path, placement.pose)) for mark in shape.marks
@@ -99,7 +99,7 @@ class Pen:
             pose = upright.after(glyph.pose)
             label += [(path, pose) for path in glyph.paths]
             ends += [(pose.point(start_of(path)), pose.point(end_of(path))) for path in glyph.paths]
-        return _Piece(placement.piece_id, tuple(lines), tuple(label), tuple(ends))
+        return _PieceDrawing(placement.piece_id, tuple(lines), tuple(label), tuple(ends))
 
     def _own_lines(self, shape: Shape, laid: PlacedFabric, placement: Placement) -> Written:
         draw = self.machine.draw
@@ -150,16 +150,16 @@ class Pen:
         )
 
 
-def _in_short_order(pieces: list[_Piece], orders: list[list[Step]]) -> Pass:
+def _in_short_order(pieces: list[_PieceDrawing], orders: list[list[Step]]) -> ToolPath:
     """The pieces of a load on a short way, each in its own order, or as laid where that isn't longer."""
     over = [
         (piece.ends_run(order[0])[0], piece.ends_run(order[-1])[1])
         for piece, order in zip(pieces, orders, strict=True)
     ]
-    found: list[tuple[_Piece, Step]] = []
-    for next_one in in_short_order(over):
-        piece, order = pieces[next_one.run], orders[next_one.run]
-        if next_one.backwards:
+    found: list[tuple[_PieceDrawing, Step]] = []
+    for step in in_short_order(over):
+        piece, order = pieces[step.run], orders[step.run]
+        if step.backwards:
             order = [step.turned() for step in reversed(order)]
         found += [(piece, step) for step in order]
     way = way_through([piece.ends_run(step) for piece, step in found])
@@ -167,12 +167,12 @@ def _in_short_order(pieces: list[_Piece], orders: list[list[Step]]) -> Pass:
     if way >= naive:
         way = naive
         found = [(piece, Step(run, False)) for piece in pieces for run in range(len(piece.ends))]
-    return Pass(tuple(piece.stroke(step) for piece, step in found), way, naive)
+    return ToolPath(tuple(piece.stroke(step) for piece, step in found), way, naive)
 
 
-def shorter(strokes: list[Stroke], as_laid: list[Stroke]) -> Pass:
+def shorter(strokes: list[Stroke], as_laid: list[Stroke]) -> ToolPath:
     """Return the strokes in the order found, or as they were laid where that isn't longer."""
     way, naive = (travel_of([stroke.path for stroke in one]) for one in (strokes, as_laid))
     if way < naive:
-        return Pass(tuple(strokes), way, naive)
-    return Pass(tuple(as_laid), naive, naive)
+        return ToolPath(tuple(strokes), way, naive)
+    return ToolPath(tuple(as_laid), naive, naive)

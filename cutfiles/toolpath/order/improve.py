@@ -15,7 +15,7 @@ from cutfiles.toolpath.order.neighbours import neighbours_of
 
 # Less than this is no gain: the last bit of a distance must never decide.
 GAIN_MM = 1e-4
-_LOOKS_A_RUN = 40  # how often a run is looked at on average, at most
+_TRIALS_A_RUN = 40  # how often a run is looked at on average, at most
 _LONGEST = 3  # runs that are put elsewhere together
 
 
@@ -42,13 +42,13 @@ class _Search:
         self.waits = [True] * len(tour)
 
     def run(self) -> None:
-        looks = _LOOKS_A_RUN * len(self.tour)
-        while self.todo and looks > 0:
-            looks -= 1
+        trials = _TRIALS_A_RUN * len(self.tour)
+        while self.todo and trials > 0:
+            trials -= 1
             one = self.todo.popleft()
             self.waits[one] = False
-            while looks > 0 and (self._turn_round(one) or self._put_elsewhere(one)):
-                looks -= 1
+            while trials > 0 and (self._turn_round(one) or self._put_elsewhere(one)):
+                trials -= 1
 
     def _note(self, first: int, last: int) -> None:
         for index in range(first, last):

@@ -140,7 +140,7 @@ def _said(more: str, **others: TextChange) -> dict[str, TextChange]:
 def _table(cut: str) -> dict[str, TextChange]:
     """A table of layers in every DXF, with codes of the layer that is cut; without any that isn't in it."""
 
-    def of(suffix: str) -> TextChange:
+    def change_for(suffix: str) -> TextChange:
         rest = {"1": 6} if suffix == "sewn.dxf" else {"CUT": 6}
         layers = {"DRAW": 5, "REGISTER": 3, "8": 5, "14": 3, **(rest if cut else {})}
         entries = "".join(
@@ -151,7 +151,7 @@ def _table(cut: str) -> dict[str, TextChange]:
         table = f"{head}{entries}  0\nENDTAB\n  0\nENDSEC\n"
         return _swap(r"(  0\nSECTION\n  2\n(BLOCKS|ENTITIES)\n)", rf"{table}\g<1>")
 
-    return {suffix: of(suffix) for suffix in _POLYLINES}
+    return {suffix: change_for(suffix) for suffix in _POLYLINES}
 
 
 def _strokes_in_one_colour(text: str) -> str:

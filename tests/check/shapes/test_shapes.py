@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from cutfiles.check.shapes.fit import fitted
 from cutfiles.check.shapes.needless import needless
 from cutfiles.core.tolerance import FILE_MM
-from cutfiles.formats.model.strokes import Heap, sound
+from cutfiles.formats.model.strokes import StrokeCollector, sound
 from cutfiles.geometry.outline import Circle, Path, Side, Vertex, chords, ring
 from cutfiles.geometry.pose import Pose, placed
 
@@ -84,11 +84,11 @@ def test_a_format_without_arcs_may_have_chords() -> None:
 
 def test_edges_that_follow_each_other_become_one_stroke() -> None:
     """And are the same edges again."""
-    heap = Heap()
+    collector = StrokeCollector()
     ends = np.array([[0, 0, 1, 0], [1, 0, 1, 1], [5, 5, 6, 6], [6, 6, 6, 6], [7, 7, 8, 8]], dtype=np.float64)
-    heap.add_lines(ends, np.array([10, 20, 30, 40, 50]))
-    heap.add([9, 9, 9, 8, 9, 7], 60)
-    strokes, faults = sound(heap.strokes(str))
+    collector.add_lines(ends, np.array([10, 20, 30, 40, 50]))
+    collector.add([9, 9, 9, 8, 9, 7], 60)
+    strokes, faults = sound(collector.strokes(str))
     assert [fault.place for fault in faults] == ["40"]
     assert [strokes.place(index) for index in range(len(strokes))] == ["10", "30", "50", "60"]
     first, last = strokes.edges()

@@ -12,7 +12,7 @@ import pytest
 from cutfiles.check.check import check_paths
 from cutfiles.check.layout.correction import Correction
 from cutfiles.check.tool.as_meant import as_meant
-from cutfiles.formats.model.drawing import Drawing, Item, Kind, Layer
+from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer
 from cutfiles.formats.registry import FORMATS
 from cutfiles.geometry.outline import Circle
 from tests.conftest import MakeJob
@@ -143,6 +143,8 @@ def test_a_layout_of_no_sense_is_said(make_job: MakeJob, key: str, value: float)
 
 def test_one_scale_leaves_arcs() -> None:
     """A circle of the file is a circle on the mat, smaller by the scale."""
-    drawing = Drawing(None, None, (Item(Layer.CUT, "cut", Circle(10.0, 20.0, 5.0), None, "1"),), Kind("any"))
+    drawing = Drawing(
+        None, None, (Item(Layer.CUT, "cut", Circle(10.0, 20.0, 5.0), None, "1"),), Capabilities("any")
+    )
     assert as_meant(drawing, Correction()) is drawing
     assert as_meant(drawing, Correction(1.25, 1.25)).items[0].path == Circle(8.0, 16.0, 4.0)

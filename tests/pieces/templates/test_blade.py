@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from cutfiles.core.units import Unit
 from cutfiles.formats.model.plan import Drawn
 from cutfiles.geometry.outline import Circle, Path, area, bounds, chords
-from cutfiles.pieces.templates.blade import NoRoomError, Wanted, blade_template, blade_window
+from cutfiles.pieces.templates.blade import NoRoomError, TemplateSettings, blade_template, blade_window
 from cutfiles.pieces.templates.board import Board
 from cutfiles.pieces.templates.scale import rungs
 from cutfiles.plate.blade import Blade
@@ -22,7 +22,7 @@ from tests.strategies import blades
 
 IN = 25.4
 USUAL = Blade(20, 1.25 * IN, 4.75 * IN, 0.25 * IN, Tip.FOLDED)
-WANTED = Wanted(ease_mm=1.0, hole_mm=5.0, capitals_mm=3.0, name="Harbour school", unit=Unit.IN)
+SETTINGS = TemplateSettings(ease_mm=1.0, hole_mm=5.0, capitals_mm=3.0, name="Harbour school", unit=Unit.IN)
 CLOSE_MM = 1e-6
 
 
@@ -42,9 +42,9 @@ def _rim(contour: Path | Circle) -> shapely.LinearRing:
 
 def _template(blade: Blade, hole_mm: float, unit: Unit = Unit.IN) -> Board:
     try:
-        return blade_template(blade, Wanted(0.5, hole_mm, 3.0, "tide", unit))
+        return blade_template(blade, TemplateSettings(0.5, hole_mm, 3.0, "tide", unit))
     except NoRoomError:
-        return blade_template(blade, Wanted(0.5, 0.0, 3.0, "tide", unit))
+        return blade_template(blade, TemplateSettings(0.5, 0.0, 3.0, "tide", unit))
 
 
 @settings(max_examples=40)
@@ -69,8 +69,8 @@ def test_straight_edges_are_the_blades_cut_line(blade: Blade) -> None:
 @given(blade=blades(), ease=st.floats(0.1, 2.0))
 def test_easing_takes_little_off_the_corners_alone(blade: Blade, ease: float) -> None:
     """Of a corner that turns by t an arc of radius r leaves (1/cos(t/2) − 1)·r; the area shrinks."""
-    sharp = blade_template(blade, Wanted(0.0, 0.0, 3.0, "tide", Unit.IN)).cut
-    eased = blade_template(blade, Wanted(ease, 0.0, 3.0, "tide", Unit.IN)).cut
+    sharp = blade_template(blade, TemplateSettings(0.0, 0.0, 3.0, "tide", Unit.IN)).cut
+    eased = blade_template(blade, TemplateSettings(ease, 0.0, 3.0, "tide", Unit.IN)).cut
     assert isinstance(sharp, Path)
     lost = area(sharp) - area(eased)
     assert 0 < lost < len(sharp.vertices) * 2.0 * ease * ease * math.tan(math.radians(75))
@@ -96,7 +96,7 @@ def test_lettering_keeps_off_edges_holes_and_lines(blade: Blade, hole: float, un
 def _with_hole(blade: Blade, hole_mm: float) -> Board | float:
     """The template, or the largest hole that is said to have room."""
     try:
-        return blade_template(blade, Wanted(0.0, hole_mm, 3.0, "tide", Unit.IN))
+        return blade_template(blade, TemplateSettings(0.0, hole_mm, 3.0, "tide", Unit.IN))
     except NoRoomError as error:
         return error.most_mm
 
@@ -152,7 +152,7 @@ def test_scale_lines_are_apart_and_inside(blade: Blade, unit: Unit) -> None:
 def test_letters_are_as_high_as_asked() -> None:
     """The digits of the scale, read back from their strokes: 3 and 4 mm."""
     for capitals in (3.0, 4.0):
-        board = blade_template(USUAL, Wanted(1.0, 5.0, capitals, "tide", Unit.CM))
+        board = blade_template(USUAL, TemplateSettings(1.0, 5.0, capitals, "tide", Unit.CM))
         heights = []
         for mark in board.marks:
             if mark.kind is Drawn.LABEL:
@@ -164,7 +164,7 @@ def test_letters_are_as_high_as_asked() -> None:
 
 def test_no_two_texts_meet() -> None:
     """Every text written onto a board stands clear of those before it."""
-    board = blade_template(USUAL, WANTED)
+    board = blade_template(USUAL, SETTINGS)
     earlier = list(_drawn(board, Drawn.LABEL))
     for text in ("lantern", "driftwood 1/2", "tide", "samphire"):
         board.write((text,))
@@ -177,7 +177,7 @@ def test_no_two_texts_meet() -> None:
 
 def test_the_window_is_a_seam_wide() -> None:
     """The opening's sides are the sew lines, its ends a seam inside the blade's: from the numbers alone."""
-    board = blade_window(USUAL, Wanted(0.0, 0.0, 3.0, "tide", Unit.IN))
+    board = blade_window(USUAL, TemplateSettings(0.0, 0.0, 3.0, "tide", Unit.IN))
     opening = board.inner[0]
     a = math.radians(9.0)
     low, high = 1.5 * IN, 5.75 * IN

@@ -47,22 +47,22 @@ def usual(bed: Bed, *, face: Face = Face.WRONG_SIDE_UP, pieces: int = 4) -> tupl
 @settings(max_examples=5, deadline=None)
 @given(job=strategies.jobs(most_plates=1))
 def test_every_load_is_drawn_then_marked_then_cut_and_every_outline_once(job: Job) -> None:
-    """The three passes follow each other, and the cuts are the layout's pieces, each just where it lies."""
+    """The three tool paths follow each other; the cuts are the layout's pieces, each just where it lies."""
     bed = Bed(job.mat, job.machine, job.unit)
     layout = nest(cut_list(job, plate_of(job)), bed, clock=Clock())
     for load, plan in zip(layout.loads, planned(layout, bed).loads, strict=True):
-        passes = [tool for tool, _ in groupby(stroke.tool for stroke in plan.strokes)]
-        assert passes == [tool for tool in Tool if plan.of(tool)]
+        tools = [tool for tool, _ in groupby(stroke.tool for stroke in plan.strokes)]
+        assert tools == [tool for tool in Tool if plan.strokes_of(tool)]
         outlines = {
             one.piece_id: placed(layout.shape(one.shape).cut, one.pose)
             for laid in load.fabrics
             for one in laid.placements
         }
-        cuts = plan.of(Tool.CUT)
+        cuts = plan.strokes_of(Tool.CUT)
         if job.machine.gap_mm > ONE_LINE_MM:
             assert Counter(stroke.name for stroke in cuts) == Counter(list(outlines))
             assert all(is_begun_anew(stroke.path, outlines[stroke.piece_id]) for stroke in cuts)
-        else:  # edges may be shared: tests/passes/test_shared.py
+        else:  # edges may be shared: tests/toolpath/test_shared.py
             assert {stroke.piece_id for stroke in cuts} <= set(outlines)
             made = shapely.union_all([shapely.LineString(points_of(stroke.path)) for stroke in cuts])
             for outline in outlines.values():
@@ -93,9 +93,9 @@ def test_everything_drawn_stays_on_its_piece(job: Job) -> None:
                 outline = placed(layout.shape(one.shape).cut, one.pose)
                 points = chords(outline, stray_mm=0.01, side=Side.OUTSIDE)
                 whole[one.piece_id] = shapely.Polygon(points).buffer(0.02)
-        for stroke in plan.of(Tool.DRAW):
+        for stroke in plan.strokes_of(Tool.DRAW):
             assert whole[stroke.piece_id].covers(shapely.LineString(points_of(stroke.path)))
-        runs = [piece for piece, _ in groupby(stroke.piece_id for stroke in plan.of(Tool.DRAW))]
+        runs = [piece for piece, _ in groupby(stroke.piece_id for stroke in plan.strokes_of(Tool.DRAW))]
         assert len(runs) == len(set(runs))
 
 
@@ -115,7 +115,7 @@ def test_the_way_said_is_the_way_between_the_strokes(job: Job) -> None:
         total = 0.0
         for tool in Tool:
             here = (0.0, 0.0)
-            for stroke in plan.of(tool):
+            for stroke in plan.strokes_of(tool):
                 points = points_of(stroke.path)
                 total += math.dist(here, points[0])
                 here = points[-1]
@@ -129,7 +129,9 @@ def test_a_piece_drawn_from_its_last_line_to_its_first_is_drawn_as_shortly() -> 
     layout = nested(cut_list_of((usual_shapes()[0],), {"blade": 12}, fabric_of()), bed)
     ways: dict[str, float] = {}
     firsts = set()
-    for one, strokes in groupby(planned(layout, bed).loads[0].of(Tool.DRAW), key=lambda one: one.piece_id):
+    for one, strokes in groupby(
+        planned(layout, bed).loads[0].strokes_of(Tool.DRAW), key=lambda one: one.piece_id
+    ):
         drawn = list(strokes)
         points = [points_of(stroke.path) for stroke in drawn]
         firsts.add((drawn[0].kind, len(points[0])))
@@ -143,7 +145,7 @@ def test_only_what_is_wanted_is_drawn() -> None:
     bed = bed_of(draw=())
     plan = planned(nested(cut_list_of(BARE, {"blade": 8}, fabric_of()), bed), bed)
     assert plan.loads
-    assert all(load.of(Tool.DRAW) == () for load in plan.loads)
+    assert all(load.strokes_of(Tool.DRAW) == () for load in plan.loads)
 
 
 def test_a_drawn_line_says_what_it_is() -> None:
@@ -151,7 +153,9 @@ def test_a_drawn_line_says_what_it_is() -> None:
     bed = bed_of(draw=tuple(Drawn))
     shape = usual_shapes()[0]
     plan = planned(nested(cut_list_of((shape,), {"blade": 2}, fabric_of(pieces=1)), bed), bed)
-    found = Counter(stroke.kind for stroke in plan.loads[0].of(Tool.DRAW) if stroke.piece_id.endswith("001"))
+    found = Counter(
+        stroke.kind for stroke in plan.loads[0].strokes_of(Tool.DRAW) if stroke.piece_id.endswith("001")
+    )
     arrow, label = 3, len(written("tide 1", capitals_mm=4.0).strokes)
     wanted = Counter(mark.kind for mark in shape.marks) + Counter({Drawn.GRAIN: arrow, Drawn.LABEL: label})
     assert found == wanted
@@ -180,7 +184,7 @@ def test_lettering_on_a_turned_fabric_is_only_turned() -> None:
 
 def is_written(load: LoadPlan, text: str, *, piece: str | None = None) -> bool:
     """Return whether a piece's strokes are those of a text, at some size and quarter turn, unmirrored."""
-    strokes = [s.path for s in load.of(Tool.DRAW) if piece is None or s.piece_id == piece]
+    strokes = [s.path for s in load.strokes_of(Tool.DRAW) if piece is None or s.piece_id == piece]
     for capitals in (4.0, 3.2, 2.5):
         for turn in (0.0, 90.0, 180.0, 270.0):
             meant = [
@@ -206,7 +210,7 @@ def test_every_load_has_the_same_register_marks(register: Register) -> None:
     plan = planned(nested(cut_list_of(usual_shapes(), {"blade": 12}, fabric_of()), bed), bed)
     assert len(plan.loads) > 1
     for load in plan.loads:
-        assert load.of(Tool.REGISTER) == register_marks(bed.mat, register)
+        assert load.strokes_of(Tool.REGISTER) == register_marks(bed.mat, register)
 
 
 def test_a_feature_below_the_machines_smallest_is_said() -> None:
@@ -226,7 +230,7 @@ def test_the_grain_arrow_lies_along_the_fabrics_length() -> None:
         assert (layout.loads[0].fabrics[0].turn_deg == 0) is up
         load = planned(layout, bed).loads[0]
         # All that is drawn on a piece is the arrow: its shaft, and two heads of three corners.
-        for _, strokes in groupby(load.of(Tool.DRAW), key=lambda stroke: stroke.piece_id):
+        for _, strokes in groupby(load.strokes_of(Tool.DRAW), key=lambda stroke: stroke.piece_id):
             paths = [stroke.path for stroke in strokes if isinstance(stroke.path, Path)]
             (shaft,) = (path for path in paths if len(path.vertices) == 2)
             start, end = shaft.vertices

@@ -26,7 +26,7 @@ _WIDTHS = (40, 41, 43)
 
 
 @dataclass(frozen=True, slots=True)
-class LayerLook:
+class LayerEntry:
     """A layer as the table of layers has it."""
 
     colour: int
@@ -35,11 +35,11 @@ class LayerLook:
 
 
 @dataclass(slots=True)
-class Looks:
+class LayerTable:
     """The table of layers, and which layers were looked at."""
 
     has_table: bool = False
-    layers: dict[str, LayerLook] = field(default_factory=dict)  # by name, in capitals
+    layers: dict[str, LayerEntry] = field(default_factory=dict)  # by name, in capitals
     _seen: set[str] = field(default_factory=set)
 
     def table(self, entity: Entity) -> None:
@@ -56,7 +56,7 @@ class Looks:
             )
             hidden = next((says for holds, says in states if holds), "")
             line_type = entity.text(6).upper()
-            self.layers[entity.text(2).upper()] = LayerLook(abs(colour), hidden, line_type)
+            self.layers[entity.text(2).upper()] = LayerEntry(abs(colour), hidden, line_type)
 
     def layer_faults(self, name: str) -> Iterator[Fault]:
         """Yield what is wrong with a layer that something lies on, the first time that it is asked for."""
@@ -64,15 +64,15 @@ class Looks:
         if key in self._seen:
             return
         self._seen.add(key)
-        place, look = f"layer {name[:60]}", self.layers.get(key)
-        if look is None:
+        place, layer = f"layer {name[:60]}", self.layers.get(key)
+        if layer is None:
             if self.has_table and key != "0":
                 yield Fault(Code.MISSING_LAYER, place, "is not in the file's table of layers")
             return
-        if look.hidden:
-            yield Fault(Code.HIDDEN, place, f"{look.hidden}: programs leave out what is on it")
-        if look.line_type not in _WHOLE_LINES:
-            yield Fault(Code.DASHED, place, f"its line type is {look.line_type[:40]}, not whole lines")
+        if layer.hidden:
+            yield Fault(Code.HIDDEN, place, f"{layer.hidden}: programs leave out what is on it")
+        if layer.line_type not in _WHOLE_LINES:
+            yield Fault(Code.DASHED, place, f"its line type is {layer.line_type[:40]}, not whole lines")
 
     def colour(self, entity: Entity, name: str) -> str:
         """Return the colour of an entity: its own, or that of its layer; empty where none is known."""
@@ -85,8 +85,8 @@ class Looks:
 
     def layer_colour(self, name: str) -> str:
         """Return the colour of a layer; empty where none is known."""
-        look = self.layers.get(name.upper())
-        return "" if look is None else f"colour {look.colour}"
+        layer = self.layers.get(name.upper())
+        return "" if layer is None else f"colour {layer.colour}"
 
 
 def flaws_of(entity: Entity) -> Iterator[Fault]:
