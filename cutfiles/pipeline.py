@@ -53,7 +53,7 @@ class Sized:
     def json(self) -> Json:
         """Return the measurements as `size --json` gives them; "repeats" only where a print repeats."""
         sizes = sizes_json(self.plate, self.needs)
-        return {**sizes, "repeats": [one.json() for one in self.repeats]} if self.repeats else sizes
+        return {**sizes, "repeats": [repeat.json() for repeat in self.repeats]} if self.repeats else sizes
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,8 +61,8 @@ class Report:
             "files": self.files,
             "pieces": self.pieces,
             "findings": [
-                {"code": one.code, "file": one.file, "place": one.place, "says": one.says}
-                for one in self.findings
+                {"code": finding.code, "file": finding.file, "place": finding.place, "says": finding.says}
+                for finding in self.findings
             ],
             "notes": list(self.notes),
         }

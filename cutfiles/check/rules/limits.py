@@ -39,6 +39,6 @@ def too_far_to_walk(context: Context) -> Iterator[Fault]:
     if not context.tool.swivel_mm or context.role not in (Role.LOAD, Role.KNIFE):
         return
     lines = context.source.on(Layer.CUT)
-    corners = sum(len(one.path.vertices) for one in lines if isinstance(one.path, Path))
+    corners = sum(len(line.path.vertices) for line in lines if isinstance(line.path, Path))
     if corners > limits.MOST_WALKED:
         yield Fault(Code.TOO_MUCH, "", f"{corners} corners to walk a knife along: nothing was measured")

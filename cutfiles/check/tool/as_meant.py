@@ -42,7 +42,7 @@ def _landed(path: Contour, correction: Correction) -> Contour:
     if correction.keeps_circles:
         if isinstance(path, Circle):
             return Circle(*correction.landing((path.x, path.y)), path.radius / correction.scale_x)
-        corners = (Vertex(*correction.landing(one[:2]), one.bulge) for one in path.vertices)
+        corners = (Vertex(*correction.landing(vertex[:2]), vertex.bulge) for vertex in path.vertices)
         return Path(tuple(corners), path.closed)
     points = chords(path, stray_mm=_HAIR_MM)
     closed = isinstance(path, Circle) or path.closed

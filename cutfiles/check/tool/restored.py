@@ -71,7 +71,7 @@ def restored(
             if tool.skips_edge:
                 along.append(_edge(fabric, tool.kerf_mm / 2))
             rest = outline.difference(shapely.union_all(along).buffer(reach))
-            longest = max((one.length for one in shapely.get_parts(rest)), default=0.0)
+            longest = max((part.length for part in shapely.get_parts(rest)), default=0.0)
             if longest <= tool.kerf_mm + _LEAST_MM:
                 around = outline.buffer(reach)
                 own = [n - len(closed) for n in near if n >= len(closed) and around.covers(lines[n])]

@@ -83,7 +83,7 @@ class _PathParser:
             self._one(letter, self._arguments(letter.upper()))
             letter = {"M": "L", "m": "l"}.get(letter, letter)  # further pairs of a moveto are linetos
             self._skip()
-        return [one for one in self._subpaths if one.strokes]
+        return [subpath for subpath in self._subpaths if subpath.strokes]
 
     def _skip(self) -> None:
         self._place = _GAP.match(self._text, self._place).end()  # type: ignore[union-attr]

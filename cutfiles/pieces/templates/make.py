@@ -56,7 +56,7 @@ def templates(job: Job, plate: Plate) -> tuple[Template, ...]:
         key = f"template.{number}"
         board = _board(job, plate, spec, key)
         _check_inside(board, key, spec.ease_mm)
-        alike = sum(one.shape == spec.shape for one in job.templates[:number])
+        alike = sum(template.shape == spec.shape for template in job.templates[:number])
         name = spec.shape if alike == 1 else f"{spec.shape}-{alike}"
         while any(name == one.shape.name for one in found):
             name += "-b"  # an outline of the user's may be called so
@@ -72,7 +72,7 @@ def templates(job: Job, plate: Plate) -> tuple[Template, ...]:
 
 
 def _board(job: Job, plate: Plate, spec: TemplateSpec, key: str) -> Board:
-    hangs = spec.shape in _HANG_BY_OPENING and all(one.name != spec.shape for one in job.outlines)
+    hangs = spec.shape in _HANG_BY_OPENING and all(outline.name != spec.shape for outline in job.outlines)
     if spec.hole_mm and hangs:
         raise JobError(f"{key}.hole", f"a {spec.shape} hangs by its opening; leave the hole out")
     settings = TemplateSettings(

@@ -108,7 +108,7 @@ def _size(stock: StockSpec, unit: Unit) -> str:
 
 
 def _counts(load: Load) -> Counter[str]:
-    return Counter(one.shape for laid in load.fabrics for one in laid.placements)
+    return Counter(placement.shape for laid in load.fabrics for placement in laid.placements)
 
 
 def _measures(sheets: TemplateSheets, load: Load, unit: Unit) -> Element:
