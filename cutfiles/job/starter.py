@@ -23,12 +23,13 @@ def _aligned(line: str) -> str:
 # Inches, and the nearest that is usual in metric: common practice, no published source.
 _INCHES = {
     "blade": '"4 3/4"', "inner": '"1 1/4"', "seam": '"1/4"', "background": '"1/2"', "square": "5",
-    "pinked": '"1/8"', "bolt": "42", "lantern": "18", "mat_width": "12", "mat_height": "24",
+    "pinked": '"1/8"', "bolt": "42", "sailcloth": "18", "mat_width": "12", "mat_height": "24",
     "mat_margin": '"1/4"', "gap": '"1/16"',
 }  # fmt: skip
 _CENTIMETRES = {
     "blade": "12", "inner": "3.2", "seam": "0.6", "background": "1.2", "square": "13", "pinked": "0.3",
-    "bolt": "107", "lantern": "45", "mat_width": "30", "mat_height": "60", "mat_margin": "0.6", "gap": "0.15",
+    "bolt": "107", "sailcloth": "45", "mat_width": "30", "mat_height": "60", "mat_margin": "0.6",
+    "gap": "0.15",
 }  # fmt: skip
 _MILLIMETRES = {key: f"{float(text) * 10:g}" for key, text in _CENTIMETRES.items()}
 _SIZES = {Unit.IN: _INCHES, Unit.CM: _CENTIMETRES, Unit.MM: _MILLIMETRES}
@@ -77,9 +78,16 @@ cuts = {{ blade = 6 }}
 
 [[fabric]]
 name = "lantern"
+width = {square}
+length = {square}
+margin = {pinked}
+cuts = {{ centre = "rest" }}
+
+[[fabric]]                     # backgrounds lie right side up, so that guides can be drawn on them
+name = "sailcloth"
 width = {bolt}
-length = {lantern}
-cuts = {{ centre = "rest", background = "rest" }}
+length = {sailcloth}
+cuts = {{ background = "rest" }}
 
 [mat]
 width = {mat_width}

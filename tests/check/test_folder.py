@@ -189,7 +189,7 @@ def test_a_file_above_the_limit_is_not_read(tmp_path: Path, monkeypatch: pytest.
         (limits, "_MOST_CHORDS"),
         (pairs, "_MOST_PAIRS"),
         (pairs, "_MOST_LOOKED_AT"),
-        (marks, "_MOST_LOOKED_AT"),
+        (marks, "_MOST_PAIRS"),
     ],
 )
 def test_more_than_can_be_measured_is_told(

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from cutfiles.job.model.job import FabricSpec, Face, Grain, Print, RepeatSpec, Share
 from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.cloth import cloth_of
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.layout import Layout, PlacedFabric
 from cutfiles.nest.base.reach import Rect, reach_of
@@ -96,4 +97,4 @@ def container_of(fabric: FabricSpec, shape: Shape, gap: float) -> tuple[Solver, 
     cutter = Cutter(
         (shape,), reach_of(bed_of().mat, bed_of().machine.register), solver, gap_mm=gap, mark_mm=1.0
     )
-    return solver, cutter.container(fabric, Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+    return solver, cutter.container(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))

@@ -12,7 +12,7 @@ from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.base.cloth import cloth_of
 
 # What a first layout may take beyond a limit: without it there would be nothing to keep.
-_GRACE_S = 1.0
+_GRACE_S = 0.7
 
 
 @dataclass(frozen=True, slots=True)

@@ -95,18 +95,25 @@ def _worth_having(strips: list[_Strip]) -> tuple[_Strip, ...]:
 def _stack(strips: tuple[_Strip, ...], room_mm: float, gap_mm: float) -> tuple[_Strip, ...]:
     """The strips, any of them several times, that hold most pieces in a height, with gaps between."""
     gap_nm = math.ceil(gap_mm * 1e6 - 1e-3)
+    # Whole nanometres, so that states meet again; rounded against us by less than a touch.
+    heights_nm = [math.ceil(strip.height_mm * 1e6 - 1e-3) for strip in strips]
+    counts = [len(strip.placed) for strip in strips]
 
     @cache
-    def best(left_nm: int, first: int) -> tuple[int, tuple[int, ...]]:
-        found: tuple[int, tuple[int, ...]] = (0, ())
+    def best(left_nm: int, first: int) -> tuple[int, int]:
+        """The most pieces from a strip on, and which strip comes first then; none is `len(strips)`."""
+        most, chosen = 0, len(strips)
         for index in range(first, len(strips)):
-            # Whole nanometres, so that states meet again; rounded against us by less than a touch.
-            height_nm = math.ceil(strips[index].height_mm * 1e6 - 1e-3)
-            if height_nm > left_nm:
+            if heights_nm[index] > left_nm:
                 break
-            count, stack = best(left_nm - height_nm - gap_nm, index)
-            if count + len(strips[index].placed) > found[0]:
-                found = (count + len(strips[index].placed), (index, *stack))
-        return found
+            count = best(left_nm - heights_nm[index] - gap_nm, index)[0] + counts[index]
+            if count > most:
+                most, chosen = count, index
+        return most, chosen
 
-    return tuple(strips[index] for index in best(math.floor(room_mm * 1e6 + 1e-3), 0)[1])
+    stack: list[_Strip] = []
+    left_nm, chosen = math.floor(room_mm * 1e6 + 1e-3), 0
+    while (chosen := best(left_nm, chosen)[1]) < len(strips):
+        stack.append(strips[chosen])
+        left_nm -= heights_nm[chosen] + gap_nm
+    return tuple(stack)

@@ -46,6 +46,6 @@ def _meant(job: Job) -> Element:
         ("diagonal: lower right to upper left mark", math.dist(lower_right, upper_left)),
         *((f"sides of the {text} square", side) for side, text in SQUARES),
     )
-    rows: list[list[Content]] = [[what, in_both(length, job.unit), ""] for what, length in spans]
+    rows: list[list[Content]] = [[what, in_both(length), ""] for what, length in spans]
     # A group each, so that each has a box of its own to write into.
     return table(("Length", "Meant", "Measured"), ([row] for row in rows))
