@@ -15,7 +15,7 @@ def sizes_text(sized: Sized) -> str:
     blade = plate.blade
     ring = "full circle" if plate.sewn == blade.blades else f"fan of {plate.sewn}, {plate.sweep_deg:.4g}°"
     rows = [
-        ("plates", f"{plate.count}, {blade.blades} blades in the circle ({ring}), {blade.tip.value} tips"),
+        ("plates", f"{_plates(sized)}, {blade.blades} blades in the circle ({ring}), {blade.tip.value} tips"),
         ("blade", f"{shown(blade.length_mm, unit)} long, {2 * blade.half_angle_deg:.5g}° wide"),
         ("narrow end", shown(blade.narrow_width_mm, unit)),
         ("wide end", shown(blade.wide_width_mm, unit)),
@@ -50,6 +50,11 @@ def sizes_text(sized: Sized) -> str:
         rows += _repeat_rows(need, sized)
     width = max(len(name) for name, _ in rows)
     return "\n".join(f"{name:<{width}}  {text}" for name, text in rows)
+
+
+def _plates(sized: Sized) -> str:
+    count, kits = sized.plate.count, sized.job.kits
+    return f"{count}" if kits == 1 else f"{count} ({kits} kits of {count // kits})"
 
 
 def _tip_to_tip(blades: int) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
@@ -37,9 +38,14 @@ class Unit(Enum):
         return MM_PER_INCH / 8 if self is Unit.IN else MM_PER_CM / 2
 
     @property
+    def sold_by(self) -> SoldBy:
+        """What fabric is sold by: 1/8 yd or 10 cm; common practice, no published source."""
+        return SoldBy(MM_PER_YARD / 8, None) if self is Unit.IN else SoldBy(10 * MM_PER_CM, self)
+
+    @property
     def sold_by_mm(self) -> float:
-        """What fabric is sold by: 1/8 yd (of 36 in) or 10 cm; common practice, no published source."""
-        return 36 * MM_PER_INCH / 8 if self is Unit.IN else 10 * MM_PER_CM
+        """The step of that in mm."""
+        return self.sold_by.step_mm
 
 
 # How much one of a written unit is; none is the job's own. Nothing but fabric is measured in yards, so a job
@@ -195,5 +201,46 @@ def sold(mm: float, unit: Unit) -> str:
     >>> sold(400.0, Unit.IN), sold(914.4, Unit.IN), sold(401.0, Unit.CM)
     ('1/2 yd', '1 yd', '50 cm')
     """
-    up = rounded_up_mm(mm, unit.sold_by_mm)
-    return f"{fraction_in(up / 36, parts=8)} yd" if unit is Unit.IN else shown(up, unit)
+    return unit.sold_by.words(mm)
+
+
+@dataclass(frozen=True, slots=True)
+class SoldBy:
+    """In what steps a length of fabric is cut from the bolt, and in what unit a shop says it.
+
+    >>> SoldBy(MM_PER_YARD / 8, None).words(27 * MM_PER_INCH), SoldBy(100.0, Unit.CM).words(685.8)
+    ('3/4 yd', '70 cm')
+    """
+
+    step_mm: float
+    unit: Unit | None  # None: yards
+
+    def up_mm(self, mm: float) -> float:
+        """Return the first length sold that is not below a length."""
+        return rounded_up_mm(mm, self.step_mm)
+
+    def words(self, mm: float) -> str:
+        """Return a length as a shop cuts it, rounded up, never down."""
+        up = self.up_mm(mm)
+        if self.unit is not None:
+            return shown(up, self.unit)
+        # No shop cuts finer than a 64th of a yard; a third is one, a decimal in binary is none.
+        yards = Fraction(up / MM_PER_YARD).limit_denominator(64)
+        whole, rest = divmod(yards.numerator, yards.denominator)
+        words = [str(whole)] if whole or not rest else []
+        return " ".join([*words, *([f"{rest}/{yards.denominator}"] if rest else []), "yd"])
+
+
+def sold_by(step_mm: float, written: object, unit: Unit) -> SoldBy:
+    """Return steps as they are sold, in the unit that the text of their length carries, else in `unit`.
+
+    >>> sold_by(228.6, "1/4 yd", Unit.CM).unit, sold_by(250.0, "25 cm", Unit.IN).unit
+    (None, <Unit.CM: 'cm'>)
+    """
+    match = re.search(r"[^\s\d]*$", written.strip().lower()) if isinstance(written, str) else None
+    suffix = match[0] if match else ""
+    if suffix.startswith("y"):
+        return SoldBy(step_mm, None)
+    inches = suffix in _SUFFIXES_MM and _SUFFIXES_MM[suffix] == MM_PER_INCH
+    metric = {"cm": Unit.CM, "mm": Unit.MM}.get(suffix, unit)
+    return SoldBy(step_mm, Unit.IN if inches else metric)

@@ -151,7 +151,7 @@ def _bought(bought: Bought | None) -> Json:
     if bought is None:
         return {}
     hurried = {"hurried": True} if bought.hurried else {}
-    return {"needed_length_mm": bought.length_mm, "buy_mm": bought.buy_mm, **hurried}
+    return {"needed_length_mm": bought.as_bought_mm, "buy_mm": bought.buy_mm, **hurried}
 
 
 def _line(shape: Shape, kerf_mm: float) -> Json:

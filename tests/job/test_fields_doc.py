@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from cutfiles.job.schema.fields import AVOID, LAYER, REPEAT, TABLES
+from cutfiles.job.schema.fields import AVOID, LAYER, REPEAT, SHRINK, TABLES
 from cutfiles.job.schema.reference import reference
 
 
@@ -16,4 +16,4 @@ def test_the_committed_reference_is_up_to_date() -> None:
 def test_the_reference_names_every_key() -> None:
     """Counted in the text, not in the code that makes it."""
     rows = [line for line in reference().splitlines() if line.startswith("| `")]
-    assert len(rows) == sum(len(table.fields) for table in (*TABLES, AVOID, REPEAT, LAYER))
+    assert len(rows) == sum(len(table.fields) for table in (*TABLES, AVOID, REPEAT, SHRINK, LAYER))

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from cutfiles.core.units import Unit
+from cutfiles.core.units import SoldBy, Unit
 from cutfiles.job.model.job import Job
+from cutfiles.job.model.purchase import Purchase
 from cutfiles.job.schema.field import LONGEST_MM
 from cutfiles.nest.base.clock import Clock
 from cutfiles.output.layout_json import layout_json
@@ -56,6 +57,22 @@ def test_little_to_spare_is_said_before_it_is_cut(side: float, words: str) -> No
     assert "Straighten the lower end of samphire first: corners are measured from there." in rough
     assert words in rough
     assert ("take 1/8 yd more" in rough) == bool(words)
+
+
+def test_what_is_lost_is_bought_as_well() -> None:
+    """13 1/4 in, 5 % shorter once washed, 2 in of ends: 15.9474 in of 42 in wide cloth, in quarter yards."""
+    job = _of_side(13)
+    purchase = Purchase(0.02, 0.05, 2 * IN, SoldBy(228.6, None))
+    tide, samphire = job.fabrics
+    samphire = replace(samphire, width_mm=42 * 0.98 * IN, purchase=purchase)
+    sheet = sheet_of(replace(job, fabrics=(tide, samphire)))
+    words = "samphire 15 15/16 in (15.9474) needed of 42 in wide fabric; buy 1/2 yd"
+    assert words in sheet.section("Cutting list")
+    # 2 in to spare would be little, had the ends not been seen to.
+    assert "more if that is too little" not in sheet.section("Before cutting: rough cuts")
+    _, samphire_json = layout_json(sheet.job, {}, sheet.layout, sheet.plan)["fabrics"]
+    assert samphire_json["needed_length_mm"] / IN == pytest.approx(13.25 / 0.95 + 2)
+    assert samphire_json["buy_mm"] == pytest.approx(457.2)
 
 
 def test_layout_json_has_both_lengths() -> None:

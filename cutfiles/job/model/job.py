@@ -11,6 +11,7 @@ from cutfiles.formats.model.plan import Drawn
 from cutfiles.formats.model.style import LayersSpec, PaperSpec, PlotterSpec
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.places import place_of
+from cutfiles.job.model.purchase import USUAL, Purchase
 from cutfiles.job.model.template import SewnOrCut, StockSpec, TemplateSpec
 from cutfiles.tips.registry import Tip
 
@@ -108,7 +109,10 @@ class RepeatSpec:
 
 @dataclass(frozen=True, slots=True)
 class FabricSpec:
-    """One `[[fabric]]`. `cuts` pairs a shape's name with a count, in the order of the file."""
+    """One `[[fabric]]`. `cuts` pairs a shape's name with a count, in the order of the file.
+
+    Sizes are of what can be cut from: washed and straightened, where `purchase` says that something is lost.
+    """
 
     name: str
     width_mm: float
@@ -126,6 +130,7 @@ class FabricSpec:
     drawing: Path | None = None
     repeat: RepeatSpec | None = None  # every piece must show the same of the print
     as_needed: bool = False  # the length is to be found; then length_mm is the longest that it may be
+    purchase: Purchase = USUAL
 
     @property
     def place(self) -> str:
@@ -215,3 +220,4 @@ class Job:
     paper: PaperSpec = PaperSpec()
     templates: tuple[TemplateSpec, ...] = ()
     stock: StockSpec | None = None  # there where there are templates
+    kits: int = 1  # all counts of plates, outlines and `cuts` are those of all kits together

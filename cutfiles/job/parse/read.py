@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from cutfiles.core.errors import JobError
-from cutfiles.core.units import Unit
+from cutfiles.core.units import Unit, shown
 from cutfiles.job.model.job import (
     BackgroundSpec,
     CentreSpec,
@@ -23,14 +23,16 @@ from cutfiles.job.model.job import (
 )
 from cutfiles.job.model.needs import BACKGROUND, CENTRE, PLATE_SHAPES
 from cutfiles.job.model.places import place_of
+from cutfiles.job.model.purchase import Purchase
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.parse.as_needed import is_as_needed
-from cutfiles.job.parse.fabric_shape import margin_within, shape_of
+from cutfiles.job.parse.fabric_shape import FabricShape, margin_within, shape_of
 from cutfiles.job.parse.machine import machine_of
 from cutfiles.job.parse.machine_notes import notes_of
 from cutfiles.job.parse.motif import repeat_of
 from cutfiles.job.parse.output import formats_of, layers_of, paper_of, plotter_of
 from cutfiles.job.parse.polygon import corners_of
+from cutfiles.job.parse.purchase import purchase_of
 from cutfiles.job.parse.section import Section, known, label_of, quoted
 from cutfiles.job.parse.template import stock_for, templates_of
 from cutfiles.job.parse.toml_file import tables_of, text_of
@@ -75,7 +77,8 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
     unit = job.choice("unit", Unit)
     if fields.PLATE.name not in raw:
         raise JobError("plate", "is missing; add a [plate] table with two of its three sizes")
-    outlines = _outlines(raw, unit, folder)
+    kits = _one(raw, fields.KITS, unit).sure_count("count")
+    outlines = _outlines(raw, unit, folder, kits)
     centre, background = _centre(raw, unit), _background(raw, unit)
     missing = {CENTRE: centre is None, BACKGROUND: background is None}
     shapes = [shape for shape in PLATE_SHAPES if not missing.get(shape)] + [one.name for one in outlines]
@@ -87,10 +90,10 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
     return Job(
         title=job.text("title"),
         unit=unit,
-        plate=_plate(_one(raw, fields.PLATE, unit)),
+        plate=_plate(_one(raw, fields.PLATE, unit), kits),
         centre=centre,
         background=background,
-        fabrics=_fabrics(raw, unit, shapes, folder),
+        fabrics=_fabrics(raw, unit, shapes, folder, kits=kits),
         outlines=outlines,
         mat=_mat(_one(raw, fields.MAT, unit)),
         machine=machine_of(machine := _one(raw, fields.MACHINE, unit)),
@@ -101,6 +104,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         paper=paper_of(output, unit),
         templates=templates,
         stock=stock_for(templates, _one(raw, STOCK, unit) if STOCK.name in raw else None),
+        kits=kits,
     )
 
 
@@ -141,7 +145,20 @@ def _many(raw: dict[str, Any], table: Table, unit: Unit) -> list[Section]:
     return sections
 
 
-def _plate(section: Section) -> PlateSpec:
+def _of_all_kits(section: Section, key: str, count: int, kits: int, most: int) -> int:
+    """A number of one kit, so many times.
+
+    Raises:
+        JobError: that is more than is allowed.
+    """
+    if count * kits > most:
+        raise section.error(
+            key, f"{count} in each of {kits} kits are {count * kits}; at most {most} are allowed in all"
+        )
+    return count * kits
+
+
+def _plate(section: Section, kits: int) -> PlateSpec:
     sizes = ("blade_length", "inner_radius", "finished_diameter")
     given = [key for key in sizes if key in section.raw]
     if len(given) > 2:
@@ -156,7 +173,7 @@ def _plate(section: Section) -> PlateSpec:
     if sewn is not None and sewn > blades:
         raise section.error("sewn", f"{sewn} blades are more than a circle of {blades}; at most {blades}")
     return PlateSpec(
-        count=section.sure_count("count"),
+        count=_of_all_kits(section, "count", section.sure_count("count"), kits, _MOST_TABLES),
         blades=blades,
         sewn=blades if sewn is None else sewn,
         blade_length_mm=section.length("blade_length"),
@@ -191,7 +208,9 @@ def _background(raw: dict[str, Any], unit: Unit) -> BackgroundSpec | None:
     return BackgroundSpec(margin_mm=section.sure_length("margin") if cut is None else None, cut_mm=cut)
 
 
-def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path) -> tuple[FabricSpec, ...]:
+def _fabrics(
+    raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path, *, kits: int
+) -> tuple[FabricSpec, ...]:
     fabrics: list[FabricSpec] = []
     for section in _many(raw, fields.FABRIC, unit):
         names = section.labels("name", "names")
@@ -200,8 +219,9 @@ def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path) -
                 key = "names" if "names" in section.raw else "name"
                 raise section.error(key, f"{quoted(name)} is taken by an earlier fabric; choose another")
         as_needed = is_as_needed(section)
-        cuts = _cuts(section, shapes)
-        shape = shape_of(section, folder)
+        cuts = _cuts(section, shapes, kits)
+        purchase = purchase_of(section)
+        shape = _washed(section, shape_of(section, folder), purchase, as_needed=as_needed)
         drawn = shape.drawing is not None
         first = FabricSpec(
             name=names[0],
@@ -220,11 +240,23 @@ def _fabrics(raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path) -
             drawing=shape.drawing,
             repeat=repeat_of(section, shape.width_mm, shape.length_mm),
             as_needed=as_needed,
+            purchase=purchase,
         )
         fabrics += [replace(first, name=name) for name in names]
     if len(fabrics) > _MOST_TABLES:
         raise JobError("fabric", f"{len(fabrics)} are too many; at most {_MOST_TABLES} are allowed")
     return tuple(fabrics)
+
+
+def _washed(section: Section, shape: FabricShape, purchase: Purchase, *, as_needed: bool) -> FabricShape:
+    """What is left to cut from; the longest that an open length may be stays as it is."""
+    if shape.drawing is not None or shape.outline:
+        return shape
+    length = shape.length_mm if as_needed else purchase.usable_length_mm(shape.length_mm)
+    if not length > 0:
+        ends, whole = shown(purchase.ends_mm, section.unit), shown(shape.length_mm, section.unit)
+        raise section.error("ends", f"{ends} leaves nothing of {whole}; less is allowed")
+    return replace(shape, width_mm=purchase.usable_width_mm(shape.width_mm), length_mm=length)
 
 
 def _face(section: Section, cuts: tuple[tuple[str, int | Share], ...]) -> Face:
@@ -234,7 +266,7 @@ def _face(section: Section, cuts: tuple[tuple[str, int | Share], ...]) -> Face:
     return section.choice("face", Face)
 
 
-def _cuts(section: Section, shapes: list[str]) -> tuple[tuple[str, int | Share], ...]:
+def _cuts(section: Section, shapes: list[str], kits: int) -> tuple[tuple[str, int | Share], ...]:
     _, value = section.value("cuts")
     if value is None:
         return tuple((shape, Share.REST) for shape in shapes)
@@ -251,7 +283,7 @@ def _cuts(section: Section, shapes: list[str]) -> tuple[tuple[str, int | Share],
         if count in (Share.REST.value, Share.FILL.value):
             cuts.append((shape, Share(count)))
         elif isinstance(count, int) and not isinstance(count, bool) and 1 <= count <= _MOST_CUT:
-            cuts.append((shape, count))
+            cuts.append((shape, _of_all_kits(section, f"cuts.{shape}", count, kits, _MOST_CUT)))
         else:
             raise JobError(
                 where,
@@ -261,7 +293,7 @@ def _cuts(section: Section, shapes: list[str]) -> tuple[tuple[str, int | Share],
     return tuple(cuts)
 
 
-def _outlines(raw: dict[str, Any], unit: Unit, folder: Path) -> tuple[OutlineSpec, ...]:
+def _outlines(raw: dict[str, Any], unit: Unit, folder: Path, kits: int) -> tuple[OutlineSpec, ...]:
     outlines: list[OutlineSpec] = []
     for section in _many(raw, fields.OUTLINE, unit):
         name = section.name("name")
@@ -273,7 +305,7 @@ def _outlines(raw: dict[str, Any], unit: Unit, folder: Path) -> tuple[OutlineSpe
             OutlineSpec(
                 name=name,
                 points=() if drawn else corners_of(section),
-                count=section.sure_count("count"),
+                count=_of_all_kits(section, "count", section.sure_count("count"), kits, _MOST_CUT),
                 seam_mm=section.sure_length("seam"),
                 line=section.choice("line", SewnOrCut),
                 file=folder / section.text("file") if drawn else None,

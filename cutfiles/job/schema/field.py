@@ -27,6 +27,7 @@ class Kind(Enum):
     EDGE = "list of points, or text"
     AVOIDED = "list of tables"
     REPEAT = "table of width and length"
+    SHRINK = "table of width and length in per cent"
     POINT = "point"
     LAYER = "table of name and colour"
 

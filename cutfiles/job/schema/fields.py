@@ -179,6 +179,23 @@ FABRIC = Table(
             "of the first repeat; see below",
         ),
         Field(
+            "shrink",
+            Kind.SHRINK,
+            "what washing takes, where sizes are given as bought: less is then there to cut from; see below",
+        ),
+        _length(
+            "ends",
+            "length lost where it is cut from the bolt and straightened, as bought; `length` has it",
+            "0",
+        ),
+        Field(
+            "sold",
+            Kind.LENGTH,
+            'in what steps a length is sold, such as `"1/4 yd"` or `"10 cm"`; left out, it is 1/8 yd in a '
+            "job in inches, else 10 cm; see [How much to buy](yardage.md)",
+            least=1,
+        ),
+        Field(
             "cuts",
             Kind.CUTS,
             'shape = count; a count is a number, "rest" (what is still to be cut) or "fill" '
@@ -216,6 +233,15 @@ REPEAT = Table(
     (
         _size("width", "of one repeat, crosswise; 3 mm or more"),
         _size("length", "of one repeat, along the lengthwise grain; 3 mm or more"),
+    ),
+)
+SHRINK = Table(
+    "shrink",
+    "Per cent of what is bought: `shrink = { width = 2, length = 3 }`. `width` and `length` of the fabric "
+    "are then as it is bought, and pieces are laid on what is left of it once it is washed.",
+    (
+        Field("width", Kind.NUMBER, "crosswise", 0.0, least=0.0, most=30.0),
+        Field("length", Kind.NUMBER, "along the lengthwise grain", 0.0, least=0.0, most=30.0),
     ),
 )
 OUTLINE = Table(
@@ -326,6 +352,11 @@ OUTPUT = Table(
         *PAPER_FIELDS,
     ),
 )
+KITS = Table(
+    "kits",
+    "The whole job so many times: plates, outlines and the numbers in `cuts` are those of one kit.",
+    (Field("count", Kind.COUNT, "how many kits", 1, least=1, most=1000),),
+)
 TABLES = (
-    JOB, PLATE, CENTRE, BACKGROUND, FABRIC, OUTLINE, MAT, MACHINE, LAYERS, OUTPUT, TEMPLATE, STOCK,
+    JOB, PLATE, CENTRE, BACKGROUND, KITS, FABRIC, OUTLINE, MAT, MACHINE, LAYERS, OUTPUT, TEMPLATE, STOCK,
 )  # fmt: skip

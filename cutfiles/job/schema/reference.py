@@ -6,7 +6,7 @@ import sys
 
 from cutfiles.core.units import FORMS
 from cutfiles.job.schema.field import Field, Kind, Table
-from cutfiles.job.schema.fields import AVOID, FABRIC, LAYER, LAYERS, REPEAT, TABLES
+from cutfiles.job.schema.fields import AVOID, FABRIC, LAYER, LAYERS, REPEAT, SHRINK, TABLES
 
 _HEAD = f"""\
 # The job file
@@ -29,6 +29,7 @@ def reference() -> str:
         if table is FABRIC:
             parts.append(_table(AVOID, heading="### `avoid` of a `[[fabric]]`"))
             parts.append(_table(REPEAT, heading="### `repeat` and `motif` of a `[[fabric]]`"))
+            parts.append(_table(SHRINK, heading="### `shrink` of a `[[fabric]]`"))
         if table is LAYERS:
             parts.append(_table(LAYER, heading="### A layer of `[layers]`"))
     return "\n".join(parts)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from cutfiles.core.units import Unit, rounded_down_mm, shown, sides_shown, sold
+from cutfiles.core.units import SoldBy, Unit, rounded_down_mm, shown, sides_shown
 from cutfiles.geometry.outline import Point
 from cutfiles.geometry.pose import Pose
 from cutfiles.pieces.shape import Shape
@@ -118,15 +118,30 @@ class Left:
 class Bought:
     """Fabric whose length was to be found."""
 
-    width_mm: float
+    width_mm: float  # as it is bought
     length_mm: float  # all that is cut from it lies on that, its margin included; on a mark of a rule
-    buy_mm: float  # the same, rounded up as fabric is sold
+    buy_mm: float  # what shrinks and what is lost at the ends added, rounded up as fabric is sold
     hurried: bool = False  # the search was cut short: left to its end it might have found less
+    needed_mm: float | None = None  # as it is bought, not rounded up; None: nothing is lost, it is length_mm
+    sold: SoldBy | None = None  # None: as fabric is sold where the job's unit is used
+
+    @property
+    def as_bought_mm(self) -> float:
+        """The length needed, with what shrinks and what is lost at the ends, not rounded up."""
+        return self.length_mm if self.needed_mm is None else self.needed_mm
+
+    def sold_by(self, unit: Unit) -> SoldBy:
+        """Return in what steps it is sold, for a job in that unit."""
+        return self.sold or unit.sold_by
+
+    def buy_words(self, unit: Unit) -> str:
+        """Return what to ask for in the shop: `1 1/2 yd`."""
+        return self.sold_by(unit).words(self.buy_mm)
 
     def words(self, unit: Unit) -> str:
         """Return how much is needed: `31 3/4 in needed of 42 in wide fabric; buy 1 yd`."""
-        length, width = shown(self.length_mm, unit), shown(self.width_mm, unit)
-        words = f"{length} needed of {width} wide fabric; buy {sold(self.buy_mm, unit)}"
+        length, width = shown(self.as_bought_mm, unit), shown(self.width_mm, unit)
+        words = f"{length} needed of {width} wide fabric; buy {self.buy_words(unit)}"
         return (
             f"{words} (found in a hurry: a search left to its end may need less)" if self.hurried else words
         )

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cutfiles.core.units import Unit, rounded_up_mm
+from cutfiles.core.units import Unit
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.base.cloth import cloth_of
@@ -51,8 +51,16 @@ def tally_of(
 
 
 def _bought(fabric: FabricSpec, unit: Unit, *, hurried: bool) -> Bought:
-    buy_mm = rounded_up_mm(fabric.length_mm, unit.sold_by_mm)
-    return Bought(fabric.width_mm, fabric.length_mm, buy_mm, hurried)
+    purchase = fabric.purchase
+    sold, needed = purchase.sold_by(unit), purchase.length_mm(fabric.length_mm)
+    return Bought(
+        purchase.width_mm(fabric.width_mm),
+        fabric.length_mm,
+        sold.up_mm(needed),
+        hurried,
+        needed,
+        purchase.sold,
+    )
 
 
 def _left_of(fabric: FabricSpec, cut: FabricCut) -> Left | None:

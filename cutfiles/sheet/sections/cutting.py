@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.core.units import Unit, shown, sold
+from cutfiles.core.units import SoldBy, Unit, shown
 from cutfiles.job.model.job import Job, Print
 from cutfiles.nest.base.layout import FabricTally, Layout, RoughCut, alike_tallies
 from cutfiles.sheet.markup.markup import Content, Element, paragraph, section, table
@@ -89,17 +89,23 @@ def _bought(layout: Layout, unit: Unit) -> list[str]:
     found = []
     for tally in tallies:
         assert tally.bought is not None
-        spare = tally.bought.buy_mm - tally.bought.length_mm
-        if spare < FOR_ENDS_MM:
+        spare = tally.bought.buy_mm - tally.bought.as_bought_mm
+        # Where the job says what is lost, it has seen to the ends.
+        lost = tally.bought.as_bought_mm > tally.bought.length_mm
+        if spare < FOR_ENDS_MM and not lost:
             over = f"{shown(spare, unit)} more than" if spare > RULE_MM else "just what"
             found.append(
-                f"{tally.fabric}: {sold(tally.bought.buy_mm, unit)} is {over} is needed; take "
-                f"{sold(unit.sold_by_mm, unit)} more if that is too little for its ends."
+                f"{tally.fabric}: {tally.bought.buy_words(unit)} is {over} is needed; take "
+                f"{_one_step(tally.bought.sold_by(unit))} more if that is too little for its ends."
             )
     if tallies:
         names = listed([tally.fabric for tally in tallies])
         found.insert(0, f"Straighten the lower end of {names} first: corners are measured from there.")
     return found
+
+
+def _one_step(sold: SoldBy) -> str:
+    return sold.words(sold.step_mm)
 
 
 def _how_they_lie(job: Job, names: set[str]) -> list[str]:
