@@ -110,7 +110,7 @@ def _yields(trial: Trial) -> tuple[FabricYield, ...]:
     known: dict[tuple[FabricSpec, str], int] = {}
     found = []
     for fabric in trial.fabrics:
-        if fabric.as_needed:
+        if fabric.is_open:
             continue
         holds = []
         for shape, _ in fabric.cuts:
@@ -173,7 +173,7 @@ def _most_given(trial: Trial, shape: str) -> int | None:
         count = dict(fabric.cuts).get(shape, 0)
         if not isinstance(count, Share):
             total += count
-        elif fabric.as_needed:
+        elif fabric.is_open:
             return None
         else:
             total += int(fabric.pieces * fabric.width_mm * fabric.length_mm / covers)

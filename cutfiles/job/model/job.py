@@ -130,12 +130,18 @@ class FabricSpec:
     drawing: Path | None = None
     repeat: RepeatSpec | None = None  # every piece must show the same of the print
     as_needed: bool = False  # the length is to be found; then length_mm is the longest that it may be
+    pieces_as_needed: bool = False  # their number is to be found; then `pieces` is the most there may be
     purchase: Purchase = USUAL
 
     @property
     def place(self) -> str:
         """Where it stands in the job, as messages name it."""
         return place_of("fabric", self.name)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether as much of it as needed will be bought: it limits nothing but the size of a piece."""
+        return self.as_needed or self.pieces_as_needed
 
     @property
     def is_rectangle(self) -> bool:

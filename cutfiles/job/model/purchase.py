@@ -15,6 +15,9 @@ class Purchase:
     shrink_length: float = 0.0
     ends_mm: float = 0.0  # lost where it is cut from the bolt, as it is bought
     sold: SoldBy | None = None  # None: as fabric is sold where the job's unit is used
+    pack: int | None = None  # so many pieces are sold together; None: one by one
+    together: tuple[str, ...] = ()  # the fabrics that a pack holds, by name
+    spare: int = 0  # so many pieces of each shape more than are asked for
 
     @property
     def is_lossless(self) -> bool:

@@ -10,8 +10,8 @@ from cutfiles.job.schema import fields
 _NOT_BESIDE = ("outline", "avoid", "repeat")
 
 
-def purchase_of(section: Section) -> Purchase:
-    """Return how the fabric of a `[[fabric]]` is bought.
+def purchase_of(section: Section, names: tuple[str, ...]) -> Purchase:
+    """Return how the fabric of a `[[fabric]]` is bought, or the fabrics of these names.
 
     Raises:
         JobError: a key of it is wrong, or stands beside sizes that can only be measured on the cloth itself.
@@ -25,7 +25,16 @@ def purchase_of(section: Section) -> Purchase:
                     f"as they are then, and leave {key} out",
                 )
     width, length = _shrink(section)
-    return Purchase(width, length, section.sure_length("ends"), _sold(section))
+    pack = section.count("pack")
+    return Purchase(
+        width,
+        length,
+        section.sure_length("ends"),
+        _sold(section),
+        pack,
+        () if pack is None else names,
+        section.sure_count("spare"),
+    )
 
 
 def _shrink(section: Section) -> tuple[float, float]:

@@ -25,7 +25,7 @@ from cutfiles.job.model.needs import BACKGROUND, CENTRE, PLATE_SHAPES
 from cutfiles.job.model.places import place_of
 from cutfiles.job.model.purchase import Purchase
 from cutfiles.job.model.template import SewnOrCut
-from cutfiles.job.parse.as_needed import is_as_needed
+from cutfiles.job.parse.as_needed import are_pieces_as_needed, is_as_needed
 from cutfiles.job.parse.fabric_shape import FabricShape, margin_within, shape_of
 from cutfiles.job.parse.machine import machine_of
 from cutfiles.job.parse.machine_notes import notes_of
@@ -43,6 +43,7 @@ from cutfiles.tips.registry import Tip
 
 _MOST_CUT = 100_000
 _MOST_TABLES = 1000
+_MOST_PIECES = int(fields.FABRIC.field("pieces").most)
 
 
 def read_job(path: Path) -> Job:
@@ -218,16 +219,16 @@ def _fabrics(
             if any(name == fabric.name for fabric in fabrics):
                 key = "names" if "names" in section.raw else "name"
                 raise section.error(key, f"{quoted(name)} is taken by an earlier fabric; choose another")
-        as_needed = is_as_needed(section)
+        as_needed, pieces_as_needed = is_as_needed(section), are_pieces_as_needed(section)
         cuts = _cuts(section, shapes, kits)
-        purchase = purchase_of(section)
+        purchase = purchase_of(section, names)
         shape = _washed(section, shape_of(section, folder), purchase, as_needed=as_needed)
         drawn = shape.drawing is not None
         first = FabricSpec(
             name=names[0],
             width_mm=shape.width_mm,
             length_mm=shape.length_mm,
-            pieces=section.sure_count("pieces"),
+            pieces=_MOST_PIECES if pieces_as_needed else section.sure_count("pieces"),
             print_=section.choice("print", Print),
             grain=section.choice("grain", Grain),
             margin_mm=section.sure_length("margin")
@@ -240,6 +241,7 @@ def _fabrics(
             drawing=shape.drawing,
             repeat=repeat_of(section, shape.width_mm, shape.length_mm),
             as_needed=as_needed,
+            pieces_as_needed=pieces_as_needed,
             purchase=purchase,
         )
         fabrics += [replace(first, name=name) for name in names]

@@ -120,9 +120,9 @@ class Section:
         if value is None:
             return None
         if isinstance(value, bool) or not isinstance(value, int) or not field.least <= value <= field.most:
-            raise self.error(
-                key, f"{quoted(value)} is not allowed; give a whole number from {field.least} to {field.most}"
-            )
+            words = "".join(f', or "{word}"' for word in field.choices)
+            allowed = f"give a whole number from {field.least} to {field.most}{words}"
+            raise self.error(key, f"{quoted(value)} is not allowed; {allowed}")
         return value
 
     def sure_count(self, key: str) -> int:

@@ -128,7 +128,16 @@ FABRIC = Table(
         ),
         _size("width", "crosswise, from selvedge to selvedge where there are selvedges", unless="outline"),
         _size("length", _LENGTH, unless="outline", words=(AS_NEEDED,)),
-        Field("pieces", Kind.COUNT, "how many pieces of this size there are", 1, least=1, most=10_000),
+        Field(
+            "pieces",
+            Kind.COUNT,
+            'how many pieces of this size there are; `"as needed"` finds how many to buy, see '
+            "[How much to buy](yardage.md)",
+            1,
+            least=1,
+            most=10_000,
+            choices=(AS_NEEDED,),
+        ),
         Field(
             "print",
             Kind.CHOICE,
@@ -194,6 +203,22 @@ FABRIC = Table(
             'in what steps a length is sold, such as `"1/4 yd"` or `"10 cm"`; left out, it is 1/8 yd in a '
             "job in inches, else 10 cm; see [How much to buy](yardage.md)",
             least=1,
+        ),
+        Field(
+            "pack",
+            Kind.COUNT,
+            "so many pieces are sold together; of `names`, all in one pack",
+            least=1,
+            most=1000,
+        ),
+        Field(
+            "spare",
+            Kind.COUNT,
+            "so many pieces of each shape that the fabric gives are cut beyond those asked for; not of those "
+            "that `fill` it",
+            0,
+            least=0,
+            most=1000,
         ),
         Field(
             "cuts",

@@ -53,7 +53,8 @@ def _row(field: Field) -> str:
 
 def _allowed(field: Field) -> str:
     if field.kind is Kind.COUNT:
-        return f"whole number, {field.least} to {field.most}"
+        allowed = f"whole number, {field.least} to {field.most}"
+        return " or ".join((allowed, *(f'`"{word}"`' for word in field.choices)))
     if field.kind is Kind.NUMBER:
         return f"number, {field.least:g} to {field.most:g}"
     if field.kind is Kind.LENGTH:

@@ -146,11 +146,23 @@ class Cutter:
         return tried_cuts[0]
 
     def takes(self, fabric: FabricSpec, shape: str) -> bool:
-        """Return whether a fabric as long as needed has room for a shape."""
-        return self.cut(fabric, {shape: 1}).given[shape] > 0
+        """Return whether a piece of fabric, as long as needed if that is open, has room for a shape."""
+        return self.cut(replace(fabric, pieces=1), {shape: 1}).given[shape] > 0
 
-    def as_long_as_cut(self, fabric: FabricSpec, cut: FabricCut) -> FabricSpec:
-        """Return a fabric with the length, to the next mark, that was found for it if it is open."""
+    def on_fewest_pieces(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
+        """Return the fabric cut for numbers on so few pieces that on one less they are not found to lie."""
+        cut = self.cut(fabric, asked)
+        while (used := cut.pieces_used) > 1:
+            fewer = self.cut(replace(fabric, pieces=used - 1), asked)
+            if any(fewer.given[shape] < cut.given[shape] for shape in asked):
+                break
+            cut = fewer
+        return cut
+
+    def as_large_as_cut(self, fabric: FabricSpec, cut: FabricCut) -> FabricSpec:
+        """Return a fabric with the length, to the next mark, or the pieces found for it if that is open."""
+        if fabric.pieces_as_needed:
+            return replace(fabric, pieces=cut.pieces_used)
         if not fabric.as_needed:
             return fabric
         tops = [one.blank.rect.y_mm + one.blank.rect.height_mm for one in cut.cuts]
@@ -187,7 +199,8 @@ class Cutter:
             if fabric.as_needed or not left or any(self.by_hand(fabric, shape) for shape in left):
                 continue
             order = next(self._orders(left))
-            for blank in blanks_of(fabric, [], self._reach, self._cell_yield(fabric, order)):
+            first = replace(fabric, pieces=1) if fabric.pieces_as_needed else fabric
+            for blank in blanks_of(first, [], self._reach, self._cell_yield(fabric, order)):
                 container = self.container(cloth_of(fabric), blank.rect)
                 questions.append((container, tuple((shape, left[shape]) for shape in order)))
         self._solver.ahead(questions)

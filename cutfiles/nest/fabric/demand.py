@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutfiles.core.errors import UnmetError
 from cutfiles.geometry.outline import area
@@ -21,7 +21,7 @@ Asked = dict[str, dict[str, int]]  # fabric, then shape, then how many
 class Settled:
     """A fabric, cut."""
 
-    fabric: FabricSpec  # if it is as long as needed, with the length that was found
+    fabric: FabricSpec  # if its length or its pieces are as needed, with those that were found
     cut: FabricCut
     limited: frozenset[str]  # shapes of which it gives all that it was found to hold
 
@@ -47,7 +47,9 @@ class _Settling:
         self.fabrics = [demand.fabric for demand in cut_list.demands]
         self.numbers: Asked = {
             demand.fabric.name: {
-                shape: count for shape, count in demand.counts if not isinstance(count, Share)
+                shape: count + demand.fabric.purchase.spare
+                for shape, count in demand.counts
+                if not isinstance(count, Share)
             }
             for demand in cut_list.demands
         }
@@ -79,8 +81,8 @@ class _Settling:
             cut = self._cut(fabric)
             self.reporter.gives(fabric.name, sum(cut.given.values()))
             self._check_length(fabric, cut)
-            length = self.cutter.as_long_as_cut(fabric, cut)
-            found.append(Settled(length, cut, frozenset(self.limited[fabric.name])))
+            as_large = self.cutter.as_large_as_cut(fabric, cut)
+            found.append(Settled(as_large, cut, frozenset(self.limited[fabric.name])))
         self._raise_shortages()
         return tuple(found)
 
@@ -90,6 +92,8 @@ class _Settling:
 
     def _cut(self, fabric: FabricSpec) -> FabricCut:
         self.reporter.begin(fabric.name)
+        if fabric.pieces_as_needed:
+            return self.cutter.on_fewest_pieces(fabric, self._asked(fabric))
         return self.cutter.cut(fabric, self._asked(fabric))
 
     def _asked(self, fabric: FabricSpec) -> dict[str, int]:
@@ -105,10 +109,10 @@ class _Settling:
 
     def _check_numbers(self, fabric: FabricSpec) -> None:
         numbers = self.numbers[fabric.name]
-        if fabric.as_needed:
+        if fabric.is_open:
             for shape in numbers:
                 if not self.cutter.takes(fabric, shape):
-                    self._falls_short(fabric, self.shortage.of_width(fabric, shape))
+                    self._falls_short(fabric, self.shortage.of_room(fabric, shape))
             return
         given = self.cutter.cut(fabric, numbers).given
         self.reporter.could_give(fabric.name, sum(given.values()))
@@ -121,10 +125,10 @@ class _Settling:
         self.short.add(fabric.name)
 
     def _check_length(self, fabric: FabricSpec, cut: FabricCut) -> None:
-        """Fabric as long as needed has no bound of its own, but a roll has."""
-        for shape, count in self.numbers[fabric.name].items() if fabric.as_needed else ():
+        """Fabric that is as long or as many as needed has no bound of its own, but rolls and stacks have."""
+        for shape, count in self.numbers[fabric.name].items() if fabric.is_open else ():
             if cut.given[shape] < count:
-                self.shortages.append(self.shortage.of_roll(fabric, shape, count, cut.given[shape]))
+                self.shortages.append(self.shortage.of_most(fabric, shape, count, cut.given[shape]))
 
     def _share_rest(self, shape: str, need: int) -> None:
         offers = [demand.fabric for demand in self.cut_list.demands if (shape, Share.REST) in demand.counts]
@@ -133,13 +137,16 @@ class _Settling:
         given: Counter[str] = Counter()
         for fabric in self.fabrics:
             # What a fabric is short of its number will be found for it: it is no part of the rest.
-            as_asked = fabric.as_needed or fabric.name in self.short
-            given.update(self.numbers[fabric.name] if as_asked else self._cut(fabric).given)
+            numbers = self.numbers[fabric.name]
+            as_asked = fabric.is_open or fabric.name in self.short
+            given.update(numbers if as_asked else self._cut(fabric).given)
+            # What is cut to spare must not stand in for what is needed.
+            given.subtract({shape: fabric.purchase.spare} if shape in numbers else ())
         rest = need - given[shape]
         if rest <= 0:
             return
-        if all(fabric.as_needed and not self.cutter.takes(fabric, shape) for fabric in offers):
-            self.shortages.append(self.shortage.of_width(offers[0], shape))
+        if all(fabric.is_open and not self.cutter.takes(fabric, shape) for fabric in offers):
+            self.shortages.append(self.shortage.of_room(offers[0], shape))
             return
         capacities = self._capacities(rest, shape, offers)
         if sum(capacities) < rest:
@@ -150,7 +157,7 @@ class _Settling:
                 trio = list(zip(offers, capacities, asks, strict=True))
                 self.shortages.append(self.shortage.of_rest(shape, rest, trio))
                 return
-            shares = self._shared(rest, offers, capacities)
+            shares = self._shared(rest, shape, offers, capacities)
             tight = [
                 index for index, fabric in enumerate(offers) if not self._gives(fabric, shape, shares[index])
             ]
@@ -162,23 +169,24 @@ class _Settling:
         even = even_shares(rest, capacities)
         for fabric, share, fair, capacity in zip(offers, shares, even, capacities, strict=True):
             if share:
-                self.numbers[fabric.name][shape] = share
+                self.numbers[fabric.name][shape] = share + fabric.purchase.spare
             # Where the fair share is less, the capacity may be one found quickly.
-            if share == fair == capacity and not fabric.as_needed:
+            if share == fair == capacity and not fabric.is_open:
                 self.limited[fabric.name].add(shape)
 
     def _capacities(self, rest: int, shape: str, offers: list[FabricSpec]) -> list[int]:
         """How many each fabric can give; where that is far above its share, a number found quickly does."""
-        self.cutter.ahead([(f, self._all_of(f, shape)) for f in offers if self.numbers[f.name]])
+        mixed = [fabric for fabric in offers if self.numbers[fabric.name] and not fabric.is_open]
+        self.cutter.ahead([(fabric, self._all_of(fabric, shape)) for fabric in mixed])
         capacities = [
             rest * self.cutter.takes(fabric, shape)
-            if fabric.as_needed
+            if fabric.is_open
             else self._capacity(fabric, shape)
             if self.numbers[fabric.name]
-            else self.cutter.at_least(fabric, shape)
+            else max(0, self.cutter.at_least(fabric, shape) - fabric.purchase.spare)
             for fabric in offers
         ]
-        quick = [not (fabric.as_needed or self.numbers[fabric.name]) for fabric in offers]
+        quick = [not (fabric.is_open or self.numbers[fabric.name]) for fabric in offers]
         while True:
             shares = even_shares(rest, capacities)
             short = sum(shares) < rest
@@ -194,7 +202,7 @@ class _Settling:
         self.reporter.begin(fabric.name)
         given = self.cutter.cut(fabric, self._all_of(fabric, shape)).given
         self.reporter.could_give(fabric.name, sum(given.values()))
-        return given[shape]
+        return max(0, given[shape] - fabric.purchase.spare)
 
     def _all_of(self, fabric: FabricSpec, shape: str) -> dict[str, int]:
         """All it holds of a shape; what it merely fills stands back for what the plates need."""
@@ -214,18 +222,22 @@ class _Settling:
     def _gives(self, fabric: FabricSpec, shape: str, share: int) -> bool:
         if not share:
             return True
-        if fabric.as_needed:
+        if fabric.is_open:
             return self.cutter.takes(fabric, shape)
-        wish = {**self.numbers[fabric.name], shape: share}
+        wish = {**self.numbers[fabric.name], shape: share + fabric.purchase.spare}
         given = self.cutter.cut(fabric, {**self.fills[fabric.name], **wish}).given
         return all(given[wanted] >= count for wanted, count in wish.items())
 
-    def _shared(self, rest: int, offers: list[FabricSpec], capacities: list[int]) -> tuple[int, ...]:
+    def _shared(
+        self, rest: int, shape: str, offers: list[FabricSpec], capacities: list[int]
+    ) -> tuple[int, ...]:
         shares = even_shares(rest, capacities)
         # A piece's yield is only known where the fabric gives nothing else; off the roll there is none.
         yields = [
             1
             if fabric.as_needed or self.numbers[fabric.name] or self.fills[fabric.name]
+            else self.cutter.cut(replace(fabric, pieces=1), {shape: ALL}).given[shape]
+            if fabric.pieces_as_needed and capacity
             else max(1, capacity // fabric.pieces)
             for fabric, capacity in zip(offers, capacities, strict=True)
         ]

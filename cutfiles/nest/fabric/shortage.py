@@ -36,14 +36,31 @@ class Shortage:
             f"{self._not_by_hand([fabric], shape) or self._remedy(fabric, asked, shape)}"
         )
 
-    def of_width(self, fabric: FabricSpec, shape: str) -> str:
-        """Return the message where a fabric of any length has no room for a shape."""
-        across = f"{shown(fabric.width_mm, self.unit)}{' less its margins' if fabric.margin_mm > 0 else ''}"
-        ways = [
-            f'grain = "{turned.grain.value}"'
-            for turned in _turned(fabric)
-            if self.cutter.takes(turned, shape)
-        ][:1]
+    def of_room(self, fabric: FabricSpec, shape: str) -> str:
+        """Return the message where a fabric of any length, or a piece of any number, can't take a shape."""
+        return self._of_size(fabric, shape) if fabric.pieces_as_needed else self._of_width(fabric, shape)
+
+    def _of_size(self, fabric: FabricSpec, shape: str) -> str:
+        where = f"{fabric.name}: no {shape} fits on a piece of {self._size(fabric)}{_less_margins(fabric)}"
+        uneven = self._not_by_hand([fabric], shape)
+        if uneven:
+            return f"{where}; {uneven}"
+        ways = self._other_turns(fabric, shape)
+        larger = (
+            replace(fabric, width_mm=width, length_mm=length) for width, length in self._sizes(fabric, shape)
+        )
+        size = next((self._size(one) for one in larger if self.cutter.takes(one, shape)), "")
+        if size:
+            ways.append(f"pieces of {size}")
+        return f"{where}; {', or '.join(ways)} would do" if ways else f"{where}; no larger one would do"
+
+    def _other_turns(self, fabric: FabricSpec, shape: str) -> list[str]:
+        turned = (one for one in _turned(fabric) if self.cutter.takes(one, shape))
+        return [f'grain = "{one.grain.value}"' for one in turned][:1]
+
+    def _of_width(self, fabric: FabricSpec, shape: str) -> str:
+        across = f"{shown(fabric.width_mm, self.unit)}{_less_margins(fabric)}"
+        ways = self._other_turns(fabric, shape)
         widths = sorted(max(fabric.width_mm, width) for width, _ in self._sizes(fabric, shape))
         wide_enough = (width for width in widths if self.cutter.takes(replace(fabric, width_mm=width), shape))
         width = next(wide_enough, None)
@@ -52,11 +69,14 @@ class Shortage:
         does = f"{', or '.join(ways)} would do" if ways else "no wider fabric would do for this mat"
         return f"{fabric.name}: no {shape} fits across its {across}; {does}"
 
-    def of_roll(self, fabric: FabricSpec, shape: str, count: int, given: int) -> str:
-        """Return the message where even the longest fabric is too short."""
+    def of_most(self, fabric: FabricSpec, shape: str, count: int, given: int) -> str:
+        """Return the message where even the longest fabric is too short, or the most pieces too few."""
+        most = f"{LONGEST_MM / 1000:g} m, the longest that a fabric may be"
+        if fabric.pieces_as_needed:
+            most = f"{fabric.pieces} pieces, the most that there may be"
         return (
-            f"{fabric.name}: {_of(count, shape)} asked, {given} fit on {LONGEST_MM / 1000:g} m, the longest "
-            "that a fabric may be; ask another fabric for some, or write another job"
+            f"{fabric.name}: {_of(count, shape)} asked, {given} fit on {most}; "
+            "ask another fabric for some, or write another job"
         )
 
     def of_rest(
@@ -79,7 +99,7 @@ class Shortage:
         if not count:
             sizes = ", ".join(f"{offer.name} {self._size(offer)}" for offer, _, _ in offers)
             message = f"{message}; no piece has room for one ({sizes})"
-        wish = {**besides, shape: count + rest - total}
+        wish = {**besides, shape: count + rest - total + fabric.purchase.spare}
         return f"{message}; of {fabric.name}, {self._remedy(fabric, wish, shape)}"
 
     def _not_by_hand(self, fabrics: Sequence[FabricSpec], shape: str) -> str:
@@ -115,7 +135,7 @@ class Shortage:
 
     def _pieces_that_do(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> int | None:
         """How many pieces give what is asked, no fewer than there are; None if no number is found to."""
-        if fabric.as_needed:
+        if fabric.is_open:
             return None
         one = self._on_one(fabric, shape)
         if not one:
@@ -178,6 +198,10 @@ class Shortage:
         if fabric.as_needed:
             return f"{shown(fabric.width_mm, self.unit)} wide"
         return f"{shown(fabric.width_mm, self.unit)} × {shown(fabric.length_mm, self.unit)}"
+
+
+def _less_margins(fabric: FabricSpec) -> str:
+    return " less its margins" if fabric.margin_mm > 0 else ""
 
 
 def _turned(fabric: FabricSpec) -> list[FabricSpec]:

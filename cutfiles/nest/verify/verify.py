@@ -163,13 +163,20 @@ def _counts(layout: Layout, cut_list: CutList) -> Iterator[str]:
     for (fabric, shape), count in found.items():
         if (fabric, shape) not in asked:
             yield f"{fabric} gives {count} of {shape} and was asked for none"
+    spares = {demand.fabric.name: demand.fabric.purchase.spare for demand in cut_list.demands}
     numbers = {key: count for key, count in asked.items() if isinstance(count, int)}
     for (fabric, shape), count in numbers.items():
-        if found[fabric, shape] != count:
-            yield f"{fabric} gives {found[fabric, shape]} of {shape}, asked for {count}"
+        with_spare = count + spares[fabric]
+        if found[fabric, shape] != with_spare:
+            yield f"{fabric} gives {found[fabric, shape]} of {shape}, asked for {with_spare}"
     for shape, need in cut_list.needs:
         shares = {count for (_, name), count in asked.items() if name == shape} & set(Share)
-        total = sum(count for (_, name), count in found.items() if name == shape)
+        # What is cut to spare is no part of what is needed.
+        total = sum(
+            count - (0 if asked.get((fabric, name)) is Share.FILL else spares.get(fabric, 0))
+            for (fabric, name), count in found.items()
+            if name == shape
+        )
         fixed = sum(count for (_, name), count in numbers.items() if name == shape)
         if Share.REST in shares and total < need:
             yield f"{total} of {shape} are cut, {need} are needed"
