@@ -196,7 +196,7 @@ class GuidedLocalSearch:
     def _narrow_side_mm(self) -> float:
         """The mean of the pieces' smaller sides."""
         items = [self._half_planes.items[kind] for kind in self._at.kinds.tolist()[: len(self._choices)]]
-        return sum(min(item.width_mm, item.height_mm) for item in items) / len(items)
+        return float(sum(min(item.width_mm, item.height_mm) for item in items)) / len(items)
 
     def placed(self) -> tuple[PlacedItem, ...]:
         """Return the pieces as they lie."""
