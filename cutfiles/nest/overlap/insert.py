@@ -22,6 +22,10 @@ _AGAIN = 0.6  # of the starts, where a narrower rule had all of them
 _SHARE_OF_TIME = 0.5  # what is left of a limit is for further starts on one container; others are to come
 _LONGER = 3  # times the moves of a counted start
 
+# The first starts give up where pieces don't come near to lying apart. Who asks for more of them has time:
+# now and then room is found from very far, as for bars that lie in a pinwheel.
+_HURRIED = 6
+
 # Every so many starts the pieces begin scattered: another order may hold more. Many never find theirs.
 _SCATTERED_EACH, _SCATTERED_MOST = 4, 30
 
@@ -115,7 +119,7 @@ class Insertion:
             )
         placed = standing_for(self._context.items.placed(attempt.placed), items)
         scattered = attempt.seed % _SCATTERED_EACH == _SCATTERED_EACH - 1 and len(placed) < _SCATTERED_MOST
-        start = Start(placed, attempt.add, attempt.seed, scattered)
+        start = Start(placed, attempt.add, attempt.seed, scattered, patient=attempt.seed >= _HURRIED)
         found = self._minimisations[key].one_more(start, size=container.room, moves=attempt.moves, stop=stop)
         return None if found is None else plain(found)
 

@@ -33,9 +33,9 @@ _PUSH_EACH = 3  # rounds of moves: pushing takes as long as a round, and mostly 
 _MANY_EDGES = 20  # of a no-fit polygon: with more, rougher ones say where to look
 _WINDOW = 1.0  # of the piece's own size, to each side
 # When to give up before all moves are made. Found by watching wedges on a score of sheets: starts that found
-# room after many moves were within a quarter of a piece's narrow side, all overlaps summed, after a hundred;
+# room after many moves were within a fifth of a piece's side, all overlaps summed, after a hundred;
 # and few pieces that had not come nearer for a while went round in circles.
-_LOOK_AFTER, _LOOK_AFTER_A_PIECE, _HOPELESS_SHARE = 100, 2, 0.25
+_LOOK_AFTER, _LOOK_AFTER_A_PIECE, _HOPELESS_SHARE = 100, 2, 0.2
 _STUCK_A_PIECE = 20
 
 
@@ -49,6 +49,7 @@ class Start:
     shape: str  # what to add; it may lie as any item of that shape
     seed: int
     scattered: bool = False
+    patient: bool = False  # make all moves, however far the pieces are from lying apart
 
 
 class OverlapMinimisation:
@@ -87,7 +88,7 @@ class OverlapMinimisation:
         trial = GuidedLocalSearch(
             self.tables, Positions(np.array(kinds), np.array(x), np.array(y)), choices, room, dice
         )
-        return trial.placed() if trial.run(moves, stop) else None
+        return trial.placed() if trial.run(moves, stop, patient=start.patient) else None
 
 
 def same_shape(items: Sequence[OrientedItem], room: InnerFit) -> dict[str, list[int]]:
@@ -129,8 +130,8 @@ class Tables:
 class _Progress:
     """How near the pieces have come to lying apart, and whether it is worth while to go on."""
 
-    def __init__(self, narrow_side_mm: float, pieces: int) -> None:
-        self._near_mm = _HOPELESS_SHARE * narrow_side_mm
+    def __init__(self, side_mm: float, pieces: int) -> None:
+        self._near_mm = _HOPELESS_SHARE * side_mm
         self._look_after = max(_LOOK_AFTER, _LOOK_AFTER_A_PIECE * pieces)
         self._patience = _STUCK_A_PIECE * pieces
         self._least_mm, self._since = math.inf, 0
@@ -160,12 +161,15 @@ class GuidedLocalSearch:
         """The pieces as they lie now."""
         return self._at
 
-    def run(self, moves: int, stop: Callable[[], bool]) -> bool:
-        """Move and push until nothing overlaps; say whether that was reached within so many moves."""
+    def run(self, moves: int, stop: Callable[[], bool], *, patient: bool = True) -> bool:
+        """Move and push until nothing overlaps; say whether that was reached within so many moves.
+
+        Not `patient`, it gives up before where the pieces don't come near to lying apart.
+        """
         at = self._at
         depths = self._half_planes.all_depths(at.kinds, at.x, at.y)
         made = rounds = 0
-        progress = _Progress(self._narrow_side_mm(), len(self._choices))
+        progress = _Progress(self._mean_side_mm(), len(self._choices))
         while not stop():
             if rounds % _PUSH_EACH == 0 or made >= moves or depths.max() <= OVERLAP_TOLERANCE_MM:
                 pushed = separated(self._half_planes, self._room, at, stop)
@@ -174,7 +178,7 @@ class GuidedLocalSearch:
                     return True
                 if made >= moves:
                     return False
-            if progress.is_hopeless(float(depths.sum()) / 2, made):
+            if not patient and progress.is_hopeless(float(depths.sum()) / 2, made):
                 return False
             rounds += 1
             stuck = [
@@ -193,10 +197,10 @@ class GuidedLocalSearch:
                 )
         return False
 
-    def _narrow_side_mm(self) -> float:
-        """The mean of the pieces' smaller sides."""
+    def _mean_side_mm(self) -> float:
+        """The mean of the pieces' sides: of each the side of a square as large as its bounds."""
         items = [self._half_planes.items[kind] for kind in self._at.kinds.tolist()[: len(self._choices)]]
-        return float(sum(min(item.width_mm, item.height_mm) for item in items)) / len(items)
+        return sum(math.sqrt(item.width_mm * item.height_mm) for item in items) / len(items)
 
     def placed(self) -> tuple[PlacedItem, ...]:
         """Return the pieces as they lie."""
