@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.job.model.job import Face, Job
-from cutfiles.job.model.needs import needs
+from cutfiles.job.model.needs import cuts_asked, needs
 from cutfiles.job.model.places import place_of
 from cutfiles.pieces.drawings.fabric import drawn_fabric
 from cutfiles.pieces.own_outline import given_outline, outline_shape
@@ -43,7 +43,10 @@ def cut_list(job: Job, plate: Plate) -> CutList:
     return CutList(
         tuple(_with_wanted_marks(shape, job) for shape in shapes),
         needs(job),
-        tuple(Demand(drawn_fabric(fabric, fabric.place, job.unit), fabric.cuts) for fabric in job.fabrics),
+        tuple(
+            Demand(drawn_fabric(fabric, fabric.place, job.unit), cuts)
+            for fabric, cuts in zip(job.fabrics, cuts_asked(job), strict=True)
+        ),
     )
 
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from cutfiles.core.errors import CutfilesError, UnmetError
 from cutfiles.job.model.job import FabricSpec, Job, Share
+from cutfiles.job.model.needs import BLADE, cuts_asked
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.context import ALONE, Helpers
 from cutfiles.nest.base.progress import ProgressReporter
@@ -30,7 +31,7 @@ class Trial:
 
     def __init__(self, job: Job, *, effort: Effort, helpers: Helpers = ALONE) -> None:
         """Raise JobError or GeometryError where the job makes no plate or no shape."""
-        self.plate = plate_of(job)
+        self.job, self.plate = job, plate_of(job)
         self.pieces = cut_list(job, self.plate)
         self.mark_mm = job.unit.rough_mark_mm
         gap, clock = job.machine.gap_mm, Clock(effort=effort)
@@ -58,14 +59,21 @@ class Trial:
         asked = self._asked({**others, shape: 0})
         filled = tuple(
             replace(
-                demand, counts=tuple((name, _filling(name, count, shape)) for name, count in demand.counts)
+                demand,
+                counts=tuple((name, _filling(name, count, shape)) for name, count in demand.fabric.cuts),
             )
             for demand in asked.demands
         )
         return (self._settled(replace(asked, demands=filled)) or Counter())[shape]
 
     def _asked(self, needs: Needs) -> CutList:
-        return replace(self.pieces, needs=tuple(needs.items()))
+        # Where an order says how many blades each fabric gives, that depends on how many plates there are.
+        plates = needs[BLADE] // self.job.plate.sewn
+        cuts = cuts_asked(replace(self.job, plate=replace(self.job.plate, count=plates)))
+        demands = (
+            replace(demand, counts=counts) for demand, counts in zip(self.pieces.demands, cuts, strict=True)
+        )
+        return replace(self.pieces, needs=tuple(needs.items()), demands=tuple(demands))
 
     def _settled(self, asked: CutList) -> Counter[str] | None:
         """How many of each shape all fabrics give; None where that is too few."""

@@ -176,3 +176,13 @@ def test_a_shape_that_nobody_gives_is_told() -> None:
     text = STASH[: STASH.index('[[fabric]]\nname = "lantern"')] + STASH[STASH.index("[mat]") :]
     with pytest.raises(JobError, match="no fabric is told to give centre"):
         fit(_job(text))
+
+
+def test_an_order_of_names_limits_whole_plates_by_each_fabric() -> None:
+    """Three of tide and one of shingle a plate: 9 squares of tide do for 6 plates, 2 of shingle for 4."""
+    text = STASH.replace("sewn = 4\n", 'sewn = 4\norder = ["tide", "tide", "tide", "shingle"]\n')
+    shingle = '[[fabric]]\nname = "shingle"\nwidth = 5\nlength = 5\npieces = 2\ncuts = { blade = "rest" }\n'
+    text = text.replace('[centre]\ncover = "1/4"\n', "").replace('cuts = { centre = "rest" }', "")
+    text = text.replace("[mat]", shingle + "\n[mat]")
+    found = _whole(_job(text))
+    assert (found.plates, found.blades_over) == (4, 18 + 4 - 16)

@@ -75,6 +75,13 @@ class PlateSpec:
     finished_diameter_mm: float | None
     seam_mm: float
     tip: Tip
+    # Names of fabrics, repeated round each plate in the order of sewing; empty: spread evenly.
+    order: tuple[str, ...] = ()
+
+    @property
+    def ordered(self) -> tuple[str, ...]:
+        """The fabric of each blade of a plate, in the order of sewing; empty where nobody gave an order."""
+        return tuple(self.order[place % len(self.order)] for place in range(self.sewn)) if self.order else ()
 
 
 @dataclass(frozen=True, slots=True)

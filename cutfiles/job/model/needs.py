@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from cutfiles.core.errors import JobError
-from cutfiles.job.model.job import Job, Share
+from cutfiles.job.model.job import FabricSpec, Job, Share
 
 BLADE, CENTRE, BACKGROUND = "blade", "centre", "background"
 PLATE_SHAPES = (BLADE, CENTRE, BACKGROUND)
+
+Cuts = tuple[tuple[str, int | Share], ...]
 
 
 def needs(job: Job) -> tuple[tuple[str, int], ...]:
@@ -21,18 +25,39 @@ def needs(job: Job) -> tuple[tuple[str, int], ...]:
     return tuple(needed)
 
 
+def cuts_asked(job: Job) -> tuple[Cuts, ...]:
+    """Return what each fabric is asked for: an order of names settles whose blades are the rest.
+
+    A fabric that the order doesn't name gives none of them, and may come out with nothing to give.
+    """
+    if not job.plate.order:
+        return tuple(fabric.cuts for fabric in job.fabrics)
+    places = Counter(job.plate.ordered)
+    return tuple(_settled(fabric, job.plate.count * places[fabric.name]) for fabric in job.fabrics)
+
+
+def _settled(fabric: FabricSpec, blades: int) -> Cuts:
+    return tuple(
+        (shape, blades if shape == BLADE and count is Share.REST else count)
+        for shape, count in fabric.cuts
+        if blades or shape != BLADE or count is not Share.REST
+    )
+
+
 def check_supply(job: Job) -> None:
     """Do nothing if the fabrics are told to give all that is needed, or there are templates alone.
 
     Raises:
-        JobError: a shape that no fabric is told to give, or too few of it.
+        JobError: a shape that no fabric is told to give, or too few of it; blades by name more than a
+            fabric's number.
     """
     if not job.fabrics and job.templates:
         return
     if not job.fabrics:
         raise JobError("fabric", "there is none to cut from; add a [[fabric]] with its width and length")
+    _check_order(job)
     for shape, needed in needs(job):
-        told = [count for fabric in job.fabrics for name, count in fabric.cuts if name == shape]
+        told = [count for cuts in cuts_asked(job) for name, count in cuts if name == shape]
         if any(isinstance(count, Share) for count in told):
             continue
         given = sum(count for count in told if isinstance(count, int))
@@ -47,6 +72,18 @@ def check_supply(job: Job) -> None:
                 "fabric",
                 f"the fabrics are told to give {given} of the {needed} needed of {shape}; "
                 f'raise a count by {needed - given}, or write {shape} = "rest" for one fabric',
+            )
+
+
+def _check_order(job: Job) -> None:
+    places = Counter(job.plate.ordered)
+    for fabric in job.fabrics:
+        told, asked = dict(fabric.cuts).get(BLADE), job.plate.count * places[fabric.name]
+        if isinstance(told, int) and told < asked:
+            raise JobError(
+                "plate.order",
+                f"asks {asked} blades of {fabric.name}, which is told to give {told}; "
+                f'raise that number, write blade = "rest", or name it less often',
             )
 
 

@@ -21,7 +21,7 @@ from cutfiles.job.model.job import (
     Print,
     Share,
 )
-from cutfiles.job.model.needs import BACKGROUND, CENTRE, PLATE_SHAPES
+from cutfiles.job.model.needs import BACKGROUND, BLADE, CENTRE, PLATE_SHAPES
 from cutfiles.job.model.places import place_of
 from cutfiles.job.model.purchase import Purchase
 from cutfiles.job.model.template import SewnOrCut
@@ -83,6 +83,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
     centre, background = _centre(raw, unit), _background(raw, unit)
     missing = {CENTRE: centre is None, BACKGROUND: background is None}
     shapes = [shape for shape in PLATE_SHAPES if not missing.get(shape)] + [one.name for one in outlines]
+    fabrics = _fabrics(raw, unit, shapes, folder, kits=kits)
     templates = templates_of(
         _many(raw, TEMPLATE, unit),
         outlines=[one.name for one in outlines],
@@ -91,10 +92,10 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
     return Job(
         title=job.text("title"),
         unit=unit,
-        plate=_plate(_one(raw, fields.PLATE, unit), kits),
+        plate=_plate(_one(raw, fields.PLATE, unit), fabrics, kits),
         centre=centre,
         background=background,
-        fabrics=_fabrics(raw, unit, shapes, folder, kits=kits),
+        fabrics=fabrics,
         outlines=outlines,
         mat=_mat(_one(raw, fields.MAT, unit)),
         machine=machine_of(machine := _one(raw, fields.MACHINE, unit)),
@@ -159,7 +160,7 @@ def _of_all_kits(section: Section, key: str, count: int, kits: int, most: int) -
     return count * kits
 
 
-def _plate(section: Section, kits: int) -> PlateSpec:
+def _plate(section: Section, fabrics: tuple[FabricSpec, ...], kits: int) -> PlateSpec:
     sizes = ("blade_length", "inner_radius", "finished_diameter")
     given = [key for key in sizes if key in section.raw]
     if len(given) > 2:
@@ -173,15 +174,18 @@ def _plate(section: Section, kits: int) -> PlateSpec:
     sewn = section.count("sewn")
     if sewn is not None and sewn > blades:
         raise section.error("sewn", f"{sewn} blades are more than a circle of {blades}; at most {blades}")
+    sewn = blades if sewn is None else sewn
+    settles = {one.name: dict(one.cuts).get(BLADE) not in (None, Share.FILL) for one in fabrics}
     return PlateSpec(
         count=_of_all_kits(section, "count", section.sure_count("count"), kits, _MOST_TABLES),
         blades=blades,
-        sewn=blades if sewn is None else sewn,
+        sewn=sewn,
         blade_length_mm=section.length("blade_length"),
         inner_radius_mm=section.length("inner_radius"),
         finished_diameter_mm=section.length("finished_diameter"),
         seam_mm=section.sure_length("seam"),
         tip=section.choice("tip", Tip),
+        order=section.order("order", settles, places=sewn),
     )
 
 

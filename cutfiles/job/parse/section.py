@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.units import FORMS, Unit, length_mm
-from cutfiles.job.schema.field import LONGEST_MM, Field, Table
+from cutfiles.job.schema.field import LONGEST_MM, SPREAD, Field, Table
 
 E = TypeVar("E", bound=Enum)
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,39}")
@@ -200,6 +200,40 @@ class Section:
             if name in found_names[: at - 1]:
                 raise self.error(f"{several}.{at}", f"{quoted(name)} is there twice; leave one out")
         return found_names
+
+    def order(self, key: str, fabrics: Mapping[str, bool], *, places: int) -> tuple[str, ...]:
+        """Return names of fabrics, to be repeated; none where the word for an even spread stands there.
+
+        Args:
+            key: where they stand.
+            fabrics: every fabric of the job, and whether how many blades it gives can follow from an order.
+            places: how many blades a plate has; more names than that say nothing.
+        """
+        _, value = self.value(key)
+        if value == SPREAD:
+            return ()
+        if not isinstance(value, list) or not value:
+            found = "names no fabric" if value == [] else f"{quoted(value)} is no order"
+            raise self.error(key, f'{found}; write "{SPREAD}" or a list of fabrics, like ["tide", "shingle"]')
+        if len(value) > places:
+            raise self.error(
+                key, f"has {len(value)} names for the {places} blades of a plate; write {places} at most"
+            )
+        names = []
+        for number, found in enumerate(value, start=1):
+            where = f"{self.where}.{key}.{number}"
+            name = label_of(found)
+            if name is None:
+                raise JobError(where, f"{quoted(found)} is no name of a fabric")
+            known(name, fabrics, where, what="fabric")
+            if not fabrics[name]:
+                raise JobError(
+                    where,
+                    f"{quoted(name)} gives no number of blades that an order can settle; write blade "
+                    '= "rest" or a number among its cuts, or leave it out here',
+                )
+            names.append(name)
+        return tuple(names)
 
     def _label(self, key: str, value: object) -> str:
         name = label_of(value)

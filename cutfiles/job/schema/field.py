@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 LONGEST_MM = 100_000.0  # a bolt of fabric is below 100 m; beyond it a length is a slip of the keyboard
+SPREAD = "spread"  # fabrics stand round the plate as evenly as can be
 AS_NEEDED = "as needed"  # a fabric's length that the search is to find
 
 
@@ -30,6 +31,7 @@ class Kind(Enum):
     SHRINK = "table of width and length in per cent"
     POINT = "point"
     LAYER = "table of name and colour"
+    ORDER = '`"spread"`, or list of names of fabrics'
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from cutfiles.formats.model.style import HpglArcs
 from cutfiles.formats.registry import DEFAULT, FORMATS
 from cutfiles.job.model.job import FabricEdge, Face, Grain, Print, Register
 from cutfiles.job.model.template import SewnOrCut
-from cutfiles.job.schema.field import AS_NEEDED, Field, Kind, Table
+from cutfiles.job.schema.field import AS_NEEDED, SPREAD, Field, Kind, Table
 from cutfiles.job.schema.paper import PAPER_FIELDS
 from cutfiles.job.schema.template import STOCK, TEMPLATE
 from cutfiles.tips.registry import Tip
@@ -75,6 +75,14 @@ PLATE = Table(
         Field(
             "tip", Kind.CHOICE, f"how the wide end is finished: {_TIPS}", "folded",
             choices=_values(Tip),
+        ),
+        Field(
+            "order",
+            Kind.ORDER,
+            "which fabric stands where round the plate: spread evenly, no two neighbours alike where that "
+            "can be, or names repeated counter-clockwise from the top (a fan: from its right end), which "
+            "also says how many blades each fabric gives; see [Which fabric where](order.md)",
+            SPREAD,
         ),
     ),
 )  # fmt: skip

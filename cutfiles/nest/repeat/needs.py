@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutfiles.core.units import rounded_up_mm
 from cutfiles.job.model.job import FabricSpec, Face, Job, RepeatSpec, Share
-from cutfiles.job.model.needs import BACKGROUND, BLADE, CENTRE, needs
+from cutfiles.job.model.needs import BACKGROUND, BLADE, CENTRE, cuts_asked, needs
 from cutfiles.nest.base.reach import reach_of
 from cutfiles.nest.base.repeat import strides
 from cutfiles.nest.base.turns import allowed_turns, tried
@@ -82,6 +82,8 @@ def repeat_needs(job: Job, plate: Plate) -> tuple[RepeatNeed, ...]:
         JobError: nothing of the mat can be used.
     """
     bodies = dict(_bodies(plate))
+    asked = zip(job.fabrics, cuts_asked(job), strict=True)
+    job = replace(job, fabrics=tuple(replace(fabric, cuts=cuts) for fabric, cuts in asked))
     return tuple(
         _need(job, fabric, fabric.repeat, shape, body)
         for fabric in job.fabrics
