@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from cutfiles.findings.report import Report
     from cutfiles.job.model.job import Job
     from cutfiles.job.parse.read import parse_job, read_job
-    from cutfiles.pipeline import Made, Options, Sized, fit, make, save, size
+    from cutfiles.pipeline import Made, Options, Sized, buy, fit, make, save, size
 
 __version__ = "0.1.0"
 
@@ -27,6 +27,7 @@ __all__ = [
     "Report",
     "Sized",
     "__version__",
+    "buy",
     "check",
     "errors",
     "fit",
@@ -45,6 +46,7 @@ _HOMES = {
     "Options": "cutfiles.pipeline",
     "Report": "cutfiles.findings.report",
     "Sized": "cutfiles.pipeline",
+    "buy": "cutfiles.pipeline",
     "fit": "cutfiles.pipeline",
     "make": "cutfiles.pipeline",
     "parse_job": "cutfiles.job.parse.read",

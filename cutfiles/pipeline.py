@@ -24,6 +24,7 @@ from cutfiles.plate.sizes import Json, sizes_json
 if TYPE_CHECKING:
     from cutfiles.formats.model.plan import CutPlan
     from cutfiles.nest.base.layout import Layout
+    from cutfiles.shopping.shopping_list import ShoppingList
     from cutfiles.toolpath.template_sheets import TemplateSheets
     from cutfiles.yields.fit import Fit
 
@@ -145,6 +146,27 @@ def fit(job: Path | str | Job | Sized) -> Fit:
 
     sized = job if isinstance(job, Sized) else size(job)
     return fit_job(sized.job)
+
+
+def buy(job: Path | str | Job | Sized, options: Options = USUAL) -> ShoppingList:
+    """Return what must be bought of fabrics whose length or pieces are "as needed". Writes nothing.
+
+    What is short of the others stands in `shortages`, a line each; it is no error here.
+
+    Args:
+        job: the path of a job file, a job that was read before, or what `size` returned.
+        options: a limit on the time, who is told of progress, and how many processes search.
+
+    Raises:
+        JobError: a key is wrong, there is no fabric, or none is told to give a shape.
+        GeometryError: the sizes make no plate.
+    """
+    from cutfiles.shopping.purchases import EFFORT, purchases  # noqa: PLC0415
+
+    sized = job if isinstance(job, Sized) else size(job)
+    clock = Clock(options.time_s, effort=EFFORT)
+    with options.around_search(clock):
+        return purchases(sized.job, clock=clock, progress=options.progress, processes=options.processes)
 
 
 def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:

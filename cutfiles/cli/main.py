@@ -12,7 +12,7 @@ from cutfiles import __version__
 from cutfiles.cli.collector import collect_seldom
 from cutfiles.core.errors import CutfilesError
 
-_COMMANDS = ("new", "size", "fit", "make", "check")
+_COMMANDS = ("new", "size", "fit", "buy", "make", "check")
 _INTERRUPTED = 130  # 128 + SIGINT, as shells report it
 
 
@@ -33,6 +33,7 @@ _EXAMPLES = """\b
 cutfiles new plate.toml              a starter job, with notes on what to change
 cutfiles size plate.toml             what the plate measures and needs
 cutfiles fit plate.toml              how many plates the fabrics give
+cutfiles buy plate.toml              what to buy, as it is sold
 cutfiles make plate.toml --out cut   machine files, layout and job sheet
 cutfiles check cut                   reads them back and reports faults
 """

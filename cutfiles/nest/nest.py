@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from cutfiles.core.errors import JobError, UnmetError
@@ -12,14 +14,23 @@ from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import FabricSpec, MachineSpec, MatSpec
 from cutfiles.nest.base.clock import Clock, Stop
 from cutfiles.nest.base.cloth import cloth_of
-from cutfiles.nest.base.layout import HandCut, Layout, Load, PlacedFabric, PlacedRepeat, Placement, RoughCut
+from cutfiles.nest.base.layout import (
+    FabricTally,
+    HandCut,
+    Layout,
+    Load,
+    PlacedFabric,
+    PlacedRepeat,
+    Placement,
+    RoughCut,
+)
 from cutfiles.nest.base.names import piece_stems
 from cutfiles.nest.base.progress import ProgressListener, ProgressReporter
 from cutfiles.nest.base.reach import Reach, reach_of
 from cutfiles.nest.base.repeat import Lattice, lattice_in
 from cutfiles.nest.base.turns import turned_with
 from cutfiles.nest.fabric.cutting import Cut, Cutter
-from cutfiles.nest.fabric.demand import Settled, settle
+from cutfiles.nest.fabric.demand import Settled, settle, settle_as_far
 from cutfiles.nest.fabric.obstacles import avoided_in
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.nest.fabric.tally import tally_of
@@ -68,13 +79,8 @@ def nest(
         JobError: nothing of the mat can be used.
         WrongLayoutError: what was found breaks a law; a bug of ours.
     """
-    # Its axis runs a little further out than the pieces, and must stay within its reach.
-    reach = reach_of(bed.mat.less(bed.machine.beyond_mm), bed.machine.register)
-    _check_outlines(cut_list, reach, bed.unit)
-    gap = bed.machine.gap_mm
-    with Workers(cut_list.shapes, gap_mm=gap, clock=clock, processes=processes) as helpers:
-        solver = Solver(cut_list.shapes, gap_mm=gap, clock=clock, helpers=helpers)
-        cutter = Cutter(cut_list.shapes, reach, solver, gap_mm=gap, mark_mm=bed.unit.rough_mark_mm)
+    reach, gap = _reach(cut_list, bed), bed.machine.gap_mm
+    with _cutting(cut_list, bed, clock, processes) as cutter:
         settled = _settled(cut_list, cutter, Shortage(cutter, bed.unit), clock, progress)
     cuts = [(one.fabric, cut) for one in settled for cut in one.cut.cuts]
     sizes = [(cut.blank.rect.width_mm, cut.blank.rect.height_mm) for _, cut in cuts]
@@ -102,23 +108,79 @@ def nest(
     return layout
 
 
-def _settled(
-    cut_list: CutList, cutter: Cutter, shortage: Shortage, clock: Clock, progress: ProgressListener | None
-) -> tuple[Settled, ...]:
-    """What each fabric gives; where it is too little, the message owns up to a search cut short."""
+@dataclass(frozen=True, slots=True)
+class Amounts:
+    """What each fabric was found to give, and a line for every shortage."""
+
+    tallies: tuple[FabricTally, ...]
+    shortages: tuple[str, ...]
+
+
+def amounts(
+    cut_list: CutList,
+    bed: Bed,
+    *,
+    clock: Clock,
+    progress: ProgressListener | None = None,
+    processes: int | None = None,
+) -> Amounts:
+    """Return what each fabric gives, settled as `nest` does it, but laid on no mat; arguments as there.
+
+    Raises:
+        JobError: nothing of the mat can be used.
+    """
+    with _cutting(cut_list, bed, clock, processes) as cutter, _watched(cut_list, clock, progress) as reporter:
+        settled, shortages = settle_as_far(cut_list, cutter, Shortage(cutter, bed.unit), reporter)
+    tallies = tuple(tally_of(one, cut_list, cutter, bed.unit, hurried=clock.cut_short) for one in settled)
+    return Amounts(tallies, _owned_up(shortages, clock))
+
+
+def _reach(cut_list: CutList, bed: Bed) -> Reach:
+    # Its axis runs a little further out than the pieces, and must stay within its reach.
+    reach = reach_of(bed.mat.less(bed.machine.beyond_mm), bed.machine.register)
+    _check_outlines(cut_list, reach, bed.unit)
+    return reach
+
+
+@contextmanager
+def _cutting(cut_list: CutList, bed: Bed, clock: Clock, processes: int | None) -> Iterator[Cutter]:
+    """Give what cuts the fabrics of a job, while its helpers are there."""
+    reach, gap = _reach(cut_list, bed), bed.machine.gap_mm
+    with Workers(cut_list.shapes, gap_mm=gap, clock=clock, processes=processes) as helpers:
+        solver = Solver(cut_list.shapes, gap_mm=gap, clock=clock, helpers=helpers)
+        yield Cutter(cut_list.shapes, reach, solver, gap_mm=gap, mark_mm=bed.unit.rough_mark_mm)
+
+
+@contextmanager
+def _watched(
+    cut_list: CutList, clock: Clock, progress: ProgressListener | None
+) -> Iterator[ProgressReporter]:
+    """Give a reporter that is told of whatever is found while this lasts."""
     needed = sum(need for _, need in cut_list.needs)
     reporter = ProgressReporter(progress, needed=needed, fabrics=len(cut_list.demands))
     clock.watch(reporter.found if progress else None)
     try:
-        return settle(cut_list, cutter, shortage, reporter)
-    except UnmetError as error:
-        if clock.stopped_by is None:
-            raise
-        lines = str(error).splitlines()
-        why = f"{_STOPPED[clock.stopped_by]}, so more may fit"
-        raise UnmetError("\n".join(f"{line}; {why}" for line in lines)) from None
+        yield reporter
     finally:
         clock.watch(None)
+
+
+def _owned_up(shortages: Iterable[str], clock: Clock) -> tuple[str, ...]:
+    """Lines of shortages, which own up to a search cut short."""
+    if clock.stopped_by is None:
+        return tuple(shortages)
+    return tuple(f"{line}; {_STOPPED[clock.stopped_by]}, so more may fit" for line in shortages)
+
+
+def _settled(
+    cut_list: CutList, cutter: Cutter, shortage: Shortage, clock: Clock, progress: ProgressListener | None
+) -> tuple[Settled, ...]:
+    """What each fabric gives; where it is too little, the message owns up to a search cut short."""
+    try:
+        with _watched(cut_list, clock, progress) as reporter:
+            return settle(cut_list, cutter, shortage, reporter)
+    except UnmetError as error:
+        raise UnmetError("\n".join(_owned_up(str(error).splitlines(), clock))) from None
 
 
 def _check_outlines(cut_list: CutList, reach: Reach, unit: Unit) -> None:

@@ -115,7 +115,7 @@ BACKGROUND = Table(
 )
 _LENGTH = (
     'along the lengthwise grain; `"as needed"` finds the shortest that gives what the fabric is to give, '
-    "see [How much to buy](yardage.md)"
+    "see [What to buy](what-to-buy.md)"
 )
 FABRIC = Table(
     "fabric",
@@ -140,7 +140,7 @@ FABRIC = Table(
             "pieces",
             Kind.COUNT,
             'how many pieces of this size there are; `"as needed"` finds how many to buy, see '
-            "[How much to buy](yardage.md)",
+            "[What to buy](what-to-buy.md)",
             1,
             least=1,
             most=10_000,
@@ -209,7 +209,7 @@ FABRIC = Table(
             "sold",
             Kind.LENGTH,
             'in what steps a length is sold, such as `"1/4 yd"` or `"10 cm"`; left out, it is 1/8 yd in a '
-            "job in inches, else 10 cm; see [How much to buy](yardage.md)",
+            "job in inches, else 10 cm; see [What to buy](what-to-buy.md)",
             least=1,
         ),
         Field(

@@ -160,6 +160,7 @@ class FabricTally:
     limited: tuple[str, ...] = ()  # shapes of which it gives all that it was found to hold
     left: Left | None = None  # of the last piece that is cut into
     bought: Bought | None = None  # where the job leaves its length open and something is cut from it
+    hurried: bool = False  # its pieces were counted by a search cut short: left to its end it may need fewer
 
     def all_words(self, shape: str) -> str:
         """Return what is known of a shape of which the fabric gives all that it was found to hold."""

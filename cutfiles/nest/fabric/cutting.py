@@ -128,15 +128,18 @@ class Cutter:
         if not left:
             return FabricCut((), tuple(by_hand))
         if fabric.as_needed:
-            wanted = tuple((shape, left[shape]) for shape in next(self._orders(left)))
-            strips = self._yardage.placed(cloth_of(fabric), by_hand, wanted)
-            return FabricCut(tuple(Cut(blank, placed) for blank, placed in strips), tuple(by_hand))
+            return self._off_the_bolt(fabric, by_hand, left)
         tried_cuts = []
         for order in self._orders(left):
             tried_cuts.append(FabricCut(self._placed(fabric, by_hand, left, order), tuple(by_hand)))
             given = tried_cuts[-1].given
             if all(count >= ALL or given[shape] >= count for shape, count in left.items()):
                 return tried_cuts[-1]
+        if self._is_off_the_bolt(fabric, left):
+            # What was bought by its length must hold what it was bought for.
+            bands = self._off_the_bolt(fabric, by_hand, left)
+            if all(bands.given[shape] >= count for shape, count in left.items()):
+                return bands
         numbers = {shape: count for shape, count in asked.items() if count < ALL}
         if 0 < len(numbers) < len(asked):
             # What only fills up must not get in the way of a number.
@@ -144,6 +147,22 @@ class Cutter:
             if all(without.given[shape] >= count for shape, count in numbers.items()):
                 return without
         return tried_cuts[0]
+
+    def _is_off_the_bolt(self, fabric: FabricSpec, numbers: Mapping[str, int]) -> bool:
+        """Whether numbers, not known to be too many, may be cut from one plain length in bands."""
+        plain = fabric.pieces == 1 and fabric.is_rectangle and fabric.repeat is None
+        if not plain or self._reach.holds(fabric.width_mm, fabric.length_mm):
+            return False
+        covered = sum(area(self._shapes[shape].cut) * count for shape, count in numbers.items())
+        return covered <= fabric.width_mm * fabric.length_mm
+
+    def _off_the_bolt(
+        self, fabric: FabricSpec, by_hand: list[ByHand], numbers: Mapping[str, int]
+    ) -> FabricCut:
+        """The fabric cut in bands, no longer than they need be."""
+        wanted = tuple((shape, numbers[shape]) for shape in next(self._orders(numbers)))
+        strips = self._yardage.placed(cloth_of(fabric), by_hand, wanted)
+        return FabricCut(tuple(Cut(blank, placed) for blank, placed in strips), tuple(by_hand))
 
     def takes(self, fabric: FabricSpec, shape: str) -> bool:
         """Return whether a piece of fabric, as long as needed if that is open, has room for a shape."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from cutfiles.core.errors import UnmetError
@@ -37,6 +38,15 @@ def settle(
     return _Settling(cut_list, cutter, shortage, reporter).settled()
 
 
+def settle_as_far(
+    cut_list: CutList, cutter: Cutter, shortage: Shortage, reporter: ProgressReporter
+) -> tuple[tuple[Settled, ...], tuple[str, ...]]:
+    """Return what each fabric gives, as far as it does, and a line for every shortage."""
+    settling = _Settling(cut_list, cutter, shortage, reporter)
+    settling.share_out()
+    return settling.cut_all(), tuple(settling.shortages)
+
+
 class _Settling:
     """One job on its way to being settled; `numbers` grow by the shares of the rest."""
 
@@ -68,13 +78,23 @@ class _Settling:
         Raises:
             UnmetError: a line for every shortage: whoever has to buy buys once.
         """
+        self.share_out()
+        self._raise_shortages()
+        found = self.cut_all()
+        self._raise_shortages()
+        return found
+
+    def share_out(self) -> None:
+        """Add to each fabric's numbers its share of the rest, and note what is short."""
         self.cutter.ahead([(fabric, self.numbers[fabric.name]) for fabric in self.fabrics])
         for fabric in self.fabrics:
             self.reporter.begin(fabric.name)
             self._check_numbers(fabric)
         for shape, need in self._in_order():
             self._share_rest(shape, need)
-        self._raise_shortages()
+
+    def cut_all(self) -> tuple[Settled, ...]:
+        """Return all fabrics cut for their numbers, and note those that a roll can't give."""
         found = []
         self.cutter.ahead([(fabric, self._asked(fabric)) for fabric in self.fabrics])
         for fabric in self.fabrics:
@@ -83,7 +103,6 @@ class _Settling:
             self._check_length(fabric, cut)
             as_large = self.cutter.as_large_as_cut(fabric, cut)
             found.append(Settled(as_large, cut, frozenset(self.limited[fabric.name])))
-        self._raise_shortages()
         return tuple(found)
 
     def _raise_shortages(self) -> None:
@@ -241,4 +260,12 @@ class _Settling:
             else max(1, capacity // fabric.pieces)
             for fabric, capacity in zip(offers, capacities, strict=True)
         ]
-        return in_whole_pieces(shares, capacities, yields)
+        # A piece that is opened for spare ones is open for the others.
+        spares = [fabric.purchase.spare if share else 0 for fabric, share in zip(offers, shares, strict=True)]
+        whole = in_whole_pieces(_sums(shares, spares), _sums(capacities, spares), yields)
+        moved = tuple(count - spare for count, spare in zip(whole, spares, strict=True))
+        return moved if min(moved) >= 0 else shares
+
+
+def _sums(counts: Sequence[int], more: Sequence[int]) -> list[int]:
+    return [one + other for one, other in zip(counts, more, strict=True)]

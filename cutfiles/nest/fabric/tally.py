@@ -31,7 +31,7 @@ def tally_of(
         cut_list: what is cut of it.
         cutter: knows how many it could give.
         unit: says how fabric is sold.
-        hurried: the search was cut short, so that a length to buy may be longer than need be.
+        hurried: the search was cut short, so that a length or pieces to buy may be more than need be.
     """
     given = one.cut.given
     counts = tuple((shape.name, given[shape.name]) for shape in cut_list.shapes if given[shape.name])
@@ -47,6 +47,7 @@ def tally_of(
         tuple(shape for shape, _ in counts if shape in one.limited),
         _left_of(one.fabric, one.cut),
         _bought(one.fabric, unit, hurried=hurried) if one.fabric.as_needed and counts else None,
+        hurried and one.fabric.pieces_as_needed,
     )
 
 

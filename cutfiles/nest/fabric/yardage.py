@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
+from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import rounded_down_mm, rounded_up_mm
 from cutfiles.geometry.outline import area
 from cutfiles.nest.base.cloth import Cloth
@@ -69,8 +70,7 @@ class Yardage:
             left = Counter(dict(wanted))
             strips = list(self._beside(cloth, by_hand, left))
             top = max((hand.rect.y_mm + hand.rect.height_mm for hand in by_hand), default=0.0)
-            strips += self._bands(cloth, rounded_up_mm(top, self._mark_mm), left)
-            self._known[key] = tuple(strips)
+            self._known[key] = (*strips, *self._least_bands(cloth, rounded_up_mm(top, self._mark_mm), left))
         return self._known[key]
 
     def _beside(self, cloth: Cloth, by_hand: Sequence[ByHand], left: Counter[str]) -> Iterator[Strip]:
@@ -93,6 +93,55 @@ class Yardage:
                     yield self._strip(cloth, cell, placed)
                 _take(left, placed)
 
+    def _least_bands(self, cloth: Cloth, floor_mm: float, left: Counter[str]) -> list[Strip]:
+        """Bands as short as found: the densest, or rows alone where full rows come out just right."""
+        rows_left = Counter({shape: count for shape, count in left.items() if count > 0})
+        bands = list(self._bands(cloth, floor_mm, left))
+        if len(rows_left) != 1 or not bands:
+            return bands
+        (wanted,) = rows_left.items()
+        rows = list(self._rows(cloth, floor_mm, *wanted))
+        more = _laid(rows) - _laid(bands)
+        is_shorter = more == 0 and _end_mm(rows) < _end_mm(bands) - RULE_MM
+        return rows if more > 0 or is_shorter else bands
+
+    def _rows(self, cloth: Cloth, floor_mm: float, shape: str, count: int) -> Iterator[Strip]:
+        """Bands of what greedy rules lay, the last one as short as they make it."""
+        way = self._best_rows(cloth, shape, count)
+        while way is not None and count:
+            way = replace(way, most_mm=min(way.most_mm, cloth.length_mm - floor_mm))
+            wanted = ((shape, count),)
+            band = self._band(cloth, way, wanted, self._lay_quickly)
+            if not any(band):
+                return
+            if _holds(band, wanted):
+                band = self._least(cloth, way, wanted, self._lay_quickly, band)
+            strips = list(self._strips(cloth, way, floor_mm, band))
+            yield from strips
+            floor_mm = min(rounded_up_mm(_end_mm(strips), self._mark_mm), cloth.length_mm)
+            count -= sum(map(len, band))
+
+    def _best_rows(self, cloth: Cloth, shape: str, count: int) -> _Way | None:
+        """The way that takes least length if bands are no longer than whole rows of one shape are."""
+        choices = []
+        for index, way in enumerate(self._ways(cloth)):
+            for number, low in self._row_ways(cloth, way, shape):
+                each = sum(map(len, self._band(cloth, low, ((shape, count),), self._lay_quickly)))
+                if each:
+                    long = math.ceil(count * number / each - RULE_MM) * low.most_mm / number
+                    choices.append((round(long, 3), len(way.columns_mm), -number, index, low))
+        return min(choices, key=lambda choice: choice[:4])[4] if choices else None
+
+    def _row_ways(self, cloth: Cloth, way: _Way, shape: str) -> Iterator[tuple[int, _Way]]:
+        """A way with bands just as long as one row, two rows … of pieces as greedy rules turn them."""
+        band = self._band(cloth, way, ((shape, self._most(cloth, way, shape)),), self._lay_quickly)
+        heights = {round(one.item.bounds[3] - one.item.bounds[1], 6) for placed in band for one in placed}
+        gap, around = self._solver.gap_mm, 2 * cloth.margin_mm
+        for height in sorted(heights):
+            for number in range(1, int((way.most_mm - around + gap + RULE_MM) // (height + gap)) + 1):
+                long = number * (height + gap) - gap + around
+                yield number, replace(way, most_mm=min(way.most_mm, long + RULE_MM))
+
     def _bands(self, cloth: Cloth, floor_mm: float, left: Counter[str]) -> Iterator[Strip]:
         way, shapes = self._best_way(cloth, left)
         is_last = False
@@ -113,8 +162,7 @@ class Yardage:
                 return
             strips = list(self._strips(cloth, way, floor_mm, band))
             yield from strips
-            floor_mm = max(blank.rect.y_mm + blank.rect.height_mm for blank, _ in strips)
-            floor_mm = min(rounded_up_mm(floor_mm, self._mark_mm), cloth.length_mm)
+            floor_mm = min(rounded_up_mm(_end_mm(strips), self._mark_mm), cloth.length_mm)
             for placed in band:
                 _take(left, placed)
             if not any(left[shape] for shape in shapes):
@@ -256,6 +304,14 @@ class Yardage:
 
     def _lay_quickly(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
         return trimmed(self._solver.greedy_estimate(container, wanted[0][0]), wanted) if wanted else ()
+
+
+def _end_mm(strips: Sequence[Strip]) -> float:
+    return max(blank.rect.y_mm + blank.rect.height_mm for blank, _ in strips)
+
+
+def _laid(strips: Sequence[Strip]) -> int:
+    return sum(len(placed) for _, placed in strips)
 
 
 def _open(left: Counter[str]) -> Wanted:

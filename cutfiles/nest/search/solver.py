@@ -48,6 +48,11 @@ class Solver:
         self._strip_packing = StripPacking(context, self._construction)
         self._lattice = LatticeSearch(context)
 
+    @property
+    def gap_mm(self) -> float:
+        """Least distance between two pieces."""
+        return self._context.gap_mm
+
     def bound(self, container: Container, shape: str, *, gap_mm: float | None = None) -> int:
         """Return how many of a shape the container can't pass; the gap is the job's if none is given.
 
