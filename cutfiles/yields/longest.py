@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -157,23 +158,33 @@ def steps_of(fabric: FabricSpec, lengths: Lengths) -> tuple[Step, ...]:
         return ()
     least, most = range_
     most = min(most, int(max(fabric.width_mm, fabric.length_mm) * 2**0.5 / lengths.step_mm))
-    known: dict[int, int] = {}
-
-    def holds(blades: int, steps: int) -> bool:
-        if steps not in known:
-            trial = lengths.trial(steps)
-            known[steps] = trial.holds(fabric, BLADE, most=MOST_STEPS) if trial else 0
-        return known[steps] >= blades
-
     found: list[Step] = []
+    quickly = _Counts(lengths, fabric, Trial.surely_holds)
+    thoroughly = _Counts(lengths, fabric, partial(Trial.holds, most=MOST_STEPS))
     for blades in range(1, MOST_STEPS + 1):
-        # What was tried for fewer blades says where to look for more.
-        low = max((steps for steps, count in known.items() if count >= blades), default=least)
-        short = (steps for steps, count in known.items() if count < blades and steps > low)
-        high = min(short, default=most + 1) - 1
-        longest = most_true(partial(holds, blades), low, high, start=high)
+        longest = most_true(partial(quickly.reach, blades), least, most, start=most)
         if longest is None:
             break
+        # Near the end it takes a search; where that finds more, it mostly is by a step or two.
+        while longest < most and thoroughly.reach(blades, longest + 1):
+            longest += 1
         most = longest
         found.append(Step(fabric.name, blades, lengths.mm(longest)))
     return tuple(found)
+
+
+class _Counts:
+    """How many blades of each length one piece of a fabric was found to hold, in one way of looking."""
+
+    def __init__(
+        self, lengths: Lengths, fabric: FabricSpec, count: Callable[[Trial, FabricSpec, str], int]
+    ) -> None:
+        self._lengths, self._fabric, self._count = lengths, fabric, count
+        self._known: dict[int, int] = {}
+
+    def reach(self, blades: int, steps: int) -> bool:
+        """Return whether it holds so many blades of so many steps of length."""
+        if steps not in self._known:
+            trial = self._lengths.trial(steps)
+            self._known[steps] = self._count(trial, self._fabric, BLADE) if trial else 0
+        return self._known[steps] >= blades

@@ -49,6 +49,10 @@ class Trial:
         """Return how many of a shape, up to `most`, one piece of a fabric holds if it gives nothing else."""
         return self._cutter.cut(replace(fabric, pieces=1), {shape: most}).given[shape]
 
+    def surely_holds(self, fabric: FabricSpec, shape: str) -> int:
+        """Return how many one piece holds as far as greedy rules tell: at once, and often not the most."""
+        return self._cutter.at_least(replace(fabric, pieces=1), shape)
+
     def gives(self, needs: Needs) -> bool:
         """Return whether the fabrics give at least so many of each shape, shared out as `make` does it."""
         return self._settled(self._asked(needs)) is not None
