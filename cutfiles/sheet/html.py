@@ -19,6 +19,7 @@ from cutfiles.sheet.sections.cutting import cutting_section, rough_cuts_section
 from cutfiles.sheet.sections.hand_cuts import hand_cuts_section
 from cutfiles.sheet.sections.load_steps import load_sections
 from cutfiles.sheet.sections.sewing import sewing_section
+from cutfiles.sheet.sections.shopping import shopping_section
 from cutfiles.sheet.sections.sizes import seam_section, sizes_section
 from cutfiles.sheet.sections.templates import in_summary, template_sections
 from cutfiles.toolpath.template_sheets import TemplateSheets
@@ -77,6 +78,7 @@ def _parts(
         sizes_section(plate, job.unit),
         seam_section(plate, job.unit),
         cautions_section(job, layout, plan),
+        shopping_section(job, layout),
         cutting_section(layout, job.unit) if layout.tallies else None,
         motifs_section(job, plate, layout),
         rough_cuts_section(job, layout),

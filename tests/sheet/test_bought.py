@@ -92,3 +92,27 @@ def test_a_hurried_length_says_so_beside_the_amount() -> None:
     assert "(found in a hurry: a search left to its end may need less)" in sheet.section("Cutting list")
     _, samphire = layout_json(sheet.job, {}, sheet.layout, sheet.plan)["fabrics"]
     assert samphire["hurried"] is True
+
+
+def test_the_shopping_list_says_what_to_ask_for() -> None:
+    """A square of 13 in off the bolt; two blades to a square of 5 in, in packs of four; all in a line."""
+    job = _of_side(13)
+    tide, samphire = job.fabrics
+    squares = replace(
+        tide,
+        width_mm=5 * IN,
+        length_mm=5 * IN,
+        pieces=10_000,
+        pieces_as_needed=True,
+        cuts=(("blade", REST),),
+        purchase=Purchase(pack=4, together=("tide",)),
+    )
+    lantern = replace(squares, name="lantern", cuts=(("centre", REST),), purchase=Purchase())
+    listed = sheet_of(replace(job, fabrics=(squares, lantern, samphire))).section("Shopping list")
+    blades = 20
+    packs = -(-blades // 2 // 4)
+    assert f"tide {packs} packs of 4 ({blades // 2} pieces of 5 × 5 in needed) {blades} blades" in listed
+    assert "lantern 1 piece of 5 × 5 in 1 centre" in listed
+    assert "samphire 3/8 yd of 42 in wide fabric (13 1/4 in needed) 1 background" in listed
+    assert f"In all: 1 piece, {packs} packs, 3/8 yd." in listed
+    assert "Shopping list" not in sheet_of(HARBOUR).text
