@@ -98,3 +98,12 @@ def test_a_piece_that_is_too_small_says_which_would_do() -> None:
         UnmetError, match=r"^tide: no blade fits on a piece of 2 in × 5 in less its margins; pieces of 2 3/4"
     ):
         nested(cut_list_of(SHAPES, {"blade": 2}, small))
+
+
+def test_fewer_pieces_are_tried_than_come_out_first() -> None:
+    """No two centres of 3 in lie on a square, but a blade beside each: so five squares are enough."""
+    shapes = (blade_shape(blade_of()), centre_circle(1.5))
+    fabric = replace(
+        fabric_of(pieces=10_000, cuts={"blade": Share.REST, "centre": Share.REST}), pieces_as_needed=True
+    )
+    assert _pieces(nested(cut_list_of(shapes, {"blade": 3, "centre": 5}, fabric))) == {"tide": 5}
