@@ -183,6 +183,7 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
     """
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
+    from cutfiles.nest.plates import with_plates  # noqa: PLC0415
     from cutfiles.output.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
     from cutfiles.output.machine_files import file_notes, machine_files  # noqa: PLC0415
     from cutfiles.output.style import style_of  # noqa: PLC0415
@@ -208,6 +209,7 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
         layout = nest(pieces, bed, clock=clock, progress=options.progress, processes=options.processes)
     if not job.fabrics:
         layout = replace(layout, notes=())  # templates alone: nobody misses the pieces
+    layout = with_plates(layout, plate, job.plate.order)
     plan = plan_cuts(layout, job.mat, job.machine)
     # The layout and the job sheet keep to what lies on the mat; a machine gets it in parts and corrected.
     machine_plan = split_plan(plan) if job.split else plan

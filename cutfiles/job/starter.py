@@ -74,7 +74,7 @@ length = {square}
 pieces = 10
 print = "one-way"              # every blade points the same way up the print
 margin = {pinked}
-cuts = {{ blade = 6 }}
+cuts = {{ blade = 10 }}
 
 [[fabric]]
 name = "lantern"

@@ -54,6 +54,7 @@ def layout_json(
             }
             for cut in layout.rough_cuts
         ],
+        "plates": [{"order": list(order)} for order in layout.plates],
         "hand_cuts": [
             {"fabric": cut.fabric, "shape": cut.shape, "count": cut.count} for cut in layout.hand_cuts
         ],
@@ -217,6 +218,7 @@ def _laid(laid: PlacedFabric) -> Json:
                 "turn_deg": placement.pose.turn_deg,
                 "mirrored": placement.pose.mirrored,
                 "label": placement.label,
+                **({"plate": placement.plate, "place": placement.place} if placement.plate else {}),
             }
             for placement in laid.placements
         ],

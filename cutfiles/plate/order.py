@@ -6,6 +6,7 @@ they are sewn. No clock and no chance: the same counts always give the same orde
 
 from __future__ import annotations
 
+from collections import defaultdict, deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
@@ -16,6 +17,8 @@ Order = tuple[str, ...]
 # Starts of the search for an even spread, and rounds of exchanges from each.
 _STARTS = 6
 _ROUNDS = 6
+# Plates that are searched each for itself: a thousand would take minutes, and nobody sees them side by side.
+_MOST_UNLIKE = 24
 # What neighbours alike weigh. An exchange moves two fabrics, and the squared gaps of one sum up to 60² at
 # most, so that no better spread pays for a pair of neighbours alike.
 _ALIKE = 10_000
@@ -55,6 +58,15 @@ def crowds(counts: Mapping[str, int], *, ring: bool) -> tuple[Crowd, ...]:
     return tuple(Crowd(fabric, count, most) for fabric, count in counts.items() if count > most)
 
 
+def repeated(names: Sequence[str], places: int) -> Order:
+    """Return so many places filled with names over and over.
+
+    >>> repeated(("tide", "shingle"), 5)
+    ('tide', 'shingle', 'tide', 'shingle', 'tide')
+    """
+    return tuple(names[place % len(names)] for place in range(places))
+
+
 def alike(order: Sequence[str], *, ring: bool) -> int:
     """Return how many pairs of neighbours are of one fabric.
 
@@ -92,13 +104,21 @@ def spread(counts: Mapping[str, int], plates: int, *, ring: bool) -> tuple[Order
         plates: 1 or more.
         ring: whether the last blade of a plate is sewn to its first.
 
-    No two neighbours are of one fabric wherever `crowds` of a plate's hand is empty.
+    No two neighbours are of one fabric wherever `crowds` of a plate's hand is empty. Of very many plates the
+    later ones repeat earlier ones.
     """
     found: list[Order] = []
+    known: dict[tuple[tuple[str, int], ...], deque[Order]] = defaultdict(deque)
     for hand in dealt(counts, plates):
+        others = known[tuple(hand.items())]
+        if others and len(found) >= _MOST_UNLIKE:
+            found.append(others[0])
+            others.rotate(-1)
+            continue
         orders = _orders(hand, ring=ring, seed=len(found))
         fresh = [order for order in orders if not any(_same(order, other, ring=ring) for other in found)]
         found.append((fresh or orders)[0])
+        others.append(found[-1])
     return tuple(found)
 
 

@@ -107,3 +107,11 @@ def test_plates_of_one_job_are_unlike_and_always_the_same() -> None:
     assert not turned[0] & turned[1]
     assert not turned[1] & turned[2]
     assert not turned[0] & turned[2]
+
+
+def test_very_many_plates_come_again_instead_of_being_searched() -> None:
+    """Each has its hand all the same, and the first ones differ."""
+    counts = {"tide": 300, "shingle": 210, "samphire": 90}
+    plates = spread(counts, 60, ring=True)
+    assert [Counter(order) for order in plates] == [Counter(hand) for hand in dealt(counts, 60)]
+    assert 1 < len(set(plates)) <= 24

@@ -21,8 +21,15 @@ class Placement:
     piece_id: str  # such as `tide-blade-001`
     shape: str
     number: int  # counts a fabric's pieces of one shape, from 1
-    label: str  # such as `tide 1`
+    label: str  # such as `tide 1`, or `2·07 tide` for blade 7 of plate 2
     pose: Pose  # from the shape's own frame to the mat
+    plate: int = 0  # of a blade: where it is sewn, from 1; 0: nowhere, or nobody has decided yet
+    place: int = 0  # in that plate, counter-clockwise from the top, from 1
+
+    @property
+    def tally(self) -> str:
+        """What tells it from others where its whole label has no room: plate and place, else its number."""
+        return f"{self.plate}·{self.place:02d}" if self.plate else str(self.number)
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +199,7 @@ class Layout:
     tallies: tuple[FabricTally, ...]
     notes: tuple[str, ...]
     least_loads: int = 0  # the rectangles of fabric that lie on the mats can't lie on fewer loads
+    plates: tuple[tuple[str, ...], ...] = ()  # of each the fabrics of its blades, in the order of sewing
 
     def shape(self, name: str) -> Shape:
         """Return the shape of that name."""

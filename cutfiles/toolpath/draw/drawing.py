@@ -109,8 +109,9 @@ class Pen:
             grain = (90.0 + laid.turn_deg - placement.pose.turn_deg) % 180.0
         texts: tuple[str, ...] = ()
         if Drawn.LABEL in draw:
-            number = str(placement.number)
-            texts = (placement.label, f"{nearest_letters(laid.fabric)[:3]} {number}".lstrip(), number)
+            tally, name = placement.tally, nearest_letters(laid.fabric)[:3]
+            shorter = f"{tally} {name}" if placement.plate else f"{name} {tally}"
+            texts = (placement.label, shorter.strip(), tally)
         mirrored = placement.pose.mirrored
         key = (shape.name, mirrored)
         if key not in self.grounds:

@@ -1,0 +1,108 @@
+"""Which blade of a layout is sewn into which plate, and at which place in it: counter-clockwise from the top.
+
+In: a layout, and the order that the job wishes. Out: the layout with every blade at its place and labelled
+by it. Nothing moves on the fabric.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict, deque
+from collections.abc import Mapping
+from dataclasses import replace
+
+from cutfiles.job.model.needs import BLADE
+from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
+from cutfiles.plate.finished import is_ring
+from cutfiles.plate.order import Order, alike, crowds, dealt, most_apart, repeated, spread
+from cutfiles.plate.plate import Plate
+
+Places = Mapping[str, deque[tuple[int, int]]]  # by fabric: plates and places that are still to be filled
+
+
+def with_plates(layout: Layout, plate: Plate, order: Order) -> Layout:
+    """Return a layout whose blades know their plate and place, with a note where neighbours must be alike.
+
+    Args:
+        layout: as the nest found it; where its blades don't do for all plates it comes back as it is.
+        plate: how many plates there are, and how many blades are sewn in each.
+        order: names of fabrics to be repeated round each plate; empty: as even a spread as is found.
+
+    A fabric's blades go to its places in the order in which they are cut, those cut by hand last. What is
+    over has no place, and keeps the label that it had.
+    """
+    given = {tally.fabric: dict(tally.counts).get(BLADE, 0) for tally in layout.tallies}
+    needed = plate.count * plate.sewn
+    if sum(given.values()) < needed:
+        return layout
+    ring = is_ring(plate)
+    if order:
+        plates = (repeated(order, plate.sewn),) * plate.count
+        notes = _seam_notes(order, plates[0], ring=ring)
+    else:
+        used = _without_spare(given, needed)
+        plates = spread(used, plate.count, ring=ring)
+        notes = _crowd_notes(used, plate, ring=ring)
+    free: Places = defaultdict(deque)
+    for number, fabrics in enumerate(plates, start=1):
+        for place, fabric in enumerate(fabrics, start=1):
+            free[fabric].append((number, place))
+    loads = tuple(_load(load, free) for load in layout.loads)
+    return replace(layout, loads=loads, plates=plates, notes=(*layout.notes, *notes))
+
+
+def _without_spare(given: Mapping[str, int], needed: int) -> dict[str, int]:
+    """What is sewn of each fabric: of blades to spare the commonest fabric has the most, as it crowds."""
+    used = {fabric: count for fabric, count in given.items() if count}
+    for _ in range(sum(used.values()) - needed):
+        used[max(reversed(used), key=lambda fabric: used[fabric])] -= 1
+    return used
+
+
+def _load(load: Load, free: Places) -> Load:
+    return replace(load, fabrics=tuple(_laid(laid, free) for laid in load.fabrics))
+
+
+def _laid(laid: PlacedFabric, free: Places) -> PlacedFabric:
+    return replace(
+        laid,
+        placements=tuple(
+            _placed(one, laid.fabric, free) if one.shape == BLADE else one for one in laid.placements
+        ),
+    )
+
+
+def _placed(blade: Placement, fabric: str, free: Places) -> Placement:
+    if not free[fabric]:
+        return blade
+    plate, place = free[fabric].popleft()
+    found = replace(blade, plate=plate, place=place)
+    return replace(found, label=f"{found.tally} {fabric}")
+
+
+def _crowd_notes(used: Mapping[str, int], plate: Plate, *, ring: bool) -> tuple[str, ...]:
+    """A line for each fabric too common for its blades to keep apart; none for one fabric alone."""
+    if len(used) < 2:
+        return ()
+    crowded = dict.fromkeys(
+        crowd.fabric for hand in dealt(used, plate.count) for crowd in crowds(hand, ring=ring)
+    )
+    most = most_apart(plate.sewn, ring=ring) * plate.count
+    return tuple(
+        f"{fabric} gives {used[fabric]} of the {plate.count * plate.sewn} blades, so some of them must be "
+        f"sewn side by side; with at most {most}{_each(plate, most)} they need not"
+        for fabric in crowded
+    )
+
+
+def _each(plate: Plate, most: int) -> str:
+    return f" ({most // plate.count} a plate)" if plate.count > 1 else ""
+
+
+def _seam_notes(order: Order, plate: Order, *, ring: bool) -> tuple[str, ...]:
+    """Where an order that keeps fabrics apart doesn't where the ring closes: nobody may have meant that."""
+    if len(order) < 2 or alike(order, ring=True) or not alike(plate, ring=ring):
+        return ()
+    return (
+        f"{plate[0]} is sewn beside {plate[-1]} where the ring closes: the {len(plate)} blades are no whole "
+        f"number of times the {len(order)} names of order",
+    )

@@ -1,0 +1,115 @@
+"""Every blade gets its plate and its place, and says so."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from functools import cache
+
+import pytest
+
+from cutfiles import Made, Options, make, parse_job
+from cutfiles.core.letters import nearest_letters
+
+JOB = """
+[plate]
+count = 2
+blades = 8
+blade_length = "3"
+inner_radius = "1"
+ORDER
+
+[[fabric]]
+name = "tide"
+width = 12
+length = 12
+cuts = { blade = TIDE }
+
+[[fabric]]
+name = "shingle"
+width = 12
+length = 12
+cuts = { blade = SHINGLE }
+
+[machine]
+gap = 0
+register = "none"
+"""
+
+
+@cache
+def made(order: str = "", tide: str = '"rest"', shingle: str = '"rest"', sewn: int = 8) -> Made:
+    """Two small plates of two fabrics."""
+    text = JOB.replace("ORDER", f"{order}\nsewn = {sewn}").replace("TIDE", tide).replace("SHINGLE", shingle)
+    return make(parse_job(text), Options(("svg",), processes=1))
+
+
+@pytest.mark.parametrize(
+    ("order", "tide", "shingle", "sewn"),
+    [
+        ("", '"rest"', '"rest"', 8),
+        ('order = ["tide", "tide", "shingle"]', '"rest"', "4", 8),
+        ("", "5", '"rest"', 3),
+    ],
+)
+def test_the_pieces_of_the_layout_fill_the_plates(order: str, tide: str, shingle: str, sewn: int) -> None:
+    """From the file alone: each place of each plate has one blade, cut from the fabric that stands there."""
+    layout = json.loads(made(order, tide, shingle, sewn).files["layout.json"])
+    cut = [
+        (one["fabric"], piece)
+        for load in layout["loads"]
+        for one in load["fabrics"]
+        for piece in one["pieces"]
+    ]
+    there = Counter((fabric, piece["plate"], piece["place"]) for fabric, piece in cut if "plate" in piece)
+    wanted = Counter(
+        (fabric, plate, place)
+        for plate, found in enumerate(layout["plates"], start=1)
+        for place, fabric in enumerate(found["order"], start=1)
+    )
+    assert there == wanted
+    assert [len(found["order"]) for found in layout["plates"]] == [sewn, sewn]
+    for fabric, piece in cut:
+        assert piece["label"] == f"{piece['plate']}·{piece['place']:02d} {fabric}"
+
+
+def test_blades_to_spare_have_no_place() -> None:
+    """Four more than two plates take: they keep their number, and the commoner fabric has them."""
+    found = made(tide="12", shingle="8").nested
+    blades = [(laid.fabric, one) for load in found.loads for laid in load.fabrics for one in laid.placements]
+    spare = [(fabric, one.label) for fabric, one in blades if not one.plate]
+    assert spare == [("tide", f"tide {number}") for number in (9, 10, 11, 12)]
+    assert Counter(fabric for order in found.plates for fabric in order) == {"tide": 8, "shingle": 8}
+
+
+def test_names_are_repeated_round_every_plate() -> None:
+    """Tide, tide, shingle, tide …: as written, and nothing is said of neighbours that were asked for."""
+    found = made('order = ["tide", "tide", "shingle"]', shingle="5")
+    once = ("tide", "tide", "shingle", "tide", "tide", "shingle", "tide", "tide")
+    assert found.nested.plates == (once, once)
+    assert not any("side by side" in note or "beside" in note for note in found.notes)
+
+
+def test_neighbours_that_must_be_alike_are_told_once_with_what_would_do() -> None:
+    """10 of 16 blades can't keep apart round two plates of eight; 8 could."""
+    notes = [note for note in made(tide="10").notes if "side by side" in note]
+    assert notes == [
+        "tide gives 10 of the 16 blades, so some of them must be sewn side by side; with at most 8 (4 a "
+        "plate) they need not"
+    ]
+    assert not any("side by side" in note for note in made(tide="8").notes)
+
+
+def test_a_list_that_closes_on_itself_is_told() -> None:
+    """Two fabrics in turn round seven blades of eight: an open row, nothing to tell; round nine there is."""
+    text = JOB.replace("ORDER", 'order = ["tide", "shingle"]').replace("TIDE", '"rest"')
+    text = text.replace("SHINGLE", '"rest"').replace("count = 2", "count = 1")
+    ring = make(parse_job(text.replace("blades = 8", "blades = 9")), Options(("svg",), processes=1))
+    assert any("tide is sewn beside tide where the ring closes" in note for note in ring.notes)
+    fan = make(parse_job(text.replace("blades = 8", "blades = 9\nsewn = 7")), Options(("svg",), processes=1))
+    assert not any("ring closes" in note for note in fan.notes)
+
+
+def test_the_pen_has_letters_for_plate_and_place() -> None:
+    """What the sheet shows with a raised dot is written with a full stop."""
+    assert nearest_letters("2·07 tide") == "2.07 tide"
