@@ -30,7 +30,7 @@ from cutfiles.formats.model.drawing import (
 )
 from cutfiles.formats.model.ink import Inks
 from cutfiles.formats.model.strokes import StrokeCollector, sound
-from cutfiles.formats.svg.path_data import Chain, CurveError, PathTextError, chains_of, number_of
+from cutfiles.formats.svg.path_data import Chain, CurveError, PathDataError, chains_of, number_of
 from cutfiles.formats.svg.read_paint import SHOWN_BY, USUAL_PAINT, Paint
 from cutfiles.formats.svg.read_uses import Event, refuse_entity, target_of, used_parts
 from cutfiles.geometry.outline import Contour
@@ -241,7 +241,7 @@ class _TreeReader:
         words = f"width {_shown(attributes.get('width'))}, height {_shown(attributes.get('height'))}"
         try:
             box = [number_of(part) for part in re.split(r"[\s,]+", (attributes.get("viewBox") or "").strip())]
-        except PathTextError:
+        except PathDataError:
             box = []
         if len(box) == 4 and box[2] > 0 and box[3] > 0:
             self._corner, self._size = (box[0], box[1]), (box[2], box[3])
@@ -302,7 +302,7 @@ class _TreeReader:
             for raw in _raw(attributes, name):
                 self._found.append((around.group, piece_id, place, raw, self._order))
                 self._collector.corners += len(raw.corners) if isinstance(raw, Chain) else 1
-        except PathTextError as error:
+        except PathDataError as error:
             self._say(Fault(Code.NOT_A_NUMBER, place, str(error)))
         except CurveError as error:
             self._say(Fault(Code.UNKNOWN_ELEMENT, place, str(error)))
@@ -356,12 +356,15 @@ def _raw(element: _Attributes, name: str) -> list[_Raw]:
         ends = [number_of(element.get(key) or "0") for key in ("x1", "y1", "x2", "y2")]
         return [Chain([(ends[0], ends[1], 0.0), (ends[2], ends[3], 0.0)])]
     if name == "path":
-        chains = chains_of(element.get("d") or "")
+        try:
+            chains = chains_of(element.get("d") or "")
+        except PathDataError as error:
+            raise PathDataError(f"path data goes wrong at {error}") from None
         # "M 1 1 M 2 2 L 3 3": a moveto alone moves the pen and draws nothing.
         return [*(one for one in chains if len(one.corners) > 1)] or [Chain()]
     numbers = [number_of(part) for part in re.split(r"[\s,]+", (element.get("points") or "").strip()) if part]
     if len(numbers) % 2:
-        raise PathTextError(f"{len(numbers)} numbers in points: one is missing")
+        raise PathDataError(f"{len(numbers)} numbers in points: one is missing")
     corners = [(x, y, 0.0) for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
     return [Chain(corners, closed=name == "polygon")]
 
