@@ -25,6 +25,24 @@ def blade_turns_deg(plate: Plate) -> tuple[float, ...]:
     return tuple(first - number * step for number in range(plate.sewn))
 
 
+def sewing_turns_deg(plate: Plate) -> tuple[float, ...]:
+    """Return how far each blade is turned from the y axis in the order of sewing, counter-clockwise.
+
+    A ring begins at the top, with the blade that stands on the y axis or else the first one beyond it; a fan
+    begins at its right end.
+
+    >>> from cutfiles.plate.blade import Blade; from cutfiles.tips.registry import Tip
+    >>> plate = Plate(1, Blade(5, 40, 100, 6, Tip.FOLDED), 5, None, None)
+    >>> [round(turn) for turn in sewing_turns_deg(plate)]
+    [0, 72, 144, 216, 288]
+    """
+    turns = sorted(blade_turns_deg(plate))
+    if not is_ring(plate):
+        return tuple(turns)
+    # A hair below zero is the top itself: the blades are counted from the bottom.
+    return tuple(sorted((turn + 1e-6) % 360.0 - 1e-6 for turn in turns))
+
+
 def seam_angles_deg(plate: Plate) -> tuple[float, ...]:
     """Return where the seams between blades lie, counter-clockwise from the x axis, 0 to 360.
 

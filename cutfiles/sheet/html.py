@@ -18,6 +18,7 @@ from cutfiles.sheet.sections.cautions import cautions_section
 from cutfiles.sheet.sections.cutting import cutting_section, rough_cuts_section
 from cutfiles.sheet.sections.hand_cuts import hand_cuts_section
 from cutfiles.sheet.sections.load_steps import load_sections
+from cutfiles.sheet.sections.order import order_section, plate_colours
 from cutfiles.sheet.sections.sewing import sewing_section
 from cutfiles.sheet.sections.shopping import shopping_section
 from cutfiles.sheet.sections.sizes import seam_section, sizes_section
@@ -48,7 +49,7 @@ def job_sheet(
         "body",
         html("h1", job.title or "Job sheet"),
         html("p", summary(job, plate, layout) + in_summary(templates), class_="lead"),
-        html("figure", plate_drawing(plate, job.unit), class_="plate"),
+        html("figure", plate_drawing(plate, job.unit, plate_colours(job, layout)), class_="plate"),
         *_parts(job, plate, layout, plan, files=files, templates=templates),
     )
     head = html(
@@ -86,6 +87,7 @@ def _parts(
         *template_sections(job, templates, files),
         *load_sections(job, layout, plan, files),
         hand_cuts_section(job, plate, layout),
+        order_section(job, plate, layout),
         sewing_section(job, plate),
     ]
     notes = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))

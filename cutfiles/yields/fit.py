@@ -124,7 +124,7 @@ def _yields(trial: Trial) -> tuple[FabricYield, ...]:
 
 def cloth(fabric: FabricSpec) -> FabricSpec:
     """Return what decides how many pieces a fabric holds: the same for fabrics alike but for their names."""
-    return replace(fabric, name="", pieces=1, cuts=())
+    return replace(fabric, name="", pieces=1, cuts=(), colour="")
 
 
 def _unlike(fabrics: Iterable[FabricSpec]) -> list[FabricSpec]:

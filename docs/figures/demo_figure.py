@@ -9,12 +9,14 @@ from lxml import etree
 
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.nest import Bed, nest
+from cutfiles.nest.plates import with_plates
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pipeline import size
-from cutfiles.sheet.markup.colours import fabric_colour
+from cutfiles.sheet.markup.colours import fabric_colours
 from cutfiles.sheet.markup.markup import svg
 from cutfiles.sheet.pictures.load import Bench, load_drawing
 from cutfiles.sheet.pictures.plate import plate_drawing
+from cutfiles.sheet.sections.order import plate_colours
 from cutfiles.toolpath.toolpath import plan_cuts
 
 DEMO = Path(__file__).parents[2] / "fixtures/jobs/harbour-runner/job.toml"
@@ -27,11 +29,12 @@ def figure() -> bytes:
     sized = size(DEMO)
     job = sized.job
     layout = nest(cut_list(job, sized.plate), Bed(job.mat, job.machine, job.unit), clock=Clock(None))
+    layout = with_plates(layout, sized.plate, job.plate.order)
+    colours = fabric_colours(job.fabrics)
     plan = plan_cuts(layout, job.mat, job.machine)
-    colours = {fabric.name: fabric_colour(index) for index, fabric in enumerate(job.fabrics)}
     bench = Bench(layout, job.mat, job.machine.register, colours)
     pictures = [
-        plate_drawing(sized.plate, job.unit),
+        plate_drawing(sized.plate, job.unit, plate_colours(job, layout)),
         load_drawing(layout.loads[LOAD], plan.loads[LOAD], bench),
     ]
     x = 0.0

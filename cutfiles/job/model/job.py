@@ -139,6 +139,7 @@ class FabricSpec:
     as_needed: bool = False  # the length is to be found; then length_mm is the longest that it may be
     pieces_as_needed: bool = False  # their number is to be found; then `pieces` is the most there may be
     purchase: Purchase = USUAL
+    colour: str = ""  # of pictures, `#RRGGBB`; empty: one of the sheet's own
 
     @property
     def place(self) -> str:

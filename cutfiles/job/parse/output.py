@@ -54,7 +54,7 @@ def _layer(section: Section, key: str, usual: LayerSpec) -> LayerSpec:
         hint = f'write {key} = {{ name = "{usual.name}", colour = "{usual.colour}" }}'
         raise section.error(key, f"{quoted(value)} is not a table; {hint}")
     own = Section(f"{section.where}.{key}", fields.LAYER, value, section.unit)
-    return LayerSpec(_name(own, usual.name), _colour(own, usual.colour))
+    return LayerSpec(_name(own, usual.name), colour_of(own, usual.colour))
 
 
 def _name(section: Section, usual: str) -> str:
@@ -70,13 +70,18 @@ def _name(section: Section, usual: str) -> str:
     return value
 
 
-def _colour(section: Section, usual: str) -> str:
+def colour_of(section: Section, usual: str, *, like: str = "") -> str:
+    """Return a colour in capitals, `usual` where none is given; a message shows one `like` this.
+
+    Raises:
+        JobError: it is none.
+    """
     _, value = section.value("colour")
     if value is None:
         return usual
     if not isinstance(value, str) or not _COLOUR.fullmatch(value):
         raise section.error(
-            "colour", f'{quoted(value)} is not a colour; write red, green and blue as "{usual}"'
+            "colour", f'{quoted(value)} is not a colour; write red, green and blue as "{like or usual}"'
         )
     return value.upper()
 

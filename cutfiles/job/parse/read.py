@@ -30,7 +30,7 @@ from cutfiles.job.parse.fabric_shape import FabricShape, margin_within, shape_of
 from cutfiles.job.parse.machine import machine_of
 from cutfiles.job.parse.machine_notes import notes_of
 from cutfiles.job.parse.motif import repeat_of
-from cutfiles.job.parse.output import formats_of, layers_of, paper_of, plotter_of
+from cutfiles.job.parse.output import colour_of, formats_of, layers_of, paper_of, plotter_of
 from cutfiles.job.parse.polygon import corners_of
 from cutfiles.job.parse.purchase import purchase_of
 from cutfiles.job.parse.section import Section, known, label_of, quoted
@@ -247,6 +247,7 @@ def _fabrics(
             as_needed=as_needed,
             pieces_as_needed=pieces_as_needed,
             purchase=purchase,
+            colour=colour_of(section, "", like="#7FB2BD"),
         )
         fabrics += [replace(first, name=name) for name in names]
     if len(fabrics) > _MOST_TABLES:

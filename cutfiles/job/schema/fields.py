@@ -234,6 +234,11 @@ FABRIC = Table(
             'shape = count; a count is a number, "rest" (what is still to be cut) or "fill" '
             '(all that the fabric holds); left out, it is "rest" of every shape',
         ),
+        Field(
+            "colour",
+            Kind.TEXT,
+            "how the sheet's pictures show it: `#` and six of 0 to 9 and A to F; left out, one of their own",
+        ),
     ),
     repeated=True,
 )

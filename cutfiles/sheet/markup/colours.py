@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from cutfiles.job.model.job import FabricSpec
+
 # Chosen for this project; all light enough for black lines and letters on them, in grey as well.
 FABRICS = ("#7fb2bd", "#d8cdb8", "#a9bf86", "#e8b76a", "#b7a3c4", "#d99a83", "#8fa6cf", "#cfd6c4")
 CENTRE = "#e8b76a"
@@ -10,9 +14,14 @@ INK = "#1d1d1d"
 FAINT = "#6a6a6a"
 
 
-def fabric_colour(number: int) -> str:
-    """Return the colour of a job's fabric, counted from 0; with many fabrics colours come again."""
-    return FABRICS[number % len(FABRICS)]
+def fabric_colours(fabrics: Iterable[FabricSpec]) -> dict[str, str]:
+    """Return the colour of each fabric by its name, the same in every picture.
+
+    Its own where the job gives one, else one of the sheet's in turn; with many fabrics these come again.
+    """
+    return {
+        fabric.name: fabric.colour or FABRICS[index % len(FABRICS)] for index, fabric in enumerate(fabrics)
+    }
 
 
 def blade_colours(count: int, *, closed: bool) -> tuple[str, ...]:

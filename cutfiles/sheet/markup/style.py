@@ -24,6 +24,8 @@ figure { margin: 2mm 0; break-inside: avoid; text-align: center }
 figcaption { font-size: 10pt; text-align: left }
 svg { max-width: 100%; height: auto; max-height: 200mm }
 .plate svg { max-height: 92mm }
+.plates { display: flex; flex-wrap: wrap; gap: 4mm; justify-content: center }
+.plates svg { width: 84mm }
 ol, ul { margin: 1mm 0 2mm; padding-left: 7mm }
 li { margin: 0.8mm 0; break-inside: avoid }
 ol.steps { padding-left: 8mm }

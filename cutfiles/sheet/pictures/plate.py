@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from lxml import etree
 
@@ -10,7 +11,14 @@ from cutfiles.core.units import Unit, shown
 from cutfiles.formats.model.numbers import number
 from cutfiles.geometry.outline import Circle, Path, Point, Vertex, bounds, ring
 from cutfiles.geometry.pose import Pose, placed
-from cutfiles.plate.finished import around, blade_turns_deg, finished_blade, is_ring, seam_angles_deg
+from cutfiles.plate.finished import (
+    around,
+    blade_turns_deg,
+    finished_blade,
+    is_ring,
+    seam_angles_deg,
+    sewing_turns_deg,
+)
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.colours import CENTRE, FAINT, GROUND, INK, blade_colours
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame, segment, text_width, words
@@ -23,6 +31,15 @@ EDGE = 14.0  # left white all round
 ROW = 36.0  # a dimension line below the picture, with its words
 
 
+@dataclass(frozen=True, slots=True)
+class PlateColours:
+    """What a plate's fabrics look like; empty where nobody knows."""
+
+    blades: tuple[str, ...] = ()  # in the order of sewing
+    centre: str = ""
+    background: str = ""
+
+
 def plate_picture(plate: Plate, unit: Unit) -> str:
     """Return the plate as a standalone SVG: blades, centre, background, and what they measure.
 
@@ -33,8 +50,11 @@ def plate_picture(plate: Plate, unit: Unit) -> str:
     return etree.tostring(plate_drawing(plate, unit), encoding="unicode") + "\n"
 
 
-def plate_drawing(plate: Plate, unit: Unit) -> Element:
-    """Return the same picture as an element, to be set into a page."""
+def plate_drawing(plate: Plate, unit: Unit, colours: PlateColours | None = None) -> Element:
+    """Return the same picture as an element, to be set into a page.
+
+    Without colours of the fabrics, blades are coloured only to tell neighbours apart.
+    """
     view = _View.around(plate)
     dimensions = _dimensions(plate, unit, view)
     foot = view.down(view.low) + EDGE + ROW * len(dimensions)
@@ -46,7 +66,7 @@ def plate_drawing(plate: Plate, unit: Unit) -> Element:
     left = min(0.0, *(middle - half - EDGE for half in halves)) if halves else 0.0
     right = max([view.right, *columns, *(middle + half for half in halves)]) + EDGE
     box = Box(left, 0.0, right, foot)
-    parts = [frame(box, fill="#ffffff"), view.group(*_cloth(plate, view))]
+    parts = [frame(box, fill="#ffffff"), view.group(*_cloth(plate, view, colours or PlateColours()))]
     for index, (text, half_mm) in enumerate(dimensions):
         parts += _dimension(text, half_mm, view, view.down(view.low) + EDGE + ROW * index)
     title = f"The finished {'plate' if is_ring(plate) else 'fan'} of {plate.sewn} blades with its sizes"
@@ -103,21 +123,21 @@ class _View:
         return svg("g", *content, transform=f"translate({x} {y}) scale({scale} -{scale})", fill="none")
 
 
-def _cloth(plate: Plate, view: _View) -> list[Element]:
+def _cloth(plate: Plate, view: _View, colours: PlateColours) -> list[Element]:
     """Everything sewn, from the bottom up, and the hidden circles."""
     blade, parts = plate.blade, []
     if plate.background:
         for side, attributes in (
-            (plate.background.cut_side_mm, {"fill": GROUND, "stroke_width": view.thin(1.0)}),
+            (plate.background.cut_side_mm, {**_ground(colours), "stroke_width": view.thin(1.0)}),
             (plate.background.finished_side_mm, {"stroke_width": view.thin(0.8), **_dashes(view, 5, 4)}),
         ):
             half = side / 2
             square = ring((-half, -half), (half, -half), (half, half), (-half, half))
             parts.append(drawn(square, stroke=FAINT, **attributes))
-    outline, turns = finished_blade(blade), blade_turns_deg(plate)
-    colours = blade_colours(plate.sewn, closed=is_ring(plate))
+    outline, turns = finished_blade(blade), sewing_turns_deg(plate)
+    of_blades = colours.blades or blade_colours(plate.sewn, closed=is_ring(plate))
     line = {"stroke": INK, "stroke_width": view.thin(1.1), "stroke_linejoin": "round"}
-    for turn, colour in zip(turns, colours, strict=True):
+    for turn, colour in zip(turns, of_blades, strict=True):
         lying = placed(outline, Pose(turn_deg=turn))
         parts.append(drawn(lying, fill=colour, **{"class": "blade"}, **line))
     hidden = {"stroke": INK, "stroke_width": view.thin(0.8), **_dashes(view, 4, 3)}
@@ -125,7 +145,7 @@ def _cloth(plate: Plate, view: _View) -> list[Element]:
         parts.append(drawn(around(plate, blade.valley_radius_mm), **hidden))
     if plate.centre:
         circle = Circle(0.0, 0.0, plate.centre.finished_radius_mm)
-        parts.append(drawn(circle, fill=CENTRE, stroke=INK, stroke_width=view.thin(1.4)))
+        parts.append(drawn(circle, fill=colours.centre or CENTRE, stroke=INK, stroke_width=view.thin(1.4)))
     else:
         arm = 5 / view.scale
         cross = {"stroke": INK, "stroke_width": view.thin(1.0)}
@@ -134,6 +154,13 @@ def _cloth(plate: Plate, view: _View) -> list[Element]:
         parts.append(drawn(around(plate, blade.opening_radius_mm), **hidden))
     parts.append(drawn(_angle_arc(plate), stroke=INK, stroke_width=view.thin(1.6)))
     return parts
+
+
+def _ground(colours: PlateColours) -> dict[str, str]:
+    """The background's fill: its fabric's colour as pale as on the mat, so that the plate stands out."""
+    if not colours.background:
+        return {"fill": GROUND}
+    return {"fill": colours.background, "fill_opacity": "0.35"}
 
 
 def _dashes(view: _View, on: float, off: float) -> dict[str, str]:

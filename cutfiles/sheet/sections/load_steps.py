@@ -11,7 +11,7 @@ from cutfiles.formats.registry import Audience
 from cutfiles.job.model.job import Job, Print, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
 from cutfiles.output.style import style_of
-from cutfiles.sheet.markup.colours import fabric_colour
+from cutfiles.sheet.markup.colours import fabric_colours
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, steps, table
 from cutfiles.sheet.markup.words import listed, of_shape, ruled
 from cutfiles.sheet.pictures.load import Bench, load_drawing
@@ -23,8 +23,7 @@ from cutfiles.toolpath.split import PARTS
 
 def load_sections(job: Job, layout: Layout, plan: CutPlan, files: tuple[str, ...]) -> list[Element]:
     """Return a section for each load, in the order to run them."""
-    colours = {fabric.name: fabric_colour(index) for index, fabric in enumerate(job.fabrics)}
-    bench = Bench(layout, job.mat, job.machine.register, colours)
+    bench = Bench(layout, job.mat, job.machine.register, fabric_colours(job.fabrics))
     pairs = list(zip(layout.loads, plan.loads, strict=True))
     return [
         _section(job, load, load_plan, bench, heading=f"Load {number} of {len(pairs)}", written=files)

@@ -36,6 +36,7 @@ name = "tide"
 width = 6
 length = 5
 cuts = { blade = 2, pennant = 2 }
+colour = "#7fb2bd"
 
 [[fabric]]
 name = "shingle"
@@ -51,7 +52,8 @@ cut = { colour = "#cc0000" }
 CHANGES = {
     "title": ('title = "Runner"', 'title = "Harbour, at low water"'),
     "names": ("tide", "zostera"),
-    "colour": ("#cc0000", "#0000cc"),
+    "colour of a layer": ("#cc0000", "#0000cc"),
+    "colour of a fabric": ("#7fb2bd", "#204060"),
     "keys of a table": ("width = 6\nlength = 5", "length = 5\nwidth = 6"),
     "order of shapes": ("{ blade = 2, pennant = 2 }", "{ pennant = 2, blade = 2 }"),
     "order of tables": (

@@ -1,0 +1,86 @@
+"""The plates in their own fabrics: the right blade in the right colour, the same in every picture."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from lxml import etree
+
+from cutfiles.job.model.job import Job
+from cutfiles.nest.plates import with_plates
+from cutfiles.sheet.html import job_sheet
+from tests.sheet.jobs import BY_HAND, HARBOUR, fabric, sheet_of
+from tests.sheet.svg_paths import path_points
+
+FAN = replace(
+    HARBOUR,
+    plate=replace(HARBOUR.plate, sewn=5, count=2),
+    background=None,
+    fabrics=(
+        fabric("tide", 5, 5, 3, colour="#204060"),
+        fabric("shingle", 5, 5, 3),
+        fabric("lantern", 5, 5, 2, cuts=(("centre", HARBOUR.fabrics[0].cuts[0][1]),)),
+    ),
+)
+RING = replace(HARBOUR, background=None, fabrics=HARBOUR.fabrics[:3])
+
+
+def page_of(job: Job) -> tuple[etree._Element, tuple[tuple[str, ...], ...]]:
+    """The job's sheet once its blades know their places, and the plates."""
+    sheet = sheet_of(job)
+    layout = with_plates(sheet.layout, sheet.plate, job.plate.order)
+    page = job_sheet(job, sheet.plate, layout, sheet.plan, files=sheet.files)
+    return etree.fromstring(page, etree.HTMLParser(encoding="utf-8")), layout.plates
+
+
+def plate_pictures(page: etree._Element) -> list[etree._Element]:
+    """The pictures of plates in their fabrics."""
+    return page.xpath("//div[@class='plates']//svg")
+
+
+@pytest.mark.parametrize("job", [RING, FAN], ids=["ring", "fan"])
+def test_blades_stand_counter_clockwise_from_the_top(job: Job) -> None:
+    """By the middles of the drawn blades, as angles; a fan begins at its right end."""
+    page, plates = page_of(job)
+    pictures = plate_pictures(page)
+    assert len(pictures) == len(set(plates))
+    first = 90 + 180 / 20 if job is RING else 90 - 2 * 360 / 20
+    for picture, order in zip(pictures, plates, strict=True):
+        blades = picture.xpath(".//path[@data-fabric]")
+        assert [blade.get("data-fabric") for blade in blades] == list(order)
+        for place, blade in enumerate(blades):
+            points = path_points(blade.get("d"))
+            x, y = (sum(point[axis] for point in points) / len(points) for axis in (0, 1))
+            wanted = first + place * 360 / 20
+            assert math.isclose((math.degrees(math.atan2(y, x)) - wanted + 180) % 360, 180, abs_tol=1.5)
+
+
+def test_a_fabric_has_one_colour_in_all_pictures() -> None:
+    """Its own where the job gives one; plates, key and mat loads agree."""
+    page, _ = page_of(FAN)
+    found: dict[str, set[str]] = {}
+    for drawn in page.xpath("//svg//*[@data-fabric]"):
+        found.setdefault(drawn.get("data-fabric"), set()).add(drawn.get("fill"))
+    assert found["tide"] == {"#204060"}
+    assert len(found["shingle"]) == len(found["lantern"]) == 1
+    key = [row.xpath(".//rect/@fill")[0] for row in page.xpath("//table//tr[.//rect]")]
+    assert key == ["#204060", *found["shingle"]]
+    assert page.xpath("//figure[@class='plate']//circle/@fill")[0] == next(iter(found["lantern"]))
+
+
+def test_every_blade_tells_its_fabric_without_colour() -> None:
+    """As many letters of each as blades, and every place once."""
+    page, plates = page_of(FAN)
+    letters = {"tide": "a", "shingle": "b"}
+    for picture, order in zip(plate_pictures(page), plates, strict=True):
+        texts = [text.text for text in picture.iter("text")]
+        assert texts[::2] == [letters[fabric] for fabric in order]
+        assert texts[1::2] == ["1", "2", "3", "4", "5"]
+
+
+def test_a_plate_of_one_fabric_needs_no_key() -> None:
+    """Nobody asks which fabric stands where."""
+    page, _ = page_of(BY_HAND)
+    assert "Which fabric where" not in "".join(page.itertext())
