@@ -37,8 +37,8 @@ def _section(
     mat = f"{shown(job.mat.width_mm, job.unit)} × {shown(job.mat.height_mm, job.unit)}"
     caption = html(
         "figcaption",
-        f"The mat of {mat} seen from above, its lower edge nearest to you. Pieces carry their label, or its "
-        f"number where the whole label has no room; the pen's own lettering isn't shown.",
+        f"The mat of {mat} seen from above, its lower edge nearest to you. Pieces carry their label, or "
+        f"its numbers alone where the whole has no room; the pen's own lettering isn't shown.",
     )
     parts: list[Content] = [html("h2", f"{heading}: {load.name}")]
     files, others, printed = (files_for(audience, written, load) for audience in Audience)
