@@ -82,13 +82,13 @@ def nest(
     reach, gap = _reach(cut_list, bed), bed.machine.gap_mm
     with _cutting(cut_list, bed, clock, processes) as cutter:
         settled = _settled(cut_list, cutter, Shortage(cutter, bed.unit), clock, progress)
-    cuts = [(one.fabric, cut) for one in settled for cut in one.cut.cuts]
+    cuts = [(result.fabric, cut) for result in settled for cut in result.cut.cuts]
     sizes = [(cut.blank.rect.width_mm, cut.blank.rect.height_mm) for _, cut in cuts]
     spreads = on_loads(sizes, reach, gap_mm=gap, names=[fabric.name for fabric, _ in cuts])
     rects = [(fabric, cut, spread) for (fabric, cut), spread in zip(cuts, spreads.places, strict=True)]
     notes = _notes(cut_list, settled)
     if clock.stopped_by is not None:
-        less = ", or need less length" if any(one.fabric.as_needed for one in settled) else ""
+        less = ", or need less length" if any(result.fabric.as_needed for result in settled) else ""
         notes = (
             *notes,
             f"{_STOPPED[clock.stopped_by]}: left to its end, a fabric may give more pieces{less}",
@@ -100,7 +100,7 @@ def nest(
         _loads(rects),
         _rough_cuts(settled, rects),
         _hand_cuts(settled),
-        tuple(tally_of(one, cut_list, cutter, bed.unit, hurried=clock.cut_short) for one in settled),
+        tuple(tally_of(result, cut_list, cutter, bed.unit, hurried=clock.cut_short) for result in settled),
         notes,
         spreads.at_least,
     )
@@ -131,7 +131,9 @@ def amounts(
     """
     with _cutting(cut_list, bed, clock, processes) as cutter, _watched(cut_list, clock, progress) as reporter:
         settled, shortages = settle_as_far(cut_list, cutter, Shortage(cutter, bed.unit), reporter)
-    tallies = tuple(tally_of(one, cut_list, cutter, bed.unit, hurried=clock.cut_short) for one in settled)
+    tallies = tuple(
+        tally_of(result, cut_list, cutter, bed.unit, hurried=clock.cut_short) for result in settled
+    )
     return Amounts(tallies, _owned_up(shortages, clock))
 
 
@@ -158,7 +160,7 @@ def _watched(
     """Give a reporter that is told of whatever is found while this lasts."""
     needed = sum(need for _, need in cut_list.needs)
     reporter = ProgressReporter(progress, needed=needed, fabrics=len(cut_list.demands))
-    clock.watch(reporter.found if progress else None)
+    clock.watch(reporter.report if progress else None)
     try:
         yield reporter
     finally:
@@ -208,7 +210,9 @@ _Rect = tuple[FabricSpec, Cut, LoadPosition]
 
 def _loads(rects: list[_Rect]) -> tuple[Load, ...]:
     numbers: Counter[tuple[str, str]] = Counter()
-    stems = piece_stems((fabric.name, one.item.shape) for fabric, cut, _ in rects for one in cut.placed)
+    stems = piece_stems(
+        (fabric.name, placed_item.item.shape) for fabric, cut, _ in rects for placed_item in cut.placed
+    )
     loads = []
     for load in range(max((spread.load for _, _, spread in rects), default=-1) + 1):
         laid = []
@@ -230,14 +234,16 @@ def _loads(rects: list[_Rect]) -> tuple[Load, ...]:
 def _on_mat(cut: Cut, spread: LoadPosition) -> list[tuple[Pose, str]]:
     """Each piece's pose on the mat, from the near edge up and from left to right."""
     fabric = _blank_pose(cut, spread)
-    found = []
-    for one in cut.placed:
-        pose = fabric.after(Pose(one.x_mm, one.y_mm, one.item.turn_deg, one.item.mirrored))
-        left, low, right, high = one.item.bounds
-        middle = fabric.point((one.x_mm + (left + right) / 2, one.y_mm + (low + high) / 2))
-        found.append(((round(middle[1], 3), round(middle[0], 3)), pose, one.item.shape))
-    found.sort(key=lambda item: item[0])
-    return [(pose, shape) for _, pose, shape in found]
+    poses = []
+    for placed_item in cut.placed:
+        pose = fabric.after(
+            Pose(placed_item.x_mm, placed_item.y_mm, placed_item.item.turn_deg, placed_item.item.mirrored)
+        )
+        left, low, right, high = placed_item.item.bounds
+        middle = fabric.point((placed_item.x_mm + (left + right) / 2, placed_item.y_mm + (low + high) / 2))
+        poses.append(((round(middle[1], 3), round(middle[0], 3)), pose, placed_item.item.shape))
+    poses.sort(key=lambda entry: entry[0])
+    return [(pose, shape) for _, pose, shape in poses]
 
 
 def _blank_pose(cut: Cut, spread: LoadPosition) -> Pose:
@@ -280,34 +286,34 @@ def _laid_repeat(lattice: Lattice | None, pose: Pose) -> PlacedRepeat | None:
 
 def _rough_cuts(settled: tuple[Settled, ...], rects: list[_Rect]) -> tuple[RoughCut, ...]:
     """Rectangles cut by hand, fabric by fabric and piece by piece: for the mat, and whole shapes."""
-    found = []
-    for one in settled:
-        name = one.fabric.name
-        own = [(hand.piece, hand.rect, hand.shape) for hand in one.cut.by_hand]
+    rough_cuts = []
+    for result in settled:
+        name = result.fabric.name
+        own = [(hand.piece, hand.rect, hand.shape) for hand in result.cut.by_hand]
         own += [
             (cut.blank.piece, cut.blank.rect, load_name(spread.load + 1))
             for fabric, cut, spread in rects
-            if fabric is one.fabric and cut.blank.rough
+            if fabric is result.fabric and cut.blank.rough
         ]
-        found += [
+        rough_cuts += [
             RoughCut(name, piece, rect.x_mm, rect.y_mm, rect.width_mm, rect.height_mm, goes_to)
             for piece, rect, goes_to in sorted(own, key=lambda item: (item[0], item[1].y_mm, item[1].x_mm))
         ]
-    return tuple(found)
+    return tuple(rough_cuts)
 
 
 def _hand_cuts(settled: tuple[Settled, ...]) -> tuple[HandCut, ...]:
     return tuple(
-        HandCut(one.fabric.name, shape, count)
-        for one in settled
-        for shape, count in Counter(hand.shape for hand in one.cut.by_hand).items()
+        HandCut(result.fabric.name, shape, count)
+        for result in settled
+        for shape, count in Counter(hand.shape for hand in result.cut.by_hand).items()
     )
 
 
 def _notes(cut_list: CutList, settled: tuple[Settled, ...]) -> tuple[str, ...]:
     total: Counter[str] = Counter()
-    for one in settled:
-        total.update(one.cut.given)
+    for result in settled:
+        total.update(result.cut.given)
     return tuple(
         f"{shape}: {total[shape]} cut, {need} needed; {total[shape] - need} to spare"
         for shape, need in cut_list.needs

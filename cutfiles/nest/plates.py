@@ -66,7 +66,8 @@ def _laid(laid: PlacedFabric, free: Places) -> PlacedFabric:
     return replace(
         laid,
         placements=tuple(
-            _placed(one, laid.fabric, free) if one.shape == BLADE else one for one in laid.placements
+            _placed(placement, laid.fabric, free) if placement.shape == BLADE else placement
+            for placement in laid.placements
         ),
     )
 
@@ -75,8 +76,8 @@ def _placed(blade: Placement, fabric: str, free: Places) -> Placement:
     if not free[fabric]:
         return blade
     plate, place = free[fabric].popleft()
-    found = replace(blade, plate=plate, place=place)
-    return replace(found, label=f"{found.tally} {fabric}")
+    assigned = replace(blade, plate=plate, place=place)
+    return replace(assigned, label=f"{assigned.tally} {fabric}")
 
 
 def _crowd_notes(used: Mapping[str, int], plate: Plate, *, ring: bool) -> tuple[str, ...]:

@@ -31,12 +31,12 @@ def effort_for(fabrics: Iterable[FabricSpec]) -> Effort:
     """Return the effort that a job's fabrics leave for each, so that all take a minute at the most.
 
     By counting, not by the time: the same job gets the same layout on any machine. What counts is how many
-    kinds of cloth there are, whatever they are called.
+    different cloths there are, whatever they are called.
     """
-    kinds = len({cloth_of(fabric) for fabric in fabrics})
-    if kinds <= 6:
+    cloth_count = len({cloth_of(fabric) for fabric in fabrics})
+    if cloth_count <= 6:
         return USUAL
-    return Effort(5, 350) if kinds <= 20 else Effort(4, 300)
+    return Effort(5, 350) if cloth_count <= 20 else Effort(4, 300)
 
 
 class Stop(Enum):

@@ -28,9 +28,9 @@ class Attempt:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What came of some attempts: what the first of them that finds room found, None if none does."""
+    """The layout of the first attempt, in their order, that found room; None if none did."""
 
-    found: Plain | None
+    placed: Plain | None
 
 
 class Helpers(Protocol):

@@ -46,7 +46,11 @@ def area_mm2(left: Rect | None) -> float:
 
 def rings_of(placed: Sequence[PlacedItem]) -> list[Array]:
     """Return convex rings that hold all pieces laid: outlines at whose arcs they stray out by a hair."""
-    return [np.add(part, (one.x_mm, one.y_mm)) for one in placed for part in one.item.parts]
+    return [
+        np.add(part, (placed_item.x_mm, placed_item.y_mm))
+        for placed_item in placed
+        for part in placed_item.item.parts
+    ]
 
 
 def largest_beside(width_mm: float, length_mm: float, taken: Sequence[Array]) -> Rect | None:
@@ -60,11 +64,11 @@ def largest_beside(width_mm: float, length_mm: float, taken: Sequence[Array]) ->
     sides = [(*ring.min(axis=0).tolist(), *ring.max(axis=0).tolist()) for ring in taken]
     columns = _lines(width_mm, [side[axis] for side in sides for axis in (0, 2)])
     rows = _lines(length_mm, [side[axis] for side in sides for axis in (1, 3)])
-    found = _largest(_free(columns, rows, taken), columns, rows)
-    if found is None:
+    largest = _largest(_free(columns, rows, taken), columns, rows)
+    if largest is None:
         return None
     whole = (0.0, 0.0, width_mm, length_mm)
-    grown = [_grown(found, whole, taken, order) for order in ((0, 2, 1, 3), (1, 3, 0, 2))]
+    grown = [_grown(largest, whole, taken, order) for order in ((0, 2, 1, 3), (1, 3, 0, 2))]
     left, low, right, top = max(grown, key=_area)
     return Rect(left, low, right - left, top - low)
 
@@ -159,9 +163,9 @@ def _grown(sides: _Sides, whole: _Sides, taken: Sequence[Array], order: Sequence
     grown = list(sides)
     bounds = np.array([(*ring.min(axis=0), *ring.max(axis=0)) for ring in taken]).reshape(-1, 4)
     for side in order:
-        axis, other = side % 2, 1 - side % 2
-        low, high = grown[other] + TOUCH_MM, grown[other + 2] - TOUCH_MM
-        across = (bounds[:, other] < high) & (bounds[:, other + 2] > low)
+        axis, cross_axis = side % 2, 1 - side % 2
+        low, high = grown[cross_axis] + TOUCH_MM, grown[cross_axis + 2] - TOUCH_MM
+        across = (bounds[:, cross_axis] < high) & (bounds[:, cross_axis + 2] > low)
         outward = -1.0 if side < 2 else 1.0
         limit = outward * whole[side]  # from here on outward is upward
         facing = bounds[:, axis + 2] * -1.0 if side < 2 else bounds[:, axis]

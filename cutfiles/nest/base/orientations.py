@@ -30,13 +30,13 @@ class Orientations:
 
     def on(self, container: Container, *shapes: str) -> tuple[OrientedItem, ...]:
         """Return each shape at each allowed turn, once where turns make no difference, as with a circle."""
-        found: list[OrientedItem] = []
+        distinct: list[OrientedItem] = []
         for shape in shapes:
             for turn in tried(container.turns):
                 item = self.item(shape, turn, container.mirrored)
-                if not any(item.alike(other) for other in found):
-                    found.append(item)
-        return tuple(found)
+                if not any(item.alike(earlier) for earlier in distinct):
+                    distinct.append(item)
+        return tuple(distinct)
 
     def placed(self, plain: Plain) -> tuple[PlacedItem, ...]:
         """Return a layout from plain values."""
@@ -47,19 +47,33 @@ class Orientations:
 
 def plain(placed: Iterable[PlacedItem]) -> Plain:
     """Return a layout as plain values."""
-    return tuple((one.item.shape, one.item.turn_deg, one.item.mirrored, one.x_mm, one.y_mm) for one in placed)
+    return tuple(
+        (
+            placed_item.item.shape,
+            placed_item.item.turn_deg,
+            placed_item.item.mirrored,
+            placed_item.x_mm,
+            placed_item.y_mm,
+        )
+        for placed_item in placed
+    )
 
 
 def moved(placed: Iterable[PlacedItem], by_mm: float) -> tuple[PlacedItem, ...]:
     """Return a layout moved along both axes: into a container from its room, or back."""
-    return tuple(PlacedItem(one.item, one.x_mm + by_mm, one.y_mm + by_mm) for one in placed)
+    return tuple(
+        PlacedItem(placed_item.item, placed_item.x_mm + by_mm, placed_item.y_mm + by_mm)
+        for placed_item in placed
+    )
 
 
 def standing_for(placed: Iterable[PlacedItem], items: Sequence[OrientedItem]) -> tuple[PlacedItem, ...]:
     """Return a layout of items that keep the same for themselves: a circle has one for all turns."""
     return tuple(
         PlacedItem(
-            next(item for item in items if item is one.item or item.alike(one.item)), one.x_mm, one.y_mm
+            next(item for item in items if item is placed_item.item or item.alike(placed_item.item)),
+            placed_item.x_mm,
+            placed_item.y_mm,
         )
-        for one in placed
+        for placed_item in placed
     )

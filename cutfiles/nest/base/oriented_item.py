@@ -54,7 +54,10 @@ class OrientedItem:
             and self.bounds == other.bounds
             and np.array_equal(self.corners, other.corners)
             and len(self.parts) == len(other.parts)
-            and all(np.array_equal(one, two) for one, two in zip(self.parts, other.parts, strict=True))
+            and all(
+                np.array_equal(own_part, other_part)
+                for own_part, other_part in zip(self.parts, other.parts, strict=True)
+            )
         )
 
 

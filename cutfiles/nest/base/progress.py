@@ -41,21 +41,21 @@ class ProgressReporter:
     def begin(self, fabric: str) -> None:
         """A fabric is searched from now on."""
         self._fabric = fabric
-        self.found(0)
+        self.report(0)
 
     def could_give(self, fabric: str, count: int) -> None:
         """A fabric was found to hold so many, of which not all need be taken."""
         self._known[fabric] = count
-        self.found(0)
+        self.report(0)
 
     def gives(self, fabric: str, count: int) -> None:
         """A fabric is settled."""
         self._fabric = fabric
         self._fabrics_left -= 1
         self._settled += count
-        self.found(0)
+        self.report(0)
 
-    def found(self, best: int) -> None:
+    def report(self, best: int) -> None:
         """Tell, with the most pieces found on the rectangle that is searched."""
         if self._progress is None:
             return

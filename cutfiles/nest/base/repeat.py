@@ -50,9 +50,9 @@ def on_face(cloth: Cloth, point: Point) -> Point:
 
 def _first(place: float, step: float) -> float:
     """The least of place + i·step that isn't below 0."""
-    found = round(place % step, _PLACES)
+    remainder = round(place % step, _PLACES)
     # A hair below a whole repeat is none.
-    return 0.0 if found >= round(step, _PLACES) else found
+    return 0.0 if remainder >= round(step, _PLACES) else remainder
 
 
 def next_on(place: float, step: float, least: float) -> float:

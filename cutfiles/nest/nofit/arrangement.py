@@ -1,4 +1,4 @@
-"""Where edges of no-fit polygons meet, in a window: the spots at which a piece may lie least deep.
+"""Where edges of no-fit polygons meet, in a window: the positions at which a piece may lie least deep.
 
 How deep a piece lies in another falls off in flat slopes inside a no-fit polygon; a sum of such depths,
 whatever their weights, is least at a corner of the arrangement of all edges.
@@ -16,9 +16,9 @@ from cutfiles.nest.base.oriented_item import Array
 from cutfiles.nest.nofit.boundaries import Boundaries
 from cutfiles.nest.nofit.half_planes import Indices
 
-MOST_SPOTS = 100  # of a window; more are thinned out evenly
+MOST_VERTICES = 100  # of a window; more are thinned out evenly
 MOST_PAIRS = 2500  # of edges that may cross; likewise
-_ONE_SPOT_DECIMALS = 6
+_SAME_VERTEX_DECIMALS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,33 +39,36 @@ class SearchWindow:
 
 def arrangement_vertices(
     boundaries: Boundaries,
-    kind: int,
-    others: tuple[Indices, Array, Array],
+    item_index: int,
+    neighbours: tuple[Indices, Array, Array],
     window: SearchWindow,
     dice: random.Random,
 ) -> tuple[Array, Array]:
-    """Return x and y of spots in the window: corners, its own corners, and where edges cross."""
-    starts, along, owner = _edges_near(boundaries, kind, others, window)
+    """Return x and y of vertices in the window: corners, its own corners, and where edges cross."""
+    starts, along, owner = _edges_near(boundaries, item_index, neighbours, window)
     low, high, room = window.low, window.high, window.room
-    found = [starts, np.array([(low[0], low[1]), (high[0], low[1]), (low[0], high[1]), (high[0], high[1])])]
+    vertices = [
+        starts,
+        np.array([(low[0], low[1]), (high[0], low[1]), (low[0], high[1]), (high[0], high[1])]),
+    ]
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for axis in (0, 1):
             for level in sorted({low[axis], high[axis]} & {room[axis], room[axis + 2]}):
                 share = (level - starts[:, axis]) / along[:, axis]
                 on = (share >= 0) & (share <= 1)
-                spots = starts[on] + share[on, None] * along[on]
-                spots[:, axis] = level
-                found.append(spots)
-        found.append(_crossings(starts, along, owner, dice))
-    return _thinned(np.concatenate(found), window, dice)
+                crossings = starts[on] + share[on, None] * along[on]
+                crossings[:, axis] = level
+                vertices.append(crossings)
+        vertices.append(_crossings(starts, along, owner, dice))
+    return _thinned(np.concatenate(vertices), window, dice)
 
 
 def _edges_near(
-    boundaries: Boundaries, kind: int, others: tuple[Indices, Array, Array], window: SearchWindow
+    boundaries: Boundaries, item_index: int, neighbours: tuple[Indices, Array, Array], window: SearchWindow
 ) -> tuple[Array, Array, Indices]:
     """Starts and ways of the edges that come into the window, and whose they are."""
-    kinds, x, y = others
-    rings = [boundaries.between(fixed, kind) for fixed in kinds.tolist()]
+    item_indices, x, y = neighbours
+    rings = [boundaries.between(fixed, item_index) for fixed in item_indices.tolist()]
     if not rings:
         return np.empty((0, 2)), np.empty((0, 2)), np.empty(0, dtype=np.intp)
     owner = np.repeat(np.arange(len(rings)), [len(starts) for starts, _ in rings])
@@ -86,33 +89,33 @@ def _crossings(starts: Array, along: Array, owner: Indices, dice: random.Random)
     meet = (low_x[:, None] <= high_x) & (low_x <= high_x[:, None])
     meet &= (low_y[:, None] <= high_y) & (low_y <= high_y[:, None])
     meet &= owner[:, None] < owner
-    one, other = np.nonzero(meet)
-    if len(one) > MOST_PAIRS:
-        kept = _spread(len(one), MOST_PAIRS, dice.random())
-        one, other = one[kept], other[kept]
-    (ahead_x, ahead_y), (across_x, across_y) = along[one].T, along[other].T
-    apart_x, apart_y = (starts[other] - starts[one]).T
+    first, second = np.nonzero(meet)
+    if len(first) > MOST_PAIRS:
+        kept = _spread(len(first), MOST_PAIRS, dice.random())
+        first, second = first[kept], second[kept]
+    (ahead_x, ahead_y), (across_x, across_y) = along[first].T, along[second].T
+    apart_x, apart_y = (starts[second] - starts[first]).T
     cross = ahead_x * across_y - ahead_y * across_x
     share = (apart_x * across_y - apart_y * across_x) / cross
     other_share = (apart_x * ahead_y - apart_y * ahead_x) / cross
     on = (share >= 0) & (share <= 1) & (other_share >= 0) & (other_share <= 1)
-    found: Array = starts[one[on]] + share[on, None] * along[one[on]]
-    return found
+    crossings: Array = starts[first[on]] + share[on, None] * along[first[on]]
+    return crossings
 
 
-def _thinned(spots: Array, window: SearchWindow, dice: random.Random) -> tuple[Array, Array]:
+def _thinned(vertices: Array, window: SearchWindow, dice: random.Random) -> tuple[Array, Array]:
     hair = 1e-9
-    inside = (spots >= np.array(window.low) - hair) & (spots <= np.array(window.high) + hair)
-    spots = spots[inside.all(axis=1)]
-    rounded = np.round(spots, _ONE_SPOT_DECIMALS)
+    inside = (vertices >= np.array(window.low) - hair) & (vertices <= np.array(window.high) + hair)
+    vertices = vertices[inside.all(axis=1)]
+    rounded = np.round(vertices, _SAME_VERTEX_DECIMALS)
     order = np.lexsort((rounded[:, 1], rounded[:, 0]))
     ordered = rounded[order]
     fresh = np.ones(len(order), dtype=np.bool_)
     fresh[1:] = (ordered[1:] != ordered[:-1]).any(axis=1)
-    spots = spots[order[fresh]]
-    if len(spots) > MOST_SPOTS:
-        spots = spots[_spread(len(spots), MOST_SPOTS, dice.random())]
-    return spots[:, 0].copy(), spots[:, 1].copy()
+    vertices = vertices[order[fresh]]
+    if len(vertices) > MOST_VERTICES:
+        vertices = vertices[_spread(len(vertices), MOST_VERTICES, dice.random())]
+    return vertices[:, 0].copy(), vertices[:, 1].copy()
 
 
 def _spread(count: int, most: int, offset: float) -> Indices:

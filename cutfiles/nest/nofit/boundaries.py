@@ -23,7 +23,7 @@ class Boundaries:
         self._known: dict[tuple[int, int], Boundary] = {}
 
     def between(self, fixed: int, orbiting: int) -> Boundary:
-        """Return the border of where kind `orbiting` is too near to kind `fixed`."""
+        """Return the border of where item `orbiting` is too near to item `fixed`; both are indices."""
         key = (fixed, orbiting)
         if key not in self._known:
             self._known[key] = self._made(fixed, orbiting)

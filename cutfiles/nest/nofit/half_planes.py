@@ -37,9 +37,9 @@ _NEVER_MM = -1e9  # the reach of a polygon that pads a table: nothing is ever in
 class HalfPlanes:
     """Half planes of every pair: B's origin p is too near to A at the origin where n·p < reach for all.
 
-    Tables have the shape (kinds, kinds, polygons, edges), first A then B; `boxes` has (kinds, kinds,
-    polygons, 4) and `around` (kinds, kinds, 4). Kinds are the items and, last, the obstacles, which no gap is
-    kept from. `discs` has (kinds, kinds): how far apart the middles of two discs must be, 0 of others.
+    Tables have the shape (n, n, polygons, edges), A's index first, then B's; `boxes` has (n, n, polygons, 4)
+    and `around` (n, n, 4). Indices count the items and, after them, the obstacles, which no gap is kept from.
+    `discs` has (n, n): how far apart the middles of two discs must be, 0 for any other pair.
     """
 
     def __init__(
@@ -70,62 +70,64 @@ class HalfPlanes:
         self._any_discs = bool(both.any())
         self.edges = self.reach.shape[3]
 
-    def all_depths(self, kinds: Indices, x: Array, y: Array) -> Array:
+    def all_depths(self, item_indices: Indices, x: Array, y: Array) -> Array:
         """Return how deep every piece lies in every other, shape (n, n), 0 on the diagonal."""
-        count = len(kinds)
+        count = len(item_indices)
         depths = np.zeros((count, count))
-        one, other = np.triu_indices(count, 1)
-        away_x, away_y = x[other] - x[one], y[other] - y[one]
-        boxes = self.around[kinds[one], kinds[other]]
+        first, second = np.triu_indices(count, 1)
+        away_x, away_y = x[second] - x[first], y[second] - y[first]
+        boxes = self.around[item_indices[first], item_indices[second]]
         near = (boxes[:, 0] < away_x) & (away_x < boxes[:, 2])
         near &= (boxes[:, 1] < away_y) & (away_y < boxes[:, 3])
-        one, other, away_x, away_y = one[near], other[near], away_x[near], away_y[near]
-        a, b = kinds[one], kinds[other]
+        first, second, away_x, away_y = first[near], second[near], away_x[near], away_y[near]
+        a, b = item_indices[first], item_indices[second]
         slack = self.reach[a, b] - self.normal_x[a, b] * away_x[:, None, None]
         slack -= self.normal_y[a, b] * away_y[:, None, None]
-        found = slack.min(axis=2).max(axis=1)
+        pair_depths = slack.min(axis=2).max(axis=1)
         if self._any_discs:
             round_ = self.discs[a, b] > 0
-            found[round_] = self._of_discs(a[round_], b[round_], away_x[round_], away_y[round_])
-        depths[one, other] = depths[other, one] = np.maximum(found, 0.0)
+            pair_depths[round_] = self._of_discs(a[round_], b[round_], away_x[round_], away_y[round_])
+        depths[first, second] = depths[second, first] = np.maximum(pair_depths, 0.0)
         return depths
 
     def _of_discs(self, a: Any, b: Any, away_x: Array, away_y: Array) -> Array:
         across = away_x + self.middles[b, 0] - self.middles[a, 0]
         up = away_y + self.middles[b, 1] - self.middles[a, 1]
-        found: Array = self.discs[a, b] - np.sqrt(across * across + up * up)
-        return found
+        pair_depths: Array = self.discs[a, b] - np.sqrt(across * across + up * up)
+        return pair_depths
 
-    def depths(self, spots: tuple[Array, Array], kind: int, others: tuple[Indices, Array, Array]) -> Array:
-        """Return how deep a piece of one kind would lie in each of the others, shape (spots, others)."""
-        kinds, x, y = others
-        if not self._any_discs or not self.discs[kinds, kind].any():
-            return self._of_planes(spots, kind, others)
-        round_ = self.discs[kinds, kind] > 0
+    def depths(
+        self, positions: tuple[Array, Array], item_index: int, neighbours: tuple[Indices, Array, Array]
+    ) -> Array:
+        """Return how deep an item at each position lies in each neighbour, shape (positions, neighbours)."""
+        item_indices, x, y = neighbours
+        if not self._any_discs or not self.discs[item_indices, item_index].any():
+            return self._of_planes(positions, item_index, neighbours)
+        round_ = self.discs[item_indices, item_index] > 0
         rest = np.nonzero(~round_)[0]
-        found = np.empty((len(spots[0]), len(kinds)))
-        away_x, away_y = spots[0][:, None] - x[round_], spots[1][:, None] - y[round_]
-        found[:, round_] = np.maximum(self._of_discs(kinds[round_], kind, away_x, away_y), 0.0)
+        depths = np.empty((len(positions[0]), len(item_indices)))
+        away_x, away_y = positions[0][:, None] - x[round_], positions[1][:, None] - y[round_]
+        depths[:, round_] = np.maximum(self._of_discs(item_indices[round_], item_index, away_x, away_y), 0.0)
         if len(rest):
-            found[:, rest] = self._of_planes(spots, kind, (kinds[rest], x[rest], y[rest]))
-        return found
+            depths[:, rest] = self._of_planes(positions, item_index, (item_indices[rest], x[rest], y[rest]))
+        return depths
 
     def _of_planes(
-        self, spots: tuple[Array, Array], kind: int, others: tuple[Indices, Array, Array]
+        self, positions: tuple[Array, Array], item_index: int, neighbours: tuple[Indices, Array, Array]
     ) -> Array:
-        kinds, x, y = others
+        item_indices, x, y = neighbours
         # Edges first, one after the other: numpy is quick along long rows, not along short ones.
-        normal_x = self.normal_x[kinds, kind].transpose(2, 1, 0).copy()
-        normal_y = self.normal_y[kinds, kind].transpose(2, 1, 0).copy()
-        reach = self.reach[kinds, kind].transpose(2, 1, 0) + normal_x * x + normal_y * y
-        least = np.empty((reach.shape[1], len(spots[0]), reach.shape[2]))
+        normal_x = self.normal_x[item_indices, item_index].transpose(2, 1, 0).copy()
+        normal_y = self.normal_y[item_indices, item_index].transpose(2, 1, 0).copy()
+        reach = self.reach[item_indices, item_index].transpose(2, 1, 0) + normal_x * x + normal_y * y
+        least = np.empty((reach.shape[1], len(positions[0]), reach.shape[2]))
         slack, part = np.empty_like(least), np.empty_like(least)
-        spot_x, spot_y = spots[0][:, None], spots[1][:, None]
+        position_x, position_y = positions[0][:, None], positions[1][:, None]
         for edge in range(len(reach)):
             into = slack if edge else least
-            np.multiply(normal_x[edge][:, None], spot_x, out=part)
+            np.multiply(normal_x[edge][:, None], position_x, out=part)
             np.subtract(reach[edge][:, None], part, out=into)
-            np.multiply(normal_y[edge][:, None], spot_y, out=part)
+            np.multiply(normal_y[edge][:, None], position_y, out=part)
             np.subtract(into, part, out=into)
             if edge:
                 np.minimum(least, slack, out=least)

@@ -94,7 +94,11 @@ def no_fit_region(fixed: Sequence[Array], orbiting: Sequence[Array], *, gap_mm: 
 
     All is made smaller by a hair, so that a slot into which something fits exactly stays open.
     """
-    rings = [_rounded(_sum_of_convex(one, -other), gap_mm) for one in fixed for other in orbiting]
+    rings = [
+        _rounded(_sum_of_convex(fixed_part, -orbiting_part), gap_mm)
+        for fixed_part in fixed
+        for orbiting_part in orbiting
+    ]
     region = shapely.union_all(_less(np.array([shapely.Polygon(ring) for ring in rings], dtype=object)))
     if shapely.get_num_coordinates(region) > _MANY_CORNERS:
         # A border of hundreds of tiny edges costs seconds; grown by what straightening may take off.

@@ -78,8 +78,8 @@ def with_fewer_edges(ring: Array, detail: Detail) -> Array:
     """
     corners = [(float(x), float(y)) for x, y in ring]
     while len(corners) > detail.edges:
-        found = [(_stray(corners, index), index) for index in range(len(corners))]
-        least, index = min(found, key=lambda one: (round(one[0], 9), one[1]))
+        strays = [(_stray(corners, index), index) for index in range(len(corners))]
+        least, index = min(strays, key=lambda candidate: (round(candidate[0], 9), candidate[1]))
         if least > detail.stray_mm:
             break
         corners[index] = _meeting(corners, index)

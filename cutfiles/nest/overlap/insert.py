@@ -58,7 +58,11 @@ class Insertion:
         effort = self._context.clock.effort
         if refined:
             effort = replace(effort, starts=math.ceil(effort.starts * _AGAIN))
-        shapes = tuple(dict.fromkeys([name for name, _ in missing] + [one.item.shape for one in layouts[0]]))
+        shapes = tuple(
+            dict.fromkeys(
+                [name for name, _ in missing] + [placed_item.item.shape for placed_item in layouts[0]]
+            )
+        )
         starts = [plain(moved(placed, -container.margin_mm)) for placed in layouts]
         grown: Plain | None = None
         for shape, most in missing:
@@ -87,7 +91,7 @@ class Insertion:
         effort, first = self._context.clock.effort, self._context.clock.effort.starts
         until = self._context.clock.share(_SHARE_OF_TIME)
         while until is not None and self._context.clock.extend_until(until):
-            found = self._attempted(
+            inserted = self._attempted(
                 [
                     Attempt(
                         container, shapes, starts[seed % len(starts)], shape, seed, _LONGER * effort.moves
@@ -95,15 +99,15 @@ class Insertion:
                     for seed in range(first, first + effort.starts)
                 ]
             )
-            if found is not None:
-                return found
+            if inserted is not None:
+                return inserted
             first += effort.starts
         return None
 
     def _attempted(self, attempts: Sequence[Attempt]) -> Plain | None:
         """What the first attempt that finds room has found, whoever makes them."""
         outcome = self._context.helpers.attempt(attempts)
-        return self.in_turn(attempts) if outcome is None else outcome.found
+        return self.in_turn(attempts) if outcome is None else outcome.placed
 
     def make(self, attempt: Attempt, stop: Callable[[], bool]) -> Plain | None:
         """Return what one attempt finds."""
@@ -120,15 +124,17 @@ class Insertion:
         placed = standing_for(self._context.items.placed(attempt.placed), items)
         scattered = attempt.seed % _SCATTERED_EACH == _SCATTERED_EACH - 1 and len(placed) < _SCATTERED_MOST
         start = Start(placed, attempt.add, attempt.seed, scattered, patient=attempt.seed >= _HURRIED)
-        found = self._minimisations[key].one_more(start, size=container.room, moves=attempt.moves, stop=stop)
-        return None if found is None else plain(found)
+        placed_items = self._minimisations[key].one_more(
+            start, size=container.room, moves=attempt.moves, stop=stop
+        )
+        return None if placed_items is None else plain(placed_items)
 
     def in_turn(self, attempts: Sequence[Attempt]) -> Plain | None:
         """Make attempts one after the other; return what the first that found room has found."""
         for attempt in attempts:
-            found = self.make(attempt, self._context.clock.poll)
-            if found is not None:
-                return found
+            inserted = self.make(attempt, self._context.clock.poll)
+            if inserted is not None:
+                return inserted
         return None
 
 

@@ -1,8 +1,8 @@
 """One piece more: let it overlap, then push and move pieces until none does.
 
 Two steps take turns. All pieces at once are pushed apart along the shortest ways out, as long as that
-gets anywhere. Then each piece that still lies in another is moved to the spot, of those where edges of
-no-fit polygons meet, at which it lies least deep, pairs that stay stuck weighing more and more (guided
+gets anywhere. Then each piece that still lies in another is moved to the position, of those where edges
+of no-fit polygons meet, at which it lies least deep, pairs that stay stuck weighing more and more (guided
 local search: Voudouris and Tsang 1999; for cutting and packing: Egeblad, Nielsen and Odgaard 2007).
 
 It stops by counted moves. The same start and seed give the same answer.
@@ -28,7 +28,7 @@ from cutfiles.nest.overlap.separate import InnerFit, Positions, separated
 # How a stuck pair's weight grows, the deepest most, and how the others' fade. Found by trying wedges,
 # squares and mixtures; anything near does.
 _GROW, _GROW_DEEPEST, _FADE = 1.05, 0.5, 0.95
-_KINDS_A_MOVE = 2
+_ORIENTATIONS_A_MOVE = 2
 _PUSH_EACH = 3  # rounds of moves: pushing takes as long as a round, and mostly gets nowhere
 _MANY_EDGES = 20  # of a no-fit polygon: with more, rougher ones say where to look
 _WINDOW = 1.0  # of the piece's own size, to each side
@@ -74,19 +74,22 @@ class OverlapMinimisation:
         half_planes = self.tables.half_planes
         room = InnerFit.in_rectangle(half_planes.items, size, obstacles=len(half_planes.obstacles))
         same = same_shape(half_planes.items, room)
-        kinds = [half_planes.items.index(one.item) for one in start.placed] + [dice.choice(same[start.shape])]
-        choices = [same[half_planes.items[kind].shape] for kind in kinds]
-        x, y = [one.x_mm for one in start.placed], [one.y_mm for one in start.placed]
+        item_indices = [half_planes.items.index(placed_item.item) for placed_item in start.placed] + [
+            dice.choice(same[start.shape])
+        ]
+        choices = [same[half_planes.items[item_index].shape] for item_index in item_indices]
+        x = [placed_item.x_mm for placed_item in start.placed]
+        y = [placed_item.y_mm for placed_item in start.placed]
         if start.scattered:
-            kinds, x, y = [dice.choice(own) for own in choices], [], []
-        for kind in kinds[len(x) :]:
-            low_x, low_y, high_x, high_y = room.of_kind(kind)
+            item_indices, x, y = [dice.choice(own) for own in choices], [], []
+        for item_index in item_indices[len(x) :]:
+            low_x, low_y, high_x, high_y = room.of_item(item_index)
             x.append(dice.uniform(low_x, high_x))
             y.append(dice.uniform(low_y, high_y))
         fixed = list(half_planes.obstacles)
-        kinds, x, y = kinds + fixed, x + [0.0] * len(fixed), y + [0.0] * len(fixed)
+        item_indices, x, y = item_indices + fixed, x + [0.0] * len(fixed), y + [0.0] * len(fixed)
         trial = GuidedLocalSearch(
-            self.tables, Positions(np.array(kinds), np.array(x), np.array(y)), choices, room, dice
+            self.tables, Positions(np.array(item_indices), np.array(x), np.array(y)), choices, room, dice
         )
         return trial.placed() if trial.run(moves, stop, patient=start.patient) else None
 
@@ -101,18 +104,23 @@ def same_shape(items: Sequence[OrientedItem], room: InnerFit) -> dict[str, list[
 
 def as_laid(items: Sequence[OrientedItem], at: Positions) -> tuple[PlacedItem, ...]:
     """Return pieces, no obstacles, numbered from the lower left, as a person reads them off the mat."""
-    found = [
-        PlacedItem(items[kind], x, y)
-        for kind, x, y in zip(at.kinds.tolist(), at.x.tolist(), at.y.tolist(), strict=True)
-        if kind < len(items)
+    placed = [
+        PlacedItem(items[item_index], x, y)
+        for item_index, x, y in zip(at.item_indices.tolist(), at.x.tolist(), at.y.tolist(), strict=True)
+        if item_index < len(items)
     ]
-    found.sort(key=lambda one: (round(one.y_mm + one.item.bounds[1], 3), round(one.x_mm, 3)))
-    return tuple(found)
+    placed.sort(
+        key=lambda placed_item: (
+            round(placed_item.y_mm + placed_item.item.bounds[1], 3),
+            round(placed_item.x_mm, 3),
+        )
+    )
+    return tuple(placed)
 
 
 @dataclass(frozen=True, slots=True)
 class Tables:
-    """What a trial looks up: `borders`, maybe rough, say where to look, `planes` what is found there."""
+    """What a trial looks up: `boundaries`, maybe rough, give positions, `half_planes` the depths there."""
 
     half_planes: HalfPlanes
     boundaries: Boundaries
@@ -146,15 +154,15 @@ class _Progress:
 
 
 class GuidedLocalSearch:
-    """Pieces as arrays of kinds (indices of items) and origins, on their way to lie apart."""
+    """Pieces as arrays of item indices and origins, moved until none overlaps another."""
 
     def __init__(
         self, tables: Tables, at: Positions, choices: Sequence[list[int]], room: InnerFit, dice: random.Random
     ) -> None:
-        """Begin with pieces anywhere in the room; `choices` are the kinds each may be, of obstacles none."""
+        """Begin with pieces anywhere in the room; `choices` are the item indices that each may take."""
         self._half_planes, self._boundaries, self._dice = tables.half_planes, tables.boundaries, dice
         self._at, self._choices, self._room = at, choices, room
-        self._weights = np.ones((len(at.kinds), len(at.kinds)))
+        self._weights = np.ones((len(at.item_indices), len(at.item_indices)))
 
     @property
     def at(self) -> Positions:
@@ -167,7 +175,7 @@ class GuidedLocalSearch:
         Not `patient`, it gives up before where the pieces don't come near to lying apart.
         """
         at = self._at
-        depths = self._half_planes.all_depths(at.kinds, at.x, at.y)
+        depths = self._half_planes.all_depths(at.item_indices, at.x, at.y)
         made = rounds = 0
         progress = _Progress(self._mean_side_mm(), len(self._choices))
         while not stop():
@@ -199,7 +207,10 @@ class GuidedLocalSearch:
 
     def _mean_side_mm(self) -> float:
         """The mean of the pieces' sides: of each the side of a square as large as its bounds."""
-        items = [self._half_planes.items[kind] for kind in self._at.kinds.tolist()[: len(self._choices)]]
+        items = [
+            self._half_planes.items[item_index]
+            for item_index in self._at.item_indices.tolist()[: len(self._choices)]
+        ]
         return sum(math.sqrt(item.width_mm * item.height_mm) for item in items) / len(items)
 
     def placed(self) -> tuple[PlacedItem, ...]:
@@ -207,34 +218,44 @@ class GuidedLocalSearch:
         return as_laid(self._half_planes.items, self._at)
 
     def _move(self, index: int, depths: Array) -> None:
-        """Move one piece to the best spot of two windows, around where it lies and anywhere."""
+        """Move one piece to the best position of two windows, around where it lies and anywhere."""
         at, weights = self._at, self._weights[index]
         best = round(float((weights * depths[index]).sum()), 6) - 1e-6  # rounded: the last bit never decides
         chosen: tuple[int, float, float, Indices, Array] | None = None
-        for kind in self._kinds(index):
-            for window in self._windows(index, kind):
-                near = self._near(index, kind, window)
-                others = (at.kinds[near], at.x[near], at.y[near])
-                spots = arrangement_vertices(self._boundaries, kind, others, window, self._dice)
-                found = self._half_planes.depths(spots, kind, others)
-                costs = np.round((found * weights[near]).sum(axis=1), 6)
+        for item_index in self._orientations_to_try(index):
+            for window in self._windows(index, item_index):
+                near = self._near(index, item_index, window)
+                neighbours = (at.item_indices[near], at.x[near], at.y[near])
+                vertices = arrangement_vertices(self._boundaries, item_index, neighbours, window, self._dice)
+                neighbour_depths = self._half_planes.depths(vertices, item_index, neighbours)
+                costs = np.round((neighbour_depths * weights[near]).sum(axis=1), 6)
                 least = int(costs.argmin())
                 if costs[least] < best:
                     best = float(costs[least])
-                    chosen = (kind, float(spots[0][least]), float(spots[1][least]), near, found[least])
+                    chosen = (
+                        item_index,
+                        float(vertices[0][least]),
+                        float(vertices[1][least]),
+                        near,
+                        neighbour_depths[least],
+                    )
         if chosen is not None:
-            at.kinds[index], at.x[index], at.y[index], near, found_depths = chosen
+            at.item_indices[index], at.x[index], at.y[index], near, found_depths = chosen
             depths[index], depths[:, index] = 0.0, 0.0
             depths[index, near] = depths[near, index] = found_depths
 
-    def _kinds(self, index: int) -> list[int]:
-        """The items to try for a piece: of many turns a few, as the next move tries others."""
+    def _orientations_to_try(self, index: int) -> list[int]:
+        """The item indices to try for a piece: of many orientations a few, as the next move tries others."""
         choices = self._choices[index]
-        return choices if len(choices) <= _KINDS_A_MOVE else self._dice.sample(choices, _KINDS_A_MOVE)
+        return (
+            choices
+            if len(choices) <= _ORIENTATIONS_A_MOVE
+            else self._dice.sample(choices, _ORIENTATIONS_A_MOVE)
+        )
 
-    def _windows(self, index: int, kind: int) -> list[SearchWindow]:
-        low_x, low_y, high_x, high_y = self._room.of_kind(kind)
-        item = self._half_planes.items[kind]
+    def _windows(self, index: int, item_index: int) -> list[SearchWindow]:
+        low_x, low_y, high_x, high_y = self._room.of_item(item_index)
+        item = self._half_planes.items[item_index]
         aside, above = _WINDOW * item.width_mm, _WINDOW * item.height_mm
         anywhere = (self._dice.uniform(low_x, high_x), self._dice.uniform(low_y, high_y))
         return [
@@ -246,8 +267,8 @@ class GuidedLocalSearch:
             for x, y in ((float(self._at.x[index]), float(self._at.y[index])), anywhere)
         ]
 
-    def _near(self, index: int, kind: int, window: SearchWindow) -> Indices:
-        at, boxes = self._at, self._half_planes.around[self._at.kinds, kind]
+    def _near(self, index: int, item_index: int, window: SearchWindow) -> Indices:
+        at, boxes = self._at, self._half_planes.around[self._at.item_indices, item_index]
         near = (
             (boxes[:, 2] + at.x > window.low[0])
             & (boxes[:, 0] + at.x < window.high[0])

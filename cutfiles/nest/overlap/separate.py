@@ -23,20 +23,20 @@ _NEIGHBOURS = 1.0  # of that side: pairs further apart than this are not looked 
 
 @dataclass(slots=True)
 class Positions:
-    """Kinds (indices of items, or of obstacles) and origins, mm; shape (n,) each."""
+    """Item indices (those after the items are obstacles) and origins, mm; shape (n,) each."""
 
-    kinds: Indices
+    item_indices: Indices
     x: Array
     y: Array
 
     def copy(self) -> Positions:
         """Return pieces that go on from here by themselves."""
-        return Positions(self.kinds.copy(), self.x.copy(), self.y.copy())
+        return Positions(self.item_indices.copy(), self.x.copy(), self.y.copy())
 
 
 @dataclass(frozen=True, slots=True)
 class InnerFit:
-    """Where the origin of each item may lie in a rectangle, shape (kinds, 4); obstacles stay put."""
+    """Where the origin of each item may lie in a rectangle, shape (items, 4); obstacles stay put."""
 
     bounds: Array
 
@@ -48,21 +48,21 @@ class InnerFit:
         rows = [(-f.bounds[0], -f.bounds[1], size[0] - f.bounds[2], size[1] - f.bounds[3]) for f in items]
         return InnerFit(np.array(rows + [(0.0, 0.0, 0.0, 0.0)] * obstacles, dtype=np.float64))
 
-    def holds(self, kind: int) -> bool:
+    def holds(self, item_index: int) -> bool:
         """Return whether an item fits at all."""
-        low_x, low_y, high_x, high_y = self.bounds[kind]
+        low_x, low_y, high_x, high_y = self.bounds[item_index]
         return bool(low_x <= high_x + TOUCH_MM and low_y <= high_y + TOUCH_MM)
 
-    def of_kind(self, kind: int) -> Bounds:
+    def of_item(self, item_index: int) -> Bounds:
         """Return the room of one item, never inside out."""
-        low_x, low_y, high_x, high_y = self.bounds[kind].tolist()
+        low_x, low_y, high_x, high_y = self.bounds[item_index].tolist()
         return (low_x, low_y, max(low_x, high_x), max(low_y, high_y))
 
     def clipped(self, at: Positions) -> Positions:
         """Return the pieces moved into the room where they stick out of it."""
-        low_x, low_y, high_x, high_y = self.bounds[at.kinds].T
+        low_x, low_y, high_x, high_y = self.bounds[at.item_indices].T
         x = np.clip(at.x, low_x, np.maximum(low_x, high_x))
-        return Positions(at.kinds, x, np.clip(at.y, low_y, np.maximum(low_y, high_y)))
+        return Positions(at.item_indices, x, np.clip(at.y, low_y, np.maximum(low_y, high_y)))
 
 
 def separated(
@@ -76,31 +76,32 @@ def separated(
     """
     side = min(min(item.width_mm, item.height_mm) for item in half_planes.items)
     pairs = _Pairs(half_planes, at, side * _NEIGHBOURS)
-    found, deepest = _rounds(pairs, room, at, _QUICK, stop)
+    separated_at, deepest = _rounds(pairs, room, at, _QUICK, stop)
     if OVERLAP_TOLERANCE_MM < deepest < side * _LITTLE_LEFT:
-        found, deepest = _rounds(pairs, room, found, _PATIENT, stop)
+        separated_at, deepest = _rounds(pairs, room, separated_at, _PATIENT, stop)
     if (
         deepest > OVERLAP_TOLERANCE_MM
-        or half_planes.all_depths(found.kinds, found.x, found.y).max() > OVERLAP_TOLERANCE_MM
+        or half_planes.all_depths(separated_at.item_indices, separated_at.x, separated_at.y).max()
+        > OVERLAP_TOLERANCE_MM
     ):
         return None
-    return found
+    return separated_at
 
 
 class _Pairs:
     """The pairs that lie near enough to touch, and their half planes."""
 
     def __init__(self, half_planes: HalfPlanes, at: Positions, near_mm: float) -> None:
-        one, other = np.triu_indices(len(at.kinds), 1)
-        boxes = half_planes.around[at.kinds[one], at.kinds[other]]
-        away_x, away_y = at.x[other] - at.x[one], at.y[other] - at.y[one]
+        first, second = np.triu_indices(len(at.item_indices), 1)
+        boxes = half_planes.around[at.item_indices[first], at.item_indices[second]]
+        away_x, away_y = at.x[second] - at.x[first], at.y[second] - at.y[first]
         near = (boxes[:, 0] - near_mm < away_x) & (away_x < boxes[:, 2] + near_mm)
         near &= (boxes[:, 1] - near_mm < away_y) & (away_y < boxes[:, 3] + near_mm)
-        self.one, self.other = one[near], other[near]
-        a, b = at.kinds[self.one], at.kinds[self.other]
+        self.first, self.second = first[near], second[near]
+        a, b = at.item_indices[self.first], at.item_indices[self.second]
         self.normal_x, self.normal_y = half_planes.normal_x[a, b], half_planes.normal_y[a, b]
         self.reach = half_planes.reach[a, b]
-        self.rows = np.arange(len(self.one))
+        self.rows = np.arange(len(self.first))
         self.convex = (
             self.reach.shape[1] == 1
         )  # each region is one convex polygon: the plainest case, and quickest
@@ -118,7 +119,7 @@ class _Pairs:
 
     def depths(self, x: Array, y: Array) -> tuple[Array, Array, Array]:
         """Return how deep each pair lies, 0 or more, and the way out for the second of it."""
-        away_x, away_y = x[self.other] - x[self.one], y[self.other] - y[self.one]
+        away_x, away_y = x[self.second] - x[self.first], y[self.second] - y[self.first]
         if self.convex:
             slack = self.reach - self.normal_x * away_x[:, None]
             slack -= self.normal_y * away_y[:, None]
@@ -135,10 +136,10 @@ class _Pairs:
             up = away_y[self.discs] + self.middle_y[self.discs]
             distance = np.sqrt(across * across + up * up)
             depth[self.discs] = self.apart[self.discs] - distance
-            one_spot = distance < TOUCH_MM  # any way out will do
-            distance = np.where(one_spot, 1.0, distance)
-            out_x[self.discs] = np.where(one_spot, 1.0, across / distance)
-            out_y[self.discs] = np.where(one_spot, 0.0, up / distance)
+            coincident = distance < TOUCH_MM  # any way out will do
+            distance = np.where(coincident, 1.0, distance)
+            out_x[self.discs] = np.where(coincident, 1.0, across / distance)
+            out_y[self.discs] = np.where(coincident, 0.0, up / distance)
         return np.maximum(depth, 0.0), out_x, out_y
 
 
@@ -146,32 +147,32 @@ def _rounds(
     pairs: _Pairs, room: InnerFit, at: Positions, patience: tuple[int, float, int], stop: Callable[[], bool]
 ) -> tuple[Positions, float]:
     check_every, share, most = patience
-    count, one, other = len(at.kinds), pairs.one, pairs.other
-    low_x, low_y, high_x, high_y = room.bounds[at.kinds].T
+    count, first, second = len(at.item_indices), pairs.first, pairs.second
+    low_x, low_y, high_x, high_y = room.bounds[at.item_indices].T
     x, y = at.x.copy(), at.y.copy()
     speed_x, speed_y = np.zeros(count), np.zeros(count)
     last, done = np.inf, 0
-    while len(one):
+    while len(first):
         depth, out_x, out_y = pairs.depths(x, y)
         deepest = float(depth.max())
         if deepest < OVERLAP_TOLERANCE_MM or done >= most:
-            return Positions(at.kinds, x, y), deepest
+            return Positions(at.item_indices, x, y), deepest
         if done % check_every == 0:
             left = float((depth * depth).sum())
             if left > share * last or stop():
-                return Positions(at.kinds, x, y), deepest
+                return Positions(at.item_indices, x, y), deepest
             last = left
         done += 1
         push_x, push_y = out_x * depth, out_y * depth
         speed_x = _MOMENTUM * speed_x + _STEP * (
-            np.bincount(other, push_x, count) - np.bincount(one, push_x, count)
+            np.bincount(second, push_x, count) - np.bincount(first, push_x, count)
         )
         speed_y = _MOMENTUM * speed_y + _STEP * (
-            np.bincount(other, push_y, count) - np.bincount(one, push_y, count)
+            np.bincount(second, push_y, count) - np.bincount(first, push_y, count)
         )
         wish_x, wish_y = x + speed_x, y + speed_y
         # What np.clip does, without what it spends on finding out how: there are very many rounds.
         x = np.minimum(np.maximum(wish_x, low_x), high_x)
         y = np.minimum(np.maximum(wish_y, low_y), high_y)
         speed_x[x != wish_x], speed_y[y != wish_y] = 0.0, 0.0
-    return Positions(at.kinds, x, y), 0.0
+    return Positions(at.item_indices, x, y), 0.0

@@ -38,7 +38,7 @@ class Compaction:
 
     def length_mm(self, at: Positions) -> float:
         """Return where the last piece ends."""
-        return float((at.y + self._tops[at.kinds]).max())
+        return float((at.y + self._tops[at.item_indices]).max())
 
     def room(self, length_mm: float) -> InnerFit:
         """Return where origins may lie on a strip of that length."""
@@ -83,18 +83,18 @@ class Compaction:
         return None
 
     def _overlap(self, at: Positions) -> bool:
-        return bool(self._half_planes.all_depths(at.kinds, at.x, at.y).max() > OVERLAP_TOLERANCE_MM)
+        return bool(self._half_planes.all_depths(at.item_indices, at.x, at.y).max() > OVERLAP_TOLERANCE_MM)
 
     def _shorter(self, at: Positions, length_mm: float) -> Positions | None:
         """One program: the shortest strip; its last variable is by how much the strip grows."""
-        count, sides = len(at.kinds), separating_edges(self._half_planes, at, 2 * self._step_mm)
+        count, sides = len(at.item_indices), separating_edges(self._half_planes, at, 2 * self._step_mm)
         up = 2 * np.arange(count) + 1
         # Pieces that lie a hair too near may stay so.
         beyond = Rows(_moves(sides), _factors(sides), np.minimum(sides.short_mm(at), 0.0))
         ends = Rows(
             np.stack([up, np.full(count, 2 * count)], axis=1),
             np.tile([-1.0, 1.0], (count, 1)),
-            at.y + self._tops[at.kinds] - length_mm,
+            at.y + self._tops[at.item_indices] - length_mm,
         )
         low, high = self._ranges(at, length_mm)
         cost = np.zeros(2 * count + 1)
@@ -106,7 +106,7 @@ class Compaction:
     ) -> Positions | None:
         """One program: the least sum of what sides are passed by; its last variables are those."""
         deep, rest = short > OVERLAP_TOLERANCE_MM, short <= OVERLAP_TOLERANCE_MM
-        count, many = len(at.kinds), int(deep.sum())
+        count, many = len(at.item_indices), int(deep.sum())
         moves, factors = _moves(sides), _factors(sides)
         passed = 2 * count + np.arange(many)[:, None]
         beyond = Rows(moves[rest], factors[rest], np.minimum(short[rest], 0.0))
@@ -122,7 +122,7 @@ class Compaction:
 
     def _ranges(self, at: Positions, length_mm: float) -> tuple[Array, Array]:
         """How far each piece may move across and up, in turn; where it lies now always counts as inside."""
-        low_x, low_y, high_x, high_y = self.room(length_mm).bounds[at.kinds].T
+        low_x, low_y, high_x, high_y = self.room(length_mm).bounds[at.item_indices].T
         low, high = (
             np.stack([low_x - at.x, low_y - at.y], axis=1),
             np.stack([high_x - at.x, high_y - at.y], axis=1),
@@ -133,17 +133,17 @@ class Compaction:
     def _solved(
         self, at: Positions, cost: Array, ranges: tuple[Array, Array], rows: tuple[Rows, ...]
     ) -> Positions | None:
-        found = self._program.least(cost, *ranges, rows)
-        if found is None:
+        moves = self._program.least(cost, *ranges, rows)
+        if moves is None:
             return None
-        count = 2 * len(at.kinds)
-        return Positions(at.kinds, at.x + found[0:count:2], at.y + found[1:count:2])
+        count = 2 * len(at.item_indices)
+        return Positions(at.item_indices, at.x + moves[0:count:2], at.y + moves[1:count:2])
 
 
 def _moves(sides: SeparatingEdges) -> Indices:
     """The variables of each side: both pieces' moves across and up."""
-    one, other = sides.one, sides.other
-    return np.stack([2 * one, 2 * other, 2 * one + 1, 2 * other + 1], axis=1)
+    first, second = sides.first, sides.second
+    return np.stack([2 * first, 2 * second, 2 * first + 1, 2 * second + 1], axis=1)
 
 
 def _factors(sides: SeparatingEdges) -> Array:

@@ -26,7 +26,7 @@ _TAKEN_OUT = (1, 1, 1, 2, 3)
 _NEIGHBOURS, _FROM_THE_END = 0.5, 0.3  # shares of those tries, of the rest of them
 _LAST_FEW = 6  # a sixth of the pieces
 _SHUFFLED = 0.3  # of those tries; else large pieces are laid first
-_SPOTS = 100  # looked at for a piece
+_POSITIONS = 100  # looked at for a piece
 _LONGER = (1.0, 1.0001, 1.001, 1.005)  # tried where a proposal has to be put right
 
 
@@ -53,12 +53,12 @@ class StripImprovement:
         while (tries is None or made < tries) and not stop():
             made += 1
             changed = self._changed(now, length, dice)
-            found = (
+            apart = (
                 None if changed is None else self._compaction.separated(changed, length_mm=length, stop=stop)
             )
-            if found is not None:
+            if apart is not None:
                 # As long is kept, too: it is another start.
-                now = self._compaction.together(found, stop)
+                now = self._compaction.together(apart, stop)
                 length = self._compaction.length_mm(now)
         return as_laid(self._half_planes.items, now)
 
@@ -75,24 +75,26 @@ class StripImprovement:
         return None
 
     def _pieces(self, placed: Sequence[PlacedItem]) -> Positions:
-        kinds = np.array([self._half_planes.items.index(one.item) for one in placed])
+        item_indices = np.array([self._half_planes.items.index(placed_item.item) for placed_item in placed])
         return Positions(
-            kinds, np.array([one.x_mm for one in placed]), np.array([one.y_mm for one in placed])
+            item_indices,
+            np.array([placed_item.x_mm for placed_item in placed]),
+            np.array([placed_item.y_mm for placed_item in placed]),
         )
 
     def _changed(self, now: Positions, length: float, dice: random.Random) -> Positions | None:
         """A layout with a change, which mostly overlaps; None where the dice hit nothing to change."""
         room = self._compaction.room(length)
         same = same_shape(self._half_planes.items, room)
-        shapes = [self._half_planes.items[kind].shape for kind in now.kinds]
+        shapes = [self._half_planes.items[item_index].shape for item_index in now.item_indices]
         changed = now.copy()
         if len(set(shapes)) > 1 and dice.random() < _CHANGE_PLACES:
-            one, other = dice.sample(range(len(shapes)), 2)
-            if shapes[one] == shapes[other]:
+            first, second = dice.sample(range(len(shapes)), 2)
+            if shapes[first] == shapes[second]:
                 return None
-            places = self._middle(now, one), self._middle(now, other)
-            for index, place in ((one, places[1]), (other, places[0])):
-                changed.kinds[index] = dice.choice(same[shapes[index]])
+            places = self._middle(now, first), self._middle(now, second)
+            for index, place in ((first, places[1]), (second, places[0])):
+                changed.item_indices[index] = dice.choice(same[shapes[index]])
                 x, y = self._middle(changed, index)
                 changed.x[index] += place[0] - x
                 changed.y[index] += place[1] - y
@@ -100,15 +102,17 @@ class StripImprovement:
         out = self._taken_out(now, dice)
         there = [index for index in range(len(shapes)) if index not in out]
         for index in out:
-            kind = dice.choice(same[shapes[index]])
-            changed.kinds[index] = kind
-            changed.x[index], changed.y[index] = self._spot(changed, there, kind, room, dice)
+            item_index = dice.choice(same[shapes[index]])
+            changed.item_indices[index] = item_index
+            changed.x[index], changed.y[index] = self._least_deep_position(
+                changed, there, item_index, room, dice
+            )
             there.append(index)
         return changed
 
     def _taken_out(self, now: Positions, dice: random.Random) -> list[int]:
         """Pieces to lay anew, in that order: neighbours, or some of the last ones, or any."""
-        items = [self._half_planes.items[kind] for kind in now.kinds]
+        items = [self._half_planes.items[item_index] for item_index in now.item_indices]
         most = min(dice.choice(_TAKEN_OUT), len(items))
         if dice.random() < _NEIGHBOURS:
             middles = [self._middle(now, index) for index in range(len(items))]
@@ -127,17 +131,19 @@ class StripImprovement:
         return out
 
     def _middle(self, at: Positions, index: int) -> tuple[float, float]:
-        left, low, right, high = self._half_planes.items[at.kinds[index]].bounds
+        left, low, right, high = self._half_planes.items[at.item_indices[index]].bounds
         return float(at.x[index]) + (left + right) / 2, float(at.y[index]) + (low + high) / 2
 
-    def _spot(
-        self, at: Positions, others: list[int], kind: int, room: InnerFit, dice: random.Random
+    def _least_deep_position(
+        self, at: Positions, neighbours: list[int], item_index: int, room: InnerFit, dice: random.Random
     ) -> tuple[float, float]:
-        """Of some spots the one at which a piece lies least deep in others."""
-        low_x, low_y, high_x, high_y = room.of_kind(kind)
-        spots = [(dice.uniform(low_x, high_x), dice.uniform(low_y, high_y)) for _ in range(_SPOTS)]
-        if not others:
-            return spots[0]
-        x, y = np.array(spots).T
-        depths = self._half_planes.depths((x, y), kind, (at.kinds[others], at.x[others], at.y[others]))
-        return spots[int(np.round(depths.sum(axis=1), 6).argmin())]
+        """The position, of some drawn by lot, at which a piece lies least deep in its neighbours."""
+        low_x, low_y, high_x, high_y = room.of_item(item_index)
+        positions = [(dice.uniform(low_x, high_x), dice.uniform(low_y, high_y)) for _ in range(_POSITIONS)]
+        if not neighbours:
+            return positions[0]
+        x, y = np.array(positions).T
+        depths = self._half_planes.depths(
+            (x, y), item_index, (at.item_indices[neighbours], at.x[neighbours], at.y[neighbours])
+        )
+        return positions[int(np.round(depths.sum(axis=1), 6).argmin())]

@@ -51,18 +51,18 @@ class LinearProgram:
             rows: what else must hold.
         """
         program = highspy.HighsLp()
-        terms = np.concatenate([np.full(len(one.least), one.columns.shape[1]) for one in rows])
+        terms = np.concatenate([np.full(len(block.least), block.columns.shape[1]) for block in rows])
         program.num_col_, program.num_row_ = len(cost), len(terms)
         program.col_cost_, program.col_lower_, program.col_upper_ = cost, low, high
-        program.row_lower_ = np.concatenate([one.least for one in rows])
+        program.row_lower_ = np.concatenate([block.least for block in rows])
         program.row_upper_ = np.full(len(terms), highspy.kHighsInf)
         program.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
         program.a_matrix_.start_ = np.concatenate([[0], np.cumsum(terms)])
-        program.a_matrix_.index_ = np.concatenate([one.columns.ravel() for one in rows])
-        program.a_matrix_.value_ = np.concatenate([one.factors.ravel() for one in rows])
+        program.a_matrix_.index_ = np.concatenate([block.columns.ravel() for block in rows])
+        program.a_matrix_.value_ = np.concatenate([block.factors.ravel() for block in rows])
         self._solver.passModel(program)
         self._solver.run()
         if self._solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return None
-        found: Array = np.array(self._solver.getSolution().col_value)
-        return found
+        variables: Array = np.array(self._solver.getSolution().col_value)
+        return variables

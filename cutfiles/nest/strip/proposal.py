@@ -26,7 +26,7 @@ _WIDER_MM = 2e-3
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """Forms of each shape and how many of it, the strip's width and the gap, mm, and a seed for the dice."""
+    """Oriented items, how many of each shape, the strip's width and the gap, mm, and a seed for the dice."""
 
     items: tuple[OrientedItem, ...]
     counts: tuple[tuple[str, int], ...]
@@ -41,7 +41,7 @@ def is_there() -> bool:
 
 
 class Proposal:
-    """A process at work on a question; ask `found` for what came of it."""
+    """A process at work on a question; ask `answer` for what came of it."""
 
     def __init__(self, question: Question, *, seconds: int, workers: int) -> None:
         """Begin with so many threads; it ends by itself after so many whole seconds."""
@@ -95,7 +95,7 @@ class Proposal:
         self._process.kill()
         self._process.wait()
 
-    def found(self) -> tuple[PlacedItem, ...] | None:
+    def answer(self) -> tuple[PlacedItem, ...] | None:
         """Return what it proposes, pieces a hair too near or outside at places; None where it gave up."""
         try:
             words, _ = self._process.communicate(timeout=self._seconds + _GRACE_S)

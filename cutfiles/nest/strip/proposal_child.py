@@ -31,7 +31,7 @@ def main() -> int:
             )
             for number, item in enumerate(question["items"])
         ]
-        found = spyrrow.StripPackingInstance("strip", question["width"], items).solve(
+        solution = spyrrow.StripPackingInstance("strip", question["width"], items).solve(
             spyrrow.StripPackingConfig(
                 early_termination=False,
                 min_items_separation=question["gap"] or None,
@@ -46,8 +46,8 @@ def main() -> int:
     except BaseException as error:
         print(f"{type(error).__name__}: {error}", file=sys.stderr)
         return 1
-    placed = [(int(one.id), one.rotation, *one.translation) for one in found.placed_items]
-    json.dump({"length": found.width, "placed": placed}, sys.stdout)
+    placed = [(int(item.id), item.rotation, *item.translation) for item in solution.placed_items]
+    json.dump({"length": solution.width, "placed": placed}, sys.stdout)
     return 0
 
 

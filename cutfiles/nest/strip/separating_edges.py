@@ -15,17 +15,17 @@ from cutfiles.nest.overlap.separate import Positions
 
 @dataclass(frozen=True, slots=True)
 class SeparatingEdges:
-    """Half planes: `other`'s origin p, seen from `one`'s, is beyond where p·normal is `least` or more, mm."""
+    """Half planes: the second's origin p, seen from the first's, is beyond where p·normal ≥ `least`, mm."""
 
-    one: Indices
-    other: Indices
+    first: Indices
+    second: Indices
     normal_x: Array
     normal_y: Array
     least: Array
 
     def short_mm(self, at: Positions) -> Array:
         """Return by how much each pair falls short of its side; below 0 where it lies beyond."""
-        away_x, away_y = at.x[self.other] - at.x[self.one], at.y[self.other] - at.y[self.one]
+        away_x, away_y = at.x[self.second] - at.x[self.first], at.y[self.second] - at.y[self.first]
         short: Array = self.least - self.normal_x * away_x - self.normal_y * away_y
         return short
 
@@ -36,21 +36,21 @@ def separating_edges(half_planes: HalfPlanes, at: Positions, reach_mm: float) ->
     Of each no-fit polygon it is the edge that the pair lies furthest outside of, or least deep behind; of two
     discs the tangent where they are nearest.
     """
-    one, other = np.triu_indices(len(at.kinds), 1)
-    boxes = half_planes.around[at.kinds[one], at.kinds[other]]
-    away_x, away_y = at.x[other] - at.x[one], at.y[other] - at.y[one]
+    first, second = np.triu_indices(len(at.item_indices), 1)
+    boxes = half_planes.around[at.item_indices[first], at.item_indices[second]]
+    away_x, away_y = at.x[second] - at.x[first], at.y[second] - at.y[first]
     near = (boxes[:, 0] - reach_mm < away_x) & (away_x < boxes[:, 2] + reach_mm)
     near &= (boxes[:, 1] - reach_mm < away_y) & (away_y < boxes[:, 3] + reach_mm)
-    one, other, away_x, away_y = one[near], other[near], away_x[near], away_y[near]
-    a, b = at.kinds[one], at.kinds[other]
+    first, second, away_x, away_y = first[near], second[near], away_x[near], away_y[near]
+    a, b = at.item_indices[first], at.item_indices[second]
     round_ = half_planes.discs[a, b] > 0
-    flat = _edges(half_planes, (one[~round_], other[~round_]), (a[~round_], b[~round_]), at, reach_mm)
+    flat = _edges(half_planes, (first[~round_], second[~round_]), (a[~round_], b[~round_]), at, reach_mm)
     if not round_.any():
         return flat
-    bent = _tangents(half_planes, (one[round_], other[round_]), (a[round_], b[round_]), at)
+    bent = _tangents(half_planes, (first[round_], second[round_]), (a[round_], b[round_]), at)
     return SeparatingEdges(
-        np.concatenate([flat.one, bent.one]),
-        np.concatenate([flat.other, bent.other]),
+        np.concatenate([flat.first, bent.first]),
+        np.concatenate([flat.second, bent.second]),
         np.concatenate([flat.normal_x, bent.normal_x]),
         np.concatenate([flat.normal_y, bent.normal_y]),
         np.concatenate([flat.least, bent.least]),
@@ -61,15 +61,15 @@ _Pairs = tuple[Indices, Indices]
 
 
 def _edges(
-    half_planes: HalfPlanes, pairs: _Pairs, kinds: _Pairs, at: Positions, reach_mm: float
+    half_planes: HalfPlanes, pairs: _Pairs, item_indices: _Pairs, at: Positions, reach_mm: float
 ) -> SeparatingEdges:
     away_x, away_y = at.x[pairs[1]] - at.x[pairs[0]], at.y[pairs[1]] - at.y[pairs[0]]
-    short = half_planes.reach[kinds] - half_planes.normal_x[kinds] * away_x[:, None, None]
-    short -= half_planes.normal_y[kinds] * away_y[:, None, None]
+    short = half_planes.reach[item_indices] - half_planes.normal_x[item_indices] * away_x[:, None, None]
+    short -= half_planes.normal_y[item_indices] * away_y[:, None, None]
     edges = short.argmin(axis=2)
     least = np.take_along_axis(short, edges[..., None], axis=2)[..., 0]
     pair, polygon = np.nonzero(least > -math.sqrt(2) * reach_mm)
-    chosen = (kinds[0][pair], kinds[1][pair], polygon, edges[pair, polygon])
+    chosen = (item_indices[0][pair], item_indices[1][pair], polygon, edges[pair, polygon])
     return SeparatingEdges(
         pairs[0][pair],
         pairs[1][pair],
@@ -79,12 +79,14 @@ def _edges(
     )
 
 
-def _tangents(half_planes: HalfPlanes, pairs: _Pairs, kinds: _Pairs, at: Positions) -> SeparatingEdges:
-    middle_x, middle_y = (half_planes.middles[kinds[1]] - half_planes.middles[kinds[0]]).T
+def _tangents(half_planes: HalfPlanes, pairs: _Pairs, item_indices: _Pairs, at: Positions) -> SeparatingEdges:
+    middle_x, middle_y = (half_planes.middles[item_indices[1]] - half_planes.middles[item_indices[0]]).T
     across = at.x[pairs[1]] - at.x[pairs[0]] + middle_x
     up = at.y[pairs[1]] - at.y[pairs[0]] + middle_y
     distance = np.hypot(across, up)
-    one_spot = distance < TOUCH_MM  # any way out will do
-    distance = np.where(one_spot, 1.0, distance)
-    across, up = np.where(one_spot, 1.0, across / distance), np.where(one_spot, 0.0, up / distance)
-    return SeparatingEdges(*pairs, across, up, half_planes.discs[kinds] - across * middle_x - up * middle_y)
+    coincident = distance < TOUCH_MM  # any way out will do
+    distance = np.where(coincident, 1.0, distance)
+    across, up = np.where(coincident, 1.0, across / distance), np.where(coincident, 0.0, up / distance)
+    return SeparatingEdges(
+        *pairs, across, up, half_planes.discs[item_indices] - across * middle_x - up * middle_y
+    )

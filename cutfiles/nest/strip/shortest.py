@@ -49,8 +49,8 @@ class StripPacking:
         key = (container, wanted, seed)
         if key not in self._known:
             there = tuple((shape, count) for shape, count in wanted if count > 0)
-            found = self._search(container, there, seed)
-            self._known[key] = None if found is None else moved(found, container.margin_mm)
+            placed = self._search(container, there, seed)
+            self._known[key] = None if placed is None else moved(placed, container.margin_mm)
         return self._known[key]
 
     def _search(self, container: Container, wanted: Wanted, seed: int) -> tuple[PlacedItem, ...] | None:
@@ -60,12 +60,12 @@ class StripPacking:
         question = Question(items, wanted, container.room[0], self._context.gap_mm, seed)
         proposal = self._proposal(question)
         try:
-            return self._found(container, question, proposal)
+            return self._best_of(container, question, proposal)
         finally:
             if proposal is not None:
                 proposal.stop()
 
-    def _found(
+    def _best_of(
         self, container: Container, question: Question, proposal: Proposal | None
     ) -> tuple[PlacedItem, ...] | None:
         wanted, one_shape = question.counts, len(question.counts) == 1
@@ -79,7 +79,9 @@ class StripPacking:
         if one_shape:
             built = self._in_rows(container, wanted[0], built)
             proposed = self._put_right(container, question, proposal)
-        best = min((one for one in (built, proposed) if one is not None), key=_length_mm, default=None)
+        best = min(
+            (layout for layout in (built, proposed) if layout is not None), key=_length_mm, default=None
+        )
         if best is None:
             return None
         return self._improved(container, question, best, counted=proposal is None)
@@ -115,7 +117,7 @@ class StripPacking:
     ) -> tuple[PlacedItem, ...] | None:
         """The shortest of some greedy layouts, large shapes first."""
         sizes = {shape: area(self._context.items.shapes[shape].cut) for shape, _ in wanted}
-        order = sorted(wanted, key=lambda one: -sizes[one[0]])
+        order = sorted(wanted, key=lambda demand: -sizes[demand[0]])
         layouts = []
         for rule in _RULES:
             packing = self._construction.packing(container, items)
@@ -144,7 +146,7 @@ class StripPacking:
             shorter = Container(width, middle, 0.0, container.turns, container.mirrored)
             placed = self._construction.maximise(shorter, shape)
             if len(placed) >= count:
-                best = tuple(sorted(placed, key=lambda one: one.y_mm + one.item.bounds[3])[:count])
+                best = tuple(sorted(placed, key=_end_mm)[:count])
                 high = _length_mm(best)
             else:
                 low = middle
@@ -171,7 +173,7 @@ class StripPacking:
                 late_s += _LOOK_S
             if late_s > _GRACE_S or self._clock.stopped_by is Stop.USER:
                 return None
-        placed = proposal.found()
+        placed = proposal.answer()
         if placed is None:
             return None
         # It takes a moment, and without it all that time would be lost.
@@ -180,4 +182,9 @@ class StripPacking:
 
 
 def _length_mm(placed: Sequence[PlacedItem]) -> float:
-    return max(one.y_mm + one.item.bounds[3] for one in placed)
+    return max(map(_end_mm, placed))
+
+
+def _end_mm(placed_item: PlacedItem) -> float:
+    """How far along the strip a piece reaches."""
+    return placed_item.y_mm + placed_item.item.bounds[3]

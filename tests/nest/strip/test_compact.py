@@ -45,7 +45,7 @@ def polygons(half_planes: HalfPlanes, pieces: Positions) -> list[shapely.Polygon
     """The pieces as they lie, moved by shapely."""
     return [
         affinity.translate(shapely.Polygon(half_planes.items[kind].ring), x, y)
-        for kind, x, y in zip(pieces.kinds, pieces.x, pieces.y, strict=True)
+        for kind, x, y in zip(pieces.item_indices, pieces.x, pieces.y, strict=True)
     ]
 
 

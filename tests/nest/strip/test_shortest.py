@@ -126,7 +126,7 @@ def test_the_outside_solver_lies_where_our_frame_says() -> None:
     shapes = (ELL, Shape("flag", ring((10, 5), (70, 5), (10, 45)), (), symmetric=False))
     items = Orientations(shapes).on(strip_of(150.0, turns=QUARTERS), "ell", "flag")
     proposal = Proposal(Question(items, (("ell", 3), ("flag", 2)), 150.0, 1.0), seconds=1, workers=1)
-    placed = proposal.found()
+    placed = proposal.answer()
     assert placed is not None
     assert sorted(one.item.shape for one in placed) == ["ell"] * 3 + ["flag"] * 2
     assert clashes(placed, 0.9) == []
