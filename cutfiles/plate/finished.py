@@ -32,7 +32,7 @@ def sewing_turns_deg(plate: Plate) -> tuple[float, ...]:
     begins at its right end.
 
     >>> from cutfiles.plate.blade import Blade; from cutfiles.tips.registry import Tip
-    >>> plate = Plate(1, Blade(5, 40, 100, 6, Tip.FOLDED), 5, None, None)
+    >>> plate = Plate(1, Blade(5, 40, 150, 6, Tip.FOLDED), 5, None, None)
     >>> [round(turn) for turn in sewing_turns_deg(plate)]
     [0, 72, 144, 216, 288]
     """
