@@ -12,7 +12,7 @@ from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_BYTES
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Layer
-from cutfiles.formats.registry import format_of, kinds, stem_of, titles
+from cutfiles.formats.registry import format_of, main_formats, stem_of, titles
 
 LAYOUT_NAME = "layout.json"
 CALIBRATION = "calibration"
@@ -65,12 +65,12 @@ def _target(folder: Path, names: set[str] | None) -> Target:
     if names is not None:
         return Target(folder, tuple(sorted(names)), whole=False, has_layout=has_layout)
     try:
-        found = sorted(entry.name for entry in folder.iterdir() if entry.is_file())
+        file_names = sorted(entry.name for entry in folder.iterdir() if entry.is_file())
     except OSError as error:
         raise UnreadableError(f"{folder}: can't be read ({error.strerror})") from None
-    machine = tuple(name for name in found if format_of(name) is not None)
+    machine = tuple(name for name in file_names if format_of(name) is not None)
     if not machine and not has_layout:
-        *most, last = (one.suffix for one in kinds())
+        *most, last = (file_format.suffix for file_format in main_formats())
         raise UnreadableError(
             f"{folder}: nothing to check, no {', '.join(most)} or {last} and no {LAYOUT_NAME} lies there"
         )

@@ -34,8 +34,8 @@ def buy(job: Path, *, as_json: bool, time_s: float | None) -> None:
     with naming(job):
         sized = size_of(job)
         with bar() as progress:
-            found = buy_for(sized, Options(None, time_s, progress, stopped_by_ctrl_c))
-    click.echo(json.dumps(found.json(), indent=1) if as_json else buy_text(found, sized.job))
-    if found.shortages:
+            shopping_list = buy_for(sized, Options(None, time_s, progress, stopped_by_ctrl_c))
+    click.echo(json.dumps(shopping_list.json(), indent=1) if as_json else buy_text(shopping_list, sized.job))
+    if shopping_list.shortages:
         with naming(job):
-            raise UnmetError("\n".join(found.shortages))
+            raise UnmetError("\n".join(shopping_list.shortages))

@@ -23,5 +23,5 @@ def fit(job: Path, as_json: bool) -> None:
     """
     with naming(job):
         sized = size_of(job)
-        found = fit_job(sized)
-    click.echo(json.dumps(found.json(), indent=1) if as_json else fit_text(found, sized.job))
+        plate_yield = fit_job(sized)
+    click.echo(json.dumps(plate_yield.json(), indent=1) if as_json else fit_text(plate_yield, sized.job))

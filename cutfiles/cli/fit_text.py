@@ -28,21 +28,21 @@ def _decides(shape: str) -> str:
 
 
 def _yield_lines(alike: list[FabricYield]) -> list[str]:
-    names, one = ", ".join(each.fabric for each in alike), alike[0]
-    kinds = f" of {len(alike)} fabrics" if len(alike) > 1 else ""
+    names, first = ", ".join(each.fabric for each in alike), alike[0]
+    of_fabrics = f" of {len(alike)} fabrics" if len(alike) > 1 else ""
     return [
         f"{names}: a piece holds {_counted(count, shape)}"
-        + (f", {one.pieces} pieces{kinds} {count * one.pieces}" if one.pieces > 1 else "")
-        + (" each" if one.pieces > 1 and len(alike) > 1 else "")
-        for shape, count in one.holds
+        + (f", {first.pieces} pieces{of_fabrics} {count * first.pieces}" if first.pieces > 1 else "")
+        + (" each" if first.pieces > 1 and len(alike) > 1 else "")
+        for shape, count in first.holds
     ]
 
 
 def _alike(fit: Fit) -> list[list[FabricYield]]:
     """Fabrics that hold the same, told in one line."""
     groups: dict[tuple[object, ...], list[FabricYield]] = {}
-    for one in fit.fabrics:
-        groups.setdefault((one.holds, one.pieces), []).append(one)
+    for fabric_yield in fit.fabrics:
+        groups.setdefault((fabric_yield.holds, fabric_yield.pieces), []).append(fabric_yield)
     return list(groups.values())
 
 
@@ -68,7 +68,7 @@ def _step_lines(fit: Fit, job: Job) -> list[str]:
         by_fabric.setdefault(step.fabric, []).append(step)
     rows: dict[tuple[tuple[int, float], ...], list[str]] = {}
     for fabric, steps in by_fabric.items():
-        rows.setdefault(tuple((one.blades, one.blade_length_mm) for one in steps), []).append(fabric)
+        rows.setdefault(tuple((step.blades, step.blade_length_mm) for step in steps), []).append(fabric)
     lines = ["", "longest blades of which one piece holds so many:"]
     for steps_, fabrics in rows.items():
         told = ", ".join(f"{count}: {shown(length, job.unit)}" for count, length in steps_)

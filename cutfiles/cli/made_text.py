@@ -47,7 +47,7 @@ def _loads(count: int, at_least: int) -> str:
 def _tally(alike: tuple[FabricTally, ...], unit: Unit) -> list[str]:
     """What alike fabrics give each, whether that is all that was found to fit, and what is left."""
     tally = alike[0]
-    names = ", ".join(one.fabric for one in alike)
+    names = ", ".join(fabric_tally.fabric for fabric_tally in alike)
     each = "each " if len(alike) > 1 else ""
     gives = ", ".join(_gives(tally, shape, count) for shape, count in tally.counts) or "nothing"
     of = f"{tally.pieces_used} of {_counted(tally.pieces, 'piece')}"

@@ -70,7 +70,7 @@ def _repeat_rows(need: RepeatNeed, sized: Sized) -> list[tuple[str, str]]:
     size = f"{shown(need.repeat.width_mm, unit)} × {shown(need.repeat.length_mm, unit)}"
     rows = [(need.fabric, f"repeats every {size}; {each} {_repeats(block.across, block.along)}")]
     if need.plate is None:
-        fabric = next(one for one in sized.job.fabrics if one.name == need.fabric)
+        fabric = next(spec for spec in sized.job.fabrics if spec.name == need.fabric)
         across = f"its width of {shown(fabric.width_mm, unit)}"
         why = (
             f"no {need.shape} fits {across} with its motif"

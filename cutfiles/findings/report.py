@@ -83,7 +83,12 @@ def in_order(findings: list[Finding]) -> tuple[Finding, ...]:
     return tuple(
         sorted(
             set(findings),
-            key=lambda one: (_natural(one.file), _natural(one.place), one.code, _natural(one.says)),
+            key=lambda finding: (
+                _natural(finding.file),
+                _natural(finding.place),
+                finding.code,
+                _natural(finding.says),
+            ),
         )
     )
 

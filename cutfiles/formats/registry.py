@@ -151,7 +151,7 @@ _ALL = (
         noter="cutfiles.formats.pdf.write:left_out_notes",
     ),
 )  # fmt: skip
-FORMATS = {one.name: one for one in _ALL}
+FORMATS = {file_format.name: file_format for file_format in _ALL}
 DEFAULT = ("svg", "dxf")  # what a job that names none gets
 
 
@@ -169,22 +169,24 @@ def stem_of(file_name: str) -> str:
 
 def _ending(file_name: str) -> tuple[str, Format] | None:
     fitting = [
-        (suffix, one)
-        for one in _ALL
-        for suffix in (one.suffix, *one.other_suffixes)
+        (suffix, file_format)
+        for file_format in _ALL
+        for suffix in (file_format.suffix, *file_format.other_suffixes)
         if file_name.lower().endswith(suffix) and len(file_name) > len(suffix)
     ]
     return max(fitting, key=lambda pair: len(pair[0]), default=None)
 
 
-def kinds() -> tuple[Format, ...]:
+def main_formats() -> tuple[Format, ...]:
     """Return a format for each kind of file that people tell apart: of all that end alike, the plainest."""
-    return tuple(one for one in _ALL if one.suffix.count(".") == 1)
+    return tuple(file_format for file_format in _ALL if file_format.suffix.count(".") == 1)
 
 
 def titles() -> tuple[str, ...]:
     """Return what the kinds of files are called, with the end of the name where it says something else."""
     return tuple(
-        one.title if one.suffix == f".{one.title.lower()}" else f"{one.title} ({one.suffix})"
-        for one in kinds()
+        file_format.title
+        if file_format.suffix == f".{file_format.title.lower()}"
+        else f"{file_format.title} ({file_format.suffix})"
+        for file_format in main_formats()
     )

@@ -16,7 +16,16 @@ import pytest
 from cutfiles.formats.model.drawing import Layer
 from cutfiles.formats.model.plan import Tool
 from cutfiles.formats.model.style import DEFAULT_STYLE
-from cutfiles.formats.registry import DEFAULT, FORMATS, Audience, Format, format_of, kinds, stem_of, titles
+from cutfiles.formats.registry import (
+    DEFAULT,
+    FORMATS,
+    Audience,
+    Format,
+    format_of,
+    main_formats,
+    stem_of,
+    titles,
+)
 from cutfiles.geometry.outline import area, bounds
 from cutfiles.job.schema.fields import OUTPUT
 from tests.formats.plans import plan
@@ -95,9 +104,9 @@ def test_a_file_s_format_is_known_by_the_longest_suffix() -> None:
 def test_the_kinds_of_files_in_words() -> None:
     """As messages name them: each file is of one kind, and no two kinds are called alike."""
     for kind in FORMATS.values():
-        (plainest,) = (one for one in kinds() if kind.suffix.endswith(one.suffix))
+        (plainest,) = (one for one in main_formats() if kind.suffix.endswith(one.suffix))
         assert format_of(f"any{plainest.suffix}") is plainest
-    assert len(set(titles())) == len(kinds()) < len(FORMATS)
+    assert len(set(titles())) == len(main_formats()) < len(FORMATS)
     assert {"SVG", "HP-GL (.plt)"} < set(titles())
 
 

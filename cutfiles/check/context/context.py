@@ -107,12 +107,12 @@ class Context:
         if self.role is Role.PEN:
             return Outlines((), (), ())
         load = None if self.known is None else self.known.load
-        found = outlines_of(self.source, load, self.tool)
-        bad, nearly = _tangled(found.items), _tangled(found.almost)
+        outlines = outlines_of(self.source, load, self.tool)
+        bad, nearly = _tangled(outlines.items), _tangled(outlines.almost)
         return Outlines(
-            tuple(item for index, item in enumerate(found.items) if index not in bad),
-            tuple(item for index, item in enumerate(found.almost) if index not in nearly),
-            (*found.faults, *bad.values()),
+            tuple(item for index, item in enumerate(outlines.items) if index not in bad),
+            tuple(item for index, item in enumerate(outlines.almost) if index not in nearly),
+            (*outlines.faults, *bad.values()),
         )
 
     @cached_property

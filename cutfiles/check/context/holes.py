@@ -59,20 +59,22 @@ def holes_apart(outlines: Sequence[Item], load: KnownLoad | None, kind: Capabili
     )
     taken: dict[int, _KnownHole] = {}
     faults: list[Fault] = []
-    for one in known:
-        near = [] if places is None else _near(places, one.hole, kind.within_mm)
+    for known_hole in known:
+        near = [] if places is None else _near(places, known_hole.hole, kind.within_mm)
         # Where two holes are alike and lie on each other the name tells them apart.
-        near.sort(key=lambda index: outlines[index].piece_id != one.name)
-        found = next((index for index in near if _is(outlines[index], one.hole, taken, index, kind)), None)
-        if found is None:
+        near.sort(key=lambda index: outlines[index].piece_id != known_hole.name)
+        item_index = next(
+            (index for index in near if _is(outlines[index], known_hole.hole, taken, index, kind)), None
+        )
+        if item_index is None:
             faults.append(
-                Fault(Code.MISSING_PIECE, one.name, "this hole is not cut, though the layout has it")
+                Fault(Code.MISSING_PIECE, known_hole.name, "this hole is not cut, though the layout has it")
             )
             continue
-        taken[found] = one
-        item = outlines[found]
-        if kind.has_ids and item.piece_id != one.name:
-            words = f"its id is {(item.piece_id or '')[:60]!r}, but it lies where {one.name} should"
+        taken[item_index] = known_hole
+        item = outlines[item_index]
+        if kind.has_ids and item.piece_id != known_hole.name:
+            words = f"its id is {(item.piece_id or '')[:60]!r}, but it lies where {known_hole.name} should"
             faults.append(Fault(Code.WRONG_ID, item.place, words))
     left = tuple(item for index, item in enumerate(outlines) if index not in taken)
     if kind.has_order:
@@ -98,10 +100,10 @@ def _late(
     outlines: Sequence[Item], left: Sequence[Item], taken: dict[int, _KnownHole], kind: Capabilities
 ) -> Iterator[Fault]:
     """Holes that are cut after the piece they are in."""
-    for index, one in sorted(taken.items()):
-        if one.line is None:
+    for index, known_hole in sorted(taken.items()):
+        if known_hole.line is None:
             continue
-        own = next((i for i in left if same_outline(i.path, one.line, within_mm=kind.within_mm)), None)
+        own = next((i for i in left if same_outline(i.path, known_hole.line, within_mm=kind.within_mm)), None)
         if own is not None and own.order < outlines[index].order:
             words = f"lies inside {own.place} and is cut after it"
             yield Fault(Code.INNER_AFTER_OUTER, outlines[index].place, words)

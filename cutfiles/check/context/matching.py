@@ -54,9 +54,9 @@ class _Likeness:
         if self._compared > MOST_COMPARED or not may_fit(shape, path, within_mm=self.within_mm):
             return None
         self._compared += len(path.vertices) ** 2 if isinstance(path, Path) else 1
-        found = motion_of(shape, path, within_mm=self.within_mm)
-        if found is not None or self._tries > _MOST_FITS:
-            return found
+        motion = motion_of(shape, path, within_mm=self.within_mm)
+        if motion is not None or self._tries > _MOST_FITS:
+            return motion
         # Where corners can't tell: chords in place of arcs.
         if isinstance(shape, Path) and isinstance(path, Path) and len(shape.vertices) == len(path.vertices):
             return None
@@ -73,7 +73,7 @@ class _Likeness:
 
     def any_like(self, outlines: Sequence[Item], wanted: Sequence[_WantedPiece]) -> bool:
         """Return whether any of the first outlines looks like a shape, or lies about where a piece does."""
-        boxes = [bounds(one.cut) for one in wanted]
+        boxes = [bounds(piece.cut) for piece in wanted]
         return any(
             self.names(item.path) or any(_about(bounds(item.path), box) for box in boxes)
             for item in outlines[:_FEW]
@@ -105,36 +105,36 @@ def match(
         for piece in fabric.pieces
         if piece.line is not None
     ]
-    found = _exact(outlines, wanted, kind.within_mm)
+    matches = _exact(outlines, wanted, kind.within_mm)
     likeness = _Likeness(shapes, kind.within_mm)
     several = len(outlines) > 1 and len(wanted) > 1
-    strange = several and not found and not likeness.any_like(outlines, wanted)
+    strange = several and not matches and not likeness.any_like(outlines, wanted)
     if strange and not _exact(elsewhere(), wanted, kind.within_mm):
         words = f"none of its {len(outlines)} outlines has the shape of a piece of {load.name}"
         return Matched((), (Fault(Code.OTHER_JOB, "", words),))
     faults: list[Fault] = []
     if kind.has_ids:
-        for mine, theirs in found.items():
+        for mine, theirs in matches.items():
             faults += _wrong_id(outlines[mine], wanted[theirs])
-    taken = set(found.values())
-    rest = [index for index in range(len(outlines)) if index not in found]
+    taken = set(matches.values())
+    rest = [index for index in range(len(outlines)) if index not in matches]
     missing = [index for index in range(len(wanted)) if index not in taken]
     for mine, theirs in _guessed(outlines, wanted, rest, missing, likeness):
-        found[mine] = theirs
+        matches[mine] = theirs
         taken.add(theirs)
         faults.append(_difference(outlines[mine], wanted[theirs], likeness))
-    faults += [_extra(outlines[mine].place, load) for mine in rest if mine not in found]
+    faults += [_extra(outlines[mine].place, load) for mine in rest if mine not in matches]
     lost = [wanted[theirs] for theirs in missing if theirs not in taken]
     others = elsewhere() if lost else ()
     drawn = {theirs: mine for mine, theirs in _exact(others, lost, kind.within_mm).items()}
-    for index, one in enumerate(lost):
-        name = one.piece.piece_id
+    for index, lost_piece in enumerate(lost):
+        name = lost_piece.piece.piece_id
         if index in drawn:
             words = f"is not cut: its outline is on {others[drawn[index]].layer_name[:40] or 'no layer'}"
             faults.append(Fault(Code.WRONG_LAYER, name, words))
         else:
             faults.append(_missing(name))
-    pairs = ((outlines[mine], wanted[theirs].fabric, wanted[theirs].cut) for mine, theirs in found.items())
+    pairs = ((outlines[mine], wanted[theirs].fabric, wanted[theirs].cut) for mine, theirs in matches.items())
     return Matched(tuple(pairs), tuple(faults))
 
 
@@ -147,10 +147,10 @@ def match_names(outlines: Sequence[Item], load: KnownLoad, *, has_ids: bool) -> 
             return ()
         words = f"{len(outlines)} outlines, and {load.name} has {len(wanted)} pieces"
         return (Fault(Code.EXTRA_PIECE if more > 0 else Code.MISSING_PIECE, "", words),)
-    found = {item.piece_id for item in outlines}
+    ids = {item.piece_id for item in outlines}
     return (
         *(_extra(item.place, load) for item in outlines if item.piece_id not in set(wanted)),
-        *(_missing(name) for name in wanted if name not in found),
+        *(_missing(name) for name in wanted if name not in ids),
     )
 
 
@@ -166,9 +166,9 @@ def _exact(outlines: Sequence[Item], wanted: Sequence[_WantedPiece], within_mm: 
     """Outlines that lie on a piece to within the file's rounding."""
     if not outlines or not wanted:
         return {}
-    found: dict[int, int] = {}
+    matches: dict[int, int] = {}
     taken: set[int] = set()
-    tree = shapely.STRtree([shapely.Point(*_low(one.cut)) for one in wanted])
+    tree = shapely.STRtree([shapely.Point(*_low(piece.cut)) for piece in wanted])
     for mine, item in enumerate(outlines):
         left, low = _low(item.path)
         spot = shapely.box(left - within_mm, low - within_mm, left + within_mm, low + within_mm)
@@ -177,10 +177,10 @@ def _exact(outlines: Sequence[Item], wanted: Sequence[_WantedPiece], within_mm: 
         )
         for theirs in near:
             if theirs not in taken and same_outline(item.path, wanted[theirs].cut, within_mm=within_mm):
-                found[mine] = theirs
+                matches[mine] = theirs
                 taken.add(theirs)
                 break
-    return found
+    return matches
 
 
 def _low(path: Contour) -> tuple[float, float]:
@@ -191,8 +191,8 @@ def _low(path: Contour) -> tuple[float, float]:
 def _wrong_id(item: Item, wanted: _WantedPiece) -> Iterator[Fault]:
     known = wanted.piece.piece_id
     if item.piece_id != known:
-        found = f"its id is {item.piece_id[:60]!r}" if item.piece_id else "it has no id"
-        yield Fault(Code.WRONG_ID, item.place, f"{found}, but it lies where {known} should")
+        actual = f"its id is {item.piece_id[:60]!r}" if item.piece_id else "it has no id"
+        yield Fault(Code.WRONG_ID, item.place, f"{actual}, but it lies where {known} should")
 
 
 def _guessed(
@@ -213,7 +213,7 @@ def _guessed(
         else:
             pairs.append((mine, theirs))
     free = set(by_id.values())
-    middles = np.array([_middle(one.cut) for one in wanted])
+    middles = np.array([_middle(piece.cut) for piece in wanted])
     for alike in (True, False):
         still = []
         for mine in left:
@@ -250,14 +250,14 @@ def _middle(path: Contour) -> tuple[float, float]:
     return (left + right) / 2, (low + high) / 2
 
 
-def _about(one: Bounds, other: Bounds) -> bool:
+def _about(first: Bounds, second: Bounds) -> bool:
     """Whether two outlines lie and measure much the same: not right, but meant so."""
-    near = 0.05 * max(other[2] - other[0], other[3] - other[1])
-    return all(abs(mine - theirs) <= near for mine, theirs in zip(one, other, strict=True))
+    near = 0.05 * max(second[2] - second[0], second[3] - second[1])
+    return all(abs(mine - theirs) <= near for mine, theirs in zip(first, second, strict=True))
 
 
-def _meet(one: Bounds, other: Bounds) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+def _meet(first: Bounds, second: Bounds) -> bool:
+    return first[0] < second[2] and second[0] < first[2] and first[1] < second[3] and second[1] < first[3]
 
 
 def _difference(item: Item, wanted: _WantedPiece, likeness: _Likeness) -> Fault:

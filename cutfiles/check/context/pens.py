@@ -71,10 +71,10 @@ def closed_elsewhere(drawing: Drawing) -> tuple[Item, ...]:
 def _closed(strokes: Strokes) -> list[Item]:
     first, last = strokes.points[strokes.starts[:-1]], strokes.points[strokes.starts[1:] - 1]
     long = np.diff(strokes.starts) > 3
-    found = []
+    items = []
     for index in np.flatnonzero(long & (first == last).all(axis=1))[:_MOST_CLOSED].tolist():
         path = chain(((vertex.x, vertex.y, 0.0) for vertex in strokes.path(index).vertices), closed=False)
         if not isinstance(path, Fault):
             name = Layer.DRAW.value
-            found.append(Item(Layer.DRAW, name, path, None, strokes.place(index), int(strokes.order[index])))
-    return found
+            items.append(Item(Layer.DRAW, name, path, None, strokes.place(index), int(strokes.order[index])))
+    return items

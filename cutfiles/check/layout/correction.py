@@ -49,12 +49,12 @@ class Correction:
 
 def correction_of(machine: Key) -> Correction:
     """Return the correction that a layout's machine has; none where it doesn't say."""
-    found = Correction(
+    correction = Correction(
         machine.find("scale_x", 1.0).size(),
         machine.find("scale_y", 1.0).size(),
         machine.find("skew_deg", 0.0).number(),
     )
-    if abs(found.skew_deg) >= 45.0:
+    if abs(correction.skew_deg) >= 45.0:
         path = machine.find("skew_deg").path
-        raise WrongError(Code.BAD_LAYOUT, path, f"is {found.skew_deg:g}, no machine leans so far")
-    return found
+        raise WrongError(Code.BAD_LAYOUT, path, f"is {correction.skew_deg:g}, no machine leans so far")
+    return correction

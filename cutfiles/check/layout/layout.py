@@ -133,14 +133,14 @@ def read_layout(content: bytes) -> tuple[KnownLayout | None, tuple[Fault, ...]]:
         raise UnreadableError(f"is no JSON ({words})") from None
     faults: list[Fault] = []
     try:
-        found = Key(whole, "")
-        if found.find("format", "").value != FORMAT:
+        root = Key(whole, "")
+        if root.find("format", "").value != FORMAT:
             raise WrongError(Code.BAD_LAYOUT, "format", f'is not "{FORMAT}": the layout is left aside')
-        if found.find("version", 0).value != VERSION:
+        if root.find("version", 0).value != VERSION:
             words = f"is not {VERSION}, the only version known: the layout is left aside"
             raise WrongError(Code.BAD_LAYOUT, "version", words)
-        layout = _layout(found)
-        templates = found.find("templates", None)
+        layout = _layout(root)
+        templates = root.find("templates", None)
         if templates.value is not None:
             web = templates.find("stock", {}).find("web_mm", 0.0).length()
             sheets = replace(_layout(templates), web_mm=web, names=layout.names)
@@ -199,16 +199,16 @@ def _layout(whole: Key) -> KnownLayout:
 
 def _names(layers: Key) -> dict[str, Layer]:
     """What the job calls its layers, in capitals."""
-    found = ((layer, layers.find(layer.value, {}).find("name", layer.value)) for layer in Layer)
-    return {name.text().upper(): layer for layer, name in found}
+    layer_names = ((layer, layers.find(layer.value, {}).find("name", layer.value)) for layer in Layer)
+    return {name.text().upper(): layer for layer, name in layer_names}
 
 
 def _tally(entries: Iterator[tuple[Key, Key, Key]]) -> dict[tuple[str, str], int]:
-    found: dict[tuple[str, str], int] = {}
+    counts: dict[tuple[str, str], int] = {}
     for fabric, shape, count in entries:
         key = (fabric.text(), shape.text())
-        found[key] = found.get(key, 0) + count.count()
-    return found
+        counts[key] = counts.get(key, 0) + count.count()
+    return counts
 
 
 def _sums(files: Key) -> dict[str, str]:
@@ -264,7 +264,10 @@ def _piece(key: Key, known: Shapes) -> KnownPiece:
     )
     if known.shapes and shape not in known.shapes:
         raise WrongError(Code.BAD_LAYOUT, key.find("shape").path, f"{shape[:40]!r} is not among the shapes")
-    cut, line = (placed(one[shape], pose) if shape in one else None for one in (known.shapes, known.lines))
+    cut, line = (
+        placed(by_shape[shape], pose) if shape in by_shape else None
+        for by_shape in (known.shapes, known.lines)
+    )
     holes = known.holes.get(shape, Holes((), ()))
-    lines, inner = (tuple(placed(hole, pose) for hole in one) for one in (holes.lines, holes.inner))
+    lines, inner = (tuple(placed(hole, pose) for hole in contours) for contours in (holes.lines, holes.inner))
     return KnownPiece(key.find("id").text(), shape, pose, cut, key.path, line, lines, inner)

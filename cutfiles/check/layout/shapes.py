@@ -74,10 +74,10 @@ def chain_of(key: Key, where: str) -> Contour:
     return _sound(chain([_corner(entry) for entry in key.each()], closed=True), where)
 
 
-def _sound(found: Contour | Fault, where: str) -> Contour:
-    if isinstance(found, Fault):
-        raise WrongError(found.code, where, found.says)
-    return found if not isinstance(found, Path) or area(found) > 0 else found.backwards()
+def _sound(contour: Contour | Fault, where: str) -> Contour:
+    if isinstance(contour, Fault):
+        raise WrongError(contour.code, where, contour.says)
+    return contour if not isinstance(contour, Path) or area(contour) > 0 else contour.backwards()
 
 
 def _corner(key: Key) -> tuple[float, float, float]:

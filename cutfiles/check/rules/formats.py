@@ -66,23 +66,23 @@ def _edges(drawing: Drawing, layers: tuple[Layer, ...]) -> Floats:
         for edge in edges_of(item.path)
         if edge.length() > SAME_POINT_MM
     ]
-    found: Floats = np.array(rows, dtype=np.float64).reshape(-1, 6)
+    edges: Floats = np.array(rows, dtype=np.float64).reshape(-1, 6)
     if Layer.DRAW in layers and len(drawing.drawn):
         first, last = drawing.drawn.edges()
         long = np.abs(last - first).max(axis=1) > SAME_POINT_MM
         first, last = first[long], last[long]
-        found = np.concatenate([found, np.column_stack([first, (first + last) / 2, last])])
-    return found
+        edges = np.concatenate([edges, np.column_stack([first, (first + last) / 2, last])])
+    return edges
 
 
 def _unmatched(mine: Floats, theirs: Floats, within_mm: float) -> tuple[Ints, Ints]:
     """Which edges of each have no partner in the other."""
     free_mine, free_theirs = np.ones(len(mine), dtype=bool), np.ones(len(theirs), dtype=bool)
     if len(mine) and len(theirs):
-        one, other = _in_one_cell(mine, theirs, within_mm)
-        same = _same(mine[one], theirs[other], within_mm)
-        free_mine[one[same]] = False
-        free_theirs[other[same]] = False
+        index_mine, index_theirs = _in_one_cell(mine, theirs, within_mm)
+        same = _same(mine[index_mine], theirs[index_theirs], within_mm)
+        free_mine[index_mine[same]] = False
+        free_theirs[index_theirs[same]] = False
         _match_rest(mine, theirs, (free_mine, free_theirs), within_mm)
     return np.flatnonzero(free_mine), np.flatnonzero(free_theirs)
 
@@ -111,23 +111,25 @@ def _match_rest(mine: Floats, theirs: Floats, free: tuple[_Flags, _Flags], withi
     for start in range(0, len(left), 1024):
         some = left[start : start + 1024]
         # A square: its corners are looked at more closely below.
-        spots = shapely.box(*(mine[some, 2:4] - within_mm).T, *(mine[some, 2:4] + within_mm).T)
-        ones, others = tree.query(spots)
-        tries += len(ones)
+        windows = shapely.box(*(mine[some, 2:4] - within_mm).T, *(mine[some, 2:4] + within_mm).T)
+        index_mine, index_theirs = tree.query(windows)
+        tries += len(index_mine)
         if tries > _MOST_TRIES:
             return
-        ones, others = some[ones], right[others]
-        same = _same(mine[ones], theirs[others], within_mm)
-        for one, other in zip(ones[same].tolist(), others[same].tolist(), strict=True):
-            if free[0][one] and free[1][other]:
-                free[0][one] = free[1][other] = False
+        index_mine, index_theirs = some[index_mine], right[index_theirs]
+        same = _same(mine[index_mine], theirs[index_theirs], within_mm)
+        for edge_mine, edge_theirs in zip(
+            index_mine[same].tolist(), index_theirs[same].tolist(), strict=True
+        ):
+            if free[0][edge_mine] and free[1][edge_theirs]:
+                free[0][edge_mine] = free[1][edge_theirs] = False
 
 
-def _same(one: Floats, other: Floats, within_mm: float) -> _Flags:
+def _same(first: Floats, second: Floats, within_mm: float) -> _Flags:
     """Row by row, whether two edges are one, whichever way they run."""
 
     def off(mine: slice, theirs: slice) -> Floats:
-        gap = one[:, mine] - other[:, theirs]
+        gap = first[:, mine] - second[:, theirs]
         distance: Floats = np.hypot(gap[:, 0], gap[:, 1])
         return distance
 

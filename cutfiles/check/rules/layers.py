@@ -31,7 +31,7 @@ def wrong_order(context: Context) -> Iterator[Fault]:
     latest = layers[0]
     late: tuple[int, str, Layer, Layer] | None = None
     begun: int | None = None  # where anything but drawing begins
-    for item in sorted(drawing.items, key=lambda one: one.order):
+    for item in sorted(drawing.items, key=lambda item: item.order):
         if item.layer is None:
             continue
         if begun is None and item.layer is not Layer.DRAW:

@@ -69,8 +69,8 @@ def _fabrics(load: KnownLoad) -> Iterator[Fault]:
             yield Fault(Code.FABRIC_OFF_MAT, fabric.key, f"{fabric.fabric} leaves the mat by {over:.4g} mm")
     # Swept from left to right: only rectangles whose spans along x meet are compared.
     active: list[KnownFabric] = []
-    for fabric in sorted(load.fabrics, key=lambda one: one.box):
-        active = [one for one in active if one.box[2] > fabric.box[0]]
+    for fabric in sorted(load.fabrics, key=lambda fabric: fabric.box):
+        active = [earlier for earlier in active if earlier.box[2] > fabric.box[0]]
         for other in active:
             depth = depth_mm(fabric.box, other.box)
             if depth > LAYOUT_MM:
@@ -138,7 +138,7 @@ def _counts(layout: KnownLayout) -> Iterator[Fault]:
     placed = Counter((fabric.fabric, piece.shape) for fabric, piece in _all(layout))
     for fabric_shape in sorted({*layout.counts, *placed, *layout.by_hand}):
         said = layout.counts.get(fabric_shape, 0)
-        found = placed[fabric_shape] + layout.by_hand.get(fabric_shape, 0)
-        if said != found:
-            words = f"{said} {fabric_shape[1]} counted, {found} on the loads and cut by hand"
+        counted = placed[fabric_shape] + layout.by_hand.get(fabric_shape, 0)
+        if said != counted:
+            words = f"{said} {fabric_shape[1]} counted, {counted} on the loads and cut by hand"
             yield Fault(Code.WRONG_COUNT, fabric_shape[0], words)

@@ -48,7 +48,7 @@ def marks_outside(
         outlines: the pieces.
         slack_mm: by how much a line may pass its outline.
     """
-    pieces = _Outlines([_generous(item.path, slack_mm) for item in outlines])
+    pieces = _PieceIndex([_generous(item.path, slack_mm) for item in outlines])
     says = "is drawn outside every piece, or across two"
     try:
         for start in range(0, len(drawn), _CHUNK):
@@ -64,7 +64,7 @@ def marks_outside(
         yield Fault(Code.TOO_MUCH, "", str(error))
 
 
-class _Outlines:
+class _PieceIndex:
     """The outlines of the pieces in an index, and how many pairs of line and outline were measured."""
 
     def __init__(self, pieces: list[shapely.geometry.base.BaseGeometry]) -> None:

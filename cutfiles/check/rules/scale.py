@@ -55,13 +55,13 @@ def wrong_scale(context: Context) -> Iterator[Fault]:
         mine, theirs = sorted(size(item.path) for item in outlines), sorted(size(cut) for cut in cuts)
         if theirs[0] <= 0:
             return
-        factors += [one / other for one, other in zip(mine, theirs, strict=True)]
+        factors += [a / b for a, b in zip(mine, theirs, strict=True)]
     # How far sizes may be off by rounding, as a share of the smallest piece.
     share = SCALE_SHARE + 8 * within_mm / min(length(item.path) for item in outlines)
     least, most = min(factors), max(factors)
     if least <= 0 or most / least > 1 + share or (least <= 1 + share and most >= 1 - share):
         return
     factor = (least + most) / 2
-    slip = min(_SLIPS, key=lambda one: abs(math.log(one / factor)))
+    slip = min(_SLIPS, key=lambda ratio: abs(math.log(ratio / factor)))
     words = f": {_SLIPS[slip]}?" if abs(slip / factor - 1) <= share else ""
     yield Fault(Code.WRONG_SCALE, "", f"everything is {factor:.5g} times as large as in layout.json{words}")

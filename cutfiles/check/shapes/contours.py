@@ -20,33 +20,36 @@ _HAIR_MM = 1e-4  # how far chords may stray where curves are compared
 _MOST_CORNERS = 1500  # above, turned outlines are not searched for: it takes the square of them
 
 
-def same_outline(one: Contour, other: Contour, *, within_mm: float = FILE_MM) -> bool:
+def same_outline(first: Contour, second: Contour, *, within_mm: float = FILE_MM) -> bool:
     """Return whether two closed outlines are one, wherever each starts and whichever way it runs.
 
     No point of either is further than `within_mm` (and a ten-thousandth of a mm for arcs) from the other.
     """
-    if not _bounds_agree(one, other, within_mm):
+    if not _bounds_agree(first, second, within_mm):
         return False
-    if isinstance(one, Circle) and isinstance(other, Circle):
-        return math.dist((one.x, one.y), (other.x, other.y)) + abs(one.radius - other.radius) <= within_mm
-    if isinstance(one, Path) and isinstance(other, Path) and _same_corners(one, other, within_mm):
+    if isinstance(first, Circle) and isinstance(second, Circle):
+        return (
+            math.dist((first.x, first.y), (second.x, second.y)) + abs(first.radius - second.radius)
+            <= within_mm
+        )
+    if isinstance(first, Path) and isinstance(second, Path) and _same_corners(first, second, within_mm):
         return True
-    return _within(one, other, within_mm) and _within(other, one, within_mm)
+    return _within(first, second, within_mm) and _within(second, first, within_mm)
 
 
-def _bounds_agree(one: Contour, other: Contour, within_mm: float) -> bool:
-    return all(abs(a - b) <= within_mm for a, b in zip(bounds(one), bounds(other), strict=True))
+def _bounds_agree(first: Contour, second: Contour, within_mm: float) -> bool:
+    return all(abs(a - b) <= within_mm for a, b in zip(bounds(first), bounds(second), strict=True))
 
 
-def _same_corners(one: Path, other: Path, within_mm: float) -> bool:
+def _same_corners(first: Path, second: Path, within_mm: float) -> bool:
     """The usual case, and quick: corner by corner from the one nearest to the first."""
-    if len(one.vertices) != len(other.vertices):
+    if len(first.vertices) != len(second.vertices):
         return False
-    if (area(one) > 0) != (area(other) > 0):
-        other = other.backwards()
-    mine, theirs = _corners(one), _corners(other)
-    first = min(range(len(theirs)), key=lambda index: math.dist(theirs[index][0], mine[0][0]))
-    turned = theirs[first:] + theirs[:first]
+    if (area(first) > 0) != (area(second) > 0):
+        second = second.backwards()
+    mine, theirs = _corners(first), _corners(second)
+    start = min(range(len(theirs)), key=lambda index: math.dist(theirs[index][0], mine[0][0]))
+    turned = theirs[start:] + theirs[:start]
     return all(
         math.dist(a[0], b[0]) <= within_mm and math.dist(a[1], b[1]) <= within_mm
         for a, b in zip(mine, turned, strict=True)
@@ -72,11 +75,11 @@ def as_area(contour: Contour, *, stray_mm: float) -> shapely.Polygon:
     return shapely.Polygon(as_line(contour, stray_mm=stray_mm).coords)
 
 
-def _within(one: Contour, other: Contour, within_mm: float) -> bool:
-    if meet_often(as_line(one, stray_mm=_HAIR_MM), as_line(other, stray_mm=_HAIR_MM)):
+def _within(first: Contour, second: Contour, within_mm: float) -> bool:
+    if meet_often(as_line(first, stray_mm=_HAIR_MM), as_line(second, stray_mm=_HAIR_MM)):
         return False
-    around = as_line(other, stray_mm=_HAIR_MM).buffer(within_mm + _HAIR_MM)
-    return bool(shapely.covers(around, as_line(one, stray_mm=_HAIR_MM)))
+    around = as_line(second, stray_mm=_HAIR_MM).buffer(within_mm + _HAIR_MM)
+    return bool(shapely.covers(around, as_line(first, stray_mm=_HAIR_MM)))
 
 
 def mirror_image(contour: Contour) -> Contour:
@@ -92,20 +95,20 @@ class Motion:
     reach_mm: float  # from its middle to its furthest corner: what a turn moves most
 
 
-def motion_of(shape: Contour, found: Contour, *, within_mm: float = FILE_MM) -> Motion | None:
+def motion_of(shape: Contour, outline: Contour, *, within_mm: float = FILE_MM) -> Motion | None:
     """Return how a shape was turned and moved to give an outline, or None if it is another shape."""
-    if isinstance(shape, Circle) or isinstance(found, Circle):
-        alike = isinstance(shape, Circle) and isinstance(found, Circle)
-        if not alike or abs(shape.radius - found.radius) > within_mm:  # type: ignore[union-attr]
+    if isinstance(shape, Circle) or isinstance(outline, Circle):
+        alike = isinstance(shape, Circle) and isinstance(outline, Circle)
+        if not alike or abs(shape.radius - outline.radius) > within_mm:  # type: ignore[union-attr]
             return None
         return Motion((), 0.0)
-    shape, found = _simplest(shape), _simplest(found)
+    shape, outline = _simplest(shape), _simplest(outline)
     count = len(shape.vertices)
-    if count != len(found.vertices) or count > _MOST_CORNERS:
+    if count != len(outline.vertices) or count > _MOST_CORNERS:
         return None
-    if (area(shape) > 0) != (area(found) > 0):
-        found = found.backwards()
-    mine, theirs = _centred(shape), _centred(found)
+    if (area(shape) > 0) != (area(outline) > 0):
+        outline = outline.backwards()
+    mine, theirs = _centred(shape), _centred(outline)
     turns = []
     for first in range(count):
         shifted = np.roll(theirs, -first, axis=0)

@@ -20,12 +20,12 @@ _MOST_TRIES = 12  # turns that are looked at more closely
 _Complex = np.ndarray[tuple[int], np.dtype[np.complex128]]
 
 
-def may_fit(shape: Contour, found: Contour, *, within_mm: float) -> bool:
+def may_fit(shape: Contour, outline: Contour, *, within_mm: float) -> bool:
     """Return False where two outlines can't be one shape: by length and area, which no turn changes."""
-    ours, theirs = length(shape), length(found)
+    ours, theirs = length(shape), length(outline)
     # Chords within `within_mm` of arcs, and corners off by as much.
-    slack = 2 * within_mm * _corners(found) + 0.01 * theirs
-    return abs(ours - theirs) <= slack and abs(abs(area(shape)) - abs(area(found))) <= 2 * within_mm * max(
+    slack = 2 * within_mm * _corners(outline) + 0.01 * theirs
+    return abs(ours - theirs) <= slack and abs(abs(area(shape)) - abs(area(outline))) <= 2 * within_mm * max(
         ours, theirs
     )
 
@@ -34,15 +34,15 @@ def _corners(path: Contour) -> int:
     return len(path.vertices) if isinstance(path, Path) else 1
 
 
-def turns_of(shape: Contour, found: Contour, *, within_mm: float) -> tuple[float, ...]:
+def turns_of(shape: Contour, outline: Contour, *, within_mm: float) -> tuple[float, ...]:
     """Return the turns, degrees, that take the shape onto the outline, wherever that lies.
 
     Turns are sought where the distance from the middle runs alike along both outlines, and each is then
     drawn nearer by least squares.
     """
-    if not may_fit(shape, found, within_mm=within_mm):
+    if not may_fit(shape, outline, within_mm=within_mm):
         return ()
-    mine, theirs = _ring(shape), _ring(found)
+    mine, theirs = _ring(shape), _ring(outline)
     points, line = _sampled(mine), _sampled(theirs)
     alike = np.abs(np.fft.ifft(np.fft.fft(np.abs(line)) * np.conj(np.fft.fft(np.abs(points)))).real)
     best = [
@@ -53,11 +53,11 @@ def turns_of(shape: Contour, found: Contour, *, within_mm: float) -> tuple[float
     turns: list[float] = []
     for first in best[:_MOST_TRIES]:
         turn = cmath.phase(complex(np.sum(np.roll(line, -first) * np.conj(points))))
-        turned = _nearer(points, theirs, _middle(found), turn)
+        turned = _nearer(points, theirs, _middle(outline), turn)
         pose_turn = math.degrees(turned) % 360.0
-        if any(abs((pose_turn - one + 180) % 360 - 180) < 0.1 for one in turns):
+        if any(abs((pose_turn - earlier + 180) % 360 - 180) < 0.1 for earlier in turns):
             continue
-        if _lies_on(shape, found, turned, within_mm):
+        if _lies_on(shape, outline, turned, within_mm):
             turns.append(pose_turn)
     return tuple(sorted(turns))
 
@@ -80,8 +80,8 @@ def _sampled(ring: shapely.LineString) -> _Complex:
     at = np.arange(_POINTS) / _POINTS
     xy = shapely.get_coordinates(shapely.line_interpolate_point(ring, at, normalized=True))
     middle = shapely.Polygon(ring.coords).centroid
-    found: _Complex = xy[:, 0] - middle.x + 1j * (xy[:, 1] - middle.y)
-    return found
+    samples: _Complex = xy[:, 0] - middle.x + 1j * (xy[:, 1] - middle.y)
+    return samples
 
 
 def _nearer(points: _Complex, onto: shapely.LineString, middle: complex, turn: float) -> float:
@@ -106,23 +106,23 @@ def _nearer(points: _Complex, onto: shapely.LineString, middle: complex, turn: f
     return turn
 
 
-def _lies_on(shape: Contour, found: Contour, turn: float, within_mm: float) -> bool:
+def _lies_on(shape: Contour, outline: Contour, turn: float, within_mm: float) -> bool:
     here = _middle(shape)
-    there = _middle(found) - here * cmath.exp(1j * turn)
+    there = _middle(outline) - here * cmath.exp(1j * turn)
     laid = placed(shape, Pose(there.real, there.imag, math.degrees(turn)))
-    return same_outline(laid, found, within_mm=2 * within_mm)
+    return same_outline(laid, outline, within_mm=2 * within_mm)
 
 
-def fitted(shape: Contour, found: Contour, *, within_mm: float) -> Motion | None:
+def fitted(shape: Contour, outline: Contour, *, within_mm: float) -> Motion | None:
     """Return how a shape was turned and moved to give an outline, or None if it is another shape.
 
     Slower than `motion_of`, and asks nothing of the corners: one of the two may have chords for arcs.
     """
-    if not may_fit(shape, found, within_mm=within_mm):
+    if not may_fit(shape, outline, within_mm=within_mm):
         return None
     if isinstance(shape, Circle):
-        middle = _middle(found)
+        middle = _middle(outline)
         whole = Circle(middle.real, middle.imag, shape.radius)
-        return Motion((), 0.0) if same_outline(whole, found, within_mm=2 * within_mm) else None
-    turns = turns_of(shape, found, within_mm=within_mm)
-    return Motion(turns, float(np.max(np.abs(_sampled(_ring(found)))))) if turns else None
+        return Motion((), 0.0) if same_outline(whole, outline, within_mm=2 * within_mm) else None
+    turns = turns_of(shape, outline, within_mm=within_mm)
+    return Motion(turns, float(np.max(np.abs(_sampled(_ring(outline)))))) if turns else None

@@ -66,7 +66,7 @@ def _long_runs(flags: _Flags, least: int) -> int:
 def _on_one_circle(points: Floats) -> _Flags:
     """For each corner, whether it and the two before and after lie on one circle or straight line."""
     a, b, c, d, e = (np.roll(points, shift, axis=0) for shift in (2, 1, 0, -1, -2))
-    on_line = np.maximum.reduce([_off_chord(a, e, one) for one in (b, c, d)]) <= FILE_MM / 4
+    on_line = np.maximum.reduce([_off_chord(a, e, point) for point in (b, c, d)]) <= FILE_MM / 4
     ahead = np.all([_ahead(*three) for three in ((a, b, c), (b, c, d), (c, d, e))], axis=0)
     # The centre of the circle through a, c and e, as seen from c.
     p, q = a - c, e - c
@@ -77,10 +77,10 @@ def _on_one_circle(points: Floats) -> _Flags:
         y = (p[:, 0] * qq - q[:, 0] * pp) / twice
         radius = np.hypot(x, y)
         middle = c + np.column_stack([x, y])
-        off = np.maximum.reduce([np.abs(np.hypot(*(one - middle).T) - radius) for one in (b, d)])
+        off = np.maximum.reduce([np.abs(np.hypot(*(point - middle).T) - radius) for point in (b, d)])
         on_circle = np.isfinite(off) & (off <= FILE_MM / 2)
-    found: _Flags = ahead & (on_line | on_circle)
-    return found
+    on_curve: _Flags = ahead & (on_line | on_circle)
+    return on_curve
 
 
 def _off_chord(start: Floats, end: Floats, point: Floats) -> Floats:
@@ -95,5 +95,5 @@ def _ahead(before: Floats, corner: Floats, after: Floats) -> _Flags:
     into, out = corner - before, after - corner
     cross = into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0]
     turn = np.degrees(np.arctan2(cross, (into * out).sum(axis=1)))
-    found: _Flags = np.abs(turn) <= _MOST_TURN_DEG
-    return found
+    slight: _Flags = np.abs(turn) <= _MOST_TURN_DEG
+    return slight

@@ -64,19 +64,19 @@ def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
     faults: list[Fault] = []
     doubles: set[int] = set()
     shared = 0
-    for count, (one, other, apart) in enumerate(_near(polygons, spacing)):
-        if count == _MOST_PAIRS or one == other or len(faults) > _MOST_FAULTS:
+    for count, (i, j, apart) in enumerate(_near(polygons, spacing)):
+        if count == _MOST_PAIRS or i == j or len(faults) > _MOST_FAULTS:
             words = "too many outlines lie over each other or near: the rest of the pairs wasn't measured"
             faults.append(Fault(Code.TOO_MUCH, "", words))
             break
-        if one in doubles or other in doubles:
+        if i in doubles or j in doubles:
             continue
-        first, second = outlines[one], outlines[other]
+        first, second = outlines[i], outlines[j]
         if apart <= spacing.slack_mm and same_outline(first.path, second.path, within_mm=spacing.slack_mm):
-            doubles.add(other)
+            doubles.add(j)
             faults.append(Fault(Code.DOUBLED_CUT, second.place, f"the same outline as {first.place}"))
             continue
-        overlap = None if apart > 0 else _overlap(polygons[one], polygons[other], spacing.slack_mm)
+        overlap = None if apart > 0 else _overlap(polygons[i], polygons[j], spacing.slack_mm)
         if overlap is not None:
             inner, outer = (second, first) if overlap[1] == "second" else (first, second)
             words = "crosses" if overlap[0] is Code.CROSSING_CUTS else "lies inside"
@@ -85,14 +85,14 @@ def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
                 words = f"lies inside {outer.place} and is cut after it"
                 faults.append(Fault(Code.INNER_AFTER_OUTER, inner.place, words))
             continue
-        for index in (one, other):
+        for index in (i, j):
             if index not in edges:
                 edges[index] = edges_of(outlines[index].path)
         # A gap that the format can't tell from none says nothing of doubled lines.
         told_apart = not spacing.gap_mm or spacing.gap_mm > 2 * spacing.slack_mm
         if told_apart and apart <= spacing.slack_mm + 2 * CHORD_MM:
             run = shared_mm(
-                *(_drawn(outlines[index], edges[index]) for index in (one, other)), slack_mm=spacing.slack_mm
+                *(_drawn(outlines[index], edges[index]) for index in (i, j)), slack_mm=spacing.slack_mm
             )
             if run > _DOUBLED_MM and spacing.gap_mm == 0:
                 # Round a corner, lines that part lie nearer than a coarse format can tell for a little while.
@@ -101,7 +101,7 @@ def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
                 words = f"{run:.4g} mm of it run on the line of {first.place}"
                 faults.append(Fault(Code.DOUBLED_CUT, second.place, words))
                 continue
-        fault = _too_near(first, second, (edges[one], edges[other]), spacing)
+        fault = _too_near(first, second, (edges[i], edges[j]), spacing)
         if fault is not None:
             faults.append(fault)
     return Between(tuple(faults), frozenset(doubles), shared)
@@ -153,7 +153,7 @@ def _overlap(first: shapely.Polygon, second: shapely.Polygon, slack_mm: float) -
     deep_mm = slack_mm / 2
     if not (first.is_valid and second.is_valid):
         # An outline that meets itself is told elsewhere: but for the loops of rounding it may be sound.
-        mine, theirs = (one.simplify(slack_mm, preserve_topology=False) for one in (first, second))
+        mine, theirs = (polygon.simplify(slack_mm, preserve_topology=False) for polygon in (first, second))
         if not (mine.is_valid and theirs.is_valid):
             deep = shapely.crosses(first.exterior, second.exterior)
             return (Code.CROSSING_CUTS, "second") if deep else None

@@ -21,17 +21,17 @@ def is_tangled(line: shapely.LineString) -> bool:
     return _meet_often(edges, edges, itself=True)
 
 
-def meet_often(one: shapely.LineString, other: shapely.LineString) -> bool:
+def meet_often(first: shapely.LineString, second: shapely.LineString) -> bool:
     """Return whether two lines meet in more places than a thousand, and ten for each edge."""
-    if (len(one.coords) - 1) * (len(other.coords) - 1) <= _MOST_PLACES:
+    if (len(first.coords) - 1) * (len(second.coords) - 1) <= _MOST_PLACES:
         return False
-    return _meet_often(_edges(one), _edges(other), itself=False)
+    return _meet_often(_edges(first), _edges(second), itself=False)
 
 
 def _edges(line: shapely.LineString) -> _Edges:
     points = shapely.get_coordinates(line)
-    found: _Edges = np.asarray(shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1)), dtype=object)
-    return found
+    edges: _Edges = np.asarray(shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1)), dtype=object)
+    return edges
 
 
 def _meet_often(mine: _Edges, theirs: _Edges, *, itself: bool) -> bool:

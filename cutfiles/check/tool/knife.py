@@ -34,12 +34,12 @@ class TrailingKnife:
         corners = chords(axis, stray_mm=CHORD_MM)
         if axis.closed:
             corners.append(corners[0])
-        found = [self._tip(corners[0])]
+        points = [self._tip(corners[0])]
         for start, end in pairwise(corners):
             long = math.dist(start, end)
             if long:
-                self._along(start, end, long, found)
-        return found
+                self._along(start, end, long, points)
+        return points
 
     def round(self, axis: Circle) -> Circle:
         """Return what the tip cuts while the axis goes once around, if it points along the circle at first.
@@ -50,7 +50,7 @@ class TrailingKnife:
         square = axis.radius**2 - self._swivel_mm**2
         return Circle(axis.x, axis.y, math.sqrt(square)) if square > FILE_MM**2 else axis
 
-    def _along(self, start: Point, end: Point, long: float, found: list[Point]) -> None:
+    def _along(self, start: Point, end: Point, long: float, points: list[Point]) -> None:
         """Add where the tip goes while the axis runs straight."""
         way_x, way_y = (end[0] - start[0]) / long, (end[1] - start[1]) / long
         swivel_mm, (x, y) = self._swivel_mm, self._pointing
@@ -72,8 +72,8 @@ class TrailingKnife:
                 start[0] + share * (end[0] - start[0]) - swivel_mm * x,
                 start[1] + share * (end[1] - start[1]) - swivel_mm * y,
             )
-            if math.dist(tip, found[-1]) > SAME_POINT_MM:
-                found.append(tip)
+            if math.dist(tip, points[-1]) > SAME_POINT_MM:
+                points.append(tip)
 
     def _step(self, cos: float, sin: float) -> float:
         """How far the axis may run before the tip's way, bent by sin(φ)/swivel at most, leaves a chord."""

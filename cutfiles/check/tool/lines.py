@@ -23,16 +23,16 @@ def joined_in_order(items: Sequence[Item]) -> list[Item]:
 
     Lines with the names of two pieces stay two.
     """
-    found: list[Item] = []
+    lines: list[Item] = []
     for item in items:
-        before = found[-1] if found else None
+        before = lines[-1] if lines else None
         if before is not None and owner(before) == owner(item):
             run = _run_on(before.path, item.path)
             if run is not None:
-                found[-1] = replace(before, path=run)
+                lines[-1] = replace(before, path=run)
                 continue
-        found.append(item)
-    return found
+        lines.append(item)
+    return lines
 
 
 def owner(item: Item) -> str | None:
@@ -61,13 +61,15 @@ def closed_again(path: Path, tool: KnownTool, within: float) -> Contour:
         edge = edges[number]
         if edge.to(begin) <= within:
             share = edge.share_of(begin)
-            whole = _ring([*(one.vertex() for one in edges[: number + 1])], share)
+            whole = _ring([*(earlier.vertex() for earlier in edges[: number + 1])], share)
             if far + (1 - share) * edge.length() > tool.over_mm + within or whole is None:
                 return path
             # What runs on must run along what was cut already.
-            over = [edge.at((share + 1) / 2), *(one.at(0.5) for one in edges[number + 1 :])]
+            over = [edge.at((share + 1) / 2), *(later.at(0.5) for later in edges[number + 1 :])]
             along = edges_of(whole)
-            return whole if all(min(one.to(at) for one in along) <= within for at in over) else path
+            return (
+                whole if all(min(ring_edge.to(at) for ring_edge in along) <= within for at in over) else path
+            )
         far += edge.length()
     return path
 
@@ -78,5 +80,5 @@ def _ring(corners: list[Vertex], share: float) -> Contour | None:
     corners[-1] = last._replace(bulge=math.tan(math.atan(last.bulge) * share))
     if share <= 0 or math.dist(last[:2], corners[0][:2]) <= FILE_MM:
         corners.pop()
-    found = chain(corners, closed=True)
-    return None if isinstance(found, Fault) else found
+    ring = chain(corners, closed=True)
+    return None if isinstance(ring, Fault) else ring

@@ -54,7 +54,7 @@ def restored(
     reach = 2 * within_mm + 2 * CHORD_MM + (SWIVEL_MM if tool.swivel_mm else 0.0)
     tree = shapely.STRtree(lines)
     named = _Named(load, reach)
-    found: list[Item] = []
+    outlines: list[Item] = []
     used: set[int] = set()
     for fabric in load.fabrics:
         for piece in fabric.pieces:
@@ -79,11 +79,11 @@ def restored(
                 used.update(own)
                 parts = [(open_[edges[n][0]], lines[n + len(closed)]) for n in own]
                 name, place = named.name_of(piece.piece_id, parts)
-                found.append(
+                outlines.append(
                     Item(Layer.CUT, "cut", piece.line, name, place, is_shared=True, drawn=tuple(new))
                 )
     unused = {number for index, (number, _) in enumerate(edges) if index not in used}
-    return Restored(tuple(found), frozenset(range(len(open_))) - unused)
+    return Restored(tuple(outlines), frozenset(range(len(open_))) - unused)
 
 
 def _edges(path: Contour) -> list[Path]:

@@ -34,7 +34,7 @@ def walked_lines(
     within = within_mm + SWIVEL_MM
     outlines = [as_line(piece, stray_mm=CHORD_MM) for piece in pieces]
     tree = shapely.STRtree([shapely.box(*bounds(piece)) for piece in pieces])
-    for item in sorted(items, key=lambda one: one.order):
+    for item in sorted(items, key=lambda item: item.order):
         if isinstance(item.path, Circle):
             # It ends where it began, wherever that is: the knife points as it did before.
             yield item, knife.round(item.path)
@@ -45,8 +45,8 @@ def walked_lines(
             continue
         way = shapely.LineString(points)
         near = sorted(tree.query(way).tolist())
-        found = next((n for n in near if _cuts(way, outlines[n], tool, within)), None)
-        yield item, _walked(way, tool, within) if found is None else pieces[found]
+        match = next((n for n in near if _cuts(way, outlines[n], tool, within)), None)
+        yield item, _walked(way, tool, within) if match is None else pieces[match]
 
 
 def _cuts(way: shapely.LineString, outline: shapely.LineString, tool: KnownTool, within: float) -> bool:

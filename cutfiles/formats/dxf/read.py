@@ -121,7 +121,9 @@ class _DxfReader:
             if self.section == "HEADER":
                 self._header(entity)
             elif self.section == "ENTITIES":
-                self.dialect = next((one for one in self.dialects if one.is_spoken(self.blocks)), None)
+                self.dialect = next(
+                    (dialect for dialect in self.dialects if dialect.is_spoken(self.blocks)), None
+                )
         elif self.section == "TABLES":
             self._table(entity)
         elif entity.kind == "BLOCK" and self.section == "BLOCKS":
@@ -259,8 +261,8 @@ def _units(header: dict[str, dict[int, str]]) -> tuple[list[Fault], list[str]]:
     if units is None and version <= _R12:
         return [], ["R12 has no way to say its unit; it was read as mm"]
     if units is None or units.strip() != str(_MILLIMETRES):
-        found = "is missing" if units is None else f"is {units[:20]}"
-        return [Fault(Code.TRUE_SIZE, "$INSUNITS", f"{found}, not 4 (mm)")], []
+        problem = "is missing" if units is None else f"is {units[:20]}"
+        return [Fault(Code.TRUE_SIZE, "$INSUNITS", f"{problem}, not 4 (mm)")], []
     return [], []
 
 

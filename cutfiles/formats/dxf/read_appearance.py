@@ -115,21 +115,21 @@ def _height(entity: Entity) -> str:
     if entity.number(230, 1.0) < 0:
         return "is seen from behind: a program that passes over its extrusion mirrors it"
     points = (entity, *entity.vertices) if entity.kind == "POLYLINE" else (entity,)
-    heights = [height for one in points for height in _numbers(one, _HEIGHTS)]
+    heights = [height for point in points for height in _numbers(point, _HEIGHTS)]
     highest = max(heights, key=abs, default=0.0)
     return f"lies {highest:g} above the mat" if highest else ""
 
 
 def _polyline_flaws(entity: Entity) -> Iterator[Fault]:
-    vertices = [one for one in entity.vertices if one.kind == "VERTEX"]
-    widths = [width for one in (entity, *vertices) for width in _numbers(one, _WIDTHS)]
+    vertices = [vertex for vertex in entity.vertices if vertex.kind == "VERTEX"]
+    widths = [width for part in (entity, *vertices) for width in _numbers(part, _WIDTHS)]
     if any(widths):
         yield Fault(Code.WIDE_LINE, "", f"is {max(widths, key=abs):g} wide")
     if entity.kind == "LWPOLYLINE":
-        said, found = entity.text(90), entity.codes.count(10)
-        if said != str(found):
+        said, counted = entity.text(90), entity.codes.count(10)
+        if said != str(counted):
             yield Fault(
-                Code.VERTEX_COUNT, "", f"says that it has {said[:20] or 'no'} corners, and has {found}"
+                Code.VERTEX_COUNT, "", f"says that it has {said[:20] or 'no'} corners, and has {counted}"
             )
     elif entity.flags() & _SMOOTH or entity.number(75):
         yield Fault(Code.SMOOTHED, "", "is to be smoothed by a curve")

@@ -55,22 +55,22 @@ def lines_in(stretch: Stretch, codes: Ints, to_draw: frozenset[bytes]) -> PlainL
     plain = np.array([values[start] == b"LINE" for start in starts.tolist()], dtype=bool)
     where: dict[int, Ints] = {}
     for code in (8, *_ENDS):
-        spots = np.flatnonzero(codes == code)
-        plain &= np.bincount(entity[spots], minlength=count) == 1
+        indices = np.flatnonzero(codes == code)
+        plain &= np.bincount(entity[indices], minlength=count) == 1
         first = np.zeros(count, dtype=np.int64)
-        first[entity[spots]] = spots
+        first[entity[indices]] = indices
         where[code] = first
     plain[entity[_IS_ODD[codes + _MOST_CODE]]] = False
     heights = np.flatnonzero((codes == _HEIGHTS[0]) | (codes == _HEIGHTS[1])).tolist()
     if not set(map(values.__getitem__, heights)) <= _NO_HEIGHT:
-        plain[entity[[spot for spot in heights if values[spot] not in _NO_HEIGHT]]] = False
+        plain[entity[[index for index in heights if values[index] not in _NO_HEIGHT]]] = False
     chosen = np.flatnonzero(plain)
-    on_draw = [values[spot].strip().upper() in to_draw for spot in where[8][chosen].tolist()]
+    on_draw = [values[index].strip().upper() in to_draw for index in where[8][chosen].tolist()]
     chosen = chosen[np.array(on_draw, dtype=bool)]
     columns = []
     good = np.ones(len(chosen), dtype=bool)
     for code in _ENDS:
-        numbers = _numbers([values[spot] for spot in where[code][chosen].tolist()])
+        numbers = _numbers([values[index] for index in where[code][chosen].tolist()])
         good &= np.isfinite(numbers)
         columns.append(numbers)
     ends = np.column_stack(columns)[good]

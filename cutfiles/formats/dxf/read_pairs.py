@@ -133,8 +133,8 @@ def stretches(content: bytes) -> Iterator[Stretch]:
             codes += map(known.__getitem__, new)
         except ValueError:
             raise _no_code(new, line + 2 * len(values)) from None
-        found = lines[1 : len(lines) - len(rest) : 2]
-        values += [value.rstrip() for value in found] if padded else found
+        new_values = lines[1 : len(lines) - len(rest) : 2]
+        values += [value.rstrip() for value in new_values] if padded else new_values
         last = _last_zero(codes)
         if at < len(content) and last > 0:
             yield from _from_first_zero(codes[:last], values[:last], line)

@@ -22,7 +22,7 @@ def colour_indices(colours: tuple[str, ...]) -> tuple[int, ...]:
 
         def far(index: int, wanted: tuple[int, int, int] = (red, green, blue)) -> tuple[int, int]:
             shown = int2rgb(DXF_DEFAULT_COLORS[index])
-            apart = sum((one - other) ** 2 for one, other in zip(wanted, shown, strict=True))
+            apart = sum((a - b) ** 2 for a, b in zip(wanted, shown, strict=True))
             if index == _BLACK_OR_WHITE:
                 apart = min(apart, sum(part**2 for part in wanted))
             return apart, index

@@ -208,8 +208,8 @@ def _as_circle(path: Path) -> Circle | None:
     return Circle(*first.centre, first.radius)
 
 
-def _gap(one: Vertex, other: Vertex) -> float:
-    return math.hypot(one.x - other.x, one.y - other.y)
+def _gap(first: Vertex, second: Vertex) -> float:
+    return math.hypot(first.x - second.x, first.y - second.y)
 
 
 def without_repeats(item: Item) -> tuple[Item, bool]:

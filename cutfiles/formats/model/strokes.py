@@ -112,10 +112,10 @@ class StrokeCollector:
         begin = np.flatnonzero(first)
         edges = np.diff(np.concatenate([begin, [len(ends)]]))
         # A stroke is its first point and then the end of each of its edges.
-        spots = np.arange(len(ends)) + np.cumsum(first)
+        end_rows = np.arange(len(ends)) + np.cumsum(first)
         points = np.empty((len(ends) + len(begin), 2))
-        points[spots] = ends[:, 2:]
-        points[spots[begin] - 1] = ends[begin, :2]
+        points[end_rows] = ends[:, 2:]
+        points[end_rows[begin] - 1] = ends[begin, :2]
         self._points.append(points)
         self._counts.append(edges + 1)
         self._order.append(order[begin])

@@ -128,15 +128,15 @@ def _print_faults(reader: PdfReader, loose: Sequence[PageLine]) -> list[Fault]:
         words = f"PrintScaling is {str(scaling or 'missing').lstrip('/')[:20]}, not None"
         faults.append(Fault(Code.TRUE_SIZE, "", f"{words}: viewers may scale the print"))
     for side in _SIDES_MM:
-        if not any(_is_square(one, side) for one in loose):
+        if not any(_is_square(line, side) for line in loose):
             words = f"no square of {side:g} mm to measure the print by"
             faults.append(Fault(Code.TRUE_SIZE, "page 1", words))
     return faults
 
 
-def _is_square(one: PageLine, side_mm: float) -> bool:
-    points = [corner[:2] for corner in one.corners]
-    if not one.closed or len(points) != 4 or any(corner[2] for corner in one.corners):
+def _is_square(line: PageLine, side_mm: float) -> bool:
+    points = [corner[:2] for corner in line.corners]
+    if not line.closed or len(points) != 4 or any(corner[2] for corner in line.corners):
         return False
     off = [abs(math.dist(points[index], points[index - 1]) - side_mm) for index in range(4)]
     off += [abs(math.dist(points[index], points[index + 2]) - side_mm * math.sqrt(2)) for index in (0, 1)]
@@ -164,41 +164,41 @@ class _Whole:
             self.loose += canvas.chains
             return
         here: Counter[Key] = Counter()
-        for one in canvas.chains:
-            if one.layer == PAGE_LAYER:
+        for line in canvas.chains:
+            if line.layer == PAGE_LAYER:
                 continue
-            self._tell(one)
-            key = _key(one)
-            if one.flaw is None:
-                self._sight.follow(key, one, canvas.fills)
+            self._tell(line)
+            key = _key(line)
+            if line.flaw is None:
+                self._sight.follow(key, line, canvas.fills)
             here[key] += 1
             # Twice on one page is twice; once on two pages is once.
             if here[key] > self._seen[key]:
                 self._seen[key] += 1
-                self._add(one)
+                self._add(line)
 
-    def _tell(self, one: PageLine) -> None:
+    def _tell(self, line: PageLine) -> None:
         """What is wrong with how a line is shown; of a layer only once."""
-        if one.flaw is None:
+        if line.flaw is None:
             return
-        place = one.flaw.place or one.place
-        if (place, one.flaw.says) not in self._told:
-            self._told.add((place, one.flaw.says))
-            self.faults.append(Fault(one.flaw.code, place, one.flaw.says))
+        place = line.flaw.place or line.place
+        if (place, line.flaw.says) not in self._told:
+            self._told.add((place, line.flaw.says))
+            self.faults.append(Fault(line.flaw.code, place, line.flaw.says))
 
-    def _add(self, one: PageLine) -> None:
+    def _add(self, line: PageLine) -> None:
         order = len(self._places)
-        self._places.append(one.place)
-        layer = layer_of(one.layer)
-        if layer is Layer.DRAW and not any(bulge for _, _, bulge in one.corners):
-            corners = one.corners + one.corners[:1] if one.closed else one.corners
+        self._places.append(line.place)
+        layer = layer_of(line.layer)
+        if layer is Layer.DRAW and not any(bulge for _, _, bulge in line.corners):
+            corners = line.corners + line.corners[:1] if line.closed else line.corners
             self._collector.add([number for corner in corners for number in corner[:2]], order)
             return
-        path = chain(one.corners, closed=one.closed)
+        path = chain(line.corners, closed=line.closed)
         if isinstance(path, Fault):
-            self.faults.append(Fault(path.code, one.place, path.says))
+            self.faults.append(Fault(path.code, line.place, path.says))
             return
-        self._items.append(Item(layer, one.layer, path, None, one.place, order))
+        self._items.append(Item(layer, line.layer, path, None, line.place, order))
         if len(self._items) > MOST_ITEMS:
             raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
 
@@ -208,6 +208,6 @@ class _Whole:
         return Reading(drawing, (*self.faults, *self._sight.faults(), *faults), tuple(self.notes))
 
 
-def _key(one: PageLine) -> Key:
-    corners = ((round(x, _PLACES), round(y, _PLACES), bulge > 0) for x, y, bulge in one.corners)
-    return one.layer, one.closed, tuple(corners)
+def _key(line: PageLine) -> Key:
+    corners = ((round(x, _PLACES), round(y, _PLACES), bulge > 0) for x, y, bulge in line.corners)
+    return line.layer, line.closed, tuple(corners)

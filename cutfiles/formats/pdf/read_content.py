@@ -195,7 +195,7 @@ class Canvas:
             self.state = replace(self.state, white=False, knows_white=device)
         elif not names and (self.state.knows_white or word in ("G", "RG", "K")):
             nothing = 0.0 if len(given) == _INKS else 1.0  # ink laid on, or light
-            white = bool(given) and all(one == nothing for one in given)
+            white = bool(given) and all(component == nothing for component in given)
             self.state = replace(self.state, white=white, knows_white=True)
 
     def _move(self, word: str, given: list[float]) -> None:
@@ -229,10 +229,10 @@ class Canvas:
         if word != "l":
             here = run.corners[-1][:2]
             inner = {"c": points[:2], "v": [here, points[0]], "y": points}[word]
-            found = _bulge_of((here, *inner, points[-1]))
-            if found is None:
+            arc_bulge = _bulge_of((here, *inner, points[-1]))
+            if arc_bulge is None:
                 self._say(Code.UNKNOWN_ELEMENT, "a curve that is no arc was measured as its chord")
-            bulge = found or 0.0
+            bulge = arc_bulge or 0.0
         run.corners[-1] = (*run.corners[-1][:2], bulge)
         run.corners.append((*points[-1], 0.0))
 
@@ -301,13 +301,13 @@ def _area(runs: Sequence[_Subpath]) -> BaseGeometry:
 
 def _tokens(content: bytes) -> Iterator[tuple[str, bytes]]:
     at = 0
-    while (found := _TOKEN.search(content, at)) is not None:
-        at = found.end()
-        kind = found.lastgroup or "other"
-        if kind == "other" and found[0] == b"(":  # a text with brackets in brackets
+    while (match := _TOKEN.search(content, at)) is not None:
+        at = match.end()
+        kind = match.lastgroup or "other"
+        if kind == "other" and match[0] == b"(":  # a text with brackets in brackets
             at = _text_end(content, at)
             kind = "dull"
-        yield kind, found[0]
+        yield kind, match[0]
 
 
 def _text_end(content: bytes, at: int) -> int:

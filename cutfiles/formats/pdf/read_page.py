@@ -56,26 +56,26 @@ def off_layers(reader: PdfReader, page: PageObject) -> dict[str, str]:
     if content is None:
         return {}
     off = _off(content.get_object())
-    found = {}
+    hidden = {}
     for key, group in resources_of(page, "/Properties").items():
-        members = [off.get(_id(one)) for one in _groups(group)]
+        members = [off.get(_id(member)) for member in _groups(group)]
         # Of several layers one that is on is enough.
         if members and all(members):
-            found[_name(group, key)] = str(members[0])
-    return found
+            hidden[_name(group, key)] = str(members[0])
+    return hidden
 
 
 def _off(content: Any) -> dict[object, str]:
     """Why layers are off, by what refers to them."""
     usual = content.get("/D")
     usual = {} if usual is None else usual.get_object()
-    found: dict[object, str] = {}
+    reasons: dict[object, str] = {}
     if usual.get("/BaseState") == "/OFF":
-        found = {_id(group): "is off when the file is opened" for group in content.get("/OCGs", ())}
+        reasons = {_id(group): "is off when the file is opened" for group in content.get("/OCGs", ())}
     for group in usual.get("/ON", ()):
-        found.pop(_id(group), None)
+        reasons.pop(_id(group), None)
     for group in usual.get("/OFF", ()):
-        found[_id(group)] = "is off when the file is opened"
+        reasons[_id(group)] = "is off when the file is opened"
     for wish in usual.get("/AS", ()):
         for group in wish.get_object().get("/OCGs", ()):
             usage = group.get_object().get("/Usage")
@@ -83,8 +83,8 @@ def _off(content: Any) -> dict[object, str]:
             for way, key in (("/View", "/ViewState"), ("/Print", "/PrintState")):
                 state = usage.get(way)
                 if state is not None and state.get_object().get(key) == "/OFF":
-                    found.setdefault(_id(group), f"is off for {way[1:].lower()}ing")
-    return found
+                    reasons.setdefault(_id(group), f"is off for {way[1:].lower()}ing")
+    return reasons
 
 
 def _id(group: Any) -> object:
@@ -94,24 +94,24 @@ def _id(group: Any) -> object:
 
 def inks_of(page: PageObject) -> dict[str, NamedState]:
     """Return dashes and opacity by the names that the page has for them."""
-    found = {}
+    states = {}
     for key, state in resources_of(page, "/ExtGState").items():
         says = state.get_object()
         dash, opacity = says.get("/D"), says.get("/CA")
-        dashed = None if dash is None else any(float(one) for one in dash.get_object()[0])
-        found[key] = NamedState(dashed, None if opacity is None else float(opacity) == 0)
-    return found
+        dashed = None if dash is None else any(float(dash_length) for dash_length in dash.get_object()[0])
+        states[key] = NamedState(dashed, None if opacity is None else float(opacity) == 0)
+    return states
 
 
 def spaces_of(page: PageObject) -> frozenset[str]:
     """Return the names of colour spaces whose numbers are of light or of the four inks."""
-    found = set()
+    names = set()
     for key, space in resources_of(page, "/ColorSpace").items():
         says = space.get_object()
         family = says[0] if isinstance(says, list) and says else says
         if str(family) in _MIXED:
-            found.add(key)
-    return frozenset(found)
+            names.add(key)
+    return frozenset(names)
 
 
 def page_faults(page: PageObject, number: int) -> Iterator[Fault]:

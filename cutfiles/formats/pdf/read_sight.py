@@ -55,7 +55,7 @@ class Sight:
         xs, ys = [corner[0] for corner in line.corners], [corner[1] for corner in line.corners]
         box = (min(xs), min(ys), max(xs), max(ys))
         straight = not any(corner[2] for corner in line.corners)
-        if straight and self._holds(line.clip, box) and not any(_meet(box, one.bounds) for one in later):
+        if straight and self._holds(line.clip, box) and not any(_meet(box, fill.bounds) for fill in later):
             self._seen_whole(key)
             return
         way = _way(line)
@@ -110,6 +110,6 @@ def _way(line: PageLine) -> BaseGeometry:
     return shapely.LineString(points)
 
 
-def _meet(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+def _meet(first: tuple[float, float, float, float], second: tuple[float, float, float, float]) -> bool:
     # An area of nothing has bounds that are no numbers, which meet nothing.
-    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
+    return first[0] <= second[2] and second[0] <= first[2] and first[1] <= second[3] and second[1] <= first[3]

@@ -78,28 +78,28 @@ def _measure() -> str:
 
 
 def _steps(whole: Tiling, mat: tuple[float, float]) -> tuple[str, ...]:
-    found = []
+    steps = []
     pages = len(whole.printed)
-    empty = [f"{one.row}-{one.column}" for one in whole.tiles if one.is_empty]
+    empty = [f"{tile.row}-{tile.column}" for tile in whole.tiles if tile.is_empty]
     if pages == 0:
         return ("There is nothing on this load to print.",)
     if pages > 1:
-        found += [
+        steps += [
             f"{pages} pages follow, named by row and column as in the map. Trim a page along the dotted "
             "lines at its right and its upper edge, through the diamonds, where it has such lines.",
             "Begin at the bottom left. Lay each page over its neighbours to the right and above, so that the "
             "diamonds meet, and tape it. Lines that run on must meet as well.",
         ]
     else:
-        found.append("One page follows.")
+        steps.append("One page follows.")
     if empty:
         left_out = "Left out, for nothing is on it" if len(empty) == 1 else "Left out, for nothing is on them"
-        found.append(f"{left_out}: {_listed(empty)}. A page without dotted lines lies by itself.")
-    found.append(
+        steps.append(f"{left_out}: {_listed(empty)}. A page without dotted lines lies by itself.")
+    steps.append(
         f"The edges in long grey dashes are {in_both(mat[0])} by {in_both(mat[1])} apart: measure a long "
         "line before you cut. Paper stretches a little when it is damp."
     )
-    return tuple(found)
+    return tuple(steps)
 
 
 def _listed(names: Sequence[str], most: int = 12) -> str:

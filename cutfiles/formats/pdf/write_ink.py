@@ -116,13 +116,13 @@ def words_width(text: str, *, size_mm: float) -> float:
 
 def wrapped(text: str, *, size_mm: float, width_mm: float) -> list[str]:
     """Return text as lines no wider than that, not broken at no-break spaces; wider words stay whole."""
-    found: list[str] = []
+    lines: list[str] = []
     for word in (part.replace("\xa0", " ") for part in text.split(" ")):
-        if found and words_width(f"{found[-1]} {word}", size_mm=size_mm) <= width_mm:
-            found[-1] += f" {word}"
+        if lines and words_width(f"{lines[-1]} {word}", size_mm=size_mm) <= width_mm:
+            lines[-1] += f" {word}"
         else:
-            found.append(word)
-    return found
+            lines.append(word)
+    return lines
 
 
 def on_layer(layer: str, content: str) -> str:

@@ -74,8 +74,11 @@ def tiling(width_mm: float, height_mm: float, paths: Sequence[Contour], paper: P
         paper: which paper, what of it can be printed, and the overlap.
     """
     pages = [_tiled(width_mm, height_mm, page, paper) for page in _pages(width_mm, height_mm, paper)]
-    whole = [_without_empty(one, paths) for one in pages]
-    return min(whole, key=lambda one: (len(one.printed), one.page_width_mm * one.page_height_mm))
+    whole = [_without_empty(candidate, paths) for candidate in pages]
+    return min(
+        whole,
+        key=lambda candidate: (len(candidate.printed), candidate.page_width_mm * candidate.page_height_mm),
+    )
 
 
 def _pages(width_mm: float, height_mm: float, paper: PaperSpec) -> tuple[tuple[float, float], ...]:
@@ -93,7 +96,7 @@ def _pages(width_mm: float, height_mm: float, paper: PaperSpec) -> tuple[tuple[f
 def _tiled(width_mm: float, height_mm: float, page: tuple[float, float], paper: PaperSpec) -> Tiling:
     wide = page[0] - 2 * paper.margin_mm
     high = page[1] - 2 * paper.margin_mm - STRIP_MM
-    columns, rows = (_count(*one, paper.overlap_mm) for one in ((width_mm, wide), (height_mm, high)))
+    columns, rows = (_count(*lengths, paper.overlap_mm) for lengths in ((width_mm, wide), (height_mm, high)))
     tiles = tuple(
         Tile(
             row, column, (column - 1) * (wide - paper.overlap_mm), (rows - row) * (high - paper.overlap_mm)
@@ -113,7 +116,7 @@ def _without_empty(whole: Tiling, paths: Iterable[Contour]) -> Tiling:
     for path in paths:
         seen.update(tiles_under(path, whole))
     tiles = tuple(
-        Tile(one.row, one.column, one.x_mm, one.y_mm, is_empty=one not in seen) for one in whole.tiles
+        Tile(tile.row, tile.column, tile.x_mm, tile.y_mm, is_empty=tile not in seen) for tile in whole.tiles
     )
     return Tiling(
         whole.page_width_mm, whole.page_height_mm, whole.tile_width_mm, whole.tile_height_mm,
@@ -126,9 +129,9 @@ def tiles_under(path: Contour, whole: Tiling) -> list[Tile]:
     left, low, right, high = bounds(path)
     # Rows and columns one by one: a path is short, and there may be hundreds of tiles.
     first_row, first_column = whole.tiles[:: whole.columns], whole.tiles[: whole.columns]
-    rows = [one.row for one in first_row if one.y_mm <= high and low <= one.y_mm + whole.tile_height_mm]
+    rows = [tile.row for tile in first_row if tile.y_mm <= high and low <= tile.y_mm + whole.tile_height_mm]
     columns = [
-        one.column for one in first_column if one.x_mm <= right and left <= one.x_mm + whole.tile_width_mm
+        tile.column for tile in first_column if tile.x_mm <= right and left <= tile.x_mm + whole.tile_width_mm
     ]
     near = [
         (tile, whole.box(tile))

@@ -328,7 +328,7 @@ def _straight(attributes: _Attributes, name: str) -> list[float] | None:
             return None
         if _PLAIN.fullmatch(text) is None:
             return None
-        flat = [float(one) for one in texts]
+        flat = [float(word) for word in texts]
     except (KeyError, ValueError):
         return None
     if len(flat) < 4 or len(flat) % 2:
@@ -361,7 +361,7 @@ def _raw(element: _Attributes, name: str) -> list[_Raw]:
         except PathDataError as error:
             raise PathDataError(f"path data goes wrong at {error}") from None
         # "M 1 1 M 2 2 L 3 3": a moveto alone moves the pen and draws nothing.
-        return [*(one for one in chains if len(one.corners) > 1)] or [Chain()]
+        return [*(run for run in chains if len(run.corners) > 1)] or [Chain()]
     numbers = [number_of(part) for part in re.split(r"[\s,]+", (element.get("points") or "").strip()) if part]
     if len(numbers) % 2:
         raise PathDataError(f"{len(numbers)} numbers in points: one is missing")

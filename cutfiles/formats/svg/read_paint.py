@@ -89,12 +89,12 @@ USUAL_PAINT = Paint({key: (value, "svg") for key, value in _INHERITED.items()})
 
 def declarations(style: str) -> dict[str, str]:
     """Return what a style attribute says, property by property."""
-    found = {}
+    properties = {}
     for part in style.split(";"):
         key, _, value = part.partition(":")
         if value.strip():
-            found[key.strip().lower()] = value.replace("!important", "").strip()
-    return found
+            properties[key.strip().lower()] = value.replace("!important", "").strip()
+    return properties
 
 
 def _of_group(said: Mapping[str, str], place: str) -> Fault | None:
@@ -114,7 +114,7 @@ def _of_group(said: Mapping[str, str], place: str) -> Fault | None:
 
 def _of_line(values: Mapping[str, tuple[str, str]]) -> Fault | None:
     colour, fill = _colour(values["stroke"][0]), _colour(values["fill"][0])
-    dashes = [one for one in re.split(r"[\s,]+", values["stroke-dasharray"][0]) if _NUMBER.fullmatch(one)]
+    dashes = [dash for dash in re.split(r"[\s,]+", values["stroke-dasharray"][0]) if _NUMBER.fullmatch(dash)]
     # The first that holds is told, at the place that says it.
     flaws = (
         (values["visibility"][0] in ("hidden", "collapse"), "visibility", "its visibility is hidden"),

@@ -39,10 +39,10 @@ def shape_of(section: Section, folder: Path) -> FabricShape:
         return _drawn(section, folder)
     if "outline" in section.raw:
         if not isinstance(section.raw["outline"], list):
-            found = quoted(section.raw["outline"])
+            written = quoted(section.raw["outline"])
             raise section.error(
                 "outline",
-                f'{found} is no outline; write its corners, like [[0, 0], [9, 0], [8, 7]], or "scrap.svg"',
+                f'{written} is no outline; write its corners, like [[0, 0], [9, 0], [8, 7]], or "scrap.svg"',
             )
         outline = corners_of(section, key="outline")
         left, low = (min(point[axis] for point in outline) for axis in (0, 1))
@@ -122,22 +122,22 @@ def _avoided(section: Section) -> list[tuple[Point, ...]]:
     _, value = section.value("avoid")
     if value is None:
         return []
-    if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
-        found = f"{quoted(value)} is not" if not isinstance(value, list) else "holds something other than"
+    if not isinstance(value, list) or not all(isinstance(table, dict) for table in value):
+        problem = f"{quoted(value)} is not" if not isinstance(value, list) else "holds something other than"
         a_list = " a list of tables" if not isinstance(value, list) else " tables"
         raise section.error(
             "avoid",
-            f"{found}{a_list}; write [{{ x = 1, y = 2, width = 1, length = 3 }}] or [{{ points = … }}]",
+            f"{problem}{a_list}; write [{{ x = 1, y = 2, width = 1, length = 3 }}] or [{{ points = … }}]",
         )
     if len(value) > _MOST_AVOIDED:
         raise section.error("avoid", f"{len(value)} are too many; at most {_MOST_AVOIDED} are allowed")
     return [
-        _one(Section(f"{section.where}.avoid.{number}", fields.AVOID, one, section.unit))
-        for number, one in enumerate(value, start=1)
+        _avoided_area(Section(f"{section.where}.avoid.{number}", fields.AVOID, table, section.unit))
+        for number, table in enumerate(value, start=1)
     ]
 
 
-def _one(section: Section) -> tuple[Point, ...]:
+def _avoided_area(section: Section) -> tuple[Point, ...]:
     if "points" in section.raw:
         for key in section.raw:
             if key != "points":

@@ -102,14 +102,16 @@ def _tables(raw: dict[str, Any]) -> dict[str, dict[str, object]]:
             where = key if key.isprintable() else ""
             raise JobError(where, f"has no place in a machine file; it may hold unit, {may}")
     unit = _Top("", _UNIT, {key: raw[key] for key in raw if key == "unit"}, Unit.IN).choice("unit", Unit)
-    found = {}
+    keys_by_table = {}
     for table in TABLES:
         keys = raw.get(table.name, {})
         if not isinstance(keys, dict):
             raise JobError(table.name, f"{quoted(keys)} is not a table; write [{table.name}]")
         Section(table.name, table, keys, unit)  # refuses keys that nobody knows
-        found[table.name] = {key: _with_unit(table.field(key), value, unit) for key, value in keys.items()}
-    return found
+        keys_by_table[table.name] = {
+            key: _with_unit(table.field(key), value, unit) for key, value in keys.items()
+        }
+    return keys_by_table
 
 
 class _Top(Section):

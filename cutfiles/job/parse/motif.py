@@ -35,8 +35,10 @@ def repeat_of(section: Section, width_mm: float, length_mm: float) -> RepeatSpec
     motif = _motif(section)
     if motif is None:
         return RepeatSpec(width, length, (width / 2, length / 2))
-    for index, (at, side, one) in enumerate(zip(motif, (width_mm, length_mm), (width, length), strict=True)):
-        most = max(side, one)
+    for index, (at, side, repeat_mm) in enumerate(
+        zip(motif, (width_mm, length_mm), (width, length), strict=True)
+    ):
+        most = max(side, repeat_mm)
         if not -RULE_MM <= at <= most + RULE_MM:
             raise section.error(
                 f"motif.{index + 1}",
@@ -61,15 +63,17 @@ def _motif(section: Section) -> Point | None:
     if value is None:
         return None
     if not isinstance(value, list) or len(value) != 2:
-        found = f"has {len(value)} numbers" if isinstance(value, list) else f"{quoted(value)} is not a point"
-        raise section.error("motif", f"{found}; write [x, y]")
-    found_mm = []
+        problem = (
+            f"has {len(value)} numbers" if isinstance(value, list) else f"{quoted(value)} is not a point"
+        )
+        raise section.error("motif", f"{problem}; write [x, y]")
+    place_mm = []
     for number, entry in enumerate(value, start=1):
         too_long = isinstance(entry, int) and abs(entry) > LONGEST_MM
         try:
-            found_mm.append(LONGEST_MM * 2 if too_long else length_mm(entry, section.unit))
+            place_mm.append(LONGEST_MM * 2 if too_long else length_mm(entry, section.unit))
         except GeometryError:
             raise section.error(
                 f"motif.{number}", f"{quoted(entry)} is not a length; write one like {FORMS}"
             ) from None
-    return found_mm[0], found_mm[1]
+    return place_mm[0], place_mm[1]

@@ -47,8 +47,10 @@ def corners_of(section: Section, *, key: str = "points") -> tuple[Point, ...]:
 
 def _point(section: Section, where: str, entry: object) -> Point:
     if not isinstance(entry, list) or len(entry) != 2:
-        found = f"has {len(entry)} numbers" if isinstance(entry, list) else f"{quoted(entry)} is not a corner"
-        raise section.error(where, f"{found}; write [x, y]")
+        problem = (
+            f"has {len(entry)} numbers" if isinstance(entry, list) else f"{quoted(entry)} is not a corner"
+        )
+        raise section.error(where, f"{problem}; write [x, y]")
     numbers = []
     for value in entry:
         too_long = isinstance(value, int) and abs(value) > LONGEST_MM

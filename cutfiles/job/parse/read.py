@@ -74,38 +74,40 @@ def parse_job(text: str, *, folder: Path = Path()) -> Job:
 def _job(raw: dict[str, Any], folder: Path) -> Job:
     for key in raw:
         known(key, [table.name for table in fields.TABLES], key if key.isprintable() else "", what="table")
-    job = _one(raw, fields.JOB, Unit.IN)
+    job = _section(raw, fields.JOB, Unit.IN)
     unit = job.choice("unit", Unit)
     if fields.PLATE.name not in raw:
         raise JobError("plate", "is missing; add a [plate] table with two of its three sizes")
-    kits = _one(raw, fields.KITS, unit).sure_count("count")
+    kits = _section(raw, fields.KITS, unit).sure_count("count")
     outlines = _outlines(raw, unit, folder, kits)
     centre, background = _centre(raw, unit), _background(raw, unit)
     missing = {CENTRE: centre is None, BACKGROUND: background is None}
-    shapes = [shape for shape in PLATE_SHAPES if not missing.get(shape)] + [one.name for one in outlines]
+    shapes = [shape for shape in PLATE_SHAPES if not missing.get(shape)] + [
+        outline.name for outline in outlines
+    ]
     fabrics = _fabrics(raw, unit, shapes, folder, kits=kits)
     templates = templates_of(
-        _many(raw, TEMPLATE, unit),
-        outlines=[one.name for one in outlines],
+        _sections(raw, TEMPLATE, unit),
+        outlines=[outline.name for outline in outlines],
         has_centre=centre is not None,
     )
     return Job(
         title=job.text("title"),
         unit=unit,
-        plate=_plate(_one(raw, fields.PLATE, unit), fabrics, kits),
+        plate=_plate(_section(raw, fields.PLATE, unit), fabrics, kits),
         centre=centre,
         background=background,
         fabrics=fabrics,
         outlines=outlines,
-        mat=_mat(_one(raw, fields.MAT, unit)),
-        machine=machine_of(machine := _one(raw, fields.MACHINE, unit)),
-        files=formats_of(output := _one(raw, fields.OUTPUT, unit)),
+        mat=_mat(_section(raw, fields.MAT, unit)),
+        machine=machine_of(machine := _section(raw, fields.MACHINE, unit)),
+        files=formats_of(output := _section(raw, fields.OUTPUT, unit)),
         split=output.flag("split"),
-        layers=layers_of(_one(raw, fields.LAYERS, unit)),
+        layers=layers_of(_section(raw, fields.LAYERS, unit)),
         plotter=plotter_of(machine),
         paper=paper_of(output, unit),
         templates=templates,
-        stock=stock_for(templates, _one(raw, STOCK, unit) if STOCK.name in raw else None),
+        stock=stock_for(templates, _section(raw, STOCK, unit) if STOCK.name in raw else None),
         kits=kits,
     )
 
@@ -120,7 +122,7 @@ def output_formats(text: str, *, where: str = "--files") -> tuple[str, ...]:
     return formats_of(Section(where, fields.OUTPUT, {"files": words}, Unit.IN), where=where)
 
 
-def _one(raw: dict[str, Any], table: Table, unit: Unit) -> Section:
+def _section(raw: dict[str, Any], table: Table, unit: Unit) -> Section:
     value = raw.get(table.name, {})
     if not isinstance(value, dict):
         how = f"write it once, as [{table.name}]" if isinstance(value, list) else f"write [{table.name}]"
@@ -128,22 +130,22 @@ def _one(raw: dict[str, Any], table: Table, unit: Unit) -> Section:
     return Section(table.name, table, value, unit)
 
 
-def _many(raw: dict[str, Any], table: Table, unit: Unit) -> list[Section]:
+def _sections(raw: dict[str, Any], table: Table, unit: Unit) -> list[Section]:
     value = raw.get(table.name, [])
-    if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
+    if not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
         raise JobError(table.name, f"write each one as [[{table.name}]], in double brackets")
     if len(value) > _MOST_TABLES:
         raise JobError(table.name, f"{len(value)} are too many; at most {_MOST_TABLES} are allowed")
     taken: set[str] = set()
     sections = []
-    for number, one in enumerate(value, start=1):
+    for number, entry in enumerate(value, start=1):
         # Its name says best which one is meant; by number only what has none of its own.
-        several = one.get("names")
-        first = one.get("name", several[0] if isinstance(several, list) and several else None)
+        several = entry.get("names")
+        first = entry.get("name", several[0] if isinstance(several, list) and several else None)
         name = label_of(first) if table in (fields.FABRIC, fields.OUTLINE) else None
         where = f"{table.name}.{number}" if name is None or name in taken else place_of(table.name, name)
         taken.add(name or "")
-        sections.append(Section(where, table, one, unit))
+        sections.append(Section(where, table, entry, unit))
     return sections
 
 
@@ -168,14 +170,14 @@ def _plate(section: Section, fabrics: tuple[FabricSpec, ...], kits: int) -> Plat
             "plate", f"{', '.join(sizes)} are all given; leave one out, it follows from the others"
         )
     if len(given) < 2:
-        found = f"only {given[0]} is given" if given else "no size is given"
-        raise JobError("plate", f"{found}; give two of {', '.join(sizes)}")
+        problem = f"only {given[0]} is given" if given else "no size is given"
+        raise JobError("plate", f"{problem}; give two of {', '.join(sizes)}")
     blades = section.sure_count("blades")
     sewn = section.count("sewn")
     if sewn is not None and sewn > blades:
         raise section.error("sewn", f"{sewn} blades are more than a circle of {blades}; at most {blades}")
     sewn = blades if sewn is None else sewn
-    settles = {one.name: dict(one.cuts).get(BLADE) not in (None, Share.FILL) for one in fabrics}
+    settles = {fabric.name: dict(fabric.cuts).get(BLADE) not in (None, Share.FILL) for fabric in fabrics}
     return PlateSpec(
         count=_of_all_kits(section, "count", section.sure_count("count"), kits, _MOST_TABLES),
         blades=blades,
@@ -189,15 +191,15 @@ def _plate(section: Section, fabrics: tuple[FabricSpec, ...], kits: int) -> Plat
     )
 
 
-def _not_both(section: Section, one: str, other: str) -> None:
-    if one in section.raw and other in section.raw:
-        raise section.error(one, f"stands beside {other}; leave one of the two out")
+def _not_both(section: Section, first: str, second: str) -> None:
+    if first in section.raw and second in section.raw:
+        raise section.error(first, f"stands beside {second}; leave one of the two out")
 
 
 def _centre(raw: dict[str, Any], unit: Unit) -> CentreSpec | None:
     if fields.CENTRE.name not in raw:
         return None
-    section = _one(raw, fields.CENTRE, unit)
+    section = _section(raw, fields.CENTRE, unit)
     _not_both(section, "cover", "diameter")
     diameter = section.length("diameter")
     cover = section.length("cover")
@@ -207,7 +209,7 @@ def _centre(raw: dict[str, Any], unit: Unit) -> CentreSpec | None:
 def _background(raw: dict[str, Any], unit: Unit) -> BackgroundSpec | None:
     if fields.BACKGROUND.name not in raw:
         return None
-    section = _one(raw, fields.BACKGROUND, unit)
+    section = _section(raw, fields.BACKGROUND, unit)
     _not_both(section, "margin", "cut")
     cut = section.length("cut")
     return BackgroundSpec(margin_mm=section.sure_length("margin") if cut is None else None, cut_mm=cut)
@@ -217,7 +219,7 @@ def _fabrics(
     raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path, *, kits: int
 ) -> tuple[FabricSpec, ...]:
     fabrics: list[FabricSpec] = []
-    for section in _many(raw, fields.FABRIC, unit):
+    for section in _sections(raw, fields.FABRIC, unit):
         names = section.labels("name", "names")
         for name in names:
             if any(name == fabric.name for fabric in fabrics):
@@ -302,7 +304,7 @@ def _cuts(section: Section, shapes: list[str], kits: int) -> tuple[tuple[str, in
 
 def _outlines(raw: dict[str, Any], unit: Unit, folder: Path, kits: int) -> tuple[OutlineSpec, ...]:
     outlines: list[OutlineSpec] = []
-    for section in _many(raw, fields.OUTLINE, unit):
+    for section in _sections(raw, fields.OUTLINE, unit):
         name = section.name("name")
         if name in PLATE_SHAPES or any(name == outline.name for outline in outlines):
             raise section.error("name", f"{quoted(name)} is taken by another shape; choose another")

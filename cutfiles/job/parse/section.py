@@ -191,15 +191,15 @@ class Section:
             raise self.error(key, f"stands beside {several}; leave one of the two out")
         values = self.raw[several]
         if not isinstance(values, list) or not 0 < len(values) <= _MOST_NAMES:
-            found = f"{quoted(values)} is no list of names" if values != [] else "names nothing"
+            problem = f"{quoted(values)} is no list of names" if values != [] else "names nothing"
             if isinstance(values, list) and values:
-                found = f"has {len(values)} names"
-            raise self.error(several, f'{found}; write 1 to {_MOST_NAMES}, like ["tide", "shingle"]')
-        found_names = tuple(self._label(f"{several}.{at}", one) for at, one in enumerate(values, start=1))
-        for at, name in enumerate(found_names, start=1):
-            if name in found_names[: at - 1]:
+                problem = f"has {len(values)} names"
+            raise self.error(several, f'{problem}; write 1 to {_MOST_NAMES}, like ["tide", "shingle"]')
+        names = tuple(self._label(f"{several}.{at}", value) for at, value in enumerate(values, start=1))
+        for at, name in enumerate(names, start=1):
+            if name in names[: at - 1]:
                 raise self.error(f"{several}.{at}", f"{quoted(name)} is there twice; leave one out")
-        return found_names
+        return names
 
     def order(self, key: str, fabrics: Mapping[str, bool], *, places: int) -> tuple[str, ...]:
         """Return names of fabrics, to be repeated; none where the word for an even spread stands there.
@@ -213,18 +213,20 @@ class Section:
         if value == SPREAD:
             return ()
         if not isinstance(value, list) or not value:
-            found = "names no fabric" if value == [] else f"{quoted(value)} is no order"
-            raise self.error(key, f'{found}; write "{SPREAD}" or a list of fabrics, like ["tide", "shingle"]')
+            problem = "names no fabric" if value == [] else f"{quoted(value)} is no order"
+            raise self.error(
+                key, f'{problem}; write "{SPREAD}" or a list of fabrics, like ["tide", "shingle"]'
+            )
         if len(value) > places:
             raise self.error(
                 key, f"has {len(value)} names for the {places} blades of a plate; write {places} at most"
             )
         names = []
-        for number, found in enumerate(value, start=1):
+        for number, entry in enumerate(value, start=1):
             where = f"{self.where}.{key}.{number}"
-            name = label_of(found)
+            name = label_of(entry)
             if name is None:
-                raise JobError(where, f"{quoted(found)} is no name of a fabric")
+                raise JobError(where, f"{quoted(entry)} is no name of a fabric")
             known(name, fabrics, where, what="fabric")
             if not fabrics[name]:
                 raise JobError(

@@ -28,7 +28,7 @@ TEMPLATE = Table(
         Field("count", Kind.COUNT, "how many to cut", 1, least=1, most=1000),
         Field(
             "line", Kind.CHOICE, "of an `[[outline]]`: the template is as large as it is cut, or sewn", "cut",
-            choices=tuple(one.value for one in SewnOrCut),
+            choices=tuple(choice.value for choice in SewnOrCut),
         ),
         _length("ease", "radius to which corners between straight edges are eased", "1 mm"),
         _length(
@@ -41,7 +41,7 @@ TEMPLATE = Table(
         _length("diameter", "of a `placement` guide; left out, it is the plate's, tip to tip", least=1),
         Field(
             "face", Kind.CHOICE, "from behind, the part is mirrored and reads right through clear stock",
-            EngraveFrom.ABOVE.value, choices=tuple(one.value for one in EngraveFrom),
+            EngraveFrom.ABOVE.value, choices=tuple(choice.value for choice in EngraveFrom),
         ),
     ),
     repeated=True,

@@ -13,13 +13,13 @@ from cutfiles.plate.plate import Plate
 _PLURALS = {"blade": "blades", "centre": "centres", "background": "backgrounds"}
 
 
-def counted(count: int, one: str, many: str = "") -> str:
+def counted(count: int, singular: str, plural: str = "") -> str:
     """Return a count with its noun.
 
     >>> counted(1, "load"), counted(3, "load"), counted(2, "loaf", "loaves")
     ('1 load', '3 loads', '2 loaves')
     """
-    return f"{count} {one if count == 1 else many or one + 's'}"
+    return f"{count} {singular if count == 1 else plural or singular + 's'}"
 
 
 def of_shape(count: int, shape: str) -> str:

@@ -62,7 +62,7 @@ def _labels(blade: Blade, unit: Unit, at: object, bar: Point) -> tuple[Label, ..
     assert callable(at)
     wide = blade.cut_half_width_mm(blade.tip_base_mm)
     seam = (blade.inner_radius_mm + blade.tip_base_mm) / 2
-    found = [
+    labels = [
         Label(f"Length, cut: {shown(blade.length_mm, unit)}", bar),
         Label(
             f"{blade.tip.finish.words.wide_end}: {shown(blade.wide_width_mm, unit)}".capitalize(),
@@ -75,7 +75,7 @@ def _labels(blade: Blade, unit: Unit, at: object, bar: Point) -> tuple[Label, ..
         ),
         Label(f"Long edges at {degrees(2 * blade.half_angle_deg)} to each other", at(0.0, seam)),
     ]
-    return tuple(found)
+    return tuple(labels)
 
 
 def sizes_picture(plate: Plate, unit: Unit) -> str:

@@ -40,10 +40,10 @@ class LineStyle:
 
     def attributes(self, scale: float) -> dict[str, str]:
         """Return its attributes; `scale` is how many mm of the mat one mm of paper shows."""
-        found = {"stroke": self.colour, "stroke_width": number(self.width * scale)}
+        attributes = {"stroke": self.colour, "stroke_width": number(self.width * scale)}
         if self.dashes:
-            found["stroke_dasharray"] = " ".join(number(part * scale) for part in self.dashes)
-        return found
+            attributes["stroke_dasharray"] = " ".join(number(part * scale) for part in self.dashes)
+        return attributes
 
 
 # How the kinds of line look, in mm of paper: told apart without colour.

@@ -78,7 +78,7 @@ class LoadTexts:
     @classmethod
     def for_load(cls, load: Load, layout: Layout, scale: float) -> LoadTexts:
         """Return the texts of a load; `scale` is how many mm of the mat one mm of paper shows."""
-        pieces = [[_polygon(one, layout) for one in laid.placements] for laid in load.fabrics]
+        pieces = [[_polygon(placement, layout) for placement in laid.placements] for laid in load.fabrics]
         labels = [
             _label(placement, polygon, scale)
             for laid, polygons in zip(load.fabrics, pieces, strict=True)
@@ -99,11 +99,11 @@ def _polygon(placement: Placement, layout: Layout) -> shapely.Polygon:
 
 def _off_limits(laid: PlacedFabric) -> list[BaseGeometry]:
     """What of a fabric's rectangle is no fabric, or is hatched."""
-    found: list[BaseGeometry] = [shapely.Polygon(points) for points in laid.avoid]
+    areas: list[BaseGeometry] = [shapely.Polygon(points) for points in laid.avoid]
     if laid.outline:
         box = shapely.box(laid.x_mm, laid.y_mm, laid.x_mm + laid.across_mm, laid.y_mm + laid.up_mm)
-        found.append(box.difference(shapely.Polygon(laid.outline)))
-    return found
+        areas.append(box.difference(shapely.Polygon(laid.outline)))
+    return areas
 
 
 def _label(placement: Placement, polygon: shapely.Polygon, scale: float) -> Placed:
@@ -114,10 +114,10 @@ def _label(placement: Placement, polygon: shapely.Polygon, scale: float) -> Plac
     choices += [(placement.tally, size) for size in NUMBER_SIZES]
     for text, paper in choices:
         for turned in (False, True):
-            for spot in (middle, polygon.centroid):
-                found = Placed(text, spot.x, spot.y, paper * scale, turned, placement.piece_id)
-                if polygon.covers(_rectangle(found.box)):
-                    return found
+            for centre in (middle, polygon.centroid):
+                label = Placed(text, centre.x, centre.y, paper * scale, turned, placement.piece_id)
+                if polygon.covers(_rectangle(label.box)):
+                    return label
     text, paper = choices[-1]
     return Placed(text, middle.x, middle.y, paper * scale, False, placement.piece_id)
 
@@ -135,20 +135,20 @@ def _badge(
     choices = [(f"{mark}  {laid.fabric}", size) for size in BADGE_SIZES]
     choices += [(mark, size) for size in BADGE_SIZES]
     for text, paper in choices:
-        spots = _spots(text, laid, paper * scale)
+        boxes = _badge_boxes(text, laid, paper * scale)
         # A badge larger than its fabric would lie on the next one.
-        if spots[0].right > laid.x_mm + laid.across_mm or spots[0].bottom > laid.y_mm + laid.up_mm:
+        if boxes[0].right > laid.x_mm + laid.across_mm or boxes[0].bottom > laid.y_mm + laid.up_mm:
             continue
-        free = np.flatnonzero(~shapely.intersects(covered, _rectangles(spots)))
+        free = np.flatnonzero(~shapely.intersects(covered, _rectangles(boxes)))
         if len(free):
-            return _made(text, spots[free[0]], paper * scale, laid)
+            return _made(text, boxes[free[0]], paper * scale, laid)
     text, paper = choices[-1]
-    spots = _spots(text, laid, paper * scale)
-    clear = [box for box in spots if not any(box.meets(other) for other in texts)]
+    boxes = _badge_boxes(text, laid, paper * scale)
+    clear = [box for box in boxes if not any(box.meets(other) for other in texts)]
     # What hides the least of the pieces.
-    hidden = shapely.area(shapely.intersection(covered, _rectangles(clear or spots)))
+    hidden = shapely.area(shapely.intersection(covered, _rectangles(clear or boxes)))
     best = int(np.argmin(np.round(hidden, 6)))
-    return _made(text, (clear or spots)[best], paper * scale, laid)
+    return _made(text, (clear or boxes)[best], paper * scale, laid)
 
 
 def _rectangles(boxes: list[Box]) -> np.ndarray[tuple[int], np.dtype[np.object_]]:
@@ -162,7 +162,7 @@ def _measures(text: str, size: float) -> tuple[float, float, float, float]:
     return (text_width(text, size) + arrow + 3 * pad, arrow + pad, pad, arrow)
 
 
-def _spots(text: str, laid: PlacedFabric, size: float) -> list[Box]:
+def _badge_boxes(text: str, laid: PlacedFabric, size: float) -> list[Box]:
     """Boxes of a badge's size all over the fabric, from its upper left corner on."""
     width, height, _, _ = _measures(text, size)
     left, low = laid.x_mm, laid.y_mm

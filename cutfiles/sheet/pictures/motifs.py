@@ -93,5 +93,5 @@ def _beats(laid: PlacedFabric, repeat: PlacedRepeat) -> tuple[tuple[float, float
 
 
 def _first(place: float, step: float) -> float:
-    found = place % step
-    return 0.0 if step - found < RULE_MM else found
+    offset = place % step
+    return 0.0 if step - offset < RULE_MM else offset

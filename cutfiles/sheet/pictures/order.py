@@ -52,8 +52,8 @@ def order_drawing(plate: Plate, order: Sequence[str], shown: Mapping[str, Shown]
     outline = finished_blade(blade)
     lying = [placed(outline, Pose(turn_deg=turn)) for turn in turns]
     parts = [
-        drawn(one, fill=shown[fabric].colour, data_fabric=fabric, **line)
-        for one, fabric in zip(lying, order, strict=True)
+        drawn(lying_blade, fill=shown[fabric].colour, data_fabric=fabric, **line)
+        for lying_blade, fabric in zip(lying, order, strict=True)
     ]
     hole = plate.centre.finished_radius_mm if plate.centre else blade.opening_radius_mm
     if plate.centre:
@@ -71,7 +71,7 @@ def order_drawing(plate: Plate, order: Sequence[str], shown: Mapping[str, Shown]
         texts.append(words(shown[fabric].letter, x, y + 0.35 * size, size=size, anchor="middle", **rim))
         x, y = _spot(beyond + 0.9 * size, turn)
         texts.append(words(f"{place}", x, y + 0.3 * size, size=0.8 * size, anchor="middle"))
-    boxes = [bounds(one) for one in lying]
+    boxes = [bounds(contour) for contour in lying]
     edge = 2.0 * size
     box = Box(
         min(0.0, *(box[0] for box in boxes)) * scale - edge,

@@ -26,13 +26,13 @@ def calibration_section(job: Job, files: tuple[str, ...]) -> Element | None:
                 "turns what you measured into scale_x, scale_y and skew_deg."
             ),
         ]
-    found = job.machine.calibration
-    if found != Calibration():
+    calibration = job.machine.calibration
+    if calibration != Calibration():
         parts.append(
             paragraph(
-                f"The machine files are corrected for this machine: x × {found.scale_x:.6g}, "
-                f"y × {found.scale_y:.6g}, skew {found.skew_deg:.6g}°. What is cut measures what this sheet "
-                f"says; the lines of the files don't."
+                f"The machine files are corrected for this machine: x × {calibration.scale_x:.6g}, "
+                f"y × {calibration.scale_y:.6g}, skew {calibration.skew_deg:.6g}°. What is cut measures "
+                f"what this sheet says; the lines of the files don't."
             )
         )
     return section("Calibration", *parts) if parts else None

@@ -46,7 +46,7 @@ def _rows(alike: tuple[FabricTally, ...], unit: Unit) -> list[list[Content]]:
     for shape, count in tally.counts:
         all_ = f" ({tally.all_words(shape)})" if shape in tally.limited else ""
         rows.append(["", "", of_shape(count, shape) + each + all_, "", ""])
-    rows[0][0] = ", ".join(one.fabric for one in alike)
+    rows[0][0] = ", ".join(fabric_tally.fabric for fabric_tally in alike)
     whole = tally.bought.words(unit) if tally.bought else f"{tally.pieces_used} of {tally.pieces}"
     rows[0][1] = f"{whole}{each}"
     rows[0][3] = f"{100 * tally.used_share:.0f} %"
@@ -86,7 +86,7 @@ def rough_cuts_section(job: Job, layout: Layout) -> Element | None:
 def _bought(layout: Layout, unit: Unit) -> list[str]:
     """What to see to before fabric that was bought by its length is cut; nothing if there is none."""
     tallies = [tally for tally in layout.tallies if tally.bought]
-    found = []
+    cautions = []
     for tally in tallies:
         assert tally.bought is not None
         spare = tally.bought.buy_mm - tally.bought.as_bought_mm
@@ -94,14 +94,14 @@ def _bought(layout: Layout, unit: Unit) -> list[str]:
         lost = tally.bought.as_bought_mm > tally.bought.length_mm
         if spare < FOR_ENDS_MM and not lost:
             over = f"{shown(spare, unit)} more than" if spare > RULE_MM else "just what"
-            found.append(
+            cautions.append(
                 f"{tally.fabric}: {tally.bought.buy_words(unit)} is {over} is needed; take "
                 f"{_one_step(tally.bought.sold_by(unit))} more if that is too little for its ends."
             )
     if tallies:
         names = listed([tally.fabric for tally in tallies])
-        found.insert(0, f"Straighten the lower end of {names} first: corners are measured from there.")
-    return found
+        cautions.insert(0, f"Straighten the lower end of {names} first: corners are measured from there.")
+    return cautions
 
 
 def _one_step(sold: SoldBy) -> str:
@@ -117,7 +117,7 @@ def _how_they_lie(job: Job, names: set[str]) -> list[str]:
             if fabric.print_ is Print.ONE_WAY:
                 way += ", the top of the print away from you, so that all arrows point up the print"
             ways.setdefault(way, []).append(fabric.name)
-    return [f"{listed(found)}: {way}." for way, found in ways.items()]
+    return [f"{listed(fabrics)}: {way}." for way, fabrics in ways.items()]
 
 
 def _rough_rows(cuts: list[RoughCut], unit: Unit) -> list[list[Content]]:

@@ -64,21 +64,21 @@ def _picture(shape: Shape) -> Element:
 
 def _words(plate: Plate, shape: Shape, unit: Unit) -> tuple[str, list[Content]]:
     """The piece's size, and a line for each mark that is drawn on it."""
-    kinds = {mark.kind for mark in shape.marks}
+    mark_kinds = {mark.kind for mark in shape.marks}
     if shape.name == "background":
-        return _background(plate, kinds, unit)
+        return _background(plate, mark_kinds, unit)
     if shape.name == "centre":
-        return _centre(plate, kinds, unit)
+        return _centre(plate, mark_kinds, unit)
     if shape.name == "blade":
-        return _blade(plate, kinds, unit)
+        return _blade(plate, mark_kinds, unit)
     return _own(shape, unit)
 
 
-def _background(plate: Plate, kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
+def _background(plate: Plate, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
     if plate.background is None:
         raise ValueError("the plate has no background")
     side = shown(plate.background.cut_side_mm, unit)
-    if Drawn.SEW not in kinds:
+    if Drawn.SEW not in mark_kinds:
         return f"Square, {side} each side.", []
     blade, (inner, outer) = plate.blade, guide_radii_mm(plate)
     marks: list[Content] = ["Centre cross: fold the square twice and press, or join opposite corners."]
@@ -110,17 +110,17 @@ def _ray_angles(plate: Plate) -> list[float]:
     return sorted(round((first + ray * step) % 360.0, 9) % 360.0 for ray in rays)
 
 
-def _centre(plate: Plate, kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
+def _centre(plate: Plate, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
     if plate.centre is None:
         raise ValueError("the plate has no centre")
     cut, finished = plate.centre.cut_radius_mm, plate.centre.finished_radius_mm
     size = f"Circle, {shown(2 * cut, unit)} across (compass at {shown(cut, unit)})."
-    if Drawn.FOLD not in kinds:
+    if Drawn.FOLD not in mark_kinds:
         return size, []
     return size, [f"Turning line: a circle {shown(2 * finished, unit)} across about the same middle."]
 
 
-def _blade(plate: Plate, kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
+def _blade(plate: Plate, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
     blade, finish = plate.blade, plate.blade.tip.finish
 
     def said(mm: float) -> str:
@@ -132,13 +132,13 @@ def _blade(plate: Plate, kinds: set[Drawn], unit: Unit) -> tuple[str, list[Conte
         f"{finish.cut_by_hand(blade, shown=said)}"
     )
     marks: list[Content] = []
-    if Drawn.SEW in kinds:
+    if Drawn.SEW in mark_kinds:
         up_to = shown(blade.valley_radius_mm * math.cos(blade.half_angle_rad) - blade.inner_radius_mm, unit)
         marks.append(f"Sew lines: {seam} inside each long edge, up to {up_to} above the narrow end.")
         marks += finish.sew_marks_by_hand(blade, shown=said)
-    if Drawn.FOLD in kinds:
+    if Drawn.FOLD in mark_kinds:
         marks += finish.fold_marks_by_hand(blade, shown=said)
-    if Drawn.NOTCH in kinds:
+    if Drawn.NOTCH in mark_kinds:
         middle = (blade.tip_base_mm - blade.inner_radius_mm) / 2
         marks.append(f"A notch in each long edge, {shown(middle, unit)} above the narrow end.")
     return size, marks
@@ -157,8 +157,8 @@ def _corners(name: str, path: Path | Circle, origin: tuple[float, float], unit: 
         return f"{name}: a circle {shown(2 * path.radius, unit)} across."
     if len(path.vertices) > MOST_CORNERS:
         return f"{name}: {len(path.vertices)} corners, as in your own drawing."
-    spots = (
+    corners = (
         f"{shown(vertex.x - origin[0], unit)} → {shown(vertex.y - origin[1], unit)} ↑"
         for vertex in path.vertices
     )
-    return f"{name}, corners from the lower left: {'; '.join(spots)}."
+    return f"{name}, corners from the lower left: {'; '.join(corners)}."

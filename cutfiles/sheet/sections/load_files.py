@@ -13,20 +13,22 @@ from cutfiles.nest.base.layout import Load
 def files_for(audience: Audience, files: Sequence[str], load: Load) -> tuple[str, ...]:
     """Return a load's files that are for a machine, for other programs, or to be printed."""
     own = [name for name in files if name.startswith((f"{load.name}.", f"{load.name}-"))]
-    return tuple(name for name in own if any(one.audience is audience for one in _formats((name,))))
+    return tuple(
+        name for name in own if any(file_format.audience is audience for file_format in _formats((name,)))
+    )
 
 
 def _formats(files: Sequence[str]) -> tuple[Format, ...]:
     """The formats of some files, in the registry's order."""
     there = {format_of(name) for name in files}
-    return tuple(one for one in FORMATS.values() if one in there)
+    return tuple(file_format for file_format in FORMATS.values() if file_format in there)
 
 
 def to_open(files: Sequence[str]) -> str:
     """Return the step that opens one of the files; empty where there is none."""
     if not files:
         return ""
-    cautions = [one.to_open for one in _formats(files) if one.to_open]
+    cautions = [file_format.to_open for file_format in _formats(files) if file_format.to_open]
     return " ".join([f"Open {' or '.join(files)} at true size: nothing scaled, nothing moved.", *cautions])
 
 
@@ -44,5 +46,5 @@ def on_paper(files: Sequence[str]) -> list[str]:
 
 def where(tool: Tool, files: Sequence[str], style: OutputStyle) -> str:
     """Return what a tool's strokes are called in each kind of file."""
-    named = dict.fromkeys(one.where(tool, style=style) for one in _formats(files))
+    named = dict.fromkeys(file_format.where(tool, style=style) for file_format in _formats(files))
     return ", ".join(words for words in named if words) or f"the part called “{tool.value}”"

@@ -77,17 +77,17 @@ def _fabrics(load: Load, unit: Unit) -> Element:
 
 
 def _steps(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...]) -> list[Content]:
-    found: list[Content] = [_lay(job, load), _arrows(load), *_print_ways(job, load)]
-    found += [motif_words(letter(index), laid, job) for index, laid in enumerate(load.fabrics)]
-    found.append("Smooth the fabric flat without stretching it; every edge must stick.")
+    instructions: list[Content] = [_lay(job, load), _arrows(load), *_print_ways(job, load)]
+    instructions += [motif_words(letter(index), laid, job) for index, laid in enumerate(load.fabrics)]
+    instructions.append("Smooth the fabric flat without stretching it; every edge must stick.")
     if files_for(Audience.PRINTER, files, load):
-        found += on_paper(files)
+        instructions += on_paper(files)
     elif _is_split(job, plan):
-        found += _two_machines(job, plan, files)
+        instructions += _two_machines(job, plan, files)
     else:
-        found += _one_machine(job, plan, files)
-    found.append(f"Lift off and count: {_counted(load.fabrics)}. Keep the pieces in stacks by fabric.")
-    return [step for step in found if step]
+        instructions += _one_machine(job, plan, files)
+    instructions.append(f"Lift off and count: {_counted(load.fabrics)}. Keep the pieces in stacks by fabric.")
+    return [step for step in instructions if step]
 
 
 def _is_split(job: Job, plan: LoadPlan) -> bool:
@@ -97,41 +97,41 @@ def _is_split(job: Job, plan: LoadPlan) -> bool:
 
 def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
     style = style_of(job)
-    found = [to_open(files)]
+    instructions = [to_open(files)]
     first = plan.strokes_of(Tool.DRAW) or plan.strokes_of(Tool.REGISTER)
     if first:
-        found.append("Put the pen in.")
+        instructions.append("Put the pen in.")
     if plan.strokes_of(Tool.DRAW):
-        found.append(f"Run draw ({where(Tool.DRAW, files, style)}). Leave the mat as it is.")
+        instructions.append(f"Run draw ({where(Tool.DRAW, files, style)}). Leave the mat as it is.")
     if plan.strokes_of(Tool.REGISTER):
-        found.append(
+        instructions.append(
             f"Run register ({where(Tool.REGISTER, files, style)}): {_marks(job)} Should the mat come out "
             f"before all is cut, lay it back so that the pen meets them."
         )
-    found.append(f"{'Change the pen for the knife' if first else 'Put the knife in'}.")
-    found.append(f"Run cut ({where(Tool.CUT, files, style)}).")
-    return found
+    instructions.append(f"{'Change the pen for the knife' if first else 'Put the knife in'}.")
+    instructions.append(f"Run cut ({where(Tool.CUT, files, style)}).")
+    return instructions
 
 
 def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
     style = style_of(job)
     drawn = tuple(name for name in files if f"-{PARTS[Tool.DRAW]}." in name)
     cut = tuple(name for name in files if f"-{PARTS[Tool.CUT]}." in name)
-    found = [
+    instructions = [
         f"At the machine with the pen: {to_open(drawn)}",
         f"Run draw ({where(Tool.DRAW, drawn, style)}).",
     ]
     if plan.strokes_of(Tool.REGISTER):
-        found.append(f"Run register ({where(Tool.REGISTER, drawn, style)}): {_marks(job)}")
-    found.append("Carry the mat to the machine with the knife; the fabric must not move on it.")
-    found.append(to_open(cut))
+        instructions.append(f"Run register ({where(Tool.REGISTER, drawn, style)}): {_marks(job)}")
+    instructions.append("Carry the mat to the machine with the knife; the fabric must not move on it.")
+    instructions.append(to_open(cut))
     if plan.strokes_of(Tool.REGISTER):
-        found.append(
+        instructions.append(
             f"Lay the mat so that the marks on it lie under those of the file: the tool, blade up, meets all "
             f"three where the file has them. Don't cut the marks ({where(Tool.REGISTER, cut, style)})."
         )
-    found.append(f"Put the knife in. Run cut ({where(Tool.CUT, cut, style)}).")
-    return found
+    instructions.append(f"Put the knife in. Run cut ({where(Tool.CUT, cut, style)}).")
+    return instructions
 
 
 def _marks(job: Job) -> str:
@@ -147,7 +147,7 @@ def _marks(job: Job) -> str:
 
 def _letters(load: Load, laid: Iterable[PlacedFabric]) -> str:
     """The letters of some of a load's fabrics; runs are drawn together."""
-    wanted = [load.fabrics.index(one) for one in laid]
+    wanted = [load.fabrics.index(fabric) for fabric in laid]
     runs: list[list[int]] = []
     for index in wanted:
         if runs and index == runs[-1][-1] + 1:
@@ -190,7 +190,7 @@ def _arrows(load: Load) -> str:
 def _print_ways(job: Job, load: Load) -> list[str]:
     """Where the direction along the grain matters too."""
     prints = {fabric.name: fabric.print_ for fabric in job.fabrics}
-    laid = [one for one in load.fabrics if prints[one.fabric] is Print.ONE_WAY]
+    laid = [placed for placed in load.fabrics if prints[placed.fabric] is Print.ONE_WAY]
     if not laid:
         return []
     return [f"The print runs one way on {_letters(load, laid)}: its top lies where the arrow points."]
@@ -198,6 +198,6 @@ def _print_ways(job: Job, load: Load) -> list[str]:
 
 def _counted(laid: tuple[PlacedFabric, ...]) -> str:
     counts: Counter[tuple[str, str]] = Counter()
-    for one in laid:
-        counts.update((one.fabric, placement.shape) for placement in one.placements)
+    for placed in laid:
+        counts.update((placed.fabric, placement.shape) for placement in placed.placements)
     return listed([f"{of_shape(count, shape)} of {fabric}" for (fabric, shape), count in counts.items()])

@@ -24,7 +24,7 @@ def order_section(job: Job, plate: Plate, layout: Layout) -> Element | None:
     if len({fabric for order in layout.plates for fabric in order}) < 2:
         return None
     colours = fabric_colours(job.fabrics)
-    used = [one.name for one in job.fabrics if any(one.name in order for order in layout.plates)]
+    used = [fabric.name for fabric in job.fabrics if any(fabric.name in order for order in layout.plates)]
     shown = {name: Shown(key_letter(index), colours[name]) for index, name in enumerate(used)}
     what, start = ("plate", "at the top") if is_ring(plate) else ("fan", "at the right end")
     groups: dict[Order, list[int]] = {}
@@ -46,9 +46,7 @@ def order_section(job: Job, plate: Plate, layout: Layout) -> Element | None:
     ]
     parts.append(html("div", *figures, class_="plates"))
     parts += [
-        paragraph(
-            f"{_heading(what, numbers, len(layout.plates))}: {' '.join(shown[one].letter for one in order)}"
-        )
+        paragraph(f"{_heading(what, numbers, len(layout.plates))}: {_letters(order, shown)}")
         for order, numbers in list(groups.items())[_MOST_PICTURES:]
     ]
     return section("Which fabric where", *parts)
@@ -66,16 +64,22 @@ def plate_colours(job: Job, layout: Layout) -> PlateColours:
     return PlateColours(blades, giver(CENTRE), giver(BACKGROUND))
 
 
+def _letters(order: Order, shown: dict[str, Shown]) -> str:
+    return " ".join(shown[fabric].letter for fabric in order)
+
+
 def _heading(what: str, numbers: list[int], plates: int) -> str:
     if len(numbers) == plates and plates > 1:
         return f"Every {what}"
-    return f"{what.capitalize()}{'s' if len(numbers) > 1 else ''} {listed([str(one) for one in numbers])}"
+    return (
+        f"{what.capitalize()}{'s' if len(numbers) > 1 else ''} {listed([str(number) for number in numbers])}"
+    )
 
 
 def _key(layout: Layout, shown: dict[str, Shown]) -> Element:
     counts = Counter(fabric for order in layout.plates for fabric in order)
     rows: list[list[Content]] = [
-        [one.letter, _swatch(one.colour), name, str(counts[name])] for name, one in shown.items()
+        [mark.letter, _swatch(mark.colour), name, str(counts[name])] for name, mark in shown.items()
     ]
     return table(("", "", "Fabric", "Blades sewn"), ([row] for row in rows))
 

@@ -25,14 +25,14 @@ def sewing_section(job: Job, plate: Plate) -> Element:
     each = f"Do this for each of the {counted(plate.count, what)}. " if plate.count > 1 else ""
     parts: list[Content] = [paragraph(f"{each}Seams are {seam}, right sides together.")]
     blades = f"The {plate.sewn} blades" if plate.sewn > 1 else "The blade"
-    for heading, found in (
+    for heading, instructions in (
         (f"{blades} of a {what}", _tip(job, plate)),
         ("Join them", _joins(plate, job.unit)),
         ("The centre", _centre(plate, job.unit)),
         ("Put it together", _together(plate, job.unit)),
     ):
-        if found:
-            parts += [html("h3", heading), steps(found)]
+        if instructions:
+            parts += [html("h3", heading), steps(instructions)]
     own = [of_shape(outline.count, outline.name) for outline in job.outlines]
     if own:
         parts.append(paragraph(f"{listed(own)}: sew as your own pattern says."))
@@ -58,46 +58,46 @@ def _joins(plate: Plate, unit: Unit) -> list[Content]:
     if plate.sewn < 2:
         return []
     blade = plate.blade
-    found: list[Content] = ["Lay the blades out in the order you like before you sew any."]
+    instructions: list[Content] = ["Lay the blades out in the order you like before you sew any."]
     hidden = ", under the centre" if plate.centre else ""
-    found.append(
+    instructions.append(
         f"Join two, right sides together, from the wide end to the narrow end, "
         f"{blade.tip.finish.words.meeting}. Lock the first stitches. What one is longer then ends up at the "
         f"narrow end{hidden}."
     )
-    found.append(
+    instructions.append(
         f"Press the seam of this first pair to one side and measure it: {shown(pair_width_mm(blade), unit)} "
         f"across the narrow end, from outer corner to outer corner. Mend the seam before you go on."
     )
-    found += _stages(plate)
+    instructions += _stages(plate)
     if plate.sewn > 2:
-        found += _checks(plate)
+        instructions += _checks(plate)
     if is_ring(plate):
-        found.append(
+        instructions.append(
             f"Join the {'halves' if plate.sewn % 2 == 0 else 'two parts'} with the last two seams. What is "
             f"left of small errors shows here: ease it in over both."
         )
-    found.append("Press all seams the same way round, from the back, then from the front.")
-    return found
+    instructions.append("Press all seams the same way round, from the back, then from the front.")
+    return instructions
 
 
 def _stages(plate: Plate) -> list[Content]:
     """A step for each round of joining: what is joined, and what is left over."""
     plan = joining(plate)
-    found: list[Content] = []
+    instructions: list[Content] = []
     single = plate.sewn - 2 * len(plan.pairs)
     if len(plan.pairs) > 1 or single:
         left = f"; {counted(single, 'blade')} {'is' if single == 1 else 'are'} left over" if single else ""
-        found.append(f"Join the blades in pairs: {counted(len(plan.pairs), 'pair')} in all{left}.")
+        instructions.append(f"Join the blades in pairs: {counted(len(plan.pairs), 'pair')} in all{left}.")
     if plan.fours:
         spare = len(plan.pairs) - 2 * len(plan.fours)
         left = f"; {counted(spare, 'pair')} {'is' if spare == 1 else 'are'} left over" if spare else ""
-        found.append(f"Join the pairs in fours: {counted(len(plan.fours), 'four')} in all{left}.")
+        instructions.append(f"Join the pairs in fours: {counted(len(plan.fours), 'four')} in all{left}.")
     alike = Counter(plan.parts)
     for part, count in alike.items():
         if part.seams:
-            found.append(_part(plate, part, count))
-    return found
+            instructions.append(_part(plate, part, count))
+    return instructions
 
 
 def _part(plate: Plate, part: Group, count: int) -> str:
@@ -114,23 +114,23 @@ def _checks(plate: Plate) -> list[Content]:
     """Lay down each part that has two seams or more, or a pair where there is no more."""
     step = 2 * plate.blade.half_angle_deg
     sizes = [part.blades for part in joining(plate).parts if part.blades > 1]
-    found: list[Content] = []
+    instructions: list[Content] = []
     for size in dict.fromkeys(sizes):
         angle = size * step
         which = (
             f"Lay {'each' if sizes.count(size) > 1 else 'the'} {_called(plate, size)} of {size} blades down"
         )
         if abs(angle - 180.0) < 1e-9:
-            found.append(
+            instructions.append(
                 f"{which}: its two outer edges must make one straight line, through the middle. See “How "
                 f"exact the seams must be” if they don't."
             )
         else:
-            found.append(
+            instructions.append(
                 f"{which}: the angle between its two outer edges must be {degrees(angle)}. See “How exact "
                 f"the seams must be” if it isn't."
             )
-    return found
+    return instructions
 
 
 def _called(plate: Plate, size: int) -> str:
@@ -156,40 +156,40 @@ def _centre(plate: Plate, unit: Unit) -> list[Content]:
 
 def _together(plate: Plate, unit: Unit) -> list[Content]:
     """Plate on background, then the centre: each sewn down once."""
-    found: list[Content] = []
+    instructions: list[Content] = []
     what, blade = _what(plate), plate.blade
     if not is_ring(plate):
-        found.append(
+        instructions.append(
             f"Turn the fan's two outer edges under by {shown(blade.seam_mm, unit)} and press them, unless "
             f"they will lie in a seam."
         )
     if plate.background:
         side = shown(plate.background.cut_side_mm, unit)
-        found.append(
+        instructions.append(
             f"Fold the {side} square in half twice and press lightly: the creases cross in its middle."
         )
-        found.append(
+        instructions.append(
             f"Lay the {what} on the background's right side, its own right side up. {_on_creases(plate)} Pin "
             f"from the middle outwards."
         )
-        found.append(
+        instructions.append(
             f"Sew the edge of the {what} down by hand in the fold, stitches about {_STITCH[unit]} apart, or "
             f"by machine close to the edge{blade.tip.finish.words.edge}."
         )
     if plate.centre:
         cut = plate.centre.cut_radius_mm
         if cut > plate.centre.finished_radius_mm:
-            found.append(
+            instructions.append(
                 f"Lay the centre over the opening, the same width of cover all round, and pin. Sew it down "
                 f"by hand in the fold, stitches about {_STITCH[unit]} apart, or by machine close to the edge."
             )
         else:
-            found.append(
+            instructions.append(
                 f"Lay the circle of {shown(2 * cut, unit)} over the opening and sew its edge down as it is."
             )
-    if found:
-        found.append("Count pins and needles. Press from the back on something soft.")
-    return found
+    if instructions:
+        instructions.append("Count pins and needles. Press from the back on something soft.")
+    return instructions
 
 
 def _on_creases(plate: Plate) -> str:

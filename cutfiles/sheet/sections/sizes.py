@@ -143,7 +143,7 @@ def _taper(plate: Plate, unit: Unit) -> list[str]:
     turned = degrees(round(closing_error_deg(blade, seams=seams, taper_mm=off_mm), 1))
     each = f"{counted(seams, 'seam')}, each {off}" if seams > 1 else f"a seam {off}"
     what = "ring" if is_ring(plate) else "fan"
-    found = [
+    sentences = [
         f"Watch the ends more than the width: {each} wider at one end than at the other, "
         f"{'change' if seams > 1 else 'changes'} the angle of the {what} by {turned}. Wider at the wide end, "
         f"the {what} cups or comes short; wider at the narrow end, it ripples or is too much. Seams too "
@@ -156,12 +156,12 @@ def _taper(plate: Plate, unit: Unit) -> list[str]:
         taper = taper_mm(blade, sewn=size, miss_mm=miss_mm, at_mm=at[0])
         angle = 2 * size * blade.half_angle_deg
         line = "a straight line" if abs(angle - 180.0) < 1e-9 else f"an angle of {degrees(angle)}"
-        found.append(
+        sentences.append(
             f"To see it, lay {size} joined blades down: their outer edges must make {line}. If they miss it "
             f"by {miss} at {at[1]} from the middle, each of the {size - 1} seams is {_fine(taper, unit)} "
             f"wider at one end. To mend it, sew some of them again, a little wider at the other end."
         )
-    return found
+    return sentences
 
 
 def _fine(mm: float, unit: Unit) -> str:
@@ -169,25 +169,25 @@ def _fine(mm: float, unit: Unit) -> str:
 
 
 def _limits(plate: Plate, unit: Unit) -> list[str]:
-    found = []
+    sentences = []
     if plate.centre:
         limit = for_a_sewer(centre_tolerance_mm(plate.blade, plate.centre), unit)
         size = shown(2 * plate.centre.finished_radius_mm, unit)
         if limit:
-            found.append(
+            sentences.append(
                 f"The centre of {size} covers the opening as long as no side seam is more than {limit} "
                 f"too narrow. Beyond that a gap shows: take the seams in, or cut a larger centre."
             )
         else:
-            found.append(
+            sentences.append(
                 f"The centre of {size} leaves no room for error: side seams too narrow by less than a rule "
                 f"shows already open a gap beside it. Give it more cover, or cut a larger centre."
             )
     if plate.background and is_ring(plate):
         limit = for_a_sewer(background_tolerance_mm(plate.blade, plate.background), unit)
         if limit:
-            found.append(
+            sentences.append(
                 f"The plate stays clear of the background's seam as long as no seam, the tips' own "
                 f"included, is more than {limit} too narrow."
             )
-    return found
+    return sentences

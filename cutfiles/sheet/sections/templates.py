@@ -137,7 +137,7 @@ def _measured(sides_mm: list[float], unit: Unit) -> str:
 
 def _steps(job: Job, sheets: TemplateSheets, load: Load) -> list[Content]:
     stock, unit = sheets.stock, job.unit
-    found: list[Content] = [
+    instructions: list[Content] = [
         f"Lay a sheet of {stock.material}, {_size(stock, unit)} and "
         f"{shown(stock.thickness_mm, Unit.MM)} thick, with its lower left corner at the machine's zero.",
         "Open the file at true size. Engrave draw first, lightly; then run cut, in the file's order: "
@@ -149,13 +149,15 @@ def _steps(job: Job, sheets: TemplateSheets, load: Load) -> list[Content]:
     behind = [name for name in sheets.mirrored if name in _counts(load)]
     if behind:
         them = listed(behind)
-        found.append(f"Mirrored, to be turned over: {them}. The engraving is then below, and reads right.")
+        instructions.append(
+            f"Mirrored, to be turned over: {them}. The engraving is then below, and reads right."
+        )
     if BLADE in _counts(load):
-        found.append(
+        instructions.append(
             "On the blade's scale the upper number is the length to cut fabric to, D the finished diameter "
             "of the plate that such blades make. Lay the line on the fabric's edge, the wide end beyond it."
         )
-    return found
+    return instructions
 
 
 def _kerf(sheets: TemplateSheets) -> str:
