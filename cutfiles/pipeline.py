@@ -13,9 +13,6 @@ from cutfiles.core.errors import JobError
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import check_supply, needs
 from cutfiles.job.parse.read import output_formats, read_job
-from cutfiles.nest.base.clock import Clock, effort_for
-from cutfiles.nest.base.progress import ProgressListener
-from cutfiles.nest.repeat.needs import RepeatNeed, repeat_needs
 from cutfiles.plate.doubts import size_doubts
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
@@ -23,14 +20,17 @@ from cutfiles.plate.sizes import Json, sizes_json
 
 if TYPE_CHECKING:
     from cutfiles.formats.model.plan import CutPlan
+    from cutfiles.nest.base.clock import Clock
     from cutfiles.nest.base.layout import Layout
+    from cutfiles.nest.base.progress import ProgressListener
+    from cutfiles.nest.repeat.needs import RepeatNeed
     from cutfiles.shopping.shopping_list import ShoppingList
     from cutfiles.toolpath.template_sheets import TemplateSheets
     from cutfiles.yields.fit import Fit
 
 # A context that is entered while the search runs. It gets the clock, whose `stop()` ends the search soon
 # with the best that it has; any thread may call it.
-AroundSearch = Callable[[Clock], AbstractContextManager[object]]
+AroundSearch = Callable[["Clock"], AbstractContextManager[object]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +130,15 @@ def size(job: Path | str | Job) -> Sized:
     """
     read = job if isinstance(job, Job) else read_job(Path(job))
     plate = plate_of(read)
-    return Sized(read, plate, needs(read), repeat_needs(read, plate))
+    return Sized(read, plate, needs(read), _repeats(read, plate))
+
+
+def _repeats(job: Job, plate: Plate) -> tuple[RepeatNeed, ...]:
+    if not any(fabric.repeat for fabric in job.fabrics):
+        return ()
+    from cutfiles.nest.repeat.needs import repeat_needs  # noqa: PLC0415
+
+    return repeat_needs(job, plate)
 
 
 def fit(job: Path | str | Job | Sized) -> Fit:
@@ -161,6 +169,7 @@ def buy(job: Path | str | Job | Sized, options: Options = USUAL) -> ShoppingList
         JobError: a key is wrong, there is no fabric, or none is told to give a shape.
         GeometryError: the sizes make no plate.
     """
+    from cutfiles.nest.base.clock import Clock  # noqa: PLC0415
     from cutfiles.shopping.purchases import EFFORT, purchases  # noqa: PLC0415
 
     sized = job if isinstance(job, Sized) else size(job)
@@ -182,6 +191,7 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
         UnmetError: the fabrics can't give what is asked; the message says what is short and what would do.
     """
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
+    from cutfiles.nest.base.clock import Clock, effort_for  # noqa: PLC0415
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
     from cutfiles.nest.plates import with_plates  # noqa: PLC0415
     from cutfiles.output.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415

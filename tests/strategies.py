@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from hypothesis import strategies as st
 
 from cutfiles.core.units import Unit
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Path, Vertex
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import (

@@ -12,12 +12,20 @@ from cutfiles import __version__
 from cutfiles.cli.collector import collect_seldom
 from cutfiles.core.errors import CutfilesError
 
-_COMMANDS = ("new", "size", "fit", "buy", "make", "check")
+# What the list of commands says of each; a test holds it to the commands' own words.
+_COMMANDS = {
+    "new": "Write a starter job into FILE, with notes on what to change.",
+    "size": "Show what the plate of JOB measures and how many pieces it needs.",
+    "fit": "Show how many plates the fabrics of JOB give, and how long blades could be.",
+    "buy": "Show what to buy for JOB: pieces, packs and lengths as they are sold.",
+    "make": "Nest the pieces of JOB and write machine files and job sheet.",
+    "check": "Read machine files back and report faults.",
+}
 _INTERRUPTED = 130  # 128 + SIGINT, as shells report it
 
 
 class _OneFileEach(click.Group):
-    """Commands live in modules of their own, loaded when they are named."""
+    """Commands live in modules of their own, loaded when they are named; the list of them loads none."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(_COMMANDS)
@@ -27,6 +35,10 @@ class _OneFileEach(click.Group):
             return None
         command: click.Command = getattr(importlib.import_module(f"cutfiles.cli.{cmd_name}"), cmd_name)
         return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(_COMMANDS.items()))
 
 
 _EXAMPLES = """\b

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from cutfiles.core.units import MM_PER_INCH, Unit, rounded_up_mm, shown, sold
-from cutfiles.nest.repeat.needs import Amount, RepeatNeed
 from cutfiles.pipeline import Sized
 from cutfiles.plate.cloth import blade_is_too_long
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm, for_a_sewer
+
+if TYPE_CHECKING:
+    from cutfiles.nest.repeat.needs import Amount, RepeatNeed
 
 
 def sizes_text(sized: Sized) -> str:

@@ -13,11 +13,12 @@ from enum import Enum
 from importlib import import_module
 from typing import TYPE_CHECKING, Protocol, cast
 
-from cutfiles.formats.model.plan import LoadPlan, Tool
-from cutfiles.formats.model.style import OutputStyle
+from cutfiles.formats.model.tool import Tool
 
 if TYPE_CHECKING:
     from cutfiles.formats.model.drawing import Names, Reading
+    from cutfiles.formats.model.plan import LoadPlan
+    from cutfiles.formats.model.style import OutputStyle
 
 
 class Audience(Enum):

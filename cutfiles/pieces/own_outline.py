@@ -7,7 +7,7 @@ import math
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.core.units import Unit, in_both
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.offset import offset
 from cutfiles.geometry.outline import Circle, Contour, Vertex, ring
 from cutfiles.geometry.pose import Pose, placed

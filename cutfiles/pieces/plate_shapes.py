@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from cutfiles.core.tolerance import SAME_POINT_MM
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, bulge_of, line, ring
 from cutfiles.pieces.shape import Mark, Shape
 from cutfiles.plate.blade import Blade

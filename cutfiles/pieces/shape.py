@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Contour, Path, area
 from cutfiles.job.model.job import FabricSpec, Share
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from cutfiles.formats.model.plan import CutPlan, LoadPlan, Tool
+from cutfiles.formats.model.plan import CutPlan, LoadPlan
+from cutfiles.formats.model.tool import Tool
 
 # After the load's name, in the names of the files.
 PARTS = {Tool.DRAW: "draw", Tool.CUT: "cut"}

@@ -16,7 +16,8 @@ from pathlib import Path
 
 from cutfiles.check.check import check_paths
 from cutfiles.cli.collector import collect_seldom
-from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import bounds, line
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import MatSpec

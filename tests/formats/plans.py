@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Circle, Path, Vertex, line, ring
 
 WIDTH, HEIGHT = 304.8, 200.5

@@ -17,7 +17,8 @@ from ezdxf.document import Drawing
 from ezdxf.entities import Arc, DXFEntity, LWPolyline
 
 from cutfiles.formats.dxf.write import write_dxf
-from cutfiles.formats.model.plan import LoadPlan, Tool
+from cutfiles.formats.model.plan import LoadPlan
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Circle, Path, arc_of
 from tests.formats.plans import HEIGHT, WIDTH, plan
 

@@ -12,8 +12,8 @@ from ezdxf.document import Drawing
 from ezdxf.entities import Polyline
 
 from cutfiles.formats.dxf.write import write_dxf, write_dxf_r12
-from cutfiles.formats.model.plan import Tool
 from cutfiles.formats.model.style import DEFAULT_STYLE, LayerSpec, LayersSpec
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Path
 from tests.formats.plans import HEIGHT, WIDTH, plan
 

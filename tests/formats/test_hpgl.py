@@ -12,8 +12,9 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from cutfiles.formats.hpgl.write import far_note, write_hpgl
-from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke
 from cutfiles.formats.model.style import DEFAULT_STYLE, HpglArcs, OutputStyle, PlotterSpec
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, line, ring
 from cutfiles.geometry.points import points_on
 from tests.formats.plans import plan

@@ -10,8 +10,9 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from cutfiles.formats.model.plan import Drawn, LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke
 from cutfiles.formats.model.style import DEFAULT_STYLE, PaperSpec
+from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.formats.pdf.write import LAYERS, left_out_notes, write_pdf
 from cutfiles.formats.pdf.write_ink import drawn
 from cutfiles.geometry.edge import edge

@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from cutfiles.formats.model.drawing import Layer
-from cutfiles.formats.model.plan import Tool
 from cutfiles.formats.model.style import DEFAULT_STYLE
+from cutfiles.formats.model.tool import Tool
 from cutfiles.formats.registry import (
     DEFAULT,
     FORMATS,

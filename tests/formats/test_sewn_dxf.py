@@ -14,7 +14,8 @@ from ezdxf.document import Drawing
 from ezdxf.layouts import BlockLayout
 
 from cutfiles.formats.model.drawing import Layer
-from cutfiles.formats.model.plan import Drawn, LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke
+from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.formats.sewn.read import read_any_dxf
 from cutfiles.formats.sewn.write import write_sewn_dxf
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, line, ring

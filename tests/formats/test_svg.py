@@ -9,7 +9,8 @@ from itertools import pairwise
 import pytest
 from lxml import etree
 
-from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke
+from cutfiles.formats.model.tool import Tool
 from cutfiles.formats.svg.write import write_svg
 from cutfiles.geometry.outline import Circle, Path, Vertex, arc_of
 from cutfiles.geometry.pose import Pose, placed

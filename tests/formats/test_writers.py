@@ -11,8 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from cutfiles.formats.model.plan import CutPlan, LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import CutPlan, LoadPlan, Stroke
 from cutfiles.formats.model.style import DEFAULT_STYLE
+from cutfiles.formats.model.tool import Tool
 from cutfiles.formats.registry import FORMATS, Audience
 from cutfiles.geometry.outline import ring
 from cutfiles.job.model.job import Calibration

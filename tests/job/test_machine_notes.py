@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from cutfiles.core.errors import JobError
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import Calibration, Job, Register
 from cutfiles.job.parse.read import read_job
 from tests.cli.commands import cutfiles

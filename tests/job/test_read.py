@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from cutfiles.core.errors import CutfilesError, JobError
 from cutfiles.core.units import Unit
-from cutfiles.formats.model.plan import Drawn
 from cutfiles.formats.model.style import HpglArcs, LayerSpec, LayersSpec, PlotterSpec
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import Face, Grain, Job, Print, Register, Share
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.parse.read import output_formats, parse_job, read_job

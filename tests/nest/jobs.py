@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutfiles.core.units import MM_PER_INCH, Unit
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import FabricSpec, Face, Grain, MachineSpec, MatSpec, Print, Register, Share
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.layout import Layout

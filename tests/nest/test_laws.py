@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from cutfiles.core.errors import UnmetError
 from cutfiles.core.units import Unit
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import Face, Grain, Job, MachineSpec, MatSpec, Print, Register, Share
 from cutfiles.nest.base.clock import Clock

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from cutfiles.core.units import Unit
-from cutfiles.formats.model.plan import CutPlan, Drawn
+from cutfiles.formats.model.plan import CutPlan
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import (
     BackgroundSpec,

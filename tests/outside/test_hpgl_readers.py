@@ -17,8 +17,8 @@ from ezdxf.addons.hpgl2.plotter import Plotter
 from ezdxf.addons.hpgl2.tokenizer import hpgl2_commands
 
 from cutfiles.formats.hpgl.write import write_hpgl
-from cutfiles.formats.model.plan import Tool
 from cutfiles.formats.model.style import DEFAULT_STYLE, HpglArcs, PlotterSpec
+from cutfiles.formats.model.tool import Tool
 from cutfiles.tips.registry import Tip
 from tests.outside.made import Made, whole_plate
 from tests.outside.placed import nearest, outlines

@@ -17,8 +17,9 @@ import pypdfium2
 import pytest
 from pypdf._codecs.core_font_metrics import CORE_FONT_METRICS
 
-from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke
 from cutfiles.formats.model.style import DEFAULT_STYLE, Paper, PaperSpec
+from cutfiles.formats.model.tool import Tool
 from cutfiles.formats.pdf.write import write_pdf
 from cutfiles.formats.pdf.write_ink import BOLD_MORE, words_width
 from cutfiles.formats.pdf.write_tiles import STRIP_MM

@@ -9,7 +9,7 @@ import shapely
 from hypothesis import example, given
 from shapely import affinity
 
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Path, area, chords
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.plate.blade import Blade

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke
+from cutfiles.formats.model.tool import Tool
 from cutfiles.formats.svg.write import STROKE_MM, write_svg
 from cutfiles.geometry.outline import Path, bounds
 from cutfiles.geometry.pose import Pose, placed

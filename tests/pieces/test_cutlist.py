@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, Vertex, line, ring
 from cutfiles.job.model.job import Job
 from cutfiles.pieces.cutlist import cut_list

@@ -9,7 +9,7 @@ import pytest
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.units import Unit
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, area
 from cutfiles.geometry.outline import Path as Outline
 from cutfiles.geometry.pose import Pose, placed

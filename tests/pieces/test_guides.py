@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import Face
 from cutfiles.job.parse.read import parse_job
 from cutfiles.pieces.cutlist import cut_list

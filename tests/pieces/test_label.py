@@ -12,7 +12,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, Side, bounds, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import MachineSpec, MatSpec, Register

@@ -7,7 +7,7 @@ import shapely
 from hypothesis import given
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Path, area
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import OutlineSpec

@@ -10,7 +10,7 @@ import shapely.affinity
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Contour, Path, Side, arc_of, area, chords
 from cutfiles.geometry.points import points_on
 from cutfiles.geometry.pose import Pose, placed

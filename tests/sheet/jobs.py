@@ -9,7 +9,8 @@ from lxml import etree
 from lxml import html as parser
 
 from cutfiles.core.units import MM_PER_INCH, Unit
-from cutfiles.formats.model.plan import CutPlan, Drawn
+from cutfiles.formats.model.plan import CutPlan
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import (
     BackgroundSpec,
     CentreSpec,

@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 
 from cutfiles.core.units import fraction_in, shown
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Path
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import FabricTally

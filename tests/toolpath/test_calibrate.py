@@ -13,7 +13,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.core.errors import JobError
-from cutfiles.formats.model.plan import CutPlan, LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import CutPlan, LoadPlan, Stroke
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Circle, Contour, Path, Point, Vertex, chords, line
 from cutfiles.job.model.job import Calibration, MatSpec, Register
 from cutfiles.toolpath.calibrate.calibrate import calibrated, calibrated_load

@@ -13,7 +13,7 @@ import shapely
 import shapely.affinity
 from lxml import etree
 
-from cutfiles.formats.model.plan import Drawn, Tool
+from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.pipeline import Made, Options, make, size
 from tests.toolpath.test_toolpath import is_written
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from cutfiles.formats.model.plan import CutPlan, Tool
+from cutfiles.formats.model.plan import CutPlan
+from cutfiles.formats.model.tool import Tool
 from cutfiles.job.model.job import Register
 from cutfiles.toolpath.split import split_plan
 from tests.nest.jobs import bed_of, cut_list_of, fabric_of, nested, usual_shapes

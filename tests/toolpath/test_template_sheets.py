@@ -8,7 +8,7 @@ import pytest
 import shapely
 
 from cutfiles.core.errors import JobError
-from cutfiles.formats.model.plan import Tool
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Circle, Contour, bounds, chords, ring
 from cutfiles.geometry.pose import placed
 from cutfiles.job.parse.read import parse_job

@@ -12,7 +12,8 @@ import shapely
 from hypothesis import given, settings
 
 from cutfiles.core.tolerance import ONE_LINE_MM
-from cutfiles.formats.model.plan import CutPlan, Drawn, LoadPlan, Tool
+from cutfiles.formats.model.plan import CutPlan, LoadPlan
+from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.geometry.outline import Circle, Contour, Path, Side, chords, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import Face, Job, Register

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from cutfiles.formats.model.plan import Stroke, Tool
+from cutfiles.formats.model.plan import Stroke
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.pose import Pose
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.nest.nest import Bed

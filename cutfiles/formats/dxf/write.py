@@ -8,8 +8,9 @@ from __future__ import annotations
 from cutfiles.formats.dxf.write_colours import colour_indices
 from cutfiles.formats.dxf.write_entities import Entities
 from cutfiles.formats.dxf.write_skeleton import DxfLayer, skeleton
-from cutfiles.formats.model.plan import LoadPlan, Tool
+from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
+from cutfiles.formats.model.tool import Tool
 
 
 def write_dxf(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:

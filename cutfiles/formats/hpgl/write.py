@@ -13,8 +13,9 @@ from itertools import pairwise
 
 from cutfiles.core.tolerance import HPGL_CHORD_MM
 from cutfiles.formats.model.numbers import number, rounded
-from cutfiles.formats.model.plan import LoadPlan, Tool
+from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.formats.model.style import DEFAULT_STYLE, HpglArcs, OutputStyle
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Arc, Circle, Contour, Point, arc_of, bends, bounds
 from cutfiles.geometry.points import points_on
 

@@ -3,27 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import Enum
 
+from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.geometry.outline import Contour
-
-
-class Tool(Enum):
-    """What touches the fabric, in the order in which the tools run."""
-
-    DRAW = "draw"
-    REGISTER = "register"
-    CUT = "cut"
-
-
-class Drawn(Enum):
-    """What the pen can draw, in the order in which it does."""
-
-    SEW = "sew"
-    FOLD = "fold"
-    NOTCH = "notch"
-    GRAIN = "grain"
-    LABEL = "label"
 
 
 @dataclass(frozen=True, slots=True)

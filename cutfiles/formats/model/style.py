@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-from cutfiles.formats.model.plan import Tool
+from cutfiles.formats.model.tool import Tool
 
 
 class HpglArcs(Enum):

@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from cutfiles.formats.model.plan import LoadPlan, Tool
+from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
+from cutfiles.formats.model.tool import Tool
 from cutfiles.formats.pdf.write_cover import PAGE_LAYER, cover
 from cutfiles.formats.pdf.write_document import Page, document
 from cutfiles.formats.pdf.write_ink import StrokeStyle, drawn, on_layer

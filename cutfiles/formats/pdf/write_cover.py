@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutfiles.core.units import MM_PER_INCH, in_both
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.formats.pdf.write_document import Page
 from cutfiles.formats.pdf.write_ink import (
     BOLD_MORE,

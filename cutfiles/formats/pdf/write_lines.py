@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from cutfiles.formats.model.plan import Drawn, LoadPlan, Tool
+from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.formats.model.style import OutputStyle
+from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.formats.pdf.write_ink import StrokeStyle
 from cutfiles.geometry.outline import Contour
 

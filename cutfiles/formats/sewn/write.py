@@ -13,8 +13,9 @@ from itertools import pairwise
 from cutfiles.core.tolerance import SEWN_CHORD_MM, SMOOTH_RAD
 from cutfiles.formats.dxf.write_entities import Entities
 from cutfiles.formats.dxf.write_skeleton import DxfLayer, skeleton
-from cutfiles.formats.model.plan import Drawn, LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke
 from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
+from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.geometry.outline import Contour, Path, Point, Vertex, bounds, heading, turn_rad
 from cutfiles.geometry.points import points_on
 

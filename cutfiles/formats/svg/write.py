@@ -17,8 +17,9 @@ from svgwrite.base import Title
 from svgwrite.container import Group
 
 from cutfiles.formats.model.numbers import DECIMALS, number, rounded
-from cutfiles.formats.model.plan import LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke
 from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Circle, Path, Point, Vertex, bends
 
 _TITLES = {Tool.DRAW: "draw with the pen", Tool.REGISTER: "register marks", Tool.CUT: "cut"}

@@ -7,8 +7,8 @@ from enum import Enum
 from pathlib import Path
 
 from cutfiles.core.units import Unit
-from cutfiles.formats.model.plan import Drawn
 from cutfiles.formats.model.style import LayersSpec, PaperSpec, PlotterSpec
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.places import place_of
 from cutfiles.job.model.purchase import USUAL, Purchase

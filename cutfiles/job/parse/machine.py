@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import Calibration, FabricEdge, MachineSpec, Register
 from cutfiles.job.parse.section import Section
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from enum import Enum
 
 from cutfiles.core.units import Unit
-from cutfiles.formats.model.plan import Drawn
 from cutfiles.formats.model.style import HpglArcs
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.formats.registry import DEFAULT, FORMATS
 from cutfiles.job.model.job import FabricEdge, Face, Grain, Print, Register
 from cutfiles.job.model.template import SewnOrCut

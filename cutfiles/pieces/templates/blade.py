@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.units import Unit, in_both
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.offset import offset
 from cutfiles.geometry.outline import Circle, Path, Point, line
 from cutfiles.pieces.lettering.label import FROM_EDGE_MM, FROM_LINE_MM

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutfiles.core.tolerance import FLAT_ARC_MM
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Contour, Path, Point, Side, chords
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.pieces.lettering.label import FROM_EDGE_MM, FROM_LINE_MM, around, roomiest

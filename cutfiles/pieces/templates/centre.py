@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, line
 from cutfiles.pieces.templates.blade import HOLE_CLEAR_MM, NoRoomError, TemplateSettings
 from cutfiles.pieces.templates.board import Board

@@ -11,7 +11,7 @@ import shapely
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.tolerance import FILE_MM, FLAT_ARC_MM
 from cutfiles.core.units import in_both, rounded_down_mm
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.distance import contours_apart
 from cutfiles.geometry.edge import edges_of
 from cutfiles.geometry.outline import Circle, Path, Side, chords

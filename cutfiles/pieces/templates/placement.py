@@ -6,7 +6,7 @@ import math
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.units import in_both
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, Point, Vertex, line
 from cutfiles.pieces.plate_shapes import CROSS_ARM_MM
 from cutfiles.pieces.templates.blade import HOLE_CLEAR_MM, NoRoomError, TemplateSettings

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import shapely
 
 from cutfiles.formats.model.numbers import number
-from cutfiles.formats.model.plan import LoadPlan, Tool
+from cutfiles.formats.model.plan import LoadPlan
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Path, Point, Vertex, bounds, ring
 from cutfiles.geometry.pose import placed
 from cutfiles.job.model.job import MatSpec, Register

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from cutfiles.formats.model.plan import CutPlan, Tool
+from cutfiles.formats.model.plan import CutPlan
+from cutfiles.formats.model.tool import Tool
 from cutfiles.job.model.job import Face, Job
 from cutfiles.nest.base.layout import Layout
 from cutfiles.sheet.markup.markup import Element, bullets, html, paragraph

@@ -6,7 +6,7 @@ import math
 
 from cutfiles.core.units import Unit, shown
 from cutfiles.formats.model.numbers import number
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, bounds
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import HandCut, Layout

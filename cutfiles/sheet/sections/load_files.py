@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cutfiles.formats.model.plan import Tool
 from cutfiles.formats.model.style import OutputStyle
+from cutfiles.formats.model.tool import Tool
 from cutfiles.formats.registry import FORMATS, Audience, Format, format_of
 from cutfiles.nest.base.layout import Load
 

@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Iterable
 
 from cutfiles.core.units import Unit, shown
-from cutfiles.formats.model.plan import CutPlan, LoadPlan, Tool
+from cutfiles.formats.model.plan import CutPlan, LoadPlan
+from cutfiles.formats.model.tool import Tool
 from cutfiles.formats.registry import Audience
 from cutfiles.job.model.job import Job, Print, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric

@@ -6,7 +6,8 @@ from collections import Counter
 
 from cutfiles.core.units import Unit, shown, sides_shown
 from cutfiles.formats.model.numbers import number
-from cutfiles.formats.model.plan import LoadPlan, Tool
+from cutfiles.formats.model.plan import LoadPlan
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Circle, bounds
 from cutfiles.geometry.pose import placed
 from cutfiles.job.model.job import Job

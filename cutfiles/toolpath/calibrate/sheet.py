@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.units import MM_PER_INCH
-from cutfiles.formats.model.plan import Drawn, LoadPlan, Stroke, Tool
+from cutfiles.formats.model.plan import LoadPlan, Stroke
+from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.geometry.outline import Point, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import MachineSpec, MatSpec, Register

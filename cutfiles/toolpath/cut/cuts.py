@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from cutfiles.core.tolerance import ONE_LINE_MM
-from cutfiles.formats.model.plan import Stroke, Tool
+from cutfiles.formats.model.plan import Stroke
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import (
     Circle,
     Contour,

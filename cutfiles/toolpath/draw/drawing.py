@@ -6,7 +6,8 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from cutfiles.core.letters import nearest_letters
-from cutfiles.formats.model.plan import Drawn, Stroke, Tool
+from cutfiles.formats.model.plan import Stroke
+from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.geometry.outline import Contour, Path
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import MachineSpec

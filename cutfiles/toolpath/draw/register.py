@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from cutfiles.formats.model.plan import Stroke, Tool
+from cutfiles.formats.model.plan import Stroke
+from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Circle, Contour, Point, line
 from cutfiles.job.model.job import MatSpec, Register
 from cutfiles.nest.base.reach import MARK_ARM_MM, ODD_MARK, reach_of

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutfiles.core.units import Unit
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, area, bounds, chords
 from cutfiles.pieces.templates.blade import NoRoomError, TemplateSettings, blade_template, blade_window
 from cutfiles.pieces.templates.board import Board

@@ -9,7 +9,7 @@ import shapely
 from hypothesis import given, settings
 
 from cutfiles.core.errors import JobError
-from cutfiles.formats.model.plan import Drawn
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, arc_of, area, chords
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import Job
