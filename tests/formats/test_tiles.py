@@ -95,6 +95,7 @@ paths = st.one_of(
 
 @given(path=paths)
 @example(path=Circle(250, 350, 240))  # around tiles that it doesn't touch
+@example(path=Circle(114, 319, 66))  # within one tile, and its bounds within reach of another
 def test_a_path_is_on_the_tiles_that_it_touches(path: Contour) -> None:
     """As the geometry library sees it; within a hair either answer will do."""
     whole = tiling(500, 700, [EDGE], PaperSpec())

@@ -138,8 +138,8 @@ def tiles_under(path: Contour, whole: Tiling) -> list[Tile]:
         for row in rows
         for tile in (whole.tiles[(row - 1) * whole.columns + column - 1] for column in columns)
     ]
-    if any(box[0] <= left and right <= box[2] and box[1] <= low and high <= box[3] for _, box in near):
-        return [tile for tile, _ in near]
+    if len(near) == 1:
+        return [near[0][0]]
     points = points_on(path, stray_mm=FLAT_ARC_MM)
     if not isinstance(path, Path) or path.closed:
         points.append(points[0])
