@@ -10,7 +10,7 @@ from cutfiles.job.model.needs import BLADE
 
 if TYPE_CHECKING:
     from cutfiles.yields.fit import FabricYield, Fit
-    from cutfiles.yields.longest import Longest, Step
+    from cutfiles.yields.longest import LengthStep, Longest
 
 
 def fit_text(fit: Fit, job: Job) -> str:
@@ -63,7 +63,7 @@ def _longest_lines(longest: Longest | None, job: Job) -> list[str]:
 def _step_lines(fit: Fit, job: Job) -> list[str]:
     if not fit.steps:
         return []
-    by_fabric: dict[str, list[Step]] = {}
+    by_fabric: dict[str, list[LengthStep]] = {}
     for step in fit.steps:
         by_fabric.setdefault(step.fabric, []).append(step)
     rows: dict[tuple[tuple[int, float], ...], list[str]] = {}

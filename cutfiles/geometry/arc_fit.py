@@ -47,9 +47,9 @@ def fitted(curve: Curve, *, within_mm: float = FIT_MM) -> list[Vertex]:
         tried += 1
         if tried > _MOST_TRIED:
             raise GeometryError("holds a curve that arcs can't follow; simplify it")
-        found = _arcs(stretch, within_mm, last=deeper == 0)
-        if found:
-            vertices += found
+        arcs = _arcs(stretch, within_mm, last=deeper == 0)
+        if arcs:
+            vertices += arcs
             continue
         middle = (stretch.start + stretch.end) / 2
         waiting.append((Curve(curve.at, curve.slope, middle, stretch.end), deeper - 1))

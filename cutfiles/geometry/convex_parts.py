@@ -190,7 +190,7 @@ def _flat(left: list[int], corners: Corners) -> int:
 
 def _diagonals(triangles: list[tuple[int, ...]]) -> list[tuple[int, int]]:
     edges = {(part[i - 1], part[i]) for part in triangles for i in range(3)}
-    return sorted((one, other) for one, other in edges if one < other and (other, one) in edges)
+    return sorted((start, end) for start, end in edges if start < end and (end, start) in edges)
 
 
 def _length(corners: Corners, diagonal: tuple[int, int]) -> float:
@@ -203,13 +203,13 @@ def _joined(
     """Parts joined over each diagonal where the whole stays convex."""
     parts: dict[int, list[int]] = {number: list(part) for number, part in enumerate(triangles)}
     holder = {(part[i - 1], part[i]): number for number, part in parts.items() for i in range(3)}
-    for one, other in diagonals:
-        first, second = holder[(one, other)], holder[(other, one)]
+    for start, end in diagonals:
+        first, second = holder[(start, end)], holder[(end, start)]
         if first == second:
             continue
-        # The first from `other` round to `one`, then the second's corners on from `one` to `other`.
-        whole = [*_from(parts[first], other), *_from(parts[second], one)[1:-1]]
-        if all(_stays_convex(whole, whole.index(index), corners) for index in (one, other)):
+        # The first part from `end` round to `start`, then the second's corners on from `start` to `end`.
+        whole = [*_from(parts[first], end), *_from(parts[second], start)[1:-1]]
+        if all(_stays_convex(whole, whole.index(index), corners) for index in (start, end)):
             parts[first] = whole
             for i in range(len(whole)):
                 holder[(whole[i - 1], whole[i])] = first

@@ -23,14 +23,14 @@ def on_room(starts: Array, ends: Array, along: Array, room: Array) -> Array:
     return points
 
 
-def crossings(one: tuple[Array, Array], others: list[tuple[Array, Array]], box: Box) -> Array:
+def crossings(edges: tuple[Array, Array], others: list[tuple[Array, Array]], box: Box) -> Array:
     """Return where edges, which fill a box, cross other edges; both are starts and ways to the ends."""
     other_start = np.concatenate([start for start, _ in others])
     other_along = np.concatenate([along for _, along in others])
     other_start, other_along = _edges_in(other_start, other_along, box)
     if not len(other_start):
         return np.empty((0, 2))
-    start, along = one
+    start, along = edges
     if len(start) * len(other_start) > _MANY_PAIRS:
         ends = np.concatenate((other_start, other_start + other_along))
         (left, low), (right, high) = ends.min(axis=0), ends.max(axis=0)
@@ -47,9 +47,9 @@ def crossings(one: tuple[Array, Array], others: list[tuple[Array, Array]], box: 
         share = (offset_x * other_along[:, 1] - offset_y * other_along[:, 0]) / across
         other_share = (offset_x * along[..., 1] - offset_y * along[..., 0]) / across
         meets = (share > 0) & (share < 1) & (other_share > 0) & (other_share < 1)
-    found = np.nonzero(meets)[0]
+    index = np.nonzero(meets)[0]
     start, along = start.reshape(-1, 2), along.reshape(-1, 2)
-    points: Array = start[found] + share[meets][:, None] * along[found]
+    points: Array = start[index] + share[meets][:, None] * along[index]
     return points
 
 

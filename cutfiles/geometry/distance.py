@@ -20,51 +20,51 @@ _CHUNK = 256  # edges that are looked at together: all of theirs may lie near ea
 _FEW = 400  # pairs of edges that are looked at one by one
 
 
-def contours_apart(one: list[Edge], other: list[Edge], *, within_mm: float) -> float:
+def contours_apart(first: list[Edge], second: list[Edge], *, within_mm: float) -> float:
     """Return the least distance of two outlines' lines, exact where it is below `within_mm`."""
     least = within_mm
-    for first, second in near_edges(one, other, within_mm):
-        if _boxes_apart(first.box, second.box) < least:
-            least = min(least, edges_apart(first, second))
+    for edge, other_edge in near_edges(first, second, within_mm):
+        if _boxes_apart(edge.box, other_edge.box) < least:
+            least = min(least, edges_apart(edge, other_edge))
     return least
 
 
-def near_edges(one: list[Edge], other: list[Edge], within_mm: float) -> Iterator[tuple[Edge, Edge]]:
+def near_edges(first: list[Edge], second: list[Edge], within_mm: float) -> Iterator[tuple[Edge, Edge]]:
     """Yield pairs of edges, all those among them that come within a distance of each other."""
-    if len(one) * len(other) <= _FEW:
-        yield from product(one, other)
+    if len(first) * len(second) <= _FEW:
+        yield from product(first, second)
         return
     # An outline of thousands of edges would take the square of them.
-    mine, theirs = (np.array([edge.box for edge in edges]).reshape(-1, 4) for edges in (one, other))
+    mine, theirs = (np.array([edge.box for edge in edges]).reshape(-1, 4) for edges in (first, second))
     grown = mine + np.array([-within_mm, -within_mm, within_mm, within_mm])
     tree = shapely.STRtree(np.asarray(shapely.box(*theirs.T), dtype=object))
-    for start in range(0, len(one), _CHUNK):
+    for start in range(0, len(first), _CHUNK):
         pairs = tree.query(shapely.box(*grown[start : start + _CHUNK].T))
-        for first, second in zip(*pairs.tolist(), strict=True):
-            yield one[start + first], other[second]
+        for i, j in zip(*pairs.tolist(), strict=True):
+            yield first[start + i], second[j]
 
 
-def edges_apart(one: Edge, other: Edge) -> float:
+def edges_apart(first: Edge, second: Edge) -> float:
     """Return the least distance of two edges, mm; 0 where they cross or touch."""
-    least = min(one.to(other.start), one.to(other.end), other.to(one.start), other.to(one.end))
-    for first, second in _common_normals(one, other):
-        least = min(least, math.dist(first, second))
-    return 0.0 if crossings(one, other) else least
+    least = min(first.to(second.start), first.to(second.end), second.to(first.start), second.to(first.end))
+    for start, end in _common_normals(first, second):
+        least = min(least, math.dist(start, end))
+    return 0.0 if crossings(first, second) else least
 
 
-def _common_normals(one: Edge, other: Edge) -> Iterator[tuple[Point, Point]]:
-    if one.arc is None and other.arc is None:
+def _common_normals(first: Edge, second: Edge) -> Iterator[tuple[Point, Point]]:
+    if first.arc is None and second.arc is None:
         return
-    if one.arc is None or other.arc is None:
-        straight, curved = (one, other) if one.arc is None else (other, one)
+    if first.arc is None or second.arc is None:
+        straight, curved = (first, second) if first.arc is None else (second, first)
         assert curved.arc is not None
         foot = straight.at(straight.share_of(curved.arc.centre))
         for point in _on_arc_towards(curved.arc, foot):
             yield foot, point
         return
-    for first in _on_arc_towards(one.arc, other.arc.centre):
-        for second in _on_arc_towards(other.arc, one.arc.centre):
-            yield first, second
+    for start in _on_arc_towards(first.arc, second.arc.centre):
+        for end in _on_arc_towards(second.arc, first.arc.centre):
+            yield start, end
 
 
 def _on_arc_towards(arc: Arc, point: Point) -> Iterator[Point]:
@@ -79,34 +79,34 @@ def _on_arc_towards(arc: Arc, point: Point) -> Iterator[Point]:
             yield arc.at(share)
 
 
-def _boxes_apart(one: Bounds, other: Bounds) -> float:
-    across = max(one[0] - other[2], other[0] - one[2], 0.0)
-    up = max(one[1] - other[3], other[1] - one[3], 0.0)
+def _boxes_apart(first: Bounds, second: Bounds) -> float:
+    across = max(first[0] - second[2], second[0] - first[2], 0.0)
+    up = max(first[1] - second[3], second[1] - first[3], 0.0)
     return math.hypot(across, up)
 
 
-def shared_mm(one: list[Edge], other: list[Edge], *, slack_mm: float) -> float:
+def shared_mm(first: list[Edge], second: list[Edge], *, slack_mm: float) -> float:
     """Return the longest stretch along which an edge of one outline runs on an edge of the other, mm.
 
     Args:
-        one: edges of the first outline.
-        other: edges of the second outline.
+        first: edges of an outline.
+        second: edges of another outline.
         slack_mm: how far apart lines may be and still count as one.
     """
     longest = 0.0
-    for first, second in near_edges(one, other, slack_mm):
-        if _boxes_apart(first.box, second.box) <= slack_mm:
-            longest = max(longest, _shared(first, second, slack_mm))
+    for edge, other_edge in near_edges(first, second, slack_mm):
+        if _boxes_apart(edge.box, other_edge.box) <= slack_mm:
+            longest = max(longest, _shared(edge, other_edge, slack_mm))
     return longest
 
 
-def _shared(one: Edge, other: Edge, slack_mm: float) -> float:
-    shares = [0.0, 1.0, one.share_of(other.start), one.share_of(other.end)]
-    on_both = sorted(share for share in shares if other.to(one.at(share)) <= slack_mm)
+def _shared(first: Edge, second: Edge, slack_mm: float) -> float:
+    shares = [0.0, 1.0, first.share_of(second.start), first.share_of(second.end)]
+    on_both = sorted(share for share in shares if second.to(first.at(share)) <= slack_mm)
     longest = 0.0
-    for first, last in pairwise(on_both):
+    for start, end in pairwise(on_both):
         # Two lines that cross have both ends off; two arcs may touch twice: look in between, too.
-        between = [one.at(first + step * (last - first) / 4) for step in (1, 2, 3)]
-        if all(other.to(point) <= slack_mm for point in between):
-            longest = max(longest, (last - first) * one.length())
+        between = [first.at(start + step * (end - start) / 4) for step in (1, 2, 3)]
+        if all(second.to(point) <= slack_mm for point in between):
+            longest = max(longest, (end - start) * first.length())
     return longest

@@ -124,7 +124,7 @@ def edges_of(contour: Contour) -> list[Edge]:
 
 def open_path(edges: list[Edge]) -> Path:
     """Return the open path along edges of which each begins where the one before ends."""
-    return Path((*(one.vertex() for one in edges), Vertex(*edges[-1].end)), closed=False)
+    return Path((*(segment.vertex() for segment in edges), Vertex(*edges[-1].end)), closed=False)
 
 
 def turns_of(outline: Path) -> list[float]:
@@ -147,43 +147,43 @@ def share_at(arc: Arc, angle_deg: float) -> float | None:
     return min(1.0, turn / sweep)
 
 
-def crossings(one: Edge, other: Edge) -> list[tuple[float, float]]:
+def crossings(first: Edge, second: Edge) -> list[tuple[float, float]]:
     """Return, for each common point of two edges, its share of the length of either.
 
     An end on the other edge counts. Edges that lie on each other, along a line or an arc, have none: they
     don't cross.
     """
-    if one.arc is None and other.arc is None:
-        return _of_lines(one, other)
-    found = []
-    for point in _common(one, other):
-        first, second = _share(one, point), _share(other, point)
-        if first is not None and second is not None:
-            found.append((first, second))
-    return found
+    if first.arc is None and second.arc is None:
+        return _of_lines(first, second)
+    shares = []
+    for point in _common(first, second):
+        first_share, second_share = _share(first, point), _share(second, point)
+        if first_share is not None and second_share is not None:
+            shares.append((first_share, second_share))
+    return shares
 
 
-def _of_lines(one: Edge, other: Edge) -> list[tuple[float, float]]:
-    (ax, ay), (bx, by), (cx, cy), (dx, dy) = one.start, one.end, other.start, other.end
+def _of_lines(first: Edge, second: Edge) -> list[tuple[float, float]]:
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = first.start, first.end, second.start, second.end
     ux, uy, vx, vy = bx - ax, by - ay, dx - cx, dy - cy
     cross = ux * vy - uy * vx
     if abs(cross) <= _PARALLEL * math.hypot(ux, uy) * math.hypot(vx, vy):
         return []
-    first = ((cx - ax) * vy - (cy - ay) * vx) / cross
-    second = ((cx - ax) * uy - (cy - ay) * ux) / cross
-    if not (-_SLACK <= first <= 1 + _SLACK and -_SLACK <= second <= 1 + _SLACK):
+    first_share = ((cx - ax) * vy - (cy - ay) * vx) / cross
+    second_share = ((cx - ax) * uy - (cy - ay) * ux) / cross
+    if not (-_SLACK <= first_share <= 1 + _SLACK and -_SLACK <= second_share <= 1 + _SLACK):
         return []
-    return [(min(max(first, 0.0), 1.0), min(max(second, 0.0), 1.0))]
+    return [(min(max(first_share, 0.0), 1.0), min(max(second_share, 0.0), 1.0))]
 
 
-def _common(one: Edge, other: Edge) -> Iterator[Point]:
+def _common(first: Edge, second: Edge) -> Iterator[Point]:
     """Common points of the whole line and circle, or of both circles."""
-    if one.arc is not None and other.arc is not None:
-        yield from _of_circles(one.arc, other.arc)
-    elif one.arc is not None:
-        yield from _of_line_and_circle(other, one.arc)
-    elif other.arc is not None:
-        yield from _of_line_and_circle(one, other.arc)
+    if first.arc is not None and second.arc is not None:
+        yield from _of_circles(first.arc, second.arc)
+    elif first.arc is not None:
+        yield from _of_line_and_circle(second, first.arc)
+    elif second.arc is not None:
+        yield from _of_line_and_circle(first, second.arc)
 
 
 def _of_line_and_circle(line: Edge, arc: Arc) -> Iterator[Point]:
@@ -201,21 +201,21 @@ def _of_line_and_circle(line: Edge, arc: Arc) -> Iterator[Point]:
             yield (ax + way * ux, ay + way * uy)
 
 
-def _of_circles(one: Arc, other: Arc) -> Iterator[Point]:
-    dx, dy = other.centre[0] - one.centre[0], other.centre[1] - one.centre[1]
+def _of_circles(first: Arc, second: Arc) -> Iterator[Point]:
+    dx, dy = second.centre[0] - first.centre[0], second.centre[1] - first.centre[1]
     apart = math.hypot(dx, dy)
-    if apart < 1e-12 * max(one.radius, other.radius):
+    if apart < 1e-12 * max(first.radius, second.radius):
         return
     # The chord that both share stands square to the line of centres, `along` from the first.
-    along = (apart + (one.radius - other.radius) * (one.radius + other.radius) / apart) / 2
-    under = one.radius**2 - along**2
+    along = (apart + (first.radius - second.radius) * (first.radius + second.radius) / apart) / 2
+    under = first.radius**2 - along**2
     if under <= 0:
         return
     half = math.sqrt(under) / apart
     for side in (half, -half):
         yield (
-            one.centre[0] + along * dx / apart - side * dy,
-            one.centre[1] + along * dy / apart + side * dx,
+            first.centre[0] + along * dx / apart - side * dy,
+            first.centre[1] + along * dy / apart + side * dx,
         )
 
 

@@ -49,11 +49,12 @@ class Meetings:
         """Return the partner of each end that gets one: the nearest pairs first."""
         partners: dict[End, End] = {}
         apart = [
-            (math.dist(_place(paths, one), _place(paths, other)), one, other) for one, other in self.pairs
+            (math.dist(_place(paths, first), _place(paths, second)), first, second)
+            for first, second in self.pairs
         ]
-        for _, one, other in sorted(apart):
-            if one not in partners and other not in partners:
-                partners[one], partners[other] = other, one
+        for _, first, second in sorted(apart):
+            if first not in partners and second not in partners:
+                partners[first], partners[second] = second, first
         return partners
 
 
@@ -73,8 +74,8 @@ def meetings(paths: Sequence[Path], *, within_mm: float, most: int) -> Meetings:
     kept = np.flatnonzero(np.bincount(cell)[cell] <= most)
     points = np.asarray(shapely.points(places[kept]), dtype=object)
     pairs = kept[shapely.STRtree(points).query(points, predicate="dwithin", distance=within_mm)]
-    found = sorted((one, other) for one, other in pairs.T.tolist() if one < other)
-    ends = tuple(((one // 2, one % 2), (other // 2, other % 2)) for one, other in found)
+    index_pairs = sorted((first, second) for first, second in pairs.T.tolist() if first < second)
+    ends = tuple(((first // 2, first % 2), (second // 2, second % 2)) for first, second in index_pairs)
     return Meetings(ends, is_crowded=len(kept) < len(places))
 
 
@@ -112,17 +113,17 @@ def _place(paths: Sequence[Path], end: End) -> Point:
     return paths[end[0]].vertices[-end[1]][:2]
 
 
-def followed(one: Path, other: Path, *, within_mm: float, turnable: bool) -> Path | None:
-    """Return two open paths as one, where the second begins or ends at the end of the first; else None.
+def followed(path: Path, following: Path, *, within_mm: float, turnable: bool) -> Path | None:
+    """Return two open paths as one where `following` begins or ends at the end of `path`, else None.
 
     Args:
-        one: the path that comes first.
-        other: the path that goes on, from either end.
+        path: the one that comes first.
+        following: the one that goes on, from either end.
         within_mm: how far apart the ends may be.
         turnable: whether the first may be run backwards, too.
     """
-    for first in (one, one.backwards()) if turnable else (one,):
-        for second in (other, other.backwards()):
+    for first in (path, path.backwards()) if turnable else (path,):
+        for second in (following, following.backwards()):
             if math.dist(first.vertices[-1][:2], second.vertices[0][:2]) <= within_mm:
                 return Path((*first.vertices[:-1], *second.vertices), closed=False)
     return None
@@ -134,7 +135,7 @@ def loops(edges: Sequence[Edge], *, within_mm: float) -> list[Path]:
     Where several begin at one point the first that is left is taken.
     """
     following = _followers(edges, within_mm)
-    found = []
+    paths = []
     used: set[int] = set()
     for first in range(len(edges)):
         chain: list[int] = []
@@ -146,8 +147,8 @@ def loops(edges: Sequence[Edge], *, within_mm: float) -> list[Path]:
             if now == first:
                 break
         if chain and now == first and len(chain) > 1:
-            found.append(Path(tuple(edges[number].vertex() for number in chain), closed=True))
-    return found
+            paths.append(Path(tuple(edges[number].vertex() for number in chain), closed=True))
+    return paths
 
 
 def _followers(edges: Sequence[Edge], within_mm: float) -> list[list[int]]:

@@ -66,9 +66,9 @@ def offset(outline: Contour, by_mm: float, *, corners: Corners = Corners.MITRED)
     if wanted is None:
         return None
     for nudge in _NUDGES_MM:
-        found = _exact(edges, by_mm + nudge, corners)
-        if found is not None and _alike(found, wanted, _ALIKE * abs(by_mm)):
-            return found
+        moved = _exact(edges, by_mm + nudge, corners)
+        if moved is not None and _alike(moved, wanted, _ALIKE * abs(by_mm)):
+            return moved
     # Chords are a poorer line to cut than arcs, but the right one.
     points = list(wanted.simplify(_CHORDS_MM).coords)[:-1]
     return ring(*[(float(x), float(y)) for x, y in (points if wanted.is_ccw else reversed(points))])
@@ -101,7 +101,7 @@ def _exact(edges: list[Edge], by_mm: float, corners: Corners) -> Path | None:
 
 def _run_on(loop: Path) -> Path:
     """The loop without corners at which one straight edge but goes on: a moved edge and its mitre."""
-    edges = [one for one in edges_of(loop) if math.dist(one.start, one.end) > SAME_POINT_MM]
+    edges = [segment for segment in edges_of(loop) if math.dist(segment.start, segment.end) > SAME_POINT_MM]
     kept = tuple(
         after.vertex()
         for before, after in pairwise([*edges[-1:], *edges])
@@ -115,17 +115,17 @@ def _run_on(loop: Path) -> Path:
 def _moved_edges(edges: list[Edge], by_mm: float) -> list[Edge]:
     """Every edge moved to its right, not yet trimmed."""
     ends: list[list[Point]] = []  # of each edge: its moved start and end
-    for one in edges:
-        places = ((one.start, False), (one.end, True))
-        ends.append([_right_of(at, one.heading(at_end=last), by_mm) for at, last in places])
+    for unmoved in edges:
+        places = ((unmoved.start, False), (unmoved.end, True))
+        ends.append([_right_of(at, unmoved.heading(at_end=last), by_mm) for at, last in places])
     for number in range(len(edges)):
         if abs(_turn_before(edges, number)) < _SMOOTH_RAD:
             x, y = ((ends[number - 1][1][axis] + ends[number][0][axis]) / 2 for axis in (0, 1))
             ends[number - 1][1] = ends[number][0] = (x, y)
     return [
-        edge(Vertex(*start, one.bulge), end)
-        for one, (start, end) in zip(edges, ends, strict=True)
-        if _keeps_its_way(one, by_mm) and math.dist(start, end) > SAME_POINT_MM
+        edge(Vertex(*start, unmoved.bulge), end)
+        for unmoved, (start, end) in zip(edges, ends, strict=True)
+        if _keeps_its_way(unmoved, by_mm) and math.dist(start, end) > SAME_POINT_MM
     ]
 
 
@@ -136,12 +136,12 @@ def _turn_before(edges: list[Edge], number: int) -> float:
 
 def _corners(edges: list[Edge], by_mm: float) -> list[list[Point]]:
     """Where the moved edges gape: the corner itself, then the points of the mitre from edge to edge."""
-    found = []
+    mitres = []
     for number, after in enumerate(edges):
         turn = _turn_before(edges, number)
         if turn * by_mm > _NODE_MM:
-            found.append(_mitre(edges[number - 1], after, turn, by_mm))
-    return found
+            mitres.append(_mitre(edges[number - 1], after, turn, by_mm))
+    return mitres
 
 
 def _arcs(edges: list[Edge], by_mm: float) -> Iterator[Edge]:
@@ -154,9 +154,12 @@ def _arcs(edges: list[Edge], by_mm: float) -> Iterator[Edge]:
             yield edge(Vertex(*first, bulge_of(turn)), last)
 
 
-def _keeps_its_way(one: Edge, by_mm: float) -> bool:
+def _keeps_its_way(unmoved: Edge, by_mm: float) -> bool:
     """Not so an arc that is moved in past its centre: all of it lies too near to its own start."""
-    return one.arc is None or one.arc.radius + math.copysign(by_mm, by_mm * one.bulge) > SAME_POINT_MM
+    return (
+        unmoved.arc is None
+        or unmoved.arc.radius + math.copysign(by_mm, by_mm * unmoved.bulge) > SAME_POINT_MM
+    )
 
 
 def _right_of(point: Point, heading: Point, by_mm: float) -> Point:
@@ -186,17 +189,17 @@ def _mitre(before: Edge, after: Edge, turn: float, by_mm: float) -> list[Point]:
 def _cut_up(edges: list[Edge]) -> list[Edge]:
     """All edges, cut where they cross."""
     shares: list[list[float]] = [[0.0, 1.0] for _ in edges]
-    for one, other in _candidates(edges):
-        for share, other_share in crossings(edges[one], edges[other]):
-            shares[one].append(share)
-            shares[other].append(other_share)
+    for first, second in _candidates(edges):
+        for first_share, second_share in crossings(edges[first], edges[second]):
+            shares[first].append(first_share)
+            shares[second].append(second_share)
     return [piece for whole, stops in zip(edges, shares, strict=True) for piece in _pieces(whole, stops)]
 
 
 def _candidates(edges: list[Edge]) -> list[tuple[int, int]]:
-    boxes = [shapely.box(*one.box) for one in edges]
+    boxes = [shapely.box(*segment.box) for segment in edges]
     pairs = shapely.STRtree(boxes).query(boxes, predicate="intersects")
-    return [(int(one), int(other)) for one, other in pairs.T if one < other]
+    return [(int(first), int(second)) for first, second in pairs.T if first < second]
 
 
 def _pieces(whole: Edge, stops: list[float]) -> list[Edge]:
@@ -217,9 +220,9 @@ def _far_enough(
     shares = (0.1, 0.5, 0.9)
     points = [piece.at(share) for piece in pieces for share in shares]
     places = shapely.points(points)
-    boxes = [shapely.box(*one.box) for one in edges]
+    boxes = [shapely.box(*segment.box) for segment in edges]
     near = shapely.STRtree(boxes).query(places, "dwithin", distance=least_mm)
-    inside = {int(number) for number, one in near.T if edges[one].to(points[number]) < least_mm}
+    inside = {int(number) for number, index in near.T if edges[index].to(points[number]) < least_mm}
     if corners:
         mitres = [shapely.Polygon(corner).buffer(-_AS_FAR_MM, join_style="mitre") for corner in corners]
         inside |= {int(number) for number in shapely.STRtree(mitres).query(places, "within")[0]}

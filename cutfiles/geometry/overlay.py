@@ -18,13 +18,13 @@ Polygons = np.ndarray[tuple[int], np.dtype[np.object_]]
 Areas = TypeVar("Areas", BaseGeometry, Polygons)
 
 
-def common(one: Areas, other: Areas) -> Areas:
+def common(first: Areas, second: Areas) -> Areas:
     """Return the intersection of two valid areas, or of the pairs in two arrays; rounded to OVERLAY_MM."""
-    found: Areas = shapely.intersection(one, other, grid_size=OVERLAY_MM)
-    return found
+    intersection: Areas = shapely.intersection(first, second, grid_size=OVERLAY_MM)
+    return intersection
 
 
-def less(one: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
+def less(area: BaseGeometry, removed: BaseGeometry) -> BaseGeometry:
     """Return what is left of a valid area outside of another one; rounded to OVERLAY_MM."""
-    left: BaseGeometry = shapely.difference(one, other, grid_size=OVERLAY_MM)
+    left: BaseGeometry = shapely.difference(area, removed, grid_size=OVERLAY_MM)
     return left

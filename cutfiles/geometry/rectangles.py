@@ -10,7 +10,7 @@ def beyond_mm(inner: Bounds, outer: Bounds) -> float:
     return max(outer[0] - inner[0], outer[1] - inner[1], inner[2] - outer[2], inner[3] - outer[3])
 
 
-def depth_mm(one: Bounds, other: Bounds) -> float:
+def depth_mm(first: Bounds, second: Bounds) -> float:
     """Return the lesser side of what two rectangles have in common, 0 or less where they have nothing."""
-    across = min(one[2], other[2]) - max(one[0], other[0])
-    return min(across, min(one[3], other[3]) - max(one[1], other[1]))
+    across = min(first[2], second[2]) - max(first[0], second[0])
+    return min(across, min(first[3], second[3]) - max(first[1], second[1]))

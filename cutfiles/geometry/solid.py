@@ -66,23 +66,23 @@ class Solid:
         return within == (arc.sweep_deg > 0)
 
 
-def overlap_mm(one: Solid, other: Solid) -> float:
+def overlap_mm(first: Solid, second: Solid) -> float:
     """Return how deep two areas lie in each other, 0 or less where they don't.
 
     It is the greatest depth of a point that is tried: of each stretch of either outline between two points
     where the other crosses or touches it, the middle; and a point within each.
     """
-    found = [other.depth_mm(point) for point in (*_tried(one, other), _within(one))]
-    found += [one.depth_mm(point) for point in (*_tried(other, one), _within(other))]
-    return max(found)
+    depths = [second.depth_mm(point) for point in (*_tried(first, second), _within(first))]
+    depths += [first.depth_mm(point) for point in (*_tried(second, first), _within(second))]
+    return max(depths)
 
 
-def outside_mm(one: Solid, other: Solid) -> float:
+def outside_mm(first: Solid, second: Solid) -> float:
     """Return how far the first area reaches out of the second, 0 or less where it doesn't.
 
     Points are tried as in `overlap_mm`; that both outlines are simple is taken for granted.
     """
-    return -min(other.depth_mm(point) for point in _tried(one, other))
+    return -min(second.depth_mm(point) for point in _tried(first, second))
 
 
 def _within(solid: Solid) -> Point:
@@ -90,14 +90,14 @@ def _within(solid: Solid) -> Point:
     return (point.x, point.y)
 
 
-def _tried(one: Solid, other: Solid) -> Iterator[Point]:
+def _tried(first: Solid, second: Solid) -> Iterator[Point]:
     """Middles of the stretches into which the other outline divides this one's edges."""
     near: dict[Edge, list[Edge]] = {}
-    for edge, another in near_edges(one.edges, other.edges, SAME_POINT_MM):
+    for edge, another in near_edges(first.edges, second.edges, SAME_POINT_MM):
         near.setdefault(edge, []).append(another)
-    for edge in one.edges:
-        for first, last in pairwise(_split(edge, near.get(edge, ()))):
-            yield edge.at((first + last) / 2)
+    for edge in first.edges:
+        for start, end in pairwise(_split(edge, near.get(edge, ()))):
+            yield edge.at((start + end) / 2)
 
 
 def _split(edge: Edge, others: Sequence[Edge]) -> list[float]:

@@ -80,7 +80,7 @@ def _is_symmetric(given: Contour, within_mm: float) -> bool:
     )
 
 
-def _alike(one: Vertex, other: Vertex, within_mm: float) -> bool:
-    return math.dist(one[:2], other[:2]) <= within_mm and math.isclose(
-        one.bulge, other.bulge, rel_tol=1e-3, abs_tol=1e-6
+def _alike(first: Vertex, second: Vertex, within_mm: float) -> bool:
+    return math.dist(first[:2], second[:2]) <= within_mm and math.isclose(
+        first.bulge, second.bulge, rel_tol=1e-3, abs_tol=1e-6
     )

@@ -77,22 +77,22 @@ def guides(plate: Plate) -> tuple[Contour, ...]:
     is_fan = plate.sewn < blade.blades
     opening, (inner, outer) = blade.opening_radius_mm, guide_radii_mm(plate)
     is_covered = plate.centre is not None or opening < SAME_POINT_MM
-    found: list[Contour] = []
+    lines: list[Contour] = []
     if is_covered and not is_fan:
         # The cross ends inside the opening's circle, so that the two don't run into each other.
         arm = min(CROSS_ARM_MM, (opening or blade.valley_radius_mm) / 2)
-        found += [line((-arm, 0.0), (arm, 0.0)), line((0.0, -arm), (0.0, arm))]
+        lines += [line((-arm, 0.0), (arm, 0.0)), line((0.0, -arm), (0.0, arm))]
     if outer - inner < HIDDEN_MM:
-        return tuple(found)  # blades so short that nothing but the creases has room
-    found.append(_around(plate, outer))
+        return tuple(lines)  # blades so short that nothing but the creases has room
+    lines.append(_around(plate, outer))
     if is_covered and opening > SAME_POINT_MM:
-        found.append(_around(plate, opening))
+        lines.append(_around(plate, opening))
     first = 90.0 + plate.sweep_deg / 2
     for seam in range(1, plate.sewn) if is_fan else range(plate.sewn):
         angle = math.radians(first - seam * 2 * blade.half_angle_deg)
         cos, sin = math.cos(angle), math.sin(angle)
-        found.append(line((inner * cos, inner * sin), (outer * cos, outer * sin)))
-    return tuple(found)
+        lines.append(line((inner * cos, inner * sin), (outer * cos, outer * sin)))
+    return tuple(lines)
 
 
 def guide_radii_mm(plate: Plate) -> tuple[float, float]:

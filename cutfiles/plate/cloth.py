@@ -27,8 +27,8 @@ def longest_mm(fabric: FabricSpec) -> float | None:
 
 def blade_is_too_long(job: Job, blade: Blade) -> float | None:
     """Return the longest piece's length where a blade is longer than every piece that is to give blades."""
-    found = [longest_mm(fabric) for fabric in job.fabrics if "blade" in dict(fabric.cuts)]
-    known = [mm for mm in found if mm is not None]
-    if not known or len(known) < len(found) or blade.length_mm <= max(known) + RULE_MM:
+    lengths = [longest_mm(fabric) for fabric in job.fabrics if "blade" in dict(fabric.cuts)]
+    known = [mm for mm in lengths if mm is not None]
+    if not known or len(known) < len(lengths) or blade.length_mm <= max(known) + RULE_MM:
         return None
     return max(known)

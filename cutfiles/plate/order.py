@@ -76,7 +76,7 @@ def alike(order: Sequence[str], *, ring: bool) -> int:
     pairs = list(pairwise(order))
     if ring and len(order) > 2:
         pairs.append((order[-1], order[0]))
-    return sum(one == other for one, other in pairs)
+    return sum(first == second for first, second in pairs)
 
 
 def dealt(counts: Mapping[str, int], plates: int) -> tuple[dict[str, int], ...]:
@@ -107,19 +107,19 @@ def spread(counts: Mapping[str, int], plates: int, *, ring: bool) -> tuple[Order
     No two neighbours are of one fabric wherever `crowds` of a plate's hand is empty. Of very many plates the
     later ones repeat earlier ones.
     """
-    found: list[Order] = []
+    chosen: list[Order] = []
     known: dict[tuple[tuple[str, int], ...], deque[Order]] = defaultdict(deque)
     for hand in dealt(counts, plates):
         others = known[tuple(hand.items())]
-        if others and len(found) >= _MOST_UNLIKE:
-            found.append(others[0])
+        if others and len(chosen) >= _MOST_UNLIKE:
+            chosen.append(others[0])
             others.rotate(-1)
             continue
-        orders = _orders(hand, ring=ring, seed=len(found))
-        fresh = [order for order in orders if not any(_same(order, other, ring=ring) for other in found)]
-        found.append((fresh or orders)[0])
-        others.append(found[-1])
-    return tuple(found)
+        orders = _orders(hand, ring=ring, seed=len(chosen))
+        fresh = [order for order in orders if not any(_same(order, other, ring=ring) for other in chosen)]
+        chosen.append((fresh or orders)[0])
+        others.append(chosen[-1])
+    return tuple(chosen)
 
 
 def _orders(hand: Mapping[str, int], *, ring: bool, seed: int) -> list[Order]:

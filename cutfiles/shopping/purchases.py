@@ -33,5 +33,5 @@ def purchases(
     check_supply(job)
     pieces = cut_list(job, plate_of(job))
     bed = Bed(job.mat, job.machine, job.unit)
-    found = amounts(pieces, bed, clock=clock, progress=progress, processes=processes)
-    return shopping_list(job, found.tallies, shortages=found.shortages)
+    needed = amounts(pieces, bed, clock=clock, progress=progress, processes=processes)
+    return shopping_list(job, needed.tallies, shortages=needed.shortages)

@@ -221,17 +221,17 @@ def _gives_alone(fabric: FabricSpec, job: Job) -> bool:
 
 
 def _mixed_packs(fabrics: Iterable[FabricSpec], by_name: Mapping[str, FabricTally]) -> tuple[MixedPacks, ...]:
-    found: dict[tuple[str, ...], list[FabricSpec]] = {}
+    mixed: dict[tuple[str, ...], list[FabricSpec]] = {}
     for fabric in fabrics:
         if len(fabric.purchase.together) > 1:
-            found.setdefault(fabric.purchase.together, []).append(fabric)
+            mixed.setdefault(fabric.purchase.together, []).append(fabric)
     return tuple(
         MixedPacks(
             tuple(fabric.name for fabric in some),
             some[0].purchase.pack or 1,
             sum(by_name[fabric.name].pieces_used for fabric in some),
         )
-        for some in found.values()
+        for some in mixed.values()
     )
 
 

@@ -117,7 +117,7 @@ def _check_size(part: Template, stock: StockSpec, unit: Unit) -> None:
     left, low, right, high = bounds(part.shape.cut)
     width, height = right - left, high - low
     across, up = stock.width_mm - 2 * stock.margin_mm, stock.height_mm - 2 * stock.margin_mm
-    if any(one <= across + TOUCH_MM and two <= up + TOUCH_MM for one, two in _both(width, height)):
+    if any(wide <= across + TOUCH_MM and tall <= up + TOUCH_MM for wide, tall in _both(width, height)):
         return
     # The way round in which least is missing, and sides that a ruler has.
     wide, tall = min(_both(width, height), key=lambda size: max(size[0] - across, size[1] - up))

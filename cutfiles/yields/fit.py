@@ -11,7 +11,7 @@ from cutfiles.job.model.job import FabricSpec, Job, Share
 from cutfiles.job.model.needs import BLADE
 from cutfiles.nest.base.clock import Effort
 from cutfiles.plate.sizes import Json
-from cutfiles.yields.longest import Lengths, Longest, Step, longest_blade, steps_of
+from cutfiles.yields.longest import Lengths, LengthStep, Longest, longest_blade, steps_of
 from cutfiles.yields.plates import WholePlates, needs_of, whole_plates
 from cutfiles.yields.trial import Trial, helped_trial
 
@@ -41,7 +41,7 @@ class Fit:
     whole: WholePlates
     fabrics: tuple[FabricYield, ...]
     largest: Longest | None  # None where no blade fits the job as asked
-    steps: tuple[Step, ...]
+    steps: tuple[LengthStep, ...]
 
     def json(self) -> Json:
         """Return it as `fit --json` gives it, lengths in mm."""
@@ -57,21 +57,21 @@ class Fit:
             "limited_by": self.whole.limited_by,
             "fabrics": [
                 {
-                    "fabric": one.fabric,
-                    "pieces": one.pieces,
-                    "holds": dict(one.holds),
-                    "in_all": dict(one.in_all),
+                    "fabric": fabric_yield.fabric,
+                    "pieces": fabric_yield.pieces,
+                    "holds": dict(fabric_yield.holds),
+                    "in_all": dict(fabric_yield.in_all),
                 }
-                for one in self.fabrics
+                for fabric_yield in self.fabrics
             ],
             "largest": largest,
             "steps": [
                 {
-                    "fabric": one.fabric,
-                    "blades": one.blades,
-                    "blade_length_mm": round(one.blade_length_mm, 6),
+                    "fabric": step.fabric,
+                    "blades": step.blades,
+                    "blade_length_mm": round(step.blade_length_mm, 6),
                 }
-                for one in self.steps
+                for step in self.steps
             ],
         }
 
@@ -108,7 +108,7 @@ def _check_offers(job: Job) -> None:
 
 def _yields(trial: Trial) -> tuple[FabricYield, ...]:
     known: dict[tuple[FabricSpec, str], int] = {}
-    found = []
+    yields = []
     for fabric in trial.fabrics:
         if fabric.is_open:
             continue
@@ -118,8 +118,8 @@ def _yields(trial: Trial) -> tuple[FabricYield, ...]:
             if key not in known:
                 known[key] = trial.holds(fabric, shape)
             holds.append((shape, known[key]))
-        found.append(FabricYield(fabric.name, fabric.pieces, tuple(holds)))
-    return tuple(found)
+        yields.append(FabricYield(fabric.name, fabric.pieces, tuple(holds)))
+    return tuple(yields)
 
 
 def cloth(fabric: FabricSpec) -> FabricSpec:
@@ -136,18 +136,18 @@ def _unlike(fabrics: Iterable[FabricSpec]) -> list[FabricSpec]:
     return list(first.values())
 
 
-def _for_all_alike(steps: Iterable[Step], fabrics: Iterable[FabricSpec]) -> tuple[Step, ...]:
+def _for_all_alike(steps: Iterable[LengthStep], fabrics: Iterable[FabricSpec]) -> tuple[LengthStep, ...]:
     """Each fabric's steps, taken from the one that stood for its kind."""
     listed = list(fabrics)
-    stands_for = {one.name: cloth(one) for one in listed}
-    by_cloth: dict[FabricSpec, list[Step]] = {}
+    stands_for = {fabric.name: cloth(fabric) for fabric in listed}
+    by_cloth: dict[FabricSpec, list[LengthStep]] = {}
     for step in steps:
         by_cloth.setdefault(stands_for[step.fabric], []).append(step)
     return tuple(
-        replace(step, fabric=one.name)
-        for one in listed
-        if any(shape == BLADE for shape, _ in one.cuts)
-        for step in by_cloth.get(cloth(one), [])
+        replace(step, fabric=fabric.name)
+        for fabric in listed
+        if any(shape == BLADE for shape, _ in fabric.cuts)
+        for step in by_cloth.get(cloth(fabric), [])
     )
 
 
@@ -156,11 +156,11 @@ def _most_plates(job: Job, trial: Trial) -> int:
 
     Where every shape may come from cloth as long as needed nothing limits them: then as many as are asked.
     """
-    one, two = needs_of(job, 1), needs_of(job, 2)
+    one_plate, two_plates = needs_of(job, 1), needs_of(job, 2)
     most = [
-        given // (two[shape] - one[shape])
-        for shape in one
-        if two[shape] > one[shape] and (given := _most_given(trial, shape)) is not None
+        given // (two_plates[shape] - one_plate[shape])
+        for shape in one_plate
+        if two_plates[shape] > one_plate[shape] and (given := _most_given(trial, shape)) is not None
     ]
     return min(most, default=job.plate.count)
 

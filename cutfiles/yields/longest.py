@@ -30,7 +30,7 @@ class Longest:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class LengthStep:
     """The longest blade of which one piece of a fabric was found to hold so many."""
 
     fabric: str
@@ -85,7 +85,10 @@ class Lengths:
 
     def range(self) -> tuple[int, int] | None:
         """Return the fewest steps that make a plate, and the most that any cloth could hold."""
-        longest = max((max(one.width_mm, one.length_mm) for one in self._job.fabrics), default=0.0) * 2**0.5
+        longest = (
+            max((max(fabric.width_mm, fabric.length_mm) for fabric in self._job.fabrics), default=0.0)
+            * 2**0.5
+        )
         most = int(rounded_down_mm(longest, self.step_mm) / self.step_mm + 0.5)
         # Blades too short to be sewn aren't tried: every longer one can be, up to what the background holds.
         least = 1
@@ -113,22 +116,22 @@ def longest_blade(job: Job, lengths: Lengths) -> Longest | None:
     if (range_ := quick.range()) is None:
         return None
     least, most = range_
-    found = most_true(lambda steps: fits(steps, quick), least, most, start=lengths.nearest(job))
-    if found is None:
+    longest = most_true(lambda steps: fits(steps, quick), least, most, start=lengths.nearest(job))
+    if longest is None:
         return None
     # Near the end it takes a search like the one that `make` makes.
-    while found < most and fits(found + 1):
-        found += 1
-    trial = lengths.trial(found)
+    while longest < most and fits(longest + 1):
+        longest += 1
+    trial = lengths.trial(longest)
     assert trial is not None
-    fabric, needed = _holder(lengths, found, trial)
-    return Longest(lengths.mm(found), trial.plate.blade.finished_diameter_mm, fabric, needed)
+    fabric, needed = _holder(lengths, longest, trial)
+    return Longest(lengths.mm(longest), trial.plate.blade.finished_diameter_mm, fabric, needed)
 
 
-def _holder(lengths: Lengths, found: int, trial: Trial) -> tuple[str, float | None]:
+def _holder(lengths: Lengths, steps: int, trial: Trial) -> tuple[str, float | None]:
     """The fabric whose pieces hold fewer of the next length, and how long they would have to be for it."""
-    following = lengths.trial(found + 1)
-    offers = [one for one in trial.fabrics if any(shape == BLADE for shape, _ in one.cuts)]
+    following = lengths.trial(steps + 1)
+    offers = [fabric for fabric in trial.fabrics if any(shape == BLADE for shape, _ in fabric.cuts)]
     if following is None:
         return (offers or list(trial.fabrics))[0].name, None
     for fabric in offers:
@@ -151,14 +154,14 @@ def _length_for(trial: Trial, fabric: FabricSpec, blades: int) -> float | None:
     return None
 
 
-def steps_of(fabric: FabricSpec, lengths: Lengths) -> tuple[Step, ...]:
+def steps_of(fabric: FabricSpec, lengths: Lengths) -> tuple[LengthStep, ...]:
     """Return the longest blades of which one piece of a fabric holds 1, 2, 3 … 12."""
     lengths = lengths.with_effort(NO_INSERTION)  # there are very many lengths to try
     if (range_ := lengths.range()) is None:
         return ()
     least, most = range_
     most = min(most, int(max(fabric.width_mm, fabric.length_mm) * 2**0.5 / lengths.step_mm))
-    found: list[Step] = []
+    steps: list[LengthStep] = []
     quickly = _Counts(lengths, fabric, Trial.surely_holds)
     thoroughly = _Counts(lengths, fabric, partial(Trial.holds, most=MOST_STEPS))
     for blades in range(1, MOST_STEPS + 1):
@@ -169,8 +172,8 @@ def steps_of(fabric: FabricSpec, lengths: Lengths) -> tuple[Step, ...]:
         while longest < most and thoroughly.reach(blades, longest + 1):
             longest += 1
         most = longest
-        found.append(Step(fabric.name, blades, lengths.mm(longest)))
-    return tuple(found)
+        steps.append(LengthStep(fabric.name, blades, lengths.mm(longest)))
+    return tuple(steps)
 
 
 class _Counts:

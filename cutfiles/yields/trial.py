@@ -88,8 +88,8 @@ class Trial:
         except UnmetError:
             return None
         given: Counter[str] = Counter()
-        for one in settled:
-            given.update(one.cut.given)
+        for fabric in settled:
+            given.update(fabric.cut.given)
         return given if all(given[shape] >= need for shape, need in asked.needs) else None
 
 

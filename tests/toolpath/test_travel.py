@@ -14,14 +14,14 @@ from cutfiles.geometry.outline import Circle, Contour, Point, line, ring
 from cutfiles.toolpath.order import improve
 from cutfiles.toolpath.order.improve import improved
 from cutfiles.toolpath.order.neighbours import neighbours_of
-from cutfiles.toolpath.order.travel import Step, backwards, ends_of, in_short_order, travel_of
+from cutfiles.toolpath.order.travel import DirectedRun, backwards, ends_of, in_short_order, travel_of
 from cutfiles.toolpath.order.within import shortened
 
 spots = st.tuples(st.integers(0, 300), st.integers(0, 300))
 runs = st.tuples(spots, spots | st.none()).map(lambda ends: (ends[0], ends[1] or ends[0]))
 
 
-def way(order: list[Step], ends: list[tuple[Point, Point]]) -> float:
+def way(order: list[DirectedRun], ends: list[tuple[Point, Point]]) -> float:
     """Return how far the tool travels between runs, from the mat's corner on."""
     here, total = (0.0, 0.0), 0.0
     for step in order:
@@ -31,9 +31,9 @@ def way(order: list[Step], ends: list[tuple[Point, Point]]) -> float:
     return total
 
 
-def as_given(ends: list[tuple[Point, Point]]) -> list[Step]:
+def as_given(ends: list[tuple[Point, Point]]) -> list[DirectedRun]:
     """Return the order in which the runs came."""
-    return [Step(index, backwards=False) for index in range(len(ends))]
+    return [DirectedRun(index, backwards=False) for index in range(len(ends))]
 
 
 @given(ends=st.lists(runs, max_size=30))
@@ -49,7 +49,7 @@ def test_every_run_comes_once_and_the_way_is_no_longer_than_as_given(ends: list[
 def test_the_way_is_near_the_shortest_of_all(ends: list[tuple[Point, Point]]) -> None:
     """For a few runs every order and direction can be tried: ours is at most a third longer."""
     shortest = min(
-        way([Step(run, back) for run, back in zip(order, backs, strict=True)], ends)
+        way([DirectedRun(run, back) for run, back in zip(order, backs, strict=True)], ends)
         for order in permutations(range(len(ends)))
         for backs in product((False, True), repeat=len(ends))
     )
@@ -85,7 +85,7 @@ def test_neighbours_are_other_runs_nearest_first(ends: list[Point]) -> None:
 def test_the_nearest_run_is_next_and_may_be_run_backwards() -> None:
     """From the corner outwards, whatever order they came in, from the near end of each."""
     ends = [((91.0, 0.0), (90.0, 0.0)), ((10.0, 0.0), (11.0, 0.0)), ((50.0, 0.0), (51.0, 0.0))]
-    assert in_short_order(ends) == [Step(1, False), Step(2, False), Step(0, True)]
+    assert in_short_order(ends) == [DirectedRun(1, False), DirectedRun(2, False), DirectedRun(0, True)]
 
 
 def test_nothing_to_run_is_an_empty_order() -> None:

@@ -44,7 +44,7 @@ class Piece:
         return overlap_mm(self.solid, other) > GAP_CHECK_MM
 
 
-class Pieces:
+class PlacedPieces:
     """Makes pieces of placements, each once."""
 
     def __init__(self, shapes: Sequence[Shape]) -> None:

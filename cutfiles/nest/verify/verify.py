@@ -20,7 +20,7 @@ from cutfiles.job.model.job import FabricSpec, Face, MachineSpec, MatSpec, Share
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
 from cutfiles.nest.base.reach import MARK_ZONE_MM, reach_of
 from cutfiles.nest.base.turns import allowed_turns
-from cutfiles.nest.verify.pieces import Piece, Pieces, too_near
+from cutfiles.nest.verify.pieces import Piece, PlacedPieces, too_near
 from cutfiles.nest.verify.print import print_faults
 from cutfiles.nest.verify.rough import rough_faults
 from cutfiles.pieces.shape import CutList
@@ -64,7 +64,7 @@ def verify(layout: Layout, law: Law) -> None:
 
 def faults_of(layout: Layout, law: Law) -> Iterator[str]:
     """Yield every law that a layout breaks, in words."""
-    pieces = Pieces(law.cut_list.shapes)
+    pieces = PlacedPieces(law.cut_list.shapes)
     for load in layout.loads:
         yield from _on_mat(load, law)
         yield from too_near(

@@ -124,9 +124,9 @@ class _EntityReader:
         block = insert.block()
         if block is None:
             return
-        for one in insert.multi_insert():
+        for copy in insert.multi_insert():
             self._seen += 1
-            map_ = one.matrix44()
+            map_ = copy.matrix44()
             origin, x, y = (map_.transform(Vec3(point)) for point in ((0, 0), (1, 0), (0, 1)))
             _refuse_leaning((x - origin).cross(y - origin))
             inner = Affine(x.x - origin.x, x.y - origin.y, y.x - origin.x, y.y - origin.y, origin.x, origin.y)

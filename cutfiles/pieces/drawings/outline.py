@@ -43,9 +43,9 @@ def drawn_outline(path: FilePath, unit: Unit) -> Contour:
 def _runs(path: FilePath, unit: Unit) -> list[Run | Circle]:
     ending = path.suffix.lower()
     if ending not in (".svg", ".dxf"):
-        found = f"ends in {ending}" if ending else "has no ending"
+        fault = f"ends in {ending}" if ending else "has no ending"
         raise GeometryError(
-            f"{found if found.isprintable() else 'has a strange ending'}; give an .svg or .dxf file"
+            f"{fault if fault.isprintable() else 'has a strange ending'}; give an .svg or .dxf file"
         )
     content = _content(path)
     # Each loads a library of its own, which a job without such a drawing never needs.

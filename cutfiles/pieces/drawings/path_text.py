@@ -15,7 +15,7 @@ Drawn = Straight | Oval | Cubic
 
 
 @dataclass(slots=True)
-class Subpath:
+class DrawnSubpath:
     """What one moveto begins."""
 
     strokes: list[Drawn] = field(default_factory=list)
@@ -34,35 +34,35 @@ def numbers_of(text: str, what: str) -> list[float]:
         raise GeometryError(f"has {what} that can't be read at {error}; export it anew") from None
 
 
-def subpaths(text: str) -> list[Subpath]:
+def subpaths(text: str) -> list[DrawnSubpath]:
     """Return the strokes of path data.
 
     Raises:
         GeometryError: it breaks the grammar, or is of more strokes than an outline has.
     """
-    found: list[Subpath] = []
+    paths: list[DrawnSubpath] = []
     here: Point = (0.0, 0.0)
     strokes = 0
     try:
         for segment in segments(text):
             if segment.kind == "M":
-                found.append(Subpath())
+                paths.append(DrawnSubpath())
             else:
                 stroke = _stroke(here, segment)
                 if stroke is not None:
                     strokes += 1
                     if strokes > MOST_STROKES:
                         raise GeometryError(f"is of more than {MOST_STROKES} lines and curves; simplify it")
-                    if found[-1].closed:
+                    if paths[-1].closed:
                         # Drawn on after a closepath without a moveto: a new subpath from the same start.
-                        found.append(Subpath())
-                    found[-1].strokes.append(stroke)
+                        paths.append(DrawnSubpath())
+                    paths[-1].strokes.append(stroke)
                 if segment.kind == "Z":
-                    found[-1].closed = True
+                    paths[-1].closed = True
             here = segment.points[-1]
     except PathDataError as error:
         raise GeometryError(f"has path data that can't be read at {error}; export it anew") from None
-    return [subpath for subpath in found if subpath.strokes]
+    return [subpath for subpath in paths if subpath.strokes]
 
 
 def _stroke(start: Point, segment: Segment) -> Drawn | None:

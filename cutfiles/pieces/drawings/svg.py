@@ -17,7 +17,7 @@ from lxml import etree
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.units import MM_PER_INCH
 from cutfiles.geometry.outline import Circle, Point
-from cutfiles.pieces.drawings.path_text import Drawn, Subpath, numbers_of, subpaths
+from cutfiles.pieces.drawings.path_text import Drawn, DrawnSubpath, numbers_of, subpaths
 from cutfiles.pieces.drawings.strokes import MOST_STROKES, Affine, Oval, Run, Straight, moved, run_of
 from cutfiles.pieces.drawings.transform import affine_of, length_px, viewport
 
@@ -37,7 +37,7 @@ def svg_runs(content: bytes) -> list[Run | Circle]:
     """
     root = _root(content)
     place = _TRUE_SIZE.after(affine_of(root.get("transform") or "")).after(viewport(root))
-    found: list[Run | Circle] = []
+    runs: list[Run | Circle] = []
     strokes = 0
     for child in root:
         for shape, inner in _shapes(child, place):
@@ -46,8 +46,8 @@ def svg_runs(content: bytes) -> list[Run | Circle]:
                 if strokes > MOST_STROKES:
                     raise GeometryError(f"is of more than {MOST_STROKES} lines and curves; simplify it")
                 row = [moved(stroke, inner) for stroke in subpath.strokes]
-                found.append(run_of(row, closed=subpath.closed))
-    return found
+                runs.append(run_of(row, closed=subpath.closed))
+    return runs
 
 
 def _root(content: bytes) -> etree._Element:
@@ -114,7 +114,7 @@ def _is_hidden(element: etree._Element) -> bool:
     )
 
 
-def _subpaths(element: etree._Element) -> list[Subpath]:
+def _subpaths(element: etree._Element) -> list[DrawnSubpath]:
     """The strokes of a shape in its own units."""
     name = _name(element)
     if name == "path":
@@ -134,7 +134,7 @@ def _subpaths(element: etree._Element) -> list[Subpath]:
     if across <= 0 or up <= 0:
         return []  # switched off, says the standard
     centre = (_length(element, "cx"), _length(element, "cy"))
-    return [Subpath([Oval(centre, (across, 0.0), (0.0, up))], closed=True)]
+    return [DrawnSubpath([Oval(centre, (across, 0.0), (0.0, up))], closed=True)]
 
 
 def _length(element: etree._Element, key: str) -> float:
@@ -160,14 +160,14 @@ def _one_for_both(element: etree._Element) -> tuple[float, float]:
     return across or 0.0, (across if up is None else up) or 0.0
 
 
-def _chain(corners: list[Point], *, closed: bool) -> list[Subpath]:
+def _chain(corners: list[Point], *, closed: bool) -> list[DrawnSubpath]:
     if closed:
         corners = [*corners, *corners[:1]]
     edges: list[Drawn] = [Straight(start, end) for start, end in pairwise(corners)]
-    return [Subpath(edges, closed)] if edges else []
+    return [DrawnSubpath(edges, closed)] if edges else []
 
 
-def _rect(element: etree._Element) -> list[Subpath]:
+def _rect(element: etree._Element) -> list[DrawnSubpath]:
     x, y, width, height = (_length(element, key) for key in ("x", "y", "width", "height"))
     if width <= 0 or height <= 0:
         return []
@@ -199,4 +199,4 @@ def _rect(element: etree._Element) -> list[Subpath]:
             )
         )
         start = turned
-    return [Subpath(strokes, closed=True)]
+    return [DrawnSubpath(strokes, closed=True)]

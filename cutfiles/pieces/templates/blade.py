@@ -123,12 +123,12 @@ def _stacked(rows: list[Text], top: float, left: float | None) -> list[Point]:
 
 
 def _centre_line(blade: Blade, gaps: list[Span]) -> list[Path]:
-    found, y = [], blade.inner_radius_mm
+    strokes, y = [], blade.inner_radius_mm
     for low, high in [*sorted(gaps), (blade.outer_radius_mm, math.inf)]:
         if low - y >= _SHORTEST_MM:
-            found.append(line((0.0, y), (0.0, low)))
+            strokes.append(line((0.0, y), (0.0, low)))
         y = max(y, high)
-    return found
+    return strokes
 
 
 def blade_window(blade: Blade, settings: TemplateSettings) -> Board:

@@ -21,15 +21,15 @@ def eased(outline: Contour, radius_mm: float) -> Contour:
     if isinstance(outline, Circle) or radius_mm < SAME_POINT_MM:
         return outline
     edges = list(outline.edges())
-    found: list[Vertex] = []
+    vertices: list[Vertex] = []
     for (before, corner), (start, end) in zip(edges[-1:] + edges[:-1], edges, strict=True):
         turn = turn_rad(heading(before, corner, at_end=True), heading(start, end, at_end=False))
         if before.bulge or start.bulge or turn < SMOOTH_RAD:
-            found.append(start)
+            vertices.append(start)
             continue
         longest = _OF_EDGE * min(math.dist(before[:2], corner), math.dist(corner, end))
         back = min(radius_mm * math.tan(turn / 2), longest)
         came, goes = heading(before, corner, at_end=True), heading(start, end, at_end=False)
-        found.append(Vertex(start.x - back * came[0], start.y - back * came[1], math.tan(turn / 4)))
-        found.append(Vertex(start.x + back * goes[0], start.y + back * goes[1]))
-    return Path(tuple(found), closed=True)
+        vertices.append(Vertex(start.x - back * came[0], start.y - back * came[1], math.tan(turn / 4)))
+        vertices.append(Vertex(start.x + back * goes[0], start.y + back * goes[1]))
+    return Path(tuple(vertices), closed=True)

@@ -51,14 +51,14 @@ def templates(job: Job, plate: Plate) -> tuple[Template, ...]:
     Raises:
         JobError: a template that can't be drawn; `where` is its key.
     """
-    found: list[Template] = []
+    made: list[Template] = []
     for number, spec in enumerate(job.templates, start=1):
         key = f"template.{number}"
         board = _board(job, plate, spec, key)
         _check_inside(board, key, spec.ease_mm)
         alike = sum(template.shape == spec.shape for template in job.templates[:number])
         name = spec.shape if alike == 1 else f"{spec.shape}-{alike}"
-        while any(name == one.shape.name for one in found):
+        while any(name == template.shape.name for template in made):
             name += "-b"  # an outline of the user's may be called so
         mirrored = spec.face is EngraveFrom.BEHIND
         note = ""
@@ -67,8 +67,8 @@ def templates(job: Job, plate: Plate) -> tuple[Template, ...]:
             more = len(board.left_out) - len(some)
             told = f"{'; '.join(some)}{f' and {more} more' if more else ''}"
             note = f"template {name}: no room to engrave {told}; lower capitals, or do without"
-        found.append(Template(board.shape(name, mirrored=mirrored), spec.count, key, mirrored, note))
-    return tuple(found)
+        made.append(Template(board.shape(name, mirrored=mirrored), spec.count, key, mirrored, note))
+    return tuple(made)
 
 
 def _board(job: Job, plate: Plate, spec: TemplateSpec, key: str) -> Board:
@@ -108,7 +108,7 @@ def _with_usual_hole(
 
 
 def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[TemplateSettings], Board]:
-    outline = next((one for one in job.outlines if one.name == spec.shape), None)
+    outline = next((candidate for candidate in job.outlines if candidate.name == spec.shape), None)
     if outline is not None:
         shape = outline_shape(outline, given_outline(outline, job.unit))
         return lambda settings: _outline_template(shape, spec.line, settings)

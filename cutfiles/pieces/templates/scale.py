@@ -35,7 +35,7 @@ def rungs(blade: Blade, unit: Unit) -> tuple[Rung, ...]:
     if not blade.tip.finish.shorter_is_cut_off:
         return ()
     step = MM_PER_INCH / 2 if unit is Unit.IN else MM_PER_CM
-    found = []
+    lines = []
     for number in range(1, math.ceil(blade.length_mm / step)):
         try:
             shorter = replace(blade, length_mm=number * step)
@@ -45,8 +45,8 @@ def rungs(blade: Blade, unit: Unit) -> tuple[Rung, ...]:
         off = abs(y - blade.tip_radius_mm)
         if off > RULE_MM and min(off, blade.outer_radius_mm - y) < APART_MM:
             continue
-        found.append(Rung(y, shorter.length_mm, shorter.finished_diameter_mm, off > RULE_MM))
-    return tuple(found)
+        lines.append(Rung(y, shorter.length_mm, shorter.finished_diameter_mm, off > RULE_MM))
+    return tuple(lines)
 
 
 def rung_lines(blade: Blade, rung: Rung) -> tuple[Path, ...]:

@@ -32,7 +32,7 @@ from cutfiles.toolpath.order.travel import backwards, end_of, in_short_order, st
 
 
 @dataclass(frozen=True, slots=True)
-class _Run:
+class _PieceRun:
     """What is cut in one go: the lines' names within the piece, and the ways in which they may be run.
 
     Outlines are closed here: how far to run on past their start is decided when they are run. Open lines are
@@ -48,17 +48,17 @@ class _Run:
 def cuts(layout: Layout, load: Load, lines: dict[str, CutLines], machine: MachineSpec) -> ToolPath:
     """Return a load's cuts."""
     pieces = [(laid, placement) for laid in load.fabrics for placement in laid.placements]
-    outlines = [placed(lines[one.shape].outer, one.pose) for _, one in pieces]
+    outlines = [placed(lines[placement.shape].outer, placement.pose) for _, placement in pieces]
     gone: list[list[Span]] = [[] for _ in outlines]
     if machine.gap_mm - machine.kerf_mm <= ONE_LINE_MM:
         gone = spared(outlines)
     if machine.edge is FabricEdge.SKIP:
         for number, (laid, _) in enumerate(pieces):
             gone[number] += on_fabric_edge(outlines[number], laid, out_mm=machine.kerf_mm / 2)
-    runs: list[_Run] = []
-    for (_, one), outline, spans in zip(pieces, outlines, gone, strict=True):
-        inner = tuple(_clockwise(placed(hole, one.pose)) for hole in lines[one.shape].inner)
-        runs += _piece(one.piece_id, _OutlineCuts(outline, tuple(spans)), inner, machine)
+    runs: list[_PieceRun] = []
+    for (_, placement), outline, spans in zip(pieces, outlines, gone, strict=True):
+        inner = tuple(_clockwise(placed(hole, placement.pose)) for hole in lines[placement.shape].inner)
+        runs += _piece(placement.piece_id, _OutlineCuts(outline, tuple(spans)), inner, machine)
     as_laid = _strokes(runs, range(len(runs)), [0] * len(runs), machine)
     return shorter(_strokes(runs, *_in_order(runs), machine), as_laid)
 
@@ -74,18 +74,18 @@ class _OutlineCuts:
         """What is left to cut, each part run on at both ends along what is gone."""
         path = as_path(self.outline)
         whole = length(path)
-        found = []
+        parts = []
         for first, last in left_over(path, self.gone, kerf_mm=machine.kerf_mm):
             most = (whole - (last - first)) / 2
             over, lead = min(machine.overcut_mm, most), min(_settling(machine), most)
-            found.append(
+            parts.append(
                 _Part(
                     stretch(path, from_mm=first - over, to_mm=last + over),
                     stretch(path, from_mm=first - lead, to_mm=last + over),
                     backwards(stretch(path, from_mm=first - over, to_mm=last + lead)),
                 )
             )
-        return found
+        return parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,18 +109,18 @@ def _clockwise(hole: Contour) -> Contour:
 
 def _piece(
     piece_id: str, line: _OutlineCuts, inner: tuple[Contour, ...], machine: MachineSpec
-) -> Iterator[_Run]:
+) -> Iterator[_PieceRun]:
     holes = tuple(f"inner-{number}" for number in range(1, len(inner) + 1))
     if line.gone:
         parts = line.open_parts(machine)
         names = ["", *(f"part-{number}" for number in range(2, len(parts) + 1))][: len(parts)]
         if inner:
             way = (*inner, *(part.path for part in parts))
-            yield _Run(piece_id, (*holes, *names), (way, way))
+            yield _PieceRun(piece_id, (*holes, *names), (way, way))
             return
         for name, part in zip(names, parts, strict=True):
             forth, led = (part.path,), (part.led,)
-            yield _Run(
+            yield _PieceRun(
                 piece_id, (name,), (forth, forth, (backwards(part.path),)), (led, led, (part.led_back,))
             )
         return
@@ -128,10 +128,10 @@ def _piece(
     edges_above = 2 * SETTLED * machine.swivel_mm if machine.swivel_mm else None
     begun = begun_variously(line.outline, on_edges_above_mm=edges_above)
     # Inner cuts first: once the outline is cut, the piece can shift.
-    yield _Run(piece_id, (*holes, ""), tuple((*inner, one) for one in (line.outline, *begun)))
+    yield _PieceRun(piece_id, (*holes, ""), tuple((*inner, start) for start in (line.outline, *begun)))
 
 
-def _in_order(runs: Sequence[_Run]) -> tuple[list[int], list[int]]:
+def _in_order(runs: Sequence[_PieceRun]) -> tuple[list[int], list[int]]:
     """The order of the runs, and which way to run each."""
     order = [step.run for step in in_short_order([_about(run) for run in runs])]
     picks = dict(zip(order, _picked(runs, order), strict=True))
@@ -141,12 +141,12 @@ def _in_order(runs: Sequence[_Run]) -> tuple[list[int], list[int]]:
     return order, _picked(runs, order)
 
 
-def _picked(runs: Sequence[_Run], order: Sequence[int]) -> list[int]:
+def _picked(runs: Sequence[_PieceRun], order: Sequence[int]) -> list[int]:
     # The first way is how the outline was laid: it may begin at a sharp point.
     return [pick + 1 for pick in best_starts([runs[index].ways[1:] for index in order])]
 
 
-def _about(run: _Run) -> tuple[Point, Point]:
+def _about(run: _PieceRun) -> tuple[Point, Point]:
     """Where a run lies, before it is known where it begins."""
     last = run.ways[0][-1]
     if isinstance(last, Path) and not last.closed:
@@ -157,7 +157,7 @@ def _about(run: _Run) -> tuple[Point, Point]:
 
 
 def _strokes(
-    runs: Sequence[_Run], order: Sequence[int], picks: Sequence[int], machine: MachineSpec
+    runs: Sequence[_PieceRun], order: Sequence[int], picks: Sequence[int], machine: MachineSpec
 ) -> list[Stroke]:
     strokes: list[Stroke] = []
     pointing = AT_FIRST

@@ -23,13 +23,13 @@ def too_small(layout: Layout, machine: MachineSpec) -> tuple[str, ...]:
     """Warn of features below the size that the user's machine can cut."""
     notes = []
     for shape in layout.shapes:
-        found = [
+        features = [
             feature
             for outline in (shape.cut, *shape.inner)
             for feature in _features(outline, below_mm=machine.smallest_mm)
         ]
-        if found:
-            least, what = min(found)
+        if features:
+            least, what = min(features)
             notes.append(
                 f"{shape.name}: its {what} is {least:.2f} mm, the machine's smallest feature is "
                 f"{machine.smallest_mm:.2f} mm"

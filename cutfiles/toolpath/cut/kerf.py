@@ -61,7 +61,7 @@ def kept_too_much(shape: Shape, kerf_mm: float) -> tuple[str, ...]:
     if kerf_mm <= SAME_POINT_MM or isinstance(shape.cut, Circle):
         return ()
     line = cut_lines(shape, kerf_mm).outer
-    true, left = (shapely.Polygon(points_on(one, stray_mm=_CHORD_MM)) for one in (shape.cut, line))
+    true, left = (shapely.Polygon(points_on(outline, stray_mm=_CHORD_MM)) for outline in (shape.cut, line))
     # Not the library's inward buffer: beside a shallow inner corner it leaves a spike.
     kept = left.difference(left.exterior.buffer(kerf_mm / 2, quad_segs=_QUARTER))
     most = shapely.hausdorff_distance(true.exterior, kept.boundary)

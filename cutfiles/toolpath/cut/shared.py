@@ -35,16 +35,16 @@ class _StraightEdge:
 def spared(outlines: Sequence[Contour]) -> list[list[Span]]:
     """Return for each outline of a load the stretches that an earlier one cuts."""
     edges = [edge for number, outline in enumerate(outlines) for edge in _straight(number, outline)]
-    found: list[list[Span]] = [[] for _ in outlines]
+    spans: list[list[Span]] = [[] for _ in outlines]
     if not edges:
-        return found
+        return spans
     lines = shapely.linestrings([[edge.start, edge.end] for edge in edges])
     pairs = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=ONE_LINE_MM)
     for later, earlier in pairs.T.tolist():
         mine, other = edges[later], edges[earlier]
         if other.outline < mine.outline:
-            found[mine.outline] += _common(mine, other.start, other.end)
-    return found
+            spans[mine.outline] += _common(mine, other.start, other.end)
+    return spans
 
 
 def on_fabric_edge(outline: Contour, laid: PlacedFabric, *, out_mm: float) -> list[Span]:
@@ -56,15 +56,15 @@ def on_fabric_edge(outline: Contour, laid: PlacedFabric, *, out_mm: float) -> li
         out_mm: how far the cut line runs outside of the piece: half of the kerf.
     """
     edge = ring(*laid.outline) if laid.outline else _rectangle(laid)
-    found: list[Span] = []
+    spans: list[Span] = []
     for start, end in edge.edges():
         size = math.dist(start[:2], end)
         # To the right: the edge runs counter-clockwise.
         across, up = out_mm * (end[1] - start.y) / size, -out_mm * (end[0] - start.x) / size
         moved = (start.x + across, start.y + up), (end[0] + across, end[1] + up)
         for mine in _straight(0, outline):
-            found += _common(mine, *moved)
-    return found
+            spans += _common(mine, *moved)
+    return spans
 
 
 def _rectangle(laid: PlacedFabric) -> Path:

@@ -54,14 +54,14 @@ def best_starts(runs: Sequence[Sequence[Sequence[Contour]]]) -> list[int]:
     ways = [(0.0, HOME)]  # of each choice: how far to its end, and where that is
     came: list[list[int]] = []
     for choices in runs:
-        found, origins = [], []
+        next_ways, origins = [], []
         for choice in choices:
             begin = start_of(choice[0])
             reached = [round(far + math.dist(end, begin), 6) for far, end in ways]
             origin = min(range(len(ways)), key=reached.__getitem__)
-            found.append((reached[origin] + travel_between(choice), end_of(choice[-1])))
+            next_ways.append((reached[origin] + travel_between(choice), end_of(choice[-1])))
             origins.append(origin)
-        ways = found
+        ways = next_ways
         came.append(origins)
     pick = min(range(len(ways)), key=lambda index: round(ways[index][0], 6))
     picks = []

@@ -30,16 +30,16 @@ def stretch(outline: Path, *, from_mm: float, to_mm: float) -> Path:
         from_mm: below 0 it begins before the first corner.
         to_mm: above `from_mm`; beyond the length of the outline it runs round again.
     """
-    edges = [(one, one.length()) for one in edges_of(outline)]
+    edges = [(segment, segment.length()) for segment in edges_of(outline)]
     whole = sum(size for _, size in edges)
     at = whole * math.floor(from_mm / whole)
     vertices: list[Vertex] = []
     end: Point = outline.vertices[0][:2]
     while at < to_mm - SAME_POINT_MM:
-        for one, size in edges:
+        for segment, size in edges:
             first, last = max(from_mm, at), min(to_mm, at + size)
             if last - first > SAME_POINT_MM:
-                part = one.part(_share(first - at, size), _share(last - at, size))
+                part = segment.part(_share(first - at, size), _share(last - at, size))
                 vertices.append(part.vertex())
                 end = part.end
             at += size

@@ -42,6 +42,6 @@ def check_webs(shape: Shape, key: str, *, least_mm: float) -> None:
 
 def _webs(shape: Shape, least_mm: float) -> Iterator[float]:
     cuts = [edges_of(contour) for contour in (shape.cut, *shape.inner)]
-    for one, other in combinations(cuts, 2):
-        yield contours_apart(one, other, within_mm=least_mm)
+    for first, second in combinations(cuts, 2):
+        yield contours_apart(first, second, within_mm=least_mm)
     yield narrowest(shape.cut, below_mm=least_mm)

@@ -15,8 +15,8 @@ from cutfiles.nest.base.layout import Layout, PlacedFabric, Placement
 from cutfiles.pieces.lettering.label import Ground, Written, write_on
 from cutfiles.pieces.shape import Shape
 from cutfiles.toolpath.order.travel import (
+    DirectedRun,
     Ends,
-    Step,
     backwards,
     end_of,
     ends_of,
@@ -46,7 +46,7 @@ class _PieceDrawing:
     label: tuple[tuple[Path, Pose], ...]
     ends: tuple[Ends, ...]  # of the lines, then of the label's strokes
 
-    def stroke(self, step: Step) -> Stroke:
+    def stroke(self, step: DirectedRun) -> Stroke:
         """Return one of the strokes, run as the step says."""
         if step.run < len(self.lines):
             kind, path = self.lines[step.run]
@@ -54,7 +54,7 @@ class _PieceDrawing:
             kind, path = Drawn.LABEL, placed(*self.label[step.run - len(self.lines)])
         return Stroke(Tool.DRAW, backwards(path) if step.backwards else path, self.piece_id, kind)
 
-    def ends_run(self, step: Step) -> Ends:
+    def ends_run(self, step: DirectedRun) -> Ends:
         """Return where the tool comes down and goes up, run as the step says."""
         begin, end = self.ends[step.run]
         return (end, begin) if step.backwards else (begin, end)
@@ -119,14 +119,14 @@ class Pen:
             flip = Pose(mirrored=mirrored)
             marks = tuple(placed(mark.path, flip) for mark in shape.marks)
             self.grounds[key] = Ground(placed(shape.cut, flip), marks)
-        found = write_on(self.grounds[key], texts=tuple(dict.fromkeys(texts)), grain_deg=grain)
-        if texts and not found.text:
+        lettering = write_on(self.grounds[key], texts=tuple(dict.fromkeys(texts)), grain_deg=grain)
+        if texts and not lettering.text:
             self.dropped[shape.name] += 1
-        elif texts and found.text != texts[0]:
+        elif texts and lettering.text != texts[0]:
             self.shortened[shape.name] += 1
-        if grain is not None and not found.arrow:
+        if grain is not None and not lettering.arrow:
             self.unmarked[shape.name] += 1
-        return found
+        return lettering
 
     def _respelled(self) -> list[tuple[str, str]]:
         """Fabrics whose names the pen can't write, and what it writes instead."""
@@ -152,29 +152,29 @@ class Pen:
         )
 
 
-def _in_short_order(pieces: list[_PieceDrawing], orders: list[list[Step]]) -> ToolPath:
+def _in_short_order(pieces: list[_PieceDrawing], orders: list[list[DirectedRun]]) -> ToolPath:
     """The pieces of a load on a short way, each in its own order, or as laid where that isn't longer."""
     over = [
         (piece.ends_run(order[0])[0], piece.ends_run(order[-1])[1])
         for piece, order in zip(pieces, orders, strict=True)
     ]
-    found: list[tuple[_PieceDrawing, Step]] = []
+    drawn: list[tuple[_PieceDrawing, DirectedRun]] = []
     for step in in_short_order(over):
         piece, order = pieces[step.run], orders[step.run]
         if step.backwards:
             order = [step.turned() for step in reversed(order)]
-        found += [(piece, step) for step in order]
-    way = way_through([piece.ends_run(step) for piece, step in found])
+        drawn += [(piece, step) for step in order]
+    way = way_through([piece.ends_run(step) for piece, step in drawn])
     naive = way_through([ends for piece in pieces for ends in piece.ends])
     if way >= naive:
         way = naive
-        found = [(piece, Step(run, False)) for piece in pieces for run in range(len(piece.ends))]
-    return ToolPath(tuple(piece.stroke(step) for piece, step in found), way, naive)
+        drawn = [(piece, DirectedRun(run, False)) for piece in pieces for run in range(len(piece.ends))]
+    return ToolPath(tuple(piece.stroke(step) for piece, step in drawn), way, naive)
 
 
 def shorter(strokes: list[Stroke], as_laid: list[Stroke]) -> ToolPath:
     """Return the strokes in the order found, or as they were laid where that isn't longer."""
-    way, naive = (travel_of([stroke.path for stroke in one]) for one in (strokes, as_laid))
+    way, naive = (travel_of([stroke.path for stroke in order]) for order in (strokes, as_laid))
     if way < naive:
         return ToolPath(tuple(strokes), way, naive)
     return ToolPath(tuple(as_laid), naive, naive)

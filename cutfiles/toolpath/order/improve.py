@@ -45,18 +45,18 @@ class _Search:
         trials = _TRIALS_A_RUN * len(self.tour)
         while self.todo and trials > 0:
             trials -= 1
-            one = self.todo.popleft()
-            self.waits[one] = False
-            while trials > 0 and (self._turn_round(one) or self._put_elsewhere(one)):
+            run = self.todo.popleft()
+            self.waits[run] = False
+            while trials > 0 and (self._turn_round(run) or self._put_elsewhere(run)):
                 trials -= 1
 
     def _note(self, first: int, last: int) -> None:
         for index in range(first, last):
             self.place[self.tour[index] >> 1] = index
 
-    def _apart(self, one: int, other: int | None) -> float:
+    def _apart(self, first: int, second: int | None) -> float:
         """Between two ends; nothing where the way is over."""
-        return 0.0 if other is None else math.dist(self.ends[one], self.ends[other])
+        return 0.0 if second is None else math.dist(self.ends[first], self.ends[second])
 
     def _begin(self, index: int) -> int | None:
         return self.tour[index] if index < len(self.tour) else None
@@ -102,7 +102,9 @@ class _Search:
                 new = self._apart(tour[first] ^ 1, tour[last] ^ 1) + self._apart(tour[first + 1], after)
                 old = self._apart(tour[first] ^ 1, tour[first + 1]) + self._apart(tour[last] ^ 1, after)
                 if old - new > GAIN_MM:
-                    self._replace(first + 1, [one ^ 1 for one in reversed(tour[first + 1 : last + 1])])
+                    self._replace(
+                        first + 1, [run_end ^ 1 for run_end in reversed(tour[first + 1 : last + 1])]
+                    )
                     self._look_again(first, first + 1, last, last + 1)
                     return True
         return False
@@ -148,7 +150,7 @@ class _Search:
         tour = self.tour
         stretch = tour[first : last + 1]
         if not forwards:
-            stretch = [one ^ 1 for one in reversed(stretch)]
+            stretch = [run_end ^ 1 for run_end in reversed(stretch)]
         if gap > last:
             self._replace(first, tour[last + 1 : gap + 1] + stretch)
             inserted = gap - len(stretch)

@@ -33,7 +33,7 @@ def neighbours_of(ends: Sequence[Point]) -> list[list[int]]:
     places = [(int((x - left) / cell), int((y - low) / cell)) for x, y in ends]
     for end, place in enumerate(places):
         cells.setdefault(place, []).append(end)
-    found = []
+    neighbours = []
     for end, (column, row) in enumerate(places):
         around = (
             other
@@ -41,8 +41,8 @@ def neighbours_of(ends: Sequence[Point]) -> list[list[int]]:
             for y in (row - 1, row, row + 1)
             for other in cells.get((x, y), ())
         )
-        found.append(_nearest(ends, end, around))
-    return found
+        neighbours.append(_nearest(ends, end, around))
+    return neighbours
 
 
 def _of_few(ends: Sequence[Point]) -> list[list[int]]:
@@ -52,8 +52,8 @@ def _of_few(ends: Sequence[Point]) -> list[list[int]]:
     runs = np.arange(len(places)) >> 1
     apart[runs[:, None] == runs[None]] = np.inf
     nearest = np.argsort(apart, axis=1, kind="stable")[:, : min(_MOST, max(0, len(places) - 2))]
-    found: list[list[int]] = nearest.tolist()
-    return found
+    neighbours: list[list[int]] = nearest.tolist()
+    return neighbours
 
 
 def _nearest(ends: Sequence[Point], end: int, others: Iterable[int]) -> list[int]:

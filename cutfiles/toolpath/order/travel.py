@@ -20,18 +20,18 @@ Ends = tuple[Point, Point]  # where a run begins and where it ends
 HOME: Point = (0.0, 0.0)  # where the tool waits: the mat's lower left corner
 
 
-class Step(NamedTuple):
+class DirectedRun(NamedTuple):
     """Which run is next, and whether from its end to its beginning."""
 
     run: int
     backwards: bool
 
-    def turned(self) -> Step:
+    def turned(self) -> DirectedRun:
         """Return the same run the other way."""
-        return Step(self.run, not self.backwards)
+        return DirectedRun(self.run, not self.backwards)
 
 
-def in_short_order(ends: Sequence[Ends]) -> list[Step]:
+def in_short_order(ends: Sequence[Ends]) -> list[DirectedRun]:
     """Return the order in which to run everything once, on a short way from the home corner.
 
     Args:
@@ -48,11 +48,11 @@ def in_short_order(ends: Sequence[Ends]) -> list[Step]:
     tour = min(tours, key=lambda order: round(_way(places, order), 6))
     if _way(places, tour) > _way(places, as_given) - GAIN_MM:
         tour = as_given
-    return [Step((begin >> 1) - 1, bool(begin & 1)) for begin in tour[1:]]
+    return [DirectedRun((begin >> 1) - 1, bool(begin & 1)) for begin in tour[1:]]
 
 
 def _way(places: Sequence[Point], tour: Sequence[int]) -> float:
-    return sum(math.dist(places[one ^ 1], places[other]) for one, other in pairwise(tour))
+    return sum(math.dist(places[begin ^ 1], places[following]) for begin, following in pairwise(tour))
 
 
 def _nearest_next(places: Sequence[Point]) -> list[int]:
@@ -109,7 +109,7 @@ def way_through(ends: Sequence[Ends]) -> float:
 
 def way_between(ends: Sequence[Ends]) -> float:
     """Return the way from the first of these runs to the last, mm."""
-    return sum(math.dist(one[1], other[0]) for one, other in pairwise(ends))
+    return sum(math.dist(before[1], after[0]) for before, after in pairwise(ends))
 
 
 def backwards(path: Contour) -> Contour:

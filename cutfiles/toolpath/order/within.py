@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from cutfiles.toolpath.order.travel import Ends, Step
+from cutfiles.toolpath.order.travel import DirectedRun, Ends
 
 _Array = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
 _Whole = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
 
 
-def shortened(pieces: Sequence[Sequence[Ends]]) -> list[list[Step]]:
+def shortened(pieces: Sequence[Sequence[Ends]]) -> list[list[DirectedRun]]:
     """Return for each piece an order of its strokes with short ways, open ones run from either end.
 
     Args:
@@ -24,15 +24,15 @@ def shortened(pieces: Sequence[Sequence[Ends]]) -> list[list[Step]]:
     by_count: dict[int, list[int]] = {}
     for index, piece in enumerate(pieces):
         by_count.setdefault(len(piece), []).append(index)
-    found = [[Step(number, backwards=False) for number in range(len(piece))] for piece in pieces]
+    by_piece = [[DirectedRun(number, backwards=False) for number in range(len(piece))] for piece in pieces]
     for count, indices in by_count.items():
         if count < 2:
             continue
         ends = np.array([pieces[index] for index in indices])
         orders = _best(np.round(ends.reshape(len(indices), count * 2, 2), 5))
         for index, order in zip(indices, orders.tolist(), strict=True):
-            found[index] = [Step(begin >> 1, bool(begin & 1)) for begin in order]
-    return found
+            by_piece[index] = [DirectedRun(begin >> 1, bool(begin & 1)) for begin in order]
+    return by_piece
 
 
 def _best(ends: _Array) -> _Whole:
