@@ -55,7 +55,7 @@ class FabricCut:
     @property
     def given(self) -> Counter[str]:
         """How many pieces of each shape it gives."""
-        counts = Counter(one.item.shape for cut in self.cuts for one in cut.placed)
+        counts = Counter(placed_item.item.shape for cut in self.cuts for placed_item in cut.placed)
         counts.update(hand.shape for hand in self.by_hand)
         return counts
 
@@ -184,8 +184,8 @@ class Cutter:
             return replace(fabric, pieces=cut.pieces_used)
         if not fabric.as_needed:
             return fabric
-        tops = [one.blank.rect.y_mm + one.blank.rect.height_mm for one in cut.cuts]
-        tops += [one.rect.y_mm + one.rect.height_mm + fabric.margin_mm for one in cut.by_hand]
+        tops = [blank_cut.blank.rect.y_mm + blank_cut.blank.rect.height_mm for blank_cut in cut.cuts]
+        tops += [hand.rect.y_mm + hand.rect.height_mm + fabric.margin_mm for hand in cut.by_hand]
         return replace(fabric, length_mm=rounded_up_mm(max(tops, default=0.0), self._mark_mm))
 
     def _placed(
@@ -204,8 +204,8 @@ class Cutter:
             placed = self._solver.fill(container, tuple((shape, left[shape]) for shape in order))
             if placed:
                 cuts.append(Cut(trimmed_blank(blank, placed, fabric.margin_mm, self._mark_mm), placed))
-            for one in placed:
-                left[one.item.shape] -= 1
+            for placed_item in placed:
+                left[placed_item.item.shape] -= 1
             if not any(left.values()):
                 break
         return tuple(cuts)

@@ -80,9 +80,9 @@ class _Settling:
         """
         self.share_out()
         self._raise_shortages()
-        found = self.cut_all()
+        settled = self.cut_all()
         self._raise_shortages()
-        return found
+        return settled
 
     def share_out(self) -> None:
         """Add to each fabric's numbers its share of the rest, and note what is short."""
@@ -95,15 +95,15 @@ class _Settling:
 
     def cut_all(self) -> tuple[Settled, ...]:
         """Return all fabrics cut for their numbers, and note those that a roll can't give."""
-        found = []
+        settled = []
         self.cutter.ahead([(fabric, self._asked(fabric)) for fabric in self.fabrics])
         for fabric in self.fabrics:
             cut = self._cut(fabric)
             self.reporter.gives(fabric.name, sum(cut.given.values()))
             self._check_length(fabric, cut)
             as_large = self.cutter.as_large_as_cut(fabric, cut)
-            found.append(Settled(as_large, cut, frozenset(self.limited[fabric.name])))
-        return tuple(found)
+            settled.append(Settled(as_large, cut, frozenset(self.limited[fabric.name])))
+        return tuple(settled)
 
     def _raise_shortages(self) -> None:
         if self.shortages:
@@ -268,4 +268,4 @@ class _Settling:
 
 
 def _sums(counts: Sequence[int], more: Sequence[int]) -> list[int]:
-    return [one + other for one, other in zip(counts, more, strict=True)]
+    return [count + extra for count, extra in zip(counts, more, strict=True)]

@@ -49,14 +49,14 @@ def obstacles_in(cloth: Cloth, rect: Rect) -> Rings:
 def avoided_in(cloth: Cloth, rect: Rect) -> Rings:
     """Return the avoided polygons as far as they lie in a rectangle of the cloth, in its frame."""
     box = shapely.box(rect.x_mm, rect.y_mm, rect.x_mm + rect.width_mm, rect.y_mm + rect.height_mm)
-    found: list[tuple[Point, ...]] = []
+    rings: list[tuple[Point, ...]] = []
     for points in cloth.avoid:
         whole = shapely.Polygon(points)
         if box.covers(whole):
-            found.append(points)
+            rings.append(points)
         else:
-            found += [_corners(part) for part in _polygons(box.intersection(whole))]
-    return tuple(found)
+            rings += [_corners(part) for part in _polygons(box.intersection(whole))]
+    return tuple(rings)
 
 
 @lru_cache(maxsize=1024)

@@ -49,14 +49,16 @@ class Shortage:
         larger = (
             replace(fabric, width_mm=width, length_mm=length) for width, length in self._sizes(fabric, shape)
         )
-        size = next((self._size(one) for one in larger if self.cutter.takes(one, shape)), "")
+        size = next(
+            (self._size(candidate) for candidate in larger if self.cutter.takes(candidate, shape)), ""
+        )
         if size:
             ways.append(f"pieces of {size}")
         return f"{where}; {', or '.join(ways)} would do" if ways else f"{where}; no larger one would do"
 
     def _other_turns(self, fabric: FabricSpec, shape: str) -> list[str]:
-        turned = (one for one in _turned(fabric) if self.cutter.takes(one, shape))
-        return [f'grain = "{one.grain.value}"' for one in turned][:1]
+        turned = (candidate for candidate in _turned(fabric) if self.cutter.takes(candidate, shape))
+        return [f'grain = "{candidate.grain.value}"' for candidate in turned][:1]
 
     def _of_width(self, fabric: FabricSpec, shape: str) -> str:
         across = f"{shown(fabric.width_mm, self.unit)}{_less_margins(fabric)}"
@@ -104,12 +106,14 @@ class Shortage:
 
     def _not_by_hand(self, fabrics: Sequence[FabricSpec], shape: str) -> str:
         """Why some fabrics give none of a shape that is too large for the mat; nothing if that isn't so."""
-        uneven = [one for one in fabrics if not one.is_rectangle and self.cutter.by_hand(one, shape)]
+        uneven = [
+            fabric for fabric in fabrics if not fabric.is_rectangle and self.cutter.by_hand(fabric, shape)
+        ]
         if not uneven:
             return ""
-        names = " and ".join(one.name for one in uneven)
+        names = " and ".join(fabric.name for fabric in uneven)
         keys = sorted(
-            {key for one in uneven for key in ("outline", "avoid") if getattr(one, key)}, reverse=True
+            {key for fabric in uneven for key in ("outline", "avoid") if getattr(fabric, key)}, reverse=True
         )
         return (
             f"{shape} is too large for the mat, and cuts by hand are ruled on plain rectangles only, not on "
@@ -137,11 +141,11 @@ class Shortage:
         """How many pieces give what is asked, no fewer than there are; None if no number is found to."""
         if fabric.is_open:
             return None
-        one = self._on_one(fabric, shape)
-        if not one:
+        on_one = self._on_one(fabric, shape)
+        if not on_one:
             return None
         short = asked[shape] - self.cutter.cut(fabric, asked).given[shape]
-        least = fabric.pieces + math.ceil(short / one)
+        least = fabric.pieces + math.ceil(short / on_one)
         # A mixture may need a piece or two more than its blades alone would.
         tried = (count for count in range(least, least + 5))
         return next((count for count in tried if self._does(replace(fabric, pieces=count), asked)), None)

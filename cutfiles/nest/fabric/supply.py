@@ -96,7 +96,7 @@ def rows_by_hand(
     missed = 0
     piece, x, y, row = 1, margin, margin, margin  # row: where the row's highest piece ends
 
-    def spot(shape: str) -> Point:
+    def position(shape: str) -> Point:
         return snap(shape, (x, y)) if snap else (x, y)
 
     for shape, width, length in wanted:
@@ -106,14 +106,14 @@ def rows_by_hand(
             continue
         # Snapped, two shapes would not begin on one line.
         mixed = snap is not None and bool(by_hand) and by_hand[-1].shape != shape and x > margin
-        if mixed or spot(shape)[0] + width > right:
+        if mixed or position(shape)[0] + width > right:
             x, y = margin, row + spacing_mm
-        if spot(shape)[1] + length > top:
+        if position(shape)[1] + length > top:
             piece, x, y, row = piece + 1, margin, margin, margin
         if piece > fabric.pieces:
             missed += 1
             continue
-        left, low = spot(shape)
+        left, low = position(shape)
         by_hand.append(ByHand(piece, Rect(left, low, width, length), shape))
         x = left + width + spacing_mm
         row = max(row, low + length)
@@ -202,16 +202,20 @@ def cuts_of(
         return [(whole_mm,)]
     rest = whole_mm - (count - 1) * most_mm
     full = (*[most_mm] * (count - 1), rest) if rest > TOUCH_MM else (most_mm,) * count
-    found = [full, (whole_mm / count,) * count]
-    return [*found, *repeat_grid.cuts(from_mm, whole_mm, most_mm)] if repeat_grid else found
+    divisions = [full, (whole_mm / count,) * count]
+    return [*divisions, *repeat_grid.cuts(from_mm, whole_mm, most_mm)] if repeat_grid else divisions
 
 
 def trimmed_blank(blank: Blank, placed: Sequence[PlacedItem], margin_mm: float, mark_mm: float) -> Blank:
     """Return a rough-cut blank no larger than what is cut from it, with its margin, to the next mark."""
     if not blank.rough:
         return blank
-    right = rounded_up_mm(max(one.x_mm + one.item.bounds[2] for one in placed) + margin_mm, mark_mm)
-    top = rounded_up_mm(max(one.y_mm + one.item.bounds[3] for one in placed) + margin_mm, mark_mm)
+    right = rounded_up_mm(
+        max(placed_item.x_mm + placed_item.item.bounds[2] for placed_item in placed) + margin_mm, mark_mm
+    )
+    top = rounded_up_mm(
+        max(placed_item.y_mm + placed_item.item.bounds[3] for placed_item in placed) + margin_mm, mark_mm
+    )
     rect = blank.rect
     return replace(
         blank, rect=Rect(rect.x_mm, rect.y_mm, min(rect.width_mm, right), min(rect.height_mm, top))

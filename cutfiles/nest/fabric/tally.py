@@ -22,32 +22,32 @@ from cutfiles.pieces.shape import CutList
 
 
 def tally_of(
-    one: Settled, cut_list: CutList, cutter: Cutter, unit: Unit, *, hurried: bool = False
+    settled: Settled, cut_list: CutList, cutter: Cutter, unit: Unit, *, hurried: bool = False
 ) -> FabricTally:
     """Return the tally of a fabric that is settled.
 
     Args:
-        one: the fabric.
+        settled: the fabric and what is cut from it.
         cut_list: what is cut of it.
         cutter: knows how many it could give.
         unit: says how fabric is sold.
         hurried: the search was cut short, so that a length or pieces to buy may be more than need be.
     """
-    given = one.cut.given
+    given = settled.cut.given
     counts = tuple((shape.name, given[shape.name]) for shape in cut_list.shapes if given[shape.name])
-    used = one.cut.pieces_used * usable_mm2(cloth_of(one.fabric))
+    used = settled.cut.pieces_used * usable_mm2(cloth_of(settled.fabric))
     cut_area = sum(area(cut_list.shape(shape).cut) * count for shape, count in counts)
     return FabricTally(
-        one.fabric.name,
-        one.fabric.pieces,
-        one.cut.pieces_used,
+        settled.fabric.name,
+        settled.fabric.pieces,
+        settled.cut.pieces_used,
         counts,
-        () if one.fabric.as_needed else tuple((s, cutter.at_most(one.fabric, s)) for s, _ in counts),
+        () if settled.fabric.as_needed else tuple((s, cutter.at_most(settled.fabric, s)) for s, _ in counts),
         cut_area / used if used else 0.0,
-        tuple(shape for shape, _ in counts if shape in one.limited),
-        _left_of(one.fabric, one.cut),
-        _bought(one.fabric, unit, hurried=hurried) if one.fabric.as_needed and counts else None,
-        hurried and one.fabric.pieces_as_needed,
+        tuple(shape for shape, _ in counts if shape in settled.limited),
+        _left_of(settled.fabric, settled.cut),
+        _bought(settled.fabric, unit, hurried=hurried) if settled.fabric.as_needed and counts else None,
+        hurried and settled.fabric.pieces_as_needed,
     )
 
 
@@ -66,14 +66,14 @@ def _bought(fabric: FabricSpec, unit: Unit, *, hurried: bool) -> Bought:
 
 def _left_of(fabric: FabricSpec, cut: FabricCut) -> Left | None:
     """The largest rectangle left in one piece of the last piece of fabric that is cut into."""
-    pieces = [one.blank.piece for one in cut.cuts] + [hand.piece for hand in cut.by_hand]
+    pieces = [blank_cut.blank.piece for blank_cut in cut.cuts] + [hand.piece for hand in cut.by_hand]
     if not pieces:
         return None
     last = max(pieces)
-    found = [rect for rect in _lefts(fabric, cut, last) if rect is not None]
-    if not found:
+    rects = [rect for rect in _lefts(fabric, cut, last) if rect is not None]
+    if not rects:
         return None
-    best = max(found, key=area_mm2)
+    best = max(rects, key=area_mm2)
     return Left(last, best.x_mm, best.y_mm, best.width_mm, best.height_mm)
 
 
@@ -81,13 +81,17 @@ def _lefts(fabric: FabricSpec, cut: FabricCut, piece: int) -> Iterator[Rect | No
     """Beside everything that is taken from a piece, and within each rectangle that is rough-cut from it."""
     whole = Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm)
     by_hand = [hand.rect for hand in cut.by_hand if hand.piece == piece]
-    own = [one for one in cut.cuts if one.blank.piece == piece]
-    rough = [_ring(rect) for rect in by_hand + [one.blank.rect for one in own if one.blank.rough]]
+    own = [blank_cut for blank_cut in cut.cuts if blank_cut.blank.piece == piece]
+    rough = [
+        _ring(rect) for rect in by_hand + [blank_cut.blank.rect for blank_cut in own if blank_cut.blank.rough]
+    ]
     if rough:
         yield largest_beside(whole.width_mm, whole.height_mm, rough + _flaws(fabric, whole))
-    for one in own:
-        rect = one.blank.rect
-        left = largest_beside(rect.width_mm, rect.height_mm, rings_of(one.placed) + _flaws(fabric, rect))
+    for blank_cut in own:
+        rect = blank_cut.blank.rect
+        left = largest_beside(
+            rect.width_mm, rect.height_mm, rings_of(blank_cut.placed) + _flaws(fabric, rect)
+        )
         if left is not None:
             yield replace(left, x_mm=left.x_mm + rect.x_mm, y_mm=left.y_mm + rect.y_mm)
 

@@ -135,7 +135,11 @@ class Yardage:
     def _row_ways(self, cloth: Cloth, way: _Way, shape: str) -> Iterator[tuple[int, _Way]]:
         """A way with bands just as long as one row, two rows … of pieces as greedy rules turn them."""
         band = self._band(cloth, way, ((shape, self._most(cloth, way, shape)),), self._lay_quickly)
-        heights = {round(one.item.bounds[3] - one.item.bounds[1], 6) for placed in band for one in placed}
+        heights = {
+            round(placed_item.item.bounds[3] - placed_item.item.bounds[1], 6)
+            for placed in band
+            for placed_item in placed
+        }
         gap, around = self._solver.gap_mm, 2 * cloth.margin_mm
         for height in sorted(heights):
             for number in range(1, int((way.most_mm - around + gap + RULE_MM) // (height + gap)) + 1):
@@ -202,7 +206,7 @@ class Yardage:
         def cover(band: _Band) -> float:
             if not any(band):
                 return 0.0
-            covered = sum(self._areas[one.item.shape] for placed in band for one in placed)
+            covered = sum(self._areas[placed_item.item.shape] for placed in band for placed_item in placed)
             return round(covered / self._top(cloth, band), 6)
 
         return cover
@@ -225,8 +229,10 @@ class Yardage:
         """A band as short as it is found to hold all that is wanted."""
         if len(way.columns_mm) == 1:
             container = self._container(cloth, Rect(0.0, 0.0, way.columns_mm[0], way.most_mm))
-            found = self._solver.shortest(container, wanted)
-            return band if found is None or self._top(cloth, (found,)) > self._top(cloth, band) else (found,)
+            shortest = self._solver.shortest(container, wanted)
+            if shortest is None or self._top(cloth, (shortest,)) > self._top(cloth, band):
+                return band
+            return (shortest,)
         if len(wanted) == 1 and _holds(quick := self._band(cloth, way, wanted, self._lay_quickly), wanted):
             band = self._least(cloth, way, wanted, self._lay_quickly, quick)
         return self._least(cloth, way, wanted, self._solver.fill, band)
@@ -249,7 +255,7 @@ class Yardage:
 
     def _top(self, cloth: Cloth, band: _Band) -> float:
         """How long a band must be, to the next mark."""
-        top = max(one.y_mm + one.item.bounds[3] for placed in band for one in placed)
+        top = max(placed_item.y_mm + placed_item.item.bounds[3] for placed in band for placed_item in placed)
         return rounded_up_mm(top + cloth.margin_mm, self._mark_mm)
 
     def _best_way(self, cloth: Cloth, left: Counter[str]) -> tuple[_Way | None, tuple[str, ...]]:
@@ -319,9 +325,9 @@ def _open(left: Counter[str]) -> Wanted:
 
 
 def _take(left: Counter[str], placed: Sequence[PlacedItem]) -> None:
-    left.subtract(one.item.shape for one in placed)
+    left.subtract(placed_item.item.shape for placed_item in placed)
 
 
 def _holds(band: _Band, wanted: Wanted) -> bool:
-    counts = Counter(one.item.shape for placed in band for one in placed)
+    counts = Counter(placed_item.item.shape for placed in band for placed_item in placed)
     return all(counts[shape] >= count for shape, count in wanted)

@@ -1,7 +1,7 @@
-"""Pieces in one rectangle, laid one at a time on spots where they touch what lies there already.
+"""Pieces in one rectangle, laid one at a time on positions where they touch what lies there already.
 
-A spot is a place of an item's origin: a corner of the room its bounds leave in the rectangle, or a point
-where the edges of that room and of no-fit polygons meet. Some best layout uses only such spots, as every
+A position is a place of an item's origin: a corner of the room its bounds leave in the rectangle, or a point
+where the edges of that room and of no-fit polygons meet. Some best layout uses only such positions, as every
 piece can be pushed until it touches something in two directions.
 """
 
@@ -20,7 +20,7 @@ from cutfiles.nest.base.placed_item import Flags, PlacedItem, Rings
 from cutfiles.nest.greedy.shelves import Free, on_shelves
 from cutfiles.nest.nofit.regions import NoFit, NoFitRegion, no_fit_between, no_fit_region
 
-# Scores spots, shape (m, 2), of an item; the least is taken.
+# Scores positions, shape (m, 2), of an item; the least is taken.
 Rule = Callable[[OrientedItem, Array], Array]
 Stop = Callable[[], bool]  # asked before each piece whether to break off
 _ORIGIN = np.zeros(2)
@@ -59,7 +59,7 @@ class NoFits:
 class Packing:
     """A rectangle that fills up; its lower left corner is (0, 0).
 
-    An item's spots are only brought up to date when it is asked for: in a mixture most items are laid
+    An item's positions are only brought up to date when it is asked for: in a mixture most items are laid
     first and never looked at again.
     """
 
@@ -96,69 +96,73 @@ class Packing:
         self._indices.append(index)
 
     def best(self, indices: Sequence[int], rule: Rule) -> tuple[int, float, float] | None:
-        """Return the item among `indices` and the spot with the least score, or None if none fits."""
+        """Return the item among `indices` and the position with the least score, or None if none fits."""
         best: tuple[float, float, float, int] | None = None
         for index in indices:
-            spots = self._spots(index)
-            if not len(spots):
+            positions = self._positions(index)
+            if not len(positions):
                 continue
             # Rounded, so that the last bit never decides: the same layout on every machine.
-            scores = np.round(rule(self._no_fits.items[index], spots), 6)
-            first = np.lexsort((spots[:, 0], spots[:, 1], scores))[0]
-            found = (float(scores[first]), float(spots[first, 1]), float(spots[first, 0]), index)
-            if best is None or found[0] < best[0]:
-                best = found
+            scores = np.round(rule(self._no_fits.items[index], positions), 6)
+            first = np.lexsort((positions[:, 0], positions[:, 1], scores))[0]
+            candidate = (float(scores[first]), float(positions[first, 1]), float(positions[first, 0]), index)
+            if best is None or candidate[0] < best[0]:
+                best = candidate
         return None if best is None else (best[3], best[2], best[1])
 
     def fill(self, indices: Sequence[int], rule: Rule, *, most: float = math.inf) -> int:
-        """Lay up to `most` pieces of any of the items, each on its best spot; return how many.
+        """Lay up to `most` pieces of any of the items, each on its best position; return how many.
 
         Told to stop, it lays what is left on shelves beside the rest.
         """
         count = 0
         while count < most:
-            found = None if self._stop() else self.best(indices, rule)
-            # A spot that was found while time ran out may not have seen all pieces.
+            choice = None if self._stop() else self.best(indices, rule)
+            # A position that was found while time ran out may not have seen all pieces.
             if self._stop():
                 return count + self._on_shelves(indices, most - count)
-            if found is None:
+            if choice is None:
                 break
-            self.lay(*found)
+            self.lay(*choice)
             count += 1
         return count
 
     def _on_shelves(self, indices: Sequence[int], most: float) -> int:
         gap = self._no_fits.gap_mm
-        left = max((one.x_mm + one.item.bounds[2] + gap for one in self.placed), default=0.0)
-        low = max((one.y_mm + one.item.bounds[3] + gap for one in self.placed), default=0.0)
+        left = max(
+            (placed_item.x_mm + placed_item.item.bounds[2] + gap for placed_item in self.placed), default=0.0
+        )
+        low = max(
+            (placed_item.y_mm + placed_item.item.bounds[3] + gap for placed_item in self.placed), default=0.0
+        )
         free = Free(*self._size, left, low, self._obstacles)
-        found = on_shelves([self.items[index] for index in indices], free, gap_mm=gap, most=most)
-        for item, x, y in found:
+        shelved = on_shelves([self.items[index] for index in indices], free, gap_mm=gap, most=most)
+        for item, x, y in shelved:
             self.lay(self.items.index(item), x, y)
-        return len(found)
+        return len(shelved)
 
-    def _spots(self, item: int) -> Array:
+    def _positions(self, item: int) -> Array:
         track = self._tracks[item]
-        if self._obstacles and not track.fenced and len(track.spots):
+        if self._obstacles and not track.fenced and len(track.positions):
             track.fenced = True
             track.add(self._no_fits.around(self._obstacles, item), _ORIGIN)
-        # An item without a spot has no room at all, and laying more gives it none.
-        while track.seen < len(self.placed) and len(track.spots) and not self._stop():
-            one = self.placed[track.seen]
+        # An item without a position has no room at all, and laying more gives it none.
+        while track.seen < len(self.placed) and len(track.positions) and not self._stop():
+            placed_item = self.placed[track.seen]
             no_fit = self._no_fits.between(self._indices[track.seen], item)
-            track.add(no_fit, np.array((one.x_mm, one.y_mm)))
+            track.add(no_fit, np.array((placed_item.x_mm, placed_item.y_mm)))
             track.seen += 1
-        return track.spots
+        return track.positions
 
 
 class _Track:
     """Where one item may still be laid, after the first `seen` pieces; `fenced` once obstacles are known."""
 
-    __slots__ = ("_boxes", "_edges", "_insides", "_room", "fenced", "seen", "spots")
+    __slots__ = ("_boxes", "_edges", "_insides", "_room", "fenced", "positions", "seen")
 
     def __init__(self, room: Array | None) -> None:
         self._room = room
-        self.spots = _corners(room)
+        self.positions = _corners(room)
         self.seen = 0
         self.fenced = False
         # The no-fit regions where they lie: edges with the way to the next, what is inside, and bounds.
@@ -169,7 +173,7 @@ class _Track:
     def copy(self) -> _Track:
         twin = _Track(self._room)
         # Arrays are replaced, never written into.
-        twin.spots, twin.seen, twin.fenced = self.spots, self.seen, self.fenced
+        twin.positions, twin.seen, twin.fenced = self.positions, self.seen, self.fenced
         twin._edges, twin._insides, twin._boxes = list(self._edges), list(self._insides), self._boxes.copy()
         return twin
 
@@ -179,21 +183,21 @@ class _Track:
         if room is None:
             return
         starts, ends, inside = _moved(no_fit, at)
-        spots = self.spots[~_inside(self.spots, inside)]
+        positions = self.positions[~_inside(self.positions, inside)]
         (left, low), (right, high) = starts.min(axis=0), starts.max(axis=0)
         box = (float(left), float(low), float(right), float(high))
         near = self._boxes.near(box)
         fresh = [starts, on_room(starts, ends, no_fit.along, room)]
         if near:
             fresh.append(crossings((starts, no_fit.along), [self._edges[i] for i in near], box))
-        found = np.concatenate(fresh)
-        found = found[_in_room(found, room)]
-        if near and len(found):
-            found = found[~_inside_any(found, [self._insides[i] for i in near])]
+        added = np.concatenate(fresh)
+        added = added[_in_room(added, room)]
+        if near and len(added):
+            added = added[~_inside_any(added, [self._insides[i] for i in near])]
         self._edges.append((starts, no_fit.along))
         self._insides.append(inside)
         self._boxes.append(box)
-        self.spots = np.concatenate((spots, np.clip(found, room[0], room[1])))
+        self.positions = np.concatenate((positions, np.clip(added, room[0], room[1])))
 
 
 class _Boxes:
@@ -220,8 +224,8 @@ class _Boxes:
         """Which of them meet a box, in their order."""
         left, low, right, high = self._rows[: self._count].T
         meets = (left <= box[2]) & (right >= box[0]) & (low <= box[3]) & (high >= box[1])
-        found: list[int] = np.nonzero(meets)[0].tolist()
-        return found
+        indices: list[int] = np.nonzero(meets)[0].tolist()
+        return indices
 
 
 # The inside of a no-fit region where it lies: half planes (normals and reach), or a region and its place.
@@ -254,40 +258,40 @@ def _corners(room: Array | None) -> Array:
     return np.array(((left, low), (right, low), (right, high), (left, high)))
 
 
-def _in_room(spots: Array, room: Array) -> Flags:
-    inside: Flags = ((spots >= room[0] - TOUCH_MM) & (spots <= room[1] + TOUCH_MM)).all(axis=1)
+def _in_room(positions: Array, room: Array) -> Flags:
+    inside: Flags = ((positions >= room[0] - TOUCH_MM) & (positions <= room[1] + TOUCH_MM)).all(axis=1)
     return inside
 
 
-def _inside(spots: Array, inside: _Inside) -> Flags:
-    """Which spots lie strictly inside a no-fit region: behind every edge by more than a touch."""
+def _inside(positions: Array, inside: _Inside) -> Flags:
+    """Which positions lie strictly inside a no-fit region: behind every edge by more than a touch."""
     first, second = inside
     if isinstance(first, NoFitRegion):
-        return _in_region(spots, first, second)
+        return _in_region(positions, first, second)
     # Written out, not as a matrix product: that one's rounding depends on the machine.
-    behind = spots[:, :1] * first[:, 0] + spots[:, 1:] * first[:, 1] - second
+    behind = positions[:, :1] * first[:, 0] + positions[:, 1:] * first[:, 1] - second
     within: Flags = behind.max(axis=1, initial=-np.inf) < -TOUCH_MM
     return within
 
 
-def _in_region(spots: Array, region: NoFitRegion, at: Array) -> Flags:
-    within: Flags = shapely.contains_xy(region.core, spots[:, 0] - at[0], spots[:, 1] - at[1])
+def _in_region(positions: Array, region: NoFitRegion, at: Array) -> Flags:
+    within: Flags = shapely.contains_xy(region.core, positions[:, 0] - at[0], positions[:, 1] - at[1])
     return within
 
 
-def _inside_any(spots: Array, insides: list[_Inside]) -> Flags:
-    """Which spots lie strictly inside one of the no-fit regions."""
+def _inside_any(positions: Array, insides: list[_Inside]) -> Flags:
+    """Which positions lie strictly inside one of the no-fit regions."""
     half_planes = [(first, second) for first, second in insides if not isinstance(first, NoFitRegion)]
     if half_planes:
         normals = np.concatenate([normals for normals, _ in half_planes])
         reach = np.concatenate([reach for _, reach in half_planes])
-        behind = spots[:, :1] * normals[:, 0] + spots[:, 1:] * normals[:, 1] - reach
+        behind = positions[:, :1] * normals[:, 0] + positions[:, 1:] * normals[:, 1] - reach
         starts = np.cumsum([0, *(len(reach) for _, reach in half_planes[:-1])])
         nearest: Array = np.maximum.reduceat(behind, starts, axis=1)
         inside: Flags = nearest.min(axis=1) < -TOUCH_MM
     else:
-        inside = np.zeros(len(spots), dtype=np.bool_)
+        inside = np.zeros(len(positions), dtype=np.bool_)
     for first, second in insides:
         if isinstance(first, NoFitRegion):
-            inside |= _in_region(spots, first, second)
+            inside |= _in_region(positions, first, second)
     return inside

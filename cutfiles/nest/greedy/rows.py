@@ -50,9 +50,13 @@ class StackedRows:
             packing = Packing(no_fits, width_mm=width_mm, height_mm=height_mm, stop=self._stop)
             start = 0.0
             for strip in _stack(_worth_having(strips), across, no_fits.gap_mm):
-                for one in strip.placed[: most - len(packing.placed)]:
-                    x, y = (one.x_mm, one.y_mm + start) if axis == 1 else (one.x_mm + start, one.y_mm)
-                    packing.lay(no_fits.items.index(one.item), x, y)
+                for placed_item in strip.placed[: most - len(packing.placed)]:
+                    x, y = (
+                        (placed_item.x_mm, placed_item.y_mm + start)
+                        if axis == 1
+                        else (placed_item.x_mm + start, placed_item.y_mm)
+                    )
+                    packing.lay(no_fits.items.index(placed_item.item), x, y)
                 start += strip.height_mm + no_fits.gap_mm
             packing.fill(range(len(no_fits.items)), RULES[1 - axis], most=most - len(packing.placed))
             yield packing.placed

@@ -1,4 +1,4 @@
-"""Which spot is best: pushed to one end of the rectangle first, then to one side of it."""
+"""Which position is best: pushed to one end of the rectangle first, then to one side of it."""
 
 from __future__ import annotations
 
@@ -23,13 +23,15 @@ class Pushed:
     slope: float
     sense: tuple[float, float] = (1.0, 1.0)
 
-    def __call__(self, item: OrientedItem, spots: Array) -> Array:
-        """Return one score a spot, least is best."""
-        one, other = self.sense[self.axis], self.sense[1 - self.axis]
+    def __call__(self, item: OrientedItem, positions: Array) -> Array:
+        """Return one score a position, least is best."""
+        sign, other_sign = self.sense[self.axis], self.sense[1 - self.axis]
         # Seen from the other side a piece begins where it ends.
-        far = self.far if one > 0 else 1 - self.far
-        along = one * (spots[:, self.axis] + item.bounds[self.axis + 2 * far])
-        aside = other * (spots[:, 1 - self.axis] + item.bounds[1 - self.axis + (0 if other > 0 else 2)])
+        far = self.far if sign > 0 else 1 - self.far
+        along = sign * (positions[:, self.axis] + item.bounds[self.axis + 2 * far])
+        aside = other_sign * (
+            positions[:, 1 - self.axis] + item.bounds[1 - self.axis + (0 if other_sign > 0 else 2)]
+        )
         scores: Array = along + self.slope * aside
         return scores
 

@@ -38,13 +38,13 @@ def on_shelves(
     best: list[tuple[OrientedItem, float, float]] = []
     for item in items:
         for region in free.regions():
-            found: list[tuple[OrientedItem, float, float]] = []
+            laid: list[tuple[OrientedItem, float, float]] = []
             for x, y in _places(item, region, gap_mm, taken):
-                if len(found) >= most:
+                if len(laid) >= most:
                     break
-                found.append((item, x - item.bounds[0], y - item.bounds[1]))
-            if len(found) > len(best):
-                best = found
+                laid.append((item, x - item.bounds[0], y - item.bounds[1]))
+            if len(laid) > len(best):
+                best = laid
     return best
 
 

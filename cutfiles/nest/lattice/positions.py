@@ -1,7 +1,7 @@
-"""The spots of items on a lattice: few and known beforehand, and so is which two stand in each other's way.
+"""The positions of items on a lattice: few and known beforehand, and so is which two clash.
 
-Whether a piece at one spot and one at another are too near depends only on how many repeats they lie apart:
-each two items have one table of that, made from their exact no-fit region.
+Whether pieces at two positions are too near depends only on how many repeats they lie apart: each pair of
+items has one table of that, made from their exact no-fit region.
 """
 
 from __future__ import annotations
@@ -89,16 +89,16 @@ def _from_the_other(clash: Clash) -> Clash:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PositionGrid:
-    """An item's spots in a room: how many across and along, where they begin, which are free of obstacles."""
+    """An item's positions in a room: how many across and along, the first, which are free of obstacles."""
 
     item: OrientedItem
-    x_mm: float  # of the first spot, from the room's lower left corner
+    x_mm: float  # of the first position, from the room's lower left corner
     y_mm: float
     first: tuple[int, int]  # its number on the lattice, across and along
     free: Flags  # shape (along, across)
 
     def xy(self, lattice: Lattice) -> Array:
-        """Return the places of all spots, row by row, shape (n, 2)."""
+        """Return the places of all positions, row by row, shape (n, 2)."""
         along, across = self.free.shape
         x = self.x_mm + np.arange(across) * lattice.width_mm
         y = self.y_mm + np.arange(along) * lattice.length_mm
@@ -119,12 +119,12 @@ def position_grid(
     (i, across), (j, along) = columns, rows
     x = lattice.x_mm - margin + i * lattice.width_mm
     y = lattice.y_mm - margin + j * lattice.length_mm
-    found = PositionGrid(item, x, y, (i, j), np.ones((along, across), dtype=np.bool_))
+    grid = PositionGrid(item, x, y, (i, j), np.ones((along, across), dtype=np.bool_))
     if container.obstacles:
-        spots = found.xy(lattice)
-        blocked = _inside(clashes.around(container.obstacles, item), spots[:, 0], spots[:, 1])
-        found.free[:] = ~blocked.reshape(along, across)
-    return found
+        positions = grid.xy(lattice)
+        blocked = _inside(clashes.around(container.obstacles, item), positions[:, 0], positions[:, 1])
+        grid.free[:] = ~blocked.reshape(along, across)
+    return grid
 
 
 def _between(start: float, step: float, least: float, most: float) -> tuple[int, int] | None:
@@ -135,36 +135,36 @@ def _between(start: float, step: float, least: float, most: float) -> tuple[int,
 
 
 class LatticePositions:
-    """All spots of some items in a room, numbered item by item and row by row."""
+    """All positions of some items in a room, numbered item by item and row by row."""
 
     def __init__(
         self, container: Container, lattice: Lattice, items: Sequence[OrientedItem], clashes: Clashes
     ) -> None:
-        found = (position_grid(item, container, lattice, clashes) for item in items)
-        self.windows = [one for one in found if one is not None]
-        sizes = [one.free.size for one in self.windows]
+        grids = (position_grid(item, container, lattice, clashes) for item in items)
+        self.grids = [grid for grid in grids if grid is not None]
+        sizes = [grid.free.size for grid in self.grids]
         self._starts = [int(start) for start in np.cumsum([0, *sizes])]
         self._clashes, self._lattice, self._margin_mm = clashes, lattice, container.margin_mm
         self.gap_mm = clashes.gap_mm
         self._near: dict[int, Numbers] = {}
-        free = (one.free.ravel() for one in self.windows)
+        free = (grid.free.ravel() for grid in self.grids)
         self.free: Flags = np.concatenate([np.empty(0, np.bool_), *free])
-        self.xy: Array = np.concatenate([np.empty((0, 2)), *(one.xy(lattice) for one in self.windows)])
-        self.kind: Numbers = np.repeat(np.arange(len(sizes)), sizes)  # which window a spot is of
+        self.xy: Array = np.concatenate([np.empty((0, 2)), *(grid.xy(lattice) for grid in self.grids)])
+        self.grid_of: Numbers = np.repeat(np.arange(len(sizes)), sizes)  # which grid a position is of
 
-    def near(self, spot: int) -> Numbers:
-        """Return the same as `taken_by`, and remember it: rules come back to a few spots."""
-        if spot not in self._near:
-            self._near[spot] = self.taken_by(spot)
-        return self._near[spot]
+    def near(self, position: int) -> Numbers:
+        """Return the same as `taken_by`, and remember it: rules come back to a few positions."""
+        if position not in self._near:
+            self._near[position] = self.taken_by(position)
+        return self._near[position]
 
-    def taken_by(self, spot: int) -> Numbers:
-        """Return the spots that a piece at one spot takes from others; that one is among them."""
-        kind = int(self.kind[spot])
-        mine = self.windows[kind]
-        row, column = divmod(spot - self._starts[kind], mine.free.shape[1])
-        found = []
-        for other, start in zip(self.windows, self._starts, strict=False):
+    def taken_by(self, position: int) -> Numbers:
+        """Return the positions that a piece at one position takes from others; that one is among them."""
+        grid_index = int(self.grid_of[position])
+        mine = self.grids[grid_index]
+        row, column = divmod(position - self._starts[grid_index], mine.free.shape[1])
+        taken = []
+        for other, start in zip(self.grids, self._starts, strict=False):
             clash = self._clashes.between(mine.item, other.item, self._lattice)
             # Where the table's first cell lies in the other's columns and rows.
             left = mine.first[0] + column + clash.least[0] - other.first[0]
@@ -173,30 +173,30 @@ class LatticePositions:
             from_row, from_column = max(0, -low), max(0, -left)
             part = clash.hits[from_row : max(0, along - low), from_column : max(0, across - left)]
             rows, columns = np.nonzero(part)
-            found.append(start + (rows + from_row + low) * across + columns + from_column + left)
-        return np.concatenate(found)
+            taken.append(start + (rows + from_row + low) * across + columns + from_column + left)
+        return np.concatenate(taken)
 
-    def shape(self, spot: int) -> str:
-        """Return the name of the shape that a spot is for."""
-        return self.windows[int(self.kind[spot])].item.shape
+    def shape(self, position: int) -> str:
+        """Return the name of the shape that a position is for."""
+        return self.grids[int(self.grid_of[position])].item.shape
 
     def of_shape(self, shape: str) -> Flags:
-        """Return which spots are for a shape."""
-        flags = np.array([one.item.shape == shape for one in self.windows], dtype=np.bool_)
-        found: Flags = flags[self.kind]
-        return found
+        """Return which positions are for a shape."""
+        flags = np.array([grid.item.shape == shape for grid in self.grids], dtype=np.bool_)
+        of_shape: Flags = flags[self.grid_of]
+        return of_shape
 
-    def spot_of(self, placed: PlacedItem) -> int:
-        """Return the spot of a piece of one of the items, or of one that keeps the same for itself."""
-        for one, start in zip(self.windows, self._starts, strict=False):
-            if one.item is placed.item or one.item.alike(placed.item):
-                column = round((placed.x_mm - self._margin_mm - one.x_mm) / self._lattice.width_mm)
-                row = round((placed.y_mm - self._margin_mm - one.y_mm) / self._lattice.length_mm)
-                return int(start + row * one.free.shape[1] + column)
-        raise ValueError(f"{placed.item.shape} at {placed.item.turn_deg} degrees has no spots here")
+    def position_of(self, placed: PlacedItem) -> int:
+        """Return the position of a piece of one of the items, or of one that keeps the same for itself."""
+        for grid, start in zip(self.grids, self._starts, strict=False):
+            if grid.item is placed.item or grid.item.alike(placed.item):
+                column = round((placed.x_mm - self._margin_mm - grid.x_mm) / self._lattice.width_mm)
+                row = round((placed.y_mm - self._margin_mm - grid.y_mm) / self._lattice.length_mm)
+                return int(start + row * grid.free.shape[1] + column)
+        raise ValueError(f"{placed.item.shape} at {placed.item.turn_deg} degrees has no positions here")
 
-    def placed(self, spot: int) -> PlacedItem:
-        """Return the piece at a spot, counted from the container's lower left corner."""
-        x, y = self.xy[spot]
+    def placed(self, position: int) -> PlacedItem:
+        """Return the piece at a position, counted from the container's lower left corner."""
+        x, y = self.xy[position]
         margin = self._margin_mm
-        return PlacedItem(self.windows[int(self.kind[spot])].item, float(x) + margin, float(y) + margin)
+        return PlacedItem(self.grids[int(self.grid_of[position])].item, float(x) + margin, float(y) + margin)

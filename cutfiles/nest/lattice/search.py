@@ -1,7 +1,7 @@
-"""The search where a print repeats: every piece has its origin on the motif, so the spots are few and known.
+"""The search where a print repeats: every piece has its origin on the motif, so positions are few and known.
 
-As many pieces as can be, of which no two clash, are a largest independent set of the graph of spots. Greedy
-rules begin, swaps improve, and where spots are few branch and bound proves the best.
+As many pieces as can be, of which no two clash, are a largest independent set of the graph of positions.
+Greedy rules begin, swaps improve, and where positions are few branch and bound proves the best.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ from cutfiles.nest.greedy.rules import AROUND, RULES
 from cutfiles.nest.lattice.independent import Graph
 from cutfiles.nest.lattice.positions import Clashes, LatticePositions, Numbers
 
-# Spots up to which swaps are worth their time, up to which a proof is tried, and up to which swaps help to
-# choose among hundreds of rough cuts.
+# Numbers of positions up to which swaps are worth their time, up to which a proof is tried, and up to which
+# swaps help to choose among hundreds of rough cuts.
 _MANY, _FEW, _VERY_FEW = 5000, 800, 100
 _FEW_KICKS, _KICKS, _NODES = 30, 1000, 6000  # the work of swaps, and of a proof
 
@@ -43,7 +43,7 @@ class LatticeSearch:
     def __init__(self, context: SearchContext) -> None:
         self._context, gap_mm = context, context.gap_mm
         self._clashes = {gap_mm: Clashes(gap_mm=gap_mm)}
-        self._spots: dict[tuple[Container, tuple[str, ...], float], LatticePositions] = {}
+        self._positions: dict[tuple[Container, tuple[str, ...], float], LatticePositions] = {}
         self._solved: dict[tuple[Container, str], _Solved] = {}
         self._quick: dict[tuple[Container, str], tuple[PlacedItem, ...]] = {}
         self._placed: dict[tuple[Container, Wanted], tuple[PlacedItem, ...]] = {}
@@ -55,8 +55,8 @@ class LatticeSearch:
         """
         if gap_mm is None or gap_mm == self._context.gap_mm:
             return self._solve(container, shape).most
-        spots = self._spots_of(container, (shape,), gap_mm)
-        return self._most(container, shape, spots, self._part(spots, spots.free))
+        positions = self._positions_of(container, (shape,), gap_mm)
+        return self._most(container, shape, positions, self._part(positions, positions.free))
 
     def maximise(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
         """Return as many pieces of one shape as the container is found to hold."""
@@ -68,16 +68,16 @@ class LatticeSearch:
         if key in self._solved:
             return self._solved[key].placed
         if key not in self._quick:
-            spots = self._spots_of(container, (shape,))
+            positions = self._positions_of(container, (shape,))
             narrower = (self.estimate(container.with_turns(few), shape) for few in _narrower(container))
-            starts = [[spots.spot_of(one) for one in placed] for placed in narrower]
-            best = max(*starts, *(_greedy(spots, _order(spots, rule)) for rule in RULES[:2]), key=len)
-            few = np.flatnonzero(spots.free)
+            starts = [[positions.position_of(placed_item) for placed_item in placed] for placed in narrower]
+            best = max(*starts, *(_greedy(positions, _order(positions, rule)) for rule in RULES[:2]), key=len)
+            few = np.flatnonzero(positions.free)
             if len(best) < len(few) <= _VERY_FEW:
-                best = _Subgraph(spots, few).improved(
+                best = _Subgraph(positions, few).improved(
                     best, most=len(few), kicks=_FEW_KICKS, clock=self._context.clock
                 )
-            self._quick[key] = _pieces(spots, best)
+            self._quick[key] = _pieces(positions, best)
         return self._quick[key]
 
     def fill(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
@@ -93,39 +93,41 @@ class LatticeSearch:
         if not others and most == bounds[shape]:
             return self.maximise(container, shape)
         if (container, asked) not in self._placed:
-            found = self._mixed(container, asked) if others else self._few(container, shape, most)
-            self._placed[(container, asked)] = found
+            placed = self._mixed(container, asked) if others else self._few(container, shape, most)
+            self._placed[(container, asked)] = placed
         return self._placed[(container, asked)]
 
-    def _spots_of(
+    def _positions_of(
         self, container: Container, names: tuple[str, ...], gap_mm: float | None = None
     ) -> LatticePositions:
         gap = self._context.gap_mm if gap_mm is None else gap_mm
         key = (container, names, gap)
-        if key not in self._spots:
+        if key not in self._positions:
             assert container.lattice is not None
             clashes = self._clashes.setdefault(gap, Clashes(gap_mm=gap))
             items = [item for name in names for item in self._context.items.on(container, name)]
-            self._spots[key] = LatticePositions(container, container.lattice, items, clashes)
-        return self._spots[key]
+            self._positions[key] = LatticePositions(container, container.lattice, items, clashes)
+        return self._positions[key]
 
-    def _part(self, spots: LatticePositions, free: Flags) -> _Subgraph | None:
-        """The free spots as a graph, None where they are too many."""
+    def _part(self, positions: LatticePositions, free: Flags) -> _Subgraph | None:
+        """The free positions as a graph, None where they are too many."""
         few = np.flatnonzero(free)
-        return _Subgraph(spots, few) if len(few) <= _MANY else None
+        return _Subgraph(positions, few) if len(few) <= _MANY else None
 
-    def _most(self, container: Container, shape: str, spots: LatticePositions, part: _Subgraph | None) -> int:
-        """What no layout can pass: the spots, the area, and cliques of spots that cover them all."""
+    def _most(
+        self, container: Container, shape: str, positions: LatticePositions, part: _Subgraph | None
+    ) -> int:
+        """What no layout can pass: the positions, the area, and cliques of positions that cover them all."""
         width, height = container.room
         by_area = most_in(
             self._context.items.shapes[shape],
             self._context.items.on(container, shape),
             width_mm=width,
             height_mm=height,
-            gap_mm=spots.gap_mm,
+            gap_mm=positions.gap_mm,
             obstacles=container.obstacles,
         )
-        most = min(int(np.count_nonzero(spots.free)), by_area)
+        most = min(int(np.count_nonzero(positions.free)), by_area)
         return min(most, part.graph.cover()) if part else most
 
     def _solve(self, container: Container, shape: str) -> _Solved:
@@ -135,89 +137,94 @@ class LatticeSearch:
         return self._solved[key]
 
     def _search(self, container: Container, shape: str) -> _Solved:
-        spots = self._spots_of(container, (shape,))
-        part = self._part(spots, spots.free)
-        most = self._most(container, shape, spots, part)
+        positions = self._positions_of(container, (shape,))
+        part = self._part(positions, positions.free)
+        most = self._most(container, shape, positions, part)
         if not most:
             return _Solved((), 0)
         # Lest a wider rule give less than a narrower one, that one's answer is where it begins, too.
         narrower = (self.maximise(container.with_turns(few), shape) for few in _narrower(container))
-        starts = [[spots.spot_of(one) for one in placed] for placed in narrower]
-        starts += [_greedy(spots, _order(spots, rule)) for rule in (*RULES, *AROUND)]
+        starts = [[positions.position_of(placed_item) for placed_item in placed] for placed in narrower]
+        starts += [_greedy(positions, _order(positions, rule)) for rule in (*RULES, *AROUND)]
         best = max(starts, key=len)
         if len(best) < most and part:
             best = part.improved(best, most=most, clock=self._context.clock)
             if len(best) < most and len(part.graph.clashes) <= _FEW:
                 best, proven = part.largest(best, clock=self._context.clock)
                 most = len(best) if proven else most
-        return _Solved(_pieces(spots, best), most)
+        return _Solved(_pieces(positions, best), most)
 
     def _few(self, container: Container, shape: str, most: int) -> tuple[PlacedItem, ...]:
         """Fewer pieces than fit: laid so that what is left of the container is large and in one piece."""
-        spots = self._spots_of(container, (shape,))
-        choices = [_greedy(spots, _order(spots, rule), most=most) for rule in (*RULES, *AROUND)]
+        positions = self._positions_of(container, (shape,))
+        choices = [_greedy(positions, _order(positions, rule), most=most) for rule in (*RULES, *AROUND)]
         choices = [choice for choice in choices if len(choice) == most]
         if not choices:
-            full = [spots.spot_of(one) for one in self.maximise(container, shape)]
-            choices = [[spot for spot in _order(spots, rule) if spot in full][:most] for rule in RULES[:2]]
+            full = [positions.position_of(placed_item) for placed_item in self.maximise(container, shape)]
+            choices = [
+                [position for position in _order(positions, rule) if position in full][:most]
+                for rule in RULES[:2]
+            ]
         return max(
-            (_pieces(spots, choice) for choice in choices),
+            (_pieces(positions, choice) for choice in choices),
             key=lambda placed: round(_left_over(placed, container), 3),
         )
 
     def _mixed(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
         """Several shapes: the first by greedy rules, then as many of the last as there is room for."""
-        spots = self._spots_of(container, tuple(shape for shape, _ in wanted))
+        positions = self._positions_of(container, tuple(shape for shape, _ in wanted))
         areas = {shape: area(self._context.items.shapes[shape].cut) for shape, _ in wanted}
         last, most_last = wanted[-1]
         best: tuple[float, list[int], list[int]] = (-1.0, [], [])
         for rule in (*RULES, *AROUND):
-            order, free = _order(spots, rule), spots.free.copy()
+            order, free = _order(positions, rule), positions.free.copy()
             first: list[int] = []
             for shape, most in wanted[:-1]:
-                first += _greedy(spots, order[spots.of_shape(shape)[order]], free=free, most=most)
-            rest = _greedy(spots, order[spots.of_shape(last)[order]], free=free, most=most_last)
-            worth = sum(areas[spots.shape(spot)] for spot in (*first, *rest))
+                first += _greedy(positions, order[positions.of_shape(shape)[order]], free=free, most=most)
+            rest = _greedy(positions, order[positions.of_shape(last)[order]], free=free, most=most_last)
+            worth = sum(areas[positions.shape(position)] for position in (*first, *rest))
             if round(worth - best[0], 3) > 0:
                 best = (worth, first, rest)
             if self._context.clock.poll():
                 break
         _, first, rest = best
-        left = spots.free & spots.of_shape(last)
-        for spot in first:
-            left[spots.near(spot)] = False
-        part = self._part(spots, left)
+        left = positions.free & positions.of_shape(last)
+        for position in first:
+            left[positions.near(position)] = False
+        part = self._part(positions, left)
         if part and len(rest) < min(most_last, len(part.graph.clashes)):
             rest = part.improved(rest, most=most_last, clock=self._context.clock)
-        return _pieces(spots, [*first, *rest])
+        return _pieces(positions, [*first, *rest])
 
 
 class _Subgraph:
-    """Some of the spots as a graph, numbered from the lower left on."""
+    """Some of the positions as a graph, numbered from the lower left on."""
 
-    def __init__(self, spots: LatticePositions, few: Numbers) -> None:
-        self._spots = few[np.lexsort((spots.kind[few], spots.xy[few, 0], spots.xy[few, 1]))]
-        self._number = {int(spot): number for number, spot in enumerate(self._spots)}
-        place = np.full(len(spots.free), -1, dtype=np.intp)
-        place[self._spots] = np.arange(len(few))
+    def __init__(self, positions: LatticePositions, few: Numbers) -> None:
+        self._positions = few[
+            np.lexsort((positions.grid_of[few], positions.xy[few, 0], positions.xy[few, 1]))
+        ]
+        self._number = {int(position): number for number, position in enumerate(self._positions)}
+        place = np.full(len(positions.free), -1, dtype=np.intp)
+        place[self._positions] = np.arange(len(few))
         clashes = []
-        for number, spot in enumerate(self._spots):
+        for number, position in enumerate(self._positions):
             flags = np.zeros(len(few), dtype=np.bool_)
-            near = place[spots.taken_by(int(spot))]
+            near = place[positions.taken_by(int(position))]
             flags[near[near >= 0]] = True
             flags[number] = False
             clashes.append(int.from_bytes(np.packbits(flags, bitorder="little").tobytes(), "little"))
         self.graph = Graph(clashes)
 
     def improved(self, start: Iterable[int], *, most: int, clock: Clock, kicks: int = _KICKS) -> list[int]:
-        numbers = (self._number[spot] for spot in start)
-        found = self.graph.improved(numbers, most=most, kicks=kicks, clock=clock)
-        return [int(self._spots[number]) for number in found]
+        numbers = (self._number[position] for position in start)
+        chosen = self.graph.improved(numbers, most=most, kicks=kicks, clock=clock)
+        return [int(self._positions[number]) for number in chosen]
 
     def largest(self, start: Iterable[int], *, clock: Clock) -> tuple[list[int], bool]:
-        numbers = (self._number[spot] for spot in start)
-        found = self.graph.largest(numbers, nodes=_NODES, clock=clock)
-        return [int(self._spots[number]) for number in found.things], found.proven
+        numbers = (self._number[position] for position in start)
+        largest = self.graph.largest(numbers, nodes=_NODES, clock=clock)
+        return [int(self._positions[number]) for number in largest.things], largest.proven
 
 
 def _narrower(container: Container) -> tuple[tuple[float, ...], ...]:
@@ -228,38 +235,41 @@ def _narrower(container: Container) -> tuple[tuple[float, ...], ...]:
     return (turns[::2], turns[1::2]) if len(turns) > 2 else ()
 
 
-def _order(spots: LatticePositions, rule: Rule) -> Numbers:
-    """All spots, the best by a rule first."""
-    scores = [rule(one.item, spots.xy[spots.kind == kind]) for kind, one in enumerate(spots.windows)]
+def _order(positions: LatticePositions, rule: Rule) -> Numbers:
+    """All positions, the best by a rule first."""
+    scores = [
+        rule(grid.item, positions.xy[positions.grid_of == grid_index])
+        for grid_index, grid in enumerate(positions.grids)
+    ]
     # Rounded, so that the last bit never decides: the same layout on every machine.
     rounded = np.round(np.concatenate([np.empty(0), *scores]), 6)
-    return np.lexsort((spots.kind, spots.xy[:, 0], spots.xy[:, 1], rounded))
+    return np.lexsort((positions.grid_of, positions.xy[:, 0], positions.xy[:, 1], rounded))
 
 
 def _greedy(
-    spots: LatticePositions, order: Numbers, *, free: Flags | None = None, most: int | None = None
+    positions: LatticePositions, order: Numbers, *, free: Flags | None = None, most: int | None = None
 ) -> list[int]:
-    """Spots taken in order as far as they are free, which is kept up to date."""
-    free = spots.free.copy() if free is None else free
+    """Positions taken in order as far as they are free, which is kept up to date."""
+    free = positions.free.copy() if free is None else free
     taken: list[int] = []
-    for spot in order.tolist():
+    for position in order.tolist():
         if len(taken) == most:
             break
-        if free[spot]:
-            taken.append(spot)
-            free[spots.near(spot)] = False
+        if free[position]:
+            taken.append(position)
+            free[positions.near(position)] = False
     return taken
 
 
-def _pieces(spots: LatticePositions, choice: Iterable[int]) -> tuple[PlacedItem, ...]:
-    return tuple(spots.placed(spot) for spot in choice)
+def _pieces(positions: LatticePositions, choice: Iterable[int]) -> tuple[PlacedItem, ...]:
+    return tuple(positions.placed(position) for position in choice)
 
 
 def _left_over(placed: Sequence[PlacedItem], container: Container) -> float:
     """Area in mm² of the largest rectangle of the container's full width or length beside all pieces."""
-    left = min(one.x_mm + one.item.bounds[0] for one in placed)
-    low = min(one.y_mm + one.item.bounds[1] for one in placed)
-    right = max(one.x_mm + one.item.bounds[2] for one in placed)
-    high = max(one.y_mm + one.item.bounds[3] for one in placed)
+    left = min(placed_item.x_mm + placed_item.item.bounds[0] for placed_item in placed)
+    low = min(placed_item.y_mm + placed_item.item.bounds[1] for placed_item in placed)
+    right = max(placed_item.x_mm + placed_item.item.bounds[2] for placed_item in placed)
+    high = max(placed_item.y_mm + placed_item.item.bounds[3] for placed_item in placed)
     across = max(left, container.width_mm - right) * container.length_mm
     return max(across, max(low, container.length_mm - high) * container.width_mm)

@@ -61,9 +61,9 @@ def _dual_feasible(sizes: Sequence[tuple[float, float]], free: Sequence[Rect]) -
     for function in _functions(across[as_it_lies], across_turned[turned]):
         here, there = function(across), function(across_turned)
         for above, above_turned in ups:
-            one = np.where(as_it_lies, here * above, np.inf)
-            other = np.where(turned, there * above_turned, np.inf)
-            least = np.minimum(one, other)
+            unturned = np.where(as_it_lies, here * above, np.inf)
+            quarter_turned = np.where(turned, there * above_turned, np.inf)
+            least = np.minimum(unturned, quarter_turned)
             best = max(best, float(least[np.isfinite(least)].sum()))
     return best
 
@@ -73,8 +73,8 @@ def _functions(*shares: Array) -> Iterator[Callable[[Array], Array]]:
     yield lambda share: share
     for parts in range(2, _MOST_ROUNDED + 1):
         yield lambda share, parts=parts: _rounded_share(share, parts)  # type: ignore[misc]
-    found = np.unique(np.concatenate(shares).round(6))
-    limits = np.unique(np.concatenate((found[found <= 0.5], 1.0 - found[found > 0.5], [0.5])))
+    lengths = np.unique(np.concatenate(shares).round(6))
+    limits = np.unique(np.concatenate((lengths[lengths <= 0.5], 1.0 - lengths[lengths > 0.5], [0.5])))
     if len(limits) > _MOST_LIMITS:
         limits = limits[np.linspace(0, len(limits) - 1, _MOST_LIMITS).astype(int)]
     for limit in limits.tolist():

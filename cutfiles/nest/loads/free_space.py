@@ -21,21 +21,21 @@ class FreeSpace:
         self.free = list(free)
         self.comparisons = 0  # of pairs of rectangles so far: the measure of effort
 
-    def spot(self, width_mm: float, height_mm: float) -> Rect | None:
+    def place(self, width_mm: float, height_mm: float) -> Rect | None:
         """Return the lowest, then leftmost place for a rectangle as it lies, or None."""
-        found = self.best(width_mm, height_mm, lowest)
-        return None if found is None else found[1]
+        best = self.best(width_mm, height_mm, lowest)
+        return None if best is None else best[1]
 
     def best(self, width_mm: float, height_mm: float, rule: Rule) -> tuple[Score, Rect] | None:
         """Return the place of least score for a rectangle as it lies, or None; lower left among equals."""
-        found: tuple[Score, Rect] | None = None
+        best: tuple[Score, Rect] | None = None
         self.comparisons += len(self.free)
         for free in self.free:
             if free.holds(width_mm, height_mm):
                 score = (*rule(free, width_mm, height_mm), round(free.y_mm, 6), round(free.x_mm, 6))
-                if found is None or score < found[0]:
-                    found = (score, Rect(free.x_mm, free.y_mm, width_mm, height_mm))
-        return found
+                if best is None or score < best[0]:
+                    best = (score, Rect(free.x_mm, free.y_mm, width_mm, height_mm))
+        return best
 
     def take(self, taken: Rect) -> None:
         """Mark a rectangle as used."""

@@ -70,8 +70,8 @@ def on_loads(
     grown = [(width + spacing, length + spacing) for width, length in sizes]
     at_least = fewest_loads(grown, empty)
     owners = list(names) or [""] * len(sizes)
-    found = _Loading(grown, empty, owners).searched(at_least)
-    return Spreads(found, at_least)
+    positions = _Loading(grown, empty, owners).searched(at_least)
+    return Spreads(positions, at_least)
 
 
 class _Loading:
@@ -124,8 +124,8 @@ class _Loading:
             late = [item for item in order if trial[item].load == emptiest]
             order = late + [item for item in order if trial[item].load != emptiest]
             # Lest the same two orders take turns for ever.
-            one, other = dice.randrange(len(order)), dice.randrange(len(order))
-            order[one], order[other] = order[other], order[one]
+            first, second = dice.randrange(len(order)), dice.randrange(len(order))
+            order[first], order[second] = order[second], order[first]
         return best
 
     def _emptiest(self, places: tuple[LoadPosition, ...]) -> int:
@@ -146,14 +146,14 @@ class _Loading:
             while True:
                 if load == len(mats):
                     mats.append(FreeSpace(self._empty))
-                found = _best(mats[load], size, rule)
-                if found is not None:
+                candidate = _best(mats[load], size, rule)
+                if candidate is not None:
                     break
                 load += 1
             refused[size] = load
-            _, spot, turn = found
-            mats[load].take(spot)
-            placed[item] = LoadPosition(load, spot.x_mm, spot.y_mm, turn)
+            _, place, turn = candidate
+            mats[load].take(place)
+            placed[item] = LoadPosition(load, place.x_mm, place.y_mm, turn)
         self._comparisons += sum(mat.comparisons for mat in mats)
         return self._in_job_order(placed)
 
@@ -169,14 +169,14 @@ class _Loading:
             # What found no room on this load finds none on it later.
             open_ = sorted(left, key=lambda size: (-size[0] * size[1], size))
             while open_:
-                found = [(size, _best(mat, size, rule)) for size in open_]
-                fits = [(best[0], size, best) for size, best in found if best is not None]
+                candidates = [(size, _best(mat, size, rule)) for size in open_]
+                fits = [(best[0], size, best) for size, best in candidates if best is not None]
                 open_ = [size for _, size, _ in fits]
                 if not fits:
                     break
-                _, size, (_, spot, turn) = min(fits, key=lambda one: one[0])
-                mat.take(spot)
-                placed[left[size].pop()] = LoadPosition(load, spot.x_mm, spot.y_mm, turn)
+                _, size, (_, place, turn) = min(fits, key=lambda fit: fit[0])
+                mat.take(place)
+                placed[left[size].pop()] = LoadPosition(load, place.x_mm, place.y_mm, turn)
                 if not left[size]:
                     del left[size]
                     open_.remove(size)
@@ -214,7 +214,7 @@ def _best(space: FreeSpace, size: tuple[float, float], rule: Rule) -> tuple[Scor
     width, length = size
     best: tuple[Score, Rect, float] | None = None
     for turn, across, up in ((0.0, width, length), (90.0, length, width)):
-        spot = space.best(across, up, rule)
-        if spot is not None and (best is None or spot[0] < best[0]):
-            best = (*spot, turn)
+        place = space.best(across, up, rule)
+        if place is not None and (best is None or place[0] < best[0]):
+            best = (*place, turn)
     return best

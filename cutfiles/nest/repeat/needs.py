@@ -108,7 +108,7 @@ def _need(job: Job, fabric: FabricSpec, repeat: RepeatSpec, shape: str, body: Bo
     wanted = dict(needs(job))[shape]
     told = dict(fabric.cuts)[shape]
     if told is Share.REST:
-        fixed = [count for one in job.fabrics for name, count in one.cuts if name == shape]
+        fixed = [count for other in job.fabrics for name, count in other.cuts if name == shape]
         asked = max(0, wanted - sum(count for count in fixed if isinstance(count, int)))
     else:
         asked = told if isinstance(told, int) else 0
@@ -150,9 +150,9 @@ class _RowSpread:
 def _spreads(job: Job, fabric: FabricSpec, repeat: RepeatSpec, body: Body) -> Iterator[_RowSpread]:
     sizes = {(rect.width_mm, rect.height_mm) for rect in reach_of(job.mat, job.machine.register).free}
     sizes |= {(height, width) for width, height in sizes}
-    found = [one for size in sorted(sizes) for one in _rough(job, fabric, repeat, body, size)]
+    spreads = [spread for size in sorted(sizes) for spread in _rough(job, fabric, repeat, body, size)]
     # Too big for the mat they are cut by hand, all one way round, in rows that nothing interrupts.
-    yield from found or _rough(job, fabric, repeat, body, None)
+    yield from spreads or _rough(job, fabric, repeat, body, None)
 
 
 def _rough(
@@ -185,14 +185,16 @@ def _rough(
                     strict=True,
                 )
             )
-            yield from (_RowSpread(pattern, one, other) for one in across for other in along)
+            yield from (
+                _RowSpread(pattern, across_line, along_line) for across_line in across for along_line in along
+            )
 
 
 def _least(
     spreads: list[_RowSpread], fabric: FabricSpec, repeat: RepeatSpec, pieces: int, job: Job
 ) -> tuple[_RowSpread, Amount] | None:
     """The rows that need the least length; None if none has room."""
-    found: list[tuple[float, int, int, Amount]] = []
+    amounts: list[tuple[float, int, int, Amount]] = []
     for index, spread in enumerate(spreads):
         across = min(pieces, spread.across.count(fabric.width_mm, repeat.motif[0]))
         if not across:
@@ -207,8 +209,8 @@ def _least(
             spread.along.end_mm(along, repeat.motif[1]),
             rounded_up_mm(anywhere, job.unit.sold_by_mm),
         )
-        found.append((round(amount.length_mm, 6), amount.across * amount.along, index, amount))
-    if not found:
+        amounts.append((round(amount.length_mm, 6), amount.across * amount.along, index, amount))
+    if not amounts:
         return None
-    _, _, index, amount = min(found, key=lambda one: one[:3])
+    _, _, index, amount = min(amounts, key=lambda candidate: candidate[:3])
     return spreads[index], amount

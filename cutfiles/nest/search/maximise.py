@@ -64,17 +64,17 @@ class CountMaximisation:
         containers = [container.with_turns(some) for some in _narrower(turns)]
         fewer = [narrower for narrower in containers if len(self._context.items.on(narrower, shape)) < items]
         # In front: a layout that mixes all turns is the better start.
-        found = [self._first(container, shape)]
-        if len(found[0]) < bound and not self._context.clock.poll():
-            fewer = [narrower for narrower in fewer if self._comes_near(narrower, shape, len(found[0]))]
+        layouts = [self._first(container, shape)]
+        if len(layouts[0]) < bound and not self._context.clock.poll():
+            fewer = [narrower for narrower in fewer if self._comes_near(narrower, shape, len(layouts[0]))]
             self._solve_ahead([_upright(narrower) for narrower in fewer], shape)
-            found += [self.maximise(narrower, shape, extend=False) for narrower in fewer]
-        most = max(map(len, found))
-        best = [placed for placed in found if len(placed) == most]
+            layouts += [self.maximise(narrower, shape, extend=False) for narrower in fewer]
+        most = max(map(len, layouts))
+        best = [placed for placed in layouts if len(placed) == most]
         room = math.ceil(bound * _FULLEST) - most
         if room > 0 and self._context.clock.effort.starts:
             more = self._insertion.insert(
-                best, container, [(shape, room)], refined=len(found) > 1, extend=extend
+                best, container, [(shape, room)], refined=len(layouts) > 1, extend=extend
             )
             if more is not None:
                 return more
@@ -82,11 +82,11 @@ class CountMaximisation:
 
     def _solve_ahead(self, containers: Sequence[Container], shape: str) -> None:
         """Have several containers solved at once if anybody helps, before each is asked for."""
-        open_ = [one for one in containers if (one, shape) not in self._known]
-        questions = [(one, ((shape, self._context.bound(one, shape)),)) for one in open_]
-        for container, found in zip(open_, self._context.helpers.solve(questions), strict=True):
-            if found is not None:
-                self.learn(container, shape, self._context.items.placed(found))
+        open_ = [container for container in containers if (container, shape) not in self._known]
+        questions = [(container, ((shape, self._context.bound(container, shape)),)) for container in open_]
+        for container, placements in zip(open_, self._context.helpers.solve(questions), strict=True):
+            if placements is not None:
+                self.learn(container, shape, self._context.items.placed(placements))
 
     def _comes_near(self, container: Container, shape: str, count: int) -> bool:
         return len(self._first(container, shape)) * _NEAR_SHARE + _NEAR >= count
@@ -96,12 +96,12 @@ class CountMaximisation:
         return tuple(
             PlacedItem(
                 self._context.items.item(
-                    one.item.shape, (one.item.turn_deg + 90.0) % 360.0, container.mirrored
+                    placed_item.item.shape, (placed_item.item.turn_deg + 90.0) % 360.0, container.mirrored
                 ),
-                container.width_mm - one.y_mm,
-                one.x_mm,
+                container.width_mm - placed_item.y_mm,
+                placed_item.x_mm,
             )
-            for one in placed
+            for placed_item in placed
         )
 
 

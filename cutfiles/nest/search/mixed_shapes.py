@@ -52,13 +52,13 @@ class MixedShapes:
         if most == bound:
             return self._maximisation.maximise(container, shape)
         wanted = ((shape, most),)
-        found = self.solved(container, wanted)
-        if found is None:
-            found = self._few(container, shape, most)
-            if found is None:
-                found = trimmed(self._maximisation.maximise(container, shape), wanted)
-            self.learn(container, wanted, found)
-        return found
+        layout = self.solved(container, wanted)
+        if layout is None:
+            layout = self._few(container, shape, most)
+            if layout is None:
+                layout = trimmed(self._maximisation.maximise(container, shape), wanted)
+            self.learn(container, wanted, layout)
+        return layout
 
     def _few(self, container: Container, shape: str, most: int) -> tuple[PlacedItem, ...] | None:
         """Return fewer pieces than fit, or None where no greedy rule lays them.
@@ -75,18 +75,18 @@ class MixedShapes:
 
     def lay(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
         """Return at most as many of each shape as wanted; of several the first are wanted most."""
-        found = self._greedy(container, wanted)
-        if not _missing(found, wanted):
-            return found
+        layout = self._greedy(container, wanted)
+        if not _missing(layout, wanted):
+            return layout
         for other in self._on.get(container, []):
-            counts = Counter(one.item.shape for one in other)
+            counts = Counter(placed_item.item.shape for placed_item in other)
             if all(counts[shape] >= most for shape, most in wanted):
                 return trimmed(other, wanted)
         if self._context.clock.effort.starts and not self._context.clock.poll():
-            more = self._insertion.insert([found], container, _missing(found, wanted))
+            more = self._insertion.insert([layout], container, _missing(layout, wanted))
             if more is not None:
                 return more
-        return found
+        return layout
 
     def _greedy(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
         items = self._context.items.on(container, *(shape for shape, _ in wanted))
@@ -146,23 +146,23 @@ def trimmed(placed: Sequence[PlacedItem], wanted: Wanted) -> tuple[PlacedItem, .
     for axis in (1, 0):
         left = dict(wanted)
         kept = []
-        for one in sorted(placed, key=lambda piece: (_end(piece, axis), _end(piece, 1 - axis))):
-            if left.get(one.item.shape, 0) > 0:
-                left[one.item.shape] -= 1
-                kept.append(one)
+        for placed_item in sorted(placed, key=lambda piece: (_end(piece, axis), _end(piece, 1 - axis))):
+            if left.get(placed_item.item.shape, 0) > 0:
+                left[placed_item.item.shape] -= 1
+                kept.append(placed_item)
         choices.append(tuple(kept))
     return min(choices, key=lambda kept: round(_extent_mm2(kept), 3))
 
 
 def _extent_mm2(placed: Sequence[PlacedItem]) -> float:
     """The area of the rectangle from the corner that holds all."""
-    return max((_end(one, 0) for one in placed), default=0.0) * max(
-        (_end(one, 1) for one in placed), default=0.0
+    return max((_end(placed_item, 0) for placed_item in placed), default=0.0) * max(
+        (_end(placed_item, 1) for placed_item in placed), default=0.0
     )
 
 
 def _missing(placed: Sequence[PlacedItem], wanted: Wanted) -> list[tuple[str, int]]:
-    counts = Counter(one.item.shape for one in placed)
+    counts = Counter(placed_item.item.shape for placed_item in placed)
     return [(shape, most - counts[shape]) for shape, most in wanted if most > counts[shape]]
 
 

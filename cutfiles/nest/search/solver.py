@@ -91,11 +91,11 @@ class Solver:
             return ()
         if len(asked) == 1:
             return self._mixed_shapes.of_one(container, *asked[0])
-        found = self._mixed_shapes.solved(container, asked)
-        if found is None:
-            found = self._mixed_shapes.lay(container, asked)
-            self._mixed_shapes.learn(container, asked, found)
-        return found
+        placed = self._mixed_shapes.solved(container, asked)
+        if placed is None:
+            placed = self._mixed_shapes.lay(container, asked)
+            self._mixed_shapes.learn(container, asked, placed)
+        return placed
 
     def shortest(
         self, container: Container, wanted: Wanted, *, share: float = 0.5, seed: int = 0
@@ -106,10 +106,10 @@ class Solver:
         Positions count from the container's lower left corner, margin included; the length used is where the
         furthest piece ends, and the margin. Another seed may find another length.
         """
-        found = None
+        shortest = None
         if container.lattice is None and not container.obstacles:
-            found = self._strip_packing.shortest(container, wanted, share=share, seed=seed)
-        return self._halved(container, wanted) if found is None else found
+            shortest = self._strip_packing.shortest(container, wanted, share=share, seed=seed)
+        return self._halved(container, wanted) if shortest is None else shortest
 
     def _halved(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...] | None:
         """The least length, found by halving, at which the container is filled with all that is wanted."""
@@ -145,9 +145,9 @@ class Solver:
         """Return what `fill` finds, as plain values."""
         return plain(self.fill(container, wanted))
 
-    def learn(self, container: Container, wanted: Wanted, found: Plain) -> None:
+    def learn(self, container: Container, wanted: Wanted, solution: Plain) -> None:
         """Keep what another process found, as if `fill` had."""
-        asked, placed = self.asked(container, wanted), self._context.items.placed(found)
+        asked, placed = self.asked(container, wanted), self._context.items.placed(solution)
         if len(asked) == 1 and asked[0][1] >= self.bound(container, asked[0][0]):
             self._maximisation.learn(container, asked[0][0], placed)
         else:
@@ -157,9 +157,9 @@ class Solver:
         """Have several containers solved at once if anybody helps, as each will be asked for."""
         asked = dict.fromkeys(question for question in questions if question[0].lattice is None)
         open_ = [question for question in asked if not self.is_solved(*question)]
-        for question, found in zip(open_, self._context.helpers.solve(open_), strict=True):
-            if found is not None:
-                self.learn(*question, found)
+        for question, solution in zip(open_, self._context.helpers.solve(open_), strict=True):
+            if solution is not None:
+                self.learn(*question, solution)
 
     def in_turn(self, attempts: Sequence[Attempt]) -> Plain | None:
         """Make attempts here, one after the other."""
@@ -172,6 +172,9 @@ class Solver:
 
 def _used_mm(container: Container, placed: Sequence[PlacedItem]) -> float:
     return (
-        max((one.y_mm + one.item.bounds[3] for one in placed), default=container.margin_mm)
+        max(
+            (placed_item.y_mm + placed_item.item.bounds[3] for placed_item in placed),
+            default=container.margin_mm,
+        )
         + container.margin_mm
     )

@@ -124,13 +124,13 @@ class Workers:
         assert self._round is not None
         left = list(attempts)
         running: list[Future[Plain | None]] = []
-        found: Plain | None = None
-        while found is None and (running or left) and not self._clock.poll():
+        layout: Plain | None = None
+        while layout is None and (running or left) and not self._clock.poll():
             while left and len(running) < self._count:
                 running.append(pool.submit(_attempt, left.pop(0), self._round.value))
-            found = self._wait(running.pop(0))
+            layout = self._wait(running.pop(0))
         self._round.value += 1  # whoever still tries may stop
-        return found
+        return layout
 
     def _ready(self) -> ProcessPoolExecutor:
         if self._pool is None:

@@ -51,12 +51,12 @@ class PlacedPieces:
         self._shapes = {shape.name: shape for shape in shapes}
         self._known: dict[Placement, Piece] = {}
 
-    def piece(self, one: Placement) -> Piece:
+    def piece(self, placement: Placement) -> Piece:
         """Return the outline of a placement on the mat."""
-        if one not in self._known:
-            contour = placed(self._shapes[one.shape].cut, one.pose)
-            self._known[one] = Piece(one.piece_id, Solid(contour))
-        return self._known[one]
+        if placement not in self._known:
+            contour = placed(self._shapes[placement.shape].cut, placement.pose)
+            self._known[placement] = Piece(placement.piece_id, Solid(contour))
+        return self._known[placement]
 
 
 def too_near(pieces: Sequence[Piece], gap_mm: float) -> Iterator[str]:
@@ -69,14 +69,14 @@ def too_near(pieces: Sequence[Piece], gap_mm: float) -> Iterator[str]:
         return
     inner = np.array([piece.solid.inner for piece in pieces], dtype=object)
     reach = gap_mm + 2 * FLAT_ARC_MM
-    ones, others = shapely.STRtree(inner).query(inner, predicate="dwithin", distance=reach)
-    ones, others = ones[ones < others], others[ones < others]
-    order = np.lexsort((others, ones))
-    ones, others = ones[order], others[order]
-    apart = shapely.distance(inner[ones], inner[others])
-    deep = _deep(inner, ones, others, apart)
-    for one, other, span, overlap in zip(ones.tolist(), others.tolist(), apart, deep, strict=True):
-        first, second = pieces[one], pieces[other]
+    firsts, seconds = shapely.STRtree(inner).query(inner, predicate="dwithin", distance=reach)
+    firsts, seconds = firsts[firsts < seconds], seconds[firsts < seconds]
+    order = np.lexsort((seconds, firsts))
+    firsts, seconds = firsts[order], seconds[order]
+    apart = shapely.distance(inner[firsts], inner[seconds])
+    deep = _deep(inner, firsts, seconds, apart)
+    for i, j, span, overlap in zip(firsts.tolist(), seconds.tolist(), apart, deep, strict=True):
+        first, second = pieces[i], pieces[j]
         if overlap or _overlap(first, second, float(span)):
             yield f"{first.piece_id} and {second.piece_id} overlap"
             continue
@@ -92,26 +92,26 @@ _Polygons = np.ndarray[tuple[int], np.dtype[np.object_]]
 _Numbers = np.ndarray[tuple[int], np.dtype[np.float64]]
 
 
-def _deep(inner: _Polygons, ones: _Indices, others: _Indices, apart: _Numbers) -> list[bool]:
+def _deep(inner: _Polygons, firsts: _Indices, seconds: _Indices, apart: _Numbers) -> list[bool]:
     """Whether the polygons of each pair have more in common than a sliver."""
     deep = apart <= 0
-    shared = common(inner[ones[deep]], inner[others[deep]])
+    shared = common(inner[firsts[deep]], inner[seconds[deep]])
     # What is left when half of what counts is taken off on both sides was deeper than that.
     deep[deep] = ~shapely.is_empty(shapely.buffer(shared, -GAP_CHECK_MM / 2, join_style="mitre"))
-    found: list[bool] = deep.tolist()
-    return found
+    overlapping: list[bool] = deep.tolist()
+    return overlapping
 
 
-def _overlap(one: Piece, other: Piece, apart_mm: float) -> bool:
+def _overlap(first: Piece, second: Piece, apart_mm: float) -> bool:
     """Whether two pieces whose inner polygons don't overlap do so themselves: only arcs can."""
-    if (one.solid.is_straight and other.solid.is_straight) or apart_mm > 2 * FLAT_ARC_MM:
+    if (first.solid.is_straight and second.solid.is_straight) or apart_mm > 2 * FLAT_ARC_MM:
         return False
-    return one.enters(other.solid)
+    return first.enters(second.solid)
 
 
-def _apart(one: Piece, other: Piece, apart_mm: float, gap_mm: float) -> float:
-    if gap_mm <= GAP_CHECK_MM or (one.solid.is_straight and other.solid.is_straight):
+def _apart(first: Piece, second: Piece, apart_mm: float, gap_mm: float) -> float:
+    if gap_mm <= GAP_CHECK_MM or (first.solid.is_straight and second.solid.is_straight):
         return apart_mm
     if apart_mm < gap_mm - GAP_CHECK_MM:
         return apart_mm
-    return one.apart(other.solid, within_mm=gap_mm)
+    return first.apart(second.solid, within_mm=gap_mm)

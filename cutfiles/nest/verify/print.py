@@ -42,9 +42,9 @@ def _corners(layout: Layout, load: str, laid: PlacedFabric) -> list[Point]:
 def _of_laid(laid: PlacedFabric, fabric: FabricSpec, corners: list[Point]) -> Iterator[str]:
     name = f"{laid.fabric} {laid.piece}"
     if fabric.repeat is not None:
-        for one in laid.placements:
-            if _off_motif(laid, fabric, (one.pose.x_mm, one.pose.y_mm), corners) > GAP_CHECK_MM:
-                yield f"{one.piece_id} misses the motif"
+        for placement in laid.placements:
+            if _off_motif(laid, fabric, (placement.pose.x_mm, placement.pose.y_mm), corners) > GAP_CHECK_MM:
+                yield f"{placement.piece_id} misses the motif"
         shown = laid.repeat
         if shown is None or _off_motif(laid, fabric, (shown.x_mm, shown.y_mm), corners) > GAP_CHECK_MM:
             yield f"the print of {name} is not shown where it repeats"
@@ -63,18 +63,18 @@ def _off_motif(laid: PlacedFabric, fabric: FabricSpec, point: Point, corners: li
     repeat = fabric.repeat
     assert repeat is not None
     x, y = _on_fabric(laid, point)
-    found = []
+    distances = []
     for left, low in corners:
         across, up = x + left, y + low
         if fabric.face is Face.WRONG_SIDE_UP:
             across = fabric.width_mm - across  # the motif is measured on the right side
-        found.append(
+        distances.append(
             math.hypot(
                 math.remainder(across - repeat.motif[0], repeat.width_mm),
                 math.remainder(up - repeat.motif[1], repeat.length_mm),
             )
         )
-    return min(found)
+    return min(distances)
 
 
 def _same_flaws(laid: PlacedFabric, fabric: FabricSpec, corner: Point) -> bool:

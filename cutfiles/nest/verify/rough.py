@@ -58,9 +58,9 @@ def _on_mat(laid: PlacedFabric, points: Sequence[Point]) -> list[Point]:
     return [pose.point(point) for point in points]
 
 
-def _same_points(one: Sequence[Point], other: Sequence[Point]) -> bool:
-    return len(one) == len(other) and all(
-        abs(a[axis] - b[axis]) <= GAP_CHECK_MM for a, b in zip(one, other, strict=True) for axis in (0, 1)
+def _same_points(first: Sequence[Point], second: Sequence[Point]) -> bool:
+    return len(first) == len(second) and all(
+        abs(a[axis] - b[axis]) <= GAP_CHECK_MM for a, b in zip(first, second, strict=True) for axis in (0, 1)
     )
 
 
@@ -70,9 +70,9 @@ def _within(fabric: FabricSpec, cuts: Sequence[RoughCut]) -> Iterator[str]:
         over = beyond_mm(_box(cut), (0.0, 0.0, fabric.width_mm, fabric.length_mm))
         if over > GAP_CHECK_MM:
             yield f"the rough cut of {fabric.name} {cut.piece} for {cut.goes_to} leaves it by {over:.4g} mm"
-    for one, other in combinations(cuts, 2):
-        if one.piece == other.piece and depth_mm(_box(one), _box(other)) > GAP_CHECK_MM:
-            yield f"two rough cuts of {fabric.name} {one.piece} overlap: {one.goes_to}, {other.goes_to}"
+    for first, second in combinations(cuts, 2):
+        if first.piece == second.piece and depth_mm(_box(first), _box(second)) > GAP_CHECK_MM:
+            yield f"two rough cuts of {fabric.name} {first.piece} overlap: {first.goes_to}, {second.goes_to}"
 
 
 def _box(cut: RoughCut) -> Bounds:
@@ -92,10 +92,16 @@ def _on_bought(layout: Layout, fabric: FabricSpec, cuts: Sequence[RoughCut]) -> 
 def _gone_to(name: str, own: Sequence[tuple[str, PlacedFabric]], cuts: Sequence[RoughCut]) -> Iterator[str]:
     """Each rectangle that is cut roughly for a load lies on it, and nothing else of such a piece."""
     cut_up = {cut.piece for cut in cuts}
-    laid = Counter((load, one.piece, one.width_mm, one.length_mm) for load, one in own if one.piece in cut_up)
+    laid = Counter(
+        (load, placed_fabric.piece, placed_fabric.width_mm, placed_fabric.length_mm)
+        for load, placed_fabric in own
+        if placed_fabric.piece in cut_up
+    )
     loads = {load for load, _ in own}
     cut = Counter(
-        (one.goes_to, one.piece, one.width_mm, one.length_mm) for one in cuts if one.goes_to in loads
+        (rough_cut.goes_to, rough_cut.piece, rough_cut.width_mm, rough_cut.length_mm)
+        for rough_cut in cuts
+        if rough_cut.goes_to in loads
     )
     for load, piece, _, _ in sorted((laid - cut) + (cut - laid)):
         yield f"what is cut roughly of {name} {piece} is not what lies on {load}"
@@ -105,7 +111,9 @@ def _by_hand(
     layout: Layout, cut_list: CutList, fabric: FabricSpec, cuts: Sequence[RoughCut]
 ) -> Iterator[str]:
     """As many rectangles as shapes, each large enough and clear of the margin."""
-    wanted = Counter({one.shape: one.count for one in layout.hand_cuts if one.fabric == fabric.name})
+    wanted = Counter(
+        {hand_cut.shape: hand_cut.count for hand_cut in layout.hand_cuts if hand_cut.fabric == fabric.name}
+    )
     loads = {load.name for load in layout.loads}
     own = [cut for cut in cuts if cut.goes_to in wanted]
     for cut in cuts:

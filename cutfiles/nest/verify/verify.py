@@ -68,11 +68,12 @@ def faults_of(layout: Layout, law: Law) -> Iterator[str]:
     for load in layout.loads:
         yield from _on_mat(load, law)
         yield from too_near(
-            [pieces.piece(one) for laid in load.fabrics for one in laid.placements], law.machine.gap_mm
+            [pieces.piece(placement) for laid in load.fabrics for placement in laid.placements],
+            law.machine.gap_mm,
         )
         for laid in load.fabrics:
             fabric = law.fabric(laid.fabric)
-            placed = [pieces.piece(one) for one in laid.placements]
+            placed = [pieces.piece(placement) for placement in laid.placements]
             yield from _turned(laid, fabric, law)
             yield from _on_fabric(laid, placed)
             yield from _uneven(laid, placed)
@@ -98,21 +99,21 @@ def _on_mat(load: Load, law: Law) -> Iterator[str]:
             yield f"{name} leaves the mat's reach"
         if any(depth_mm(_rect(laid), zone) > GAP_CHECK_MM for zone in zones):
             yield f"{name} lies on a register mark"
-    for one, other in combinations(load.fabrics, 2):
-        if depth_mm(_rect(one), _rect(other)) > GAP_CHECK_MM:
-            yield f"{one.fabric} {one.piece} and {other.fabric} {other.piece} overlap on {load.name}"
+    for first, second in combinations(load.fabrics, 2):
+        if depth_mm(_rect(first), _rect(second)) > GAP_CHECK_MM:
+            yield f"{first.fabric} {first.piece} and {second.fabric} {second.piece} overlap on {load.name}"
 
 
 def _turned(laid: PlacedFabric, fabric: FabricSpec, law: Law) -> Iterator[str]:
     """Turns that print, grain and face allow; mirrored where the wrong side is up."""
     turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
-    for one in laid.placements:
-        own = one.pose.turn_deg - laid.turn_deg
+    for placement in laid.placements:
+        own = placement.pose.turn_deg - laid.turn_deg
         if turns is not None and off_turn_deg(own, turns) > SAME_TURN_DEG:
-            yield f"{one.piece_id} may not lie turned by {one.pose.turn_deg:g} degrees"
-        symmetric = law.cut_list.shape(one.shape).symmetric
-        if one.pose.mirrored != (fabric.face is Face.WRONG_SIDE_UP and not symmetric):
-            yield f"{one.piece_id} is {'' if one.pose.mirrored else 'not '}mirrored"
+            yield f"{placement.piece_id} may not lie turned by {placement.pose.turn_deg:g} degrees"
+        symmetric = law.cut_list.shape(placement.shape).symmetric
+        if placement.pose.mirrored != (fabric.face is Face.WRONG_SIDE_UP and not symmetric):
+            yield f"{placement.piece_id} is {'' if placement.pose.mirrored else 'not '}mirrored"
 
 
 def _on_fabric(laid: PlacedFabric, placed: Sequence[Piece]) -> Iterator[str]:
@@ -141,7 +142,9 @@ def _uneven(laid: PlacedFabric, placed: Sequence[Piece]) -> Iterator[str]:
 
 
 def _ids(layout: Layout) -> Iterator[str]:
-    ids = Counter(one.piece_id for load in layout.loads for laid in load.fabrics for one in laid.placements)
+    ids = Counter(
+        placement.piece_id for load in layout.loads for laid in load.fabrics for placement in laid.placements
+    )
     for name, count in ids.items():
         if count > 1:
             yield f"{name} is there {count} times"
@@ -149,32 +152,35 @@ def _ids(layout: Layout) -> Iterator[str]:
 
 def _counts(layout: Layout, cut_list: CutList) -> Iterator[str]:
     """What lies on the mats and is cut by hand is what was asked, and what the tallies say."""
-    found = Counter(
-        (laid.fabric, one.shape) for load in layout.loads for laid in load.fabrics for one in laid.placements
+    given = Counter(
+        (laid.fabric, placement.shape)
+        for load in layout.loads
+        for laid in load.fabrics
+        for placement in laid.placements
     )
-    found.update({(hand.fabric, hand.shape): hand.count for hand in layout.hand_cuts})
+    given.update({(hand.fabric, hand.shape): hand.count for hand in layout.hand_cuts})
     told = Counter({(tally.fabric, shape): n for tally in layout.tallies for shape, n in tally.counts})
-    for fabric, shape in sorted({*found, *told}):
-        if found[fabric, shape] != told[fabric, shape]:
-            yield f"{fabric} gives {found[fabric, shape]} of {shape}, its tally says {told[fabric, shape]}"
+    for fabric, shape in sorted({*given, *told}):
+        if given[fabric, shape] != told[fabric, shape]:
+            yield f"{fabric} gives {given[fabric, shape]} of {shape}, its tally says {told[fabric, shape]}"
     asked = {
         (demand.fabric.name, shape): count for demand in cut_list.demands for shape, count in demand.counts
     }
-    for (fabric, shape), count in found.items():
+    for (fabric, shape), count in given.items():
         if (fabric, shape) not in asked:
             yield f"{fabric} gives {count} of {shape} and was asked for none"
     spares = {demand.fabric.name: demand.fabric.purchase.spare for demand in cut_list.demands}
     numbers = {key: count for key, count in asked.items() if isinstance(count, int)}
     for (fabric, shape), count in numbers.items():
         with_spare = count + spares[fabric]
-        if found[fabric, shape] != with_spare:
-            yield f"{fabric} gives {found[fabric, shape]} of {shape}, asked for {with_spare}"
+        if given[fabric, shape] != with_spare:
+            yield f"{fabric} gives {given[fabric, shape]} of {shape}, asked for {with_spare}"
     for shape, need in cut_list.needs:
         shares = {count for (_, name), count in asked.items() if name == shape} & set(Share)
         # What is cut to spare is no part of what is needed.
         total = sum(
             count - (0 if asked.get((fabric, name)) is Share.FILL else spares.get(fabric, 0))
-            for (fabric, name), count in found.items()
+            for (fabric, name), count in given.items()
             if name == shape
         )
         fixed = sum(count for (_, name), count in numbers.items() if name == shape)

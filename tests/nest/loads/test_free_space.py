@@ -25,14 +25,14 @@ def test_free_and_taken_make_up_the_whole(sizes: list[tuple[int, int]]) -> None:
     space = FreeSpace([Rect(10, 20, 100, 80)])
     left = shapely.box(10, 20, 110, 100)
     for width, height in sizes:
-        spot = space.spot(width, height)
-        if spot is None:
+        place = space.place(width, height)
+        if place is None:
             # No free rectangle is large enough, so none that fits inside the rest was lost.
             assert all(not rect.holds(width, height) for rect in space.free)
             continue
-        assert left.covers(box(spot))
-        space.take(spot)
-        left = left.difference(box(spot))
+        assert left.covers(box(place))
+        space.take(place)
+        left = left.difference(box(place))
         free = shapely.union_all([box(rect) for rect in space.free])
         assert free.symmetric_difference(left).area == pytest.approx(0, abs=1e-6)
         for one in space.free:
@@ -43,17 +43,17 @@ def test_the_lowest_then_leftmost_place_is_taken() -> None:
     """From the near edge up, from the left to the right."""
     space = FreeSpace([Rect(0, 0, 100, 100)])
     for x, y in ((0, 0), (40, 0), (0, 40), (40, 40)):
-        spot = space.spot(40, 40)
-        assert spot == Rect(x, y, 40, 40)
-        space.take(spot)
-    assert space.spot(40, 40) is None
-    assert space.spot(20, 100) == Rect(80, 0, 20, 100)
+        place = space.place(40, 40)
+        assert place == Rect(x, y, 40, 40)
+        space.take(place)
+    assert space.place(40, 40) is None
+    assert space.place(20, 100) == Rect(80, 0, 20, 100)
 
 
 def test_an_exact_fit_is_a_fit() -> None:
     """A rectangle as large as the free one takes all of it."""
     space = FreeSpace([Rect(5, 5, 30.1, 20.7)])
-    spot = space.spot(30.1, 20.7)
-    assert spot is not None
-    space.take(spot)
+    place = space.place(30.1, 20.7)
+    assert place is not None
+    space.take(place)
     assert space.free == []
