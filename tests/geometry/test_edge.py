@@ -25,7 +25,7 @@ def edges(draw: st.DrawFn) -> Edge:
     return edge(Vertex(*start, draw(_BULGES)), end)
 
 
-def sampled(one: Edge) -> list[Point]:
+def sampled(segment: Edge) -> list[Point]:
     """Points along an edge: the chord's middle moved by the arc's height, then both halves the same way.
 
     Halving an arc needs no centre and no angle: tan(a/2) = (√(1 + tan² a) − 1)/tan a.
@@ -39,72 +39,72 @@ def sampled(one: Edge) -> list[Point]:
         half = (math.sqrt(1 + bulge * bulge) - 1) / bulge if bulge else 0.0
         return [*halves(start, middle, half, deep - 1), *halves(middle, end, half, deep - 1)]
 
-    return [*halves(one.start, one.end, one.bulge, HALVINGS), one.end]
+    return [*halves(segment.start, segment.end, segment.bulge, HALVINGS), segment.end]
 
 
-def stray_mm(one: Edge) -> float:
+def stray_mm(segment: Edge) -> float:
     """How far the sampled chords may be off: their height, with room for rounding."""
-    longest = math.dist(*sampled(one)[:2])  # all are alike
-    return longest * math.tan(abs(math.atan(one.bulge)) / 2**HALVINGS) + 1e-9
+    longest = math.dist(*sampled(segment)[:2])  # all are alike
+    return longest * math.tan(abs(math.atan(segment.bulge)) / 2**HALVINGS) + 1e-9
 
 
 @settings(max_examples=60, deadline=None)
-@given(one=edges(), point=st.tuples(_NUMBERS, _NUMBERS))
-@example(one=edge(Vertex(0, 0, 1.0), (10, 0)), point=(5, 0))  # the centre itself
-def test_a_point_is_as_far_from_an_edge_as_from_its_chords(one: Edge, point: Point) -> None:
+@given(segment=edges(), point=st.tuples(_NUMBERS, _NUMBERS))
+@example(segment=edge(Vertex(0, 0, 1.0), (10, 0)), point=(5, 0))  # the centre itself
+def test_a_point_is_as_far_from_an_edge_as_from_its_chords(segment: Edge, point: Point) -> None:
     """Measured by another library, on points found by halving."""
-    apart = shapely.LineString(sampled(one)).distance(shapely.Point(point))
-    assert one.to(point) == pytest.approx(apart, abs=stray_mm(one))
-    left, low, right, high = one.box
+    apart = shapely.LineString(sampled(segment)).distance(shapely.Point(point))
+    assert segment.to(point) == pytest.approx(apart, abs=stray_mm(segment))
+    left, low, right, high = segment.box
     box = shapely.box(left - 1e-9, low - 1e-9, right + 1e-9, high + 1e-9)
-    assert all(box.covers(shapely.Point(at)) for at in sampled(one)[::50])
+    assert all(box.covers(shapely.Point(at)) for at in sampled(segment)[::50])
 
 
 @settings(max_examples=60, deadline=None)
-@given(one=edges(), first=st.floats(0, 0.9), share=st.floats(0.05, 1.0))
+@given(segment=edges(), first=st.floats(0, 0.9), share=st.floats(0.05, 1.0))
 def test_a_part_of_an_edge_lies_on_it_and_is_as_long_as_its_share(
-    one: Edge, first: float, share: float
+    segment: Edge, first: float, share: float
 ) -> None:
     """Lengths are summed over chords; a part from 0 to 1 is the edge itself."""
     last = min(1.0, first + share)
-    part = one.part(first, last)
+    part = segment.part(first, last)
     chords = shapely.LineString(sampled(part))
-    assert part.length() == pytest.approx((last - first) * one.length(), rel=1e-9, abs=1e-9)
+    assert part.length() == pytest.approx((last - first) * segment.length(), rel=1e-9, abs=1e-9)
     assert chords.length == pytest.approx(part.length(), rel=1e-4)
-    whole = shapely.LineString(sampled(one))
+    whole = shapely.LineString(sampled(segment))
     off = shapely.distance(whole, shapely.points(sampled(part)[::16]))
-    assert off.max() <= stray_mm(one)
-    assert one.part(0.0, 1.0).vertex() == pytest.approx(one.vertex())
-    assert one.part(0.0, 1.0).end == one.end
+    assert off.max() <= stray_mm(segment)
+    assert segment.part(0.0, 1.0).vertex() == pytest.approx(segment.vertex())
+    assert segment.part(0.0, 1.0).end == segment.end
 
 
 @settings(max_examples=60, deadline=None)
-@given(one=edges(), other=edges())
-@example(one=edge(Vertex(0, 0), (10, 0)), other=edge(Vertex(10, 0), (10, 5)))  # an end on an end
-@example(one=edge(Vertex(0, 0, 1.0), (10, 0)), other=edge(Vertex(5, -20), (5, 20)))
-@example(one=edge(Vertex(0, 0, 1.0), (10, 0)), other=edge(Vertex(0, -2, -1.0), (10, -2)))
-def test_crossings_are_those_of_chords(one: Edge, other: Edge) -> None:
+@given(first=edges(), second=edges())
+@example(first=edge(Vertex(0, 0), (10, 0)), second=edge(Vertex(10, 0), (10, 5)))  # an end on an end
+@example(first=edge(Vertex(0, 0, 1.0), (10, 0)), second=edge(Vertex(5, -20), (5, 20)))
+@example(first=edge(Vertex(0, 0, 1.0), (10, 0)), second=edge(Vertex(0, -2, -1.0), (10, -2)))
+def test_crossings_are_those_of_chords(first: Edge, second: Edge) -> None:
     """Each lies on both edges, and where chords cross squarely there is one."""
-    pairs = crossings(one, other)
+    pairs = crossings(first, second)
     for share, other_share in pairs:
-        assert math.dist(one.at(share), other.at(other_share)) < 1e-5
-    first, second = (shapely.LineString(sampled(each)) for each in (one, other))
-    found = [one.at(share) for share, _ in pairs]
-    common = shapely.get_parts(first.intersection(second))
-    away = stray_mm(one) + stray_mm(other)
+        assert math.dist(first.at(share), second.at(other_share)) < 1e-5
+    first_chords, second_chords = (shapely.LineString(sampled(each)) for each in (first, second))
+    points = [first.at(share) for share, _ in pairs]
+    common = shapely.get_parts(first_chords.intersection(second_chords))
+    away = stray_mm(first) + stray_mm(second)
     for point in (part for part in common if part.geom_type == "Point"):
         # Where chords cross at a hair's angle the arcs may miss each other, or cross a way off.
-        ends = [shapely.Point(at) for at in (one.start, one.end, other.start, other.end)]
-        a = math.atan2(*reversed(_heading_near(one, (point.x, point.y))))
-        b = math.atan2(*reversed(_heading_near(other, (point.x, point.y))))
+        ends = [shapely.Point(at) for at in (first.start, first.end, second.start, second.end)]
+        a = math.atan2(*reversed(_heading_near(first, (point.x, point.y))))
+        b = math.atan2(*reversed(_heading_near(second, (point.x, point.y))))
         if abs(math.sin(a - b)) < 0.2 or min(point.distance(end) for end in ends) < 10 * away:
             continue
-        assert any(math.dist((point.x, point.y), at) < 10 * away + 1e-6 for at in found)
+        assert any(math.dist((point.x, point.y), at) < 10 * away + 1e-6 for at in points)
 
 
-def _heading_near(one: Edge, point: Point) -> Point:
-    share = one.share_of(point)
-    before, after = one.at(max(0.0, share - 1e-6)), one.at(min(1.0, share + 1e-6))
+def _heading_near(segment: Edge, point: Point) -> Point:
+    share = segment.share_of(point)
+    before, after = segment.at(max(0.0, share - 1e-6)), segment.at(min(1.0, share + 1e-6))
     size = math.dist(before, after)
     return ((after[0] - before[0]) / size, (after[1] - before[1]) / size)
 

@@ -77,9 +77,9 @@ def test_loops_leave_dead_ends_out(outline: Path, data: st.DataObject) -> None:
     corner = edges[0].start
     away = (corner[0] + 500, corner[1])
     dead = [*edges_of(line(corner, away)), *edges_of(line((corner[0], corner[1] + 500), edges[-1].start))]
-    (found,) = loops(data.draw(st.permutations([*edges, *dead])), within_mm=1e-6)
-    assert area(found) == pytest.approx(area(outline), rel=1e-9)
-    assert len(found.vertices) == len(outline.vertices)
+    (loop,) = loops(data.draw(st.permutations([*edges, *dead])), within_mm=1e-6)
+    assert area(loop) == pytest.approx(area(outline), rel=1e-9)
+    assert len(loop.vertices) == len(outline.vertices)
 
 
 def test_an_arc_goes_on_from_either_end() -> None:

@@ -23,12 +23,12 @@ ROUND_BAR = Path((Vertex(0, 0), Vertex(40, 0, 1.0), Vertex(40, 20), Vertex(0, 20
 def corners_of(path: Path) -> list[tuple[shapely.Point, float]]:
     """Each corner with its turn in radians, left above 0."""
     edges = list(path.edges())
-    found = []
+    turns = []
     for (before, corner), (start, end) in zip(edges[-1:] + edges[:-1], edges, strict=True):
         arriving = math.atan2(corner[1] - before.y, corner[0] - before.x) + 2 * math.atan(before.bulge)
         leaving = math.atan2(end[1] - start.y, end[0] - start.x) - 2 * math.atan(start.bulge)
-        found.append((shapely.Point(corner), math.remainder(leaving - arriving, 2 * math.pi)))
-    return found
+        turns.append((shapely.Point(corner), math.remainder(leaving - arriving, 2 * math.pi)))
+    return turns
 
 
 def grown_by_union(path: Path, by_mm: float) -> shapely.Geometry:
@@ -50,13 +50,13 @@ def test_the_seam_is_that_wide_everywhere_but_at_mitres(path: Path, by: float, o
         return  # arcs of neighbours may cross
     by = by if out else -by
     expected = grown_by_union(path, by)
-    found = offset(path, by)
-    if found is None:
+    moved = offset(path, by)
+    if moved is None:
         assert not isinstance(expected, shapely.Polygon) or expected.area < 1 or expected.interiors
         return
-    made = polygon(found, steps=100)
+    made = polygon(moved, steps=100)
     assert made.is_valid
-    assert area(found) > 0
+    assert area(moved) > 0
     if isinstance(expected, shapely.MultiPolygon):  # what a mitre inside has bitten off
         expected = max(expected.geoms, key=lambda part: part.area)
     assert isinstance(expected, shapely.Polygon)
@@ -78,28 +78,28 @@ def test_arcs_stay_arcs(path: Path, by: float) -> None:
     """Every arc of the seam is about a centre of the outline, the seam further out or in."""
     if not polygon(path).is_valid:
         return
-    found = offset(path, by)
-    assert found is not None
+    moved = offset(path, by)
+    assert moved is not None
     given_arcs = [arc_of(start, end) for start, end in path.edges() if start.bulge]
     allowed = [(arc.centre, arc.radius + math.copysign(by, arc.sweep_deg)) for arc in given_arcs]
-    for start, end in found.edges():
+    for start, end in moved.edges():
         if start.bulge:
             arc = arc_of(start, end)
             miss = min(math.dist(arc.centre, at) + abs(arc.radius - radius) for at, radius in allowed)
             assert miss < 1e-4 * (1 + arc.radius)
     # No more edges than moved ones, two mitred ones a corner, and what bays cut in two.
-    assert len(found.vertices) <= 5 * len(path.vertices)
+    assert len(moved.vertices) <= 5 * len(path.vertices)
 
 
 @pytest.mark.parametrize("by", [SEAM_MM, -SEAM_MM, 0.5, -9.5])
 def test_a_round_bar_stays_one(by: float) -> None:
     """Two half circles and two lines; only the radius changes."""
-    found = offset(ROUND_BAR, by)
-    assert found is not None
+    moved = offset(ROUND_BAR, by)
+    assert moved is not None
     radius = 10 + by
-    assert len(found.vertices) == 4
-    assert area(found) == pytest.approx(math.pi * radius**2 + 40 * 2 * radius, abs=1e-6)
-    assert bounds(found) == pytest.approx((-radius, 10 - radius, 40 + radius, 10 + radius), abs=1e-6)
+    assert len(moved.vertices) == 4
+    assert area(moved) == pytest.approx(math.pi * radius**2 + 40 * 2 * radius, abs=1e-6)
+    assert bounds(moved) == pytest.approx((-radius, 10 - radius, 40 + radius, 10 + radius), abs=1e-6)
 
 
 def test_a_seam_as_wide_as_half_the_bar_leaves_nothing() -> None:
@@ -120,19 +120,19 @@ def test_a_sharp_tip_is_cut_off_square_at_twice_the_seam() -> None:
     """A lens of two arcs: its tips turn by 120° and more."""
     lens = Path((Vertex(0, -30, 0.2), Vertex(0, 30, 0.2)), closed=True)
     assert math.pi - 4 * math.atan(0.2) > 2 * math.pi / 3
-    found = offset(lens, SEAM_MM)
-    assert found is not None
-    assert bounds(found)[1::2] == pytest.approx((-30 - 2 * SEAM_MM, 30 + 2 * SEAM_MM), abs=1e-9)
-    assert sum(vertex.y == pytest.approx(30 + 2 * SEAM_MM) for vertex in found.vertices) == 2
+    moved = offset(lens, SEAM_MM)
+    assert moved is not None
+    assert bounds(moved)[1::2] == pytest.approx((-30 - 2 * SEAM_MM, 30 + 2 * SEAM_MM), abs=1e-9)
+    assert sum(vertex.y == pytest.approx(30 + 2 * SEAM_MM) for vertex in moved.vertices) == 2
 
 
 def test_a_blunt_tip_keeps_its_mitre() -> None:
     """Where the tangents, each moved out by the seam, cross."""
     lens = Path((Vertex(0, -30, 0.4), Vertex(0, 30, 0.4)), closed=True)
-    found = offset(lens, SEAM_MM)
-    assert found is not None
+    moved = offset(lens, SEAM_MM)
+    assert moved is not None
     half_turn = (math.pi - 4 * math.atan(0.4)) / 2
-    assert bounds(found)[3] == pytest.approx(30 + SEAM_MM / math.cos(half_turn), abs=1e-9)
+    assert bounds(moved)[3] == pytest.approx(30 + SEAM_MM / math.cos(half_turn), abs=1e-9)
 
 
 def test_a_bay_narrower_than_two_seams_closes() -> None:
@@ -145,9 +145,9 @@ def test_a_bay_narrower_than_two_seams_closes() -> None:
          Vertex(28, 50 - top + 40), Vertex(28, 60), Vertex(0, 60)),
         closed=True,
     )  # fmt: skip
-    found = offset(keyhole, 3.0)
-    assert found is not None
-    assert area(found) == pytest.approx(66 * 66, abs=1e-3)
+    moved = offset(keyhole, 3.0)
+    assert moved is not None
+    assert area(moved) == pytest.approx(66 * 66, abs=1e-3)
 
 
 @given(path=bulged_paths(), stray=st.sampled_from([0.1, 0.01, 0.001]))

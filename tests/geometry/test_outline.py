@@ -91,9 +91,9 @@ def test_area_and_length_agree_with_many_short_chords(path: Path) -> None:
 def test_bounds_hold_every_point_and_touch_on_all_sides(path: Path) -> None:
     """No point of an arc lies outside the bounds, and each bound is reached."""
     left, low, right, high = bounds(path)
-    found = shapely.LineString([*sampled(path), sampled(path)[0]]).bounds
+    reached = shapely.LineString([*sampled(path), sampled(path)[0]]).bounds
     reach = max(right - left, high - low)
-    for mine, theirs, outward in zip((left, low, right, high), found, (-1, -1, 1, 1), strict=True):
+    for mine, theirs, outward in zip((left, low, right, high), reached, (-1, -1, 1, 1), strict=True):
         assert outward * (mine - theirs) >= -EXACT_MM
         assert outward * (mine - theirs) <= 1e-3 * reach
 

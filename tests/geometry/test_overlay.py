@@ -30,16 +30,16 @@ def test_the_halves_of_a_rectangle_have_no_area_in_common(
     wide: float, high: float, x: float, y: float, bit: float
 ) -> None:
     """However the common edge was rounded, only a hair of it can be common, and nothing is taken away."""
-    one, other = _halves(wide, high, x, y, bit)
-    assert common(one, other).buffer(-GAP_CHECK_MM / 2).is_empty
-    assert less(one, other).area == pytest.approx(wide * high / 2, rel=1e-6)
+    first, second = _halves(wide, high, x, y, bit)
+    assert common(first, second).buffer(-GAP_CHECK_MM / 2).is_empty
+    assert less(first, second).area == pytest.approx(wide * high / 2, rel=1e-6)
 
 
 @given(wide=_LEGS, high=_LEGS, share=st.floats(0.05, 0.95))
 def test_what_overlaps_is_measured_as_in_closed_form(wide: float, high: float, share: float) -> None:
     """A rectangle moved aside by a share of its width covers the rest of itself."""
-    one = shapely.box(0.0, 0.0, wide, high)
-    other = shapely.box(share * wide, 0.0, (1 + share) * wide, high)
+    first = shapely.box(0.0, 0.0, wide, high)
+    second = shapely.box(share * wide, 0.0, (1 + share) * wide, high)
     hair = 4 * OVERLAY_MM * (wide + high)
-    assert common(one, other).area == pytest.approx((1 - share) * wide * high, abs=hair)
-    assert less(one, other).area == pytest.approx(share * wide * high, abs=hair)
+    assert common(first, second).area == pytest.approx((1 - share) * wide * high, abs=hair)
+    assert less(first, second).area == pytest.approx(share * wide * high, abs=hair)

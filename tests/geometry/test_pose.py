@@ -38,9 +38,9 @@ def test_after_is_one_pose_for_two(first: Pose, then: Pose, point: tuple[float, 
 @given(first=poses(), then=poses(), last=poses())
 def test_composition_may_be_bracketed_either_way(first: Pose, then: Pose, last: Pose) -> None:
     """Three poses in a row give one result."""
-    one, other = last.after(then).after(first), last.after(then.after(first))
+    early, late = last.after(then).after(first), last.after(then.after(first))
     for point in ((0.0, 0.0), (100.0, 0.0), (0.0, 100.0)):
-        assert one.point(point) == pytest.approx(other.point(point), abs=EXACT_MM)
+        assert early.point(point) == pytest.approx(late.point(point), abs=EXACT_MM)
 
 
 @given(first=poses(), then=poses())

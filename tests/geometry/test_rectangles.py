@@ -36,13 +36,13 @@ def test_grown_by_as_much_as_it_misses_the_outer_rectangle_holds_the_inner(
     assert not holds(over - 0.25)
 
 
-@given(one=_BOXES, other=_BOXES)
-def test_the_depth_is_the_lesser_side_of_what_is_common(one: Bounds, other: Bounds) -> None:
+@given(first=_BOXES, second=_BOXES)
+def test_the_depth_is_the_lesser_side_of_what_is_common(first: Bounds, second: Bounds) -> None:
     """And no more than 0 where only edges meet, or nothing does."""
-    common = shapely.box(*one).intersection(shapely.box(*other))
+    common = shapely.box(*first).intersection(shapely.box(*second))
     if common.area > TOUCH_MM:
         left, low, right, high = common.bounds
-        assert depth_mm(one, other) == pytest.approx(min(right - left, high - low))
+        assert depth_mm(first, second) == pytest.approx(min(right - left, high - low))
     else:
-        assert depth_mm(one, other) <= 0
-    assert depth_mm(one, other) == depth_mm(other, one)
+        assert depth_mm(first, second) <= 0
+    assert depth_mm(first, second) == depth_mm(second, first)

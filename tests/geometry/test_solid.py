@@ -42,7 +42,7 @@ def test_depths_by_hand(contour: Contour, point: tuple[float, float], depth: flo
 
 
 @pytest.mark.parametrize(
-    ("one", "other", "deep"),
+    ("shape", "neighbour", "deep"),
     [
         (Circle(0, 0, 5), Circle(10 - 1e-4, 0, 5), True),
         (Circle(0, 0, 5), Circle(10, 0, 5), False),
@@ -57,29 +57,29 @@ def test_depths_by_hand(contour: Contour, point: tuple[float, float], depth: flo
     ],
 )
 def test_an_overlap_of_a_ten_thousandth_is_seen_and_touching_is_none(
-    one: Contour, other: Contour, *, deep: bool
+    shape: Contour, neighbour: Contour, *, deep: bool
 ) -> None:
     """Whichever of the two comes first."""
-    for first, second in ((one, other), (other, one)):
+    for first, second in ((shape, neighbour), (neighbour, shape)):
         assert (overlap_mm(Solid(first), Solid(second)) > 1e-6) is deep
 
 
 @settings(max_examples=60, deadline=None)
-@given(one=strategies.bulged_paths(), other=strategies.bulged_paths(), pose=strategies.poses())
-@example(one=BITTEN, other=BITTEN, pose=Pose(12.0, 1.0, 90.0))
-def test_overlaps_are_those_of_fine_polygons(one: Path, other: Path, pose: Pose) -> None:
+@given(first=strategies.bulged_paths(), second=strategies.bulged_paths(), pose=strategies.poses())
+@example(first=BITTEN, second=BITTEN, pose=Pose(12.0, 1.0, 90.0))
+def test_overlaps_are_those_of_fine_polygons(first: Path, second: Path, pose: Pose) -> None:
     """The common area of chords within a tenth of a micron, eroded, tells how deep they lie."""
     # Somewhere on one another, now more, now less.
-    other = placed(other, Pose(pose.x_mm / 10, pose.y_mm / 10, pose.turn_deg))
-    fine = [shapely.Polygon(chords(path, stray_mm=1e-4)) for path in (one, other)]
+    second = placed(second, Pose(pose.x_mm / 10, pose.y_mm / 10, pose.turn_deg))
+    fine = [shapely.Polygon(chords(path, stray_mm=1e-4)) for path in (first, second)]
     if not all(polygon.is_valid for polygon in fine):
         return  # arcs that cross each other are no outline
     common = fine[0].intersection(fine[1])
-    found = overlap_mm(Solid(one), Solid(other))
+    depth = overlap_mm(Solid(first), Solid(second))
     if not common.buffer(-1e-3).is_empty:
-        assert found > 5e-4
+        assert depth > 5e-4
     if common.is_empty:
-        assert found <= 2e-4
+        assert depth <= 2e-4
 
 
 @given(radius=st.floats(1, 40), share=st.floats(0, 1), over=st.sampled_from([-1e-4, 0.0, 1e-4]))

@@ -90,33 +90,35 @@ def may_turn(fabric: FabricSpec, fabric_turn: float, turn: float) -> bool:
     seen = turn - fabric_turn
     if fabric.face is Face.WRONG_SIDE_UP:
         seen = -seen
-    return allowed is None or any(math.isclose((seen - one + 1) % 360, 1, abs_tol=1e-9) for one in allowed)
+    return allowed is None or any(
+        math.isclose((seen - angle + 1) % 360, 1, abs_tol=1e-9) for angle in allowed
+    )
 
 
 def faults(layout: Layout, cut_list: CutList, bed: Bed) -> list[str]:
     """Return every law that the layout breaks."""
     fabrics = {demand.fabric.name: demand.fabric for demand in cut_list.demands}
     outlines = {shape.name: points_of(shape.cut) for shape in cut_list.shapes}
-    found = _ids(layout) + _pieces_of_fabric(layout, fabrics) + _given(layout)
+    broken = _ids(layout) + _pieces_of_fabric(layout, fabrics) + _given(layout)
     for load in layout.loads:
         rings: list[tuple[str, np.ndarray]] = []
         for laid in load.fabrics:
             fabric = fabrics[laid.fabric]
-            found += _on_mat(load.name, laid, bed)
+            broken += _on_mat(load.name, laid, bed)
             inside = _room(laid)
-            for one in laid.placements:
-                points = laid_at(outlines[one.shape], one.pose)
-                rings.append((one.piece_id, points))
+            for placement in laid.placements:
+                points = laid_at(outlines[placement.shape], placement.pose)
+                rings.append((placement.piece_id, points))
                 low, high = points.min(axis=0), points.max(axis=0)
                 if (low < inside[0] - SAME_MM).any() or (high > inside[1] + SAME_MM).any():
-                    found.append(f"{one.piece_id} leaves its fabric")
-                if not may_turn(fabric, laid.turn_deg, one.pose.turn_deg):
-                    found.append(f"{one.piece_id} may not lie at {one.pose.turn_deg}")
-                symmetric = layout.shape(one.shape).symmetric
-                if one.pose.mirrored != (fabric.face is Face.WRONG_SIDE_UP and not symmetric):
-                    found.append(f"{one.piece_id} is mirrored wrongly")
-        found += _nearness(rings, bed.machine.gap_mm) + _overlaps(load.fabrics)
-    return found
+                    broken.append(f"{placement.piece_id} leaves its fabric")
+                if not may_turn(fabric, laid.turn_deg, placement.pose.turn_deg):
+                    broken.append(f"{placement.piece_id} may not lie at {placement.pose.turn_deg}")
+                symmetric = layout.shape(placement.shape).symmetric
+                if placement.pose.mirrored != (fabric.face is Face.WRONG_SIDE_UP and not symmetric):
+                    broken.append(f"{placement.piece_id} is mirrored wrongly")
+        broken += _nearness(rings, bed.machine.gap_mm) + _overlaps(load.fabrics)
+    return broken
 
 
 def _room(laid: PlacedFabric) -> tuple[np.ndarray, np.ndarray]:
@@ -137,50 +139,55 @@ def _on_mat(load: str, laid: PlacedFabric, bed: Bed) -> list[str]:
     reach = shapely.box(
         mat.margin_mm, mat.margin_mm, mat.width_mm - mat.margin_mm, mat.height_mm - mat.margin_mm
     )
-    found = []
+    broken = []
     if not reach.buffer(SAME_MM, join_style="mitre").covers(rectangle):
-        found.append(f"{laid.fabric} leaves the mat of {load}")
+        broken.append(f"{laid.fabric} leaves the mat of {load}")
     if bed.machine.register is not Register.NONE:
         left, low, right, high = reach.bounds
         for x, y in ((left, low), (right - ZONE_MM, low), (left, high - ZONE_MM)):
             if rectangle.intersection(shapely.box(x, y, x + ZONE_MM, y + ZONE_MM)).area > SAME_MM:
-                found.append(f"{laid.fabric} lies on a register mark of {load}")
-    return found
+                broken.append(f"{laid.fabric} lies on a register mark of {load}")
+    return broken
 
 
 def _nearness(rings: list[tuple[str, np.ndarray]], gap_mm: float) -> list[str]:
     polygons = [shapely.Polygon(points) for _, points in rings]
     boxes = [shapely.box(*polygon.bounds) for polygon in polygons]
-    found = []
-    for one, other in combinations(range(len(rings)), 2):
-        if boxes[one].distance(boxes[other]) > gap_mm + SAME_MM:
+    broken = []
+    for i, j in combinations(range(len(rings)), 2):
+        if boxes[i].distance(boxes[j]) > gap_mm + SAME_MM:
             continue
-        pair = f"{rings[one][0]} and {rings[other][0]}"
-        if polygons[one].distance(polygons[other]) < gap_mm - SAME_MM:
-            found.append(f"{pair} are nearer than the gap")
+        pair = f"{rings[i][0]} and {rings[j][0]}"
+        if polygons[i].distance(polygons[j]) < gap_mm - SAME_MM:
+            broken.append(f"{pair} are nearer than the gap")
         # Touching outlines share no more than a sliver; with a gap the distance has told already.
-        if gap_mm < SAME_MM and polygons[one].intersection(polygons[other]).area > 1e-3:
-            found.append(f"{pair} overlap")
-    return found
+        if gap_mm < SAME_MM and polygons[i].intersection(polygons[j]).area > 1e-3:
+            broken.append(f"{pair} overlap")
+    return broken
 
 
 def _overlaps(laid: tuple[PlacedFabric, ...]) -> list[str]:
     return [
-        f"{one.fabric} and {other.fabric} overlap"
-        for one, other in combinations(laid, 2)
-        if _rectangle(one).intersection(_rectangle(other)).area > SAME_MM
+        f"{first.fabric} and {second.fabric} overlap"
+        for first, second in combinations(laid, 2)
+        if _rectangle(first).intersection(_rectangle(second)).area > SAME_MM
     ]
 
 
 def _ids(layout: Layout) -> list[str]:
-    ids = [one.piece_id for load in layout.loads for laid in load.fabrics for one in laid.placements]
+    ids = [
+        placement.piece_id for load in layout.loads for laid in load.fabrics for placement in laid.placements
+    ]
     return [f"{name} is there {count} times" for name, count in Counter(ids).items() if count > 1]
 
 
 def _given(layout: Layout) -> list[str]:
     """The tallies say what is on the mats, plus what is cut by hand."""
     laid = Counter(
-        (laid.fabric, one.shape) for load in layout.loads for laid in load.fabrics for one in laid.placements
+        (laid.fabric, placement.shape)
+        for load in layout.loads
+        for laid in load.fabrics
+        for placement in laid.placements
     )
     laid.update({(cut.fabric, cut.shape): cut.count for cut in layout.hand_cuts})
     told = Counter({(tally.fabric, shape): n for tally in layout.tallies for shape, n in tally.counts})
@@ -189,19 +196,19 @@ def _given(layout: Layout) -> list[str]:
 
 def _pieces_of_fabric(layout: Layout, fabrics: dict[str, FabricSpec]) -> list[str]:
     """No piece of fabric is used twice, and what is rough-cut from one lies apart and inside it."""
-    found = []
+    broken = []
     whole: Counter[tuple[str, int]] = Counter()
     cut_up = {(cut.fabric, cut.piece) for cut in layout.rough_cuts}
     for load in layout.loads:
         for laid in load.fabrics:
             if not 1 <= laid.piece <= fabrics[laid.fabric].pieces:
-                found.append(f"{laid.fabric} has no piece {laid.piece}")
+                broken.append(f"{laid.fabric} has no piece {laid.piece}")
             if (laid.fabric, laid.piece) not in cut_up:
                 whole[(laid.fabric, laid.piece)] += 1
                 size = (fabrics[laid.fabric].width_mm, fabrics[laid.fabric].length_mm)
                 if (laid.width_mm, laid.length_mm) != size:
-                    found.append(f"{laid.fabric} {laid.piece} is not its own size")
-    found += [f"{name} is laid {count} times" for name, count in whole.items() if count > 1]
+                    broken.append(f"{laid.fabric} {laid.piece} is not its own size")
+    broken += [f"{name} is laid {count} times" for name, count in whole.items() if count > 1]
     for name, piece in cut_up:
         fabric = fabrics[name]
         rects = [
@@ -210,10 +217,10 @@ def _pieces_of_fabric(layout: Layout, fabrics: dict[str, FabricSpec]) -> list[st
             if (cut.fabric, cut.piece) == (name, piece)
         ]
         edge = shapely.box(0, 0, fabric.width_mm, fabric.length_mm).buffer(SAME_MM, join_style="mitre")
-        found += [f"a rough cut leaves {name} {piece}" for rect in rects if not edge.covers(rect)]
-        found += [
+        broken += [f"a rough cut leaves {name} {piece}" for rect in rects if not edge.covers(rect)]
+        broken += [
             f"rough cuts of {name} {piece} overlap"
-            for one, other in combinations(rects, 2)
-            if one.intersection(other).area > SAME_MM
+            for first, second in combinations(rects, 2)
+            if first.intersection(second).area > SAME_MM
         ]
-    return found
+    return broken

@@ -44,7 +44,7 @@ def back_on_fabric(laid: PlacedFabric, x: float, y: float) -> tuple[float, float
 
 def strays(layout: Layout, fabric: FabricSpec) -> list[str]:
     """Return every piece whose origin is not on the motif."""
-    found = []
+    off = []
     for load in layout.loads:
         for laid in load.fabrics:
             # Two rough cuts of one size on one load can't be told apart by the layout.
@@ -54,18 +54,18 @@ def strays(layout: Layout, fabric: FabricSpec) -> list[str]:
                 if (cut.goes_to, cut.piece) == (load.name, laid.piece)
                 and (cut.width_mm, cut.length_mm) == (laid.width_mm, laid.length_mm)
             ] or [(0.0, 0.0)]
-            for one in laid.placements:
-                x, y = back_on_fabric(laid, one.pose.x_mm, one.pose.y_mm)
+            for placement in laid.placements:
+                x, y = back_on_fabric(laid, placement.pose.x_mm, placement.pose.y_mm)
                 miss = min(off_motif(fabric, x + left, y + low) for left, low in corners)
                 if miss > SAME_MM:
-                    found.append(f"{one.piece_id} misses the motif by {miss:g} mm")
+                    off.append(f"{placement.piece_id} misses the motif by {miss:g} mm")
             if laid.repeat is None:
-                found.append(f"{laid.fabric} doesn't say where its print repeats")
+                off.append(f"{laid.fabric} doesn't say where its print repeats")
                 continue
             x, y = back_on_fabric(laid, laid.repeat.x_mm, laid.repeat.y_mm)
             if min(off_motif(fabric, x + left, y + low) for left, low in corners) > SAME_MM:
-                found.append(f"{laid.fabric} says that its print repeats elsewhere")
-    return found
+                off.append(f"{laid.fabric} says that its print repeats elsewhere")
+    return off
 
 
 @st.composite

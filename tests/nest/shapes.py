@@ -41,10 +41,10 @@ def where(placed: PlacedItem) -> shapely.Polygon:
 
 def clashes(placed: tuple[PlacedItem, ...], gap_mm: float) -> list[tuple[int, int]]:
     """Pairs that lie nearer than the gap, by shapely."""
-    pieces = [where(one) for one in placed]
+    pieces = [where(placed_item) for placed_item in placed]
     return [
         (i, j)
-        for i, one in enumerate(pieces)
+        for i, piece in enumerate(pieces)
         for j, other in enumerate(pieces[:i])
-        if one.distance(other) < gap_mm - 2e-2 or one.intersection(other).area > 1e-2
+        if piece.distance(other) < gap_mm - 2e-2 or piece.intersection(other).area > 1e-2
     ]

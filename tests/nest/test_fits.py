@@ -86,7 +86,10 @@ def test_a_plain_five_inch_square_gives_two_blades_turned_end_for_end() -> None:
     assert layout.tallies[0].pieces_used == 10
     for load in layout.loads:
         for laid in load.fabrics:
-            assert sorted(one.pose.turn_deg - laid.turn_deg for one in laid.placements) == [0, 180]
+            assert sorted(placement.pose.turn_deg - laid.turn_deg for placement in laid.placements) == [
+                0,
+                180,
+            ]
 
 
 def test_a_one_way_five_inch_square_gives_one_blade() -> None:
@@ -119,8 +122,8 @@ def test_our_result_never_has_less_than_rows_turned_end_for_end(
 ) -> None:
     """What a person with a ruler gets in rows, the search gets too."""
     size = (room[0] * IN, room[1] * IN)
-    found = held(blade_wide(*blade), size=size, gap=gap * IN, one_way=one_way)
-    assert found >= in_rows(*blade, width=room[0], height=room[1], gap=gap, one_way=one_way)
+    count = held(blade_wide(*blade), size=size, gap=gap * IN, one_way=one_way)
+    assert count >= in_rows(*blade, width=room[0], height=room[1], gap=gap, one_way=one_way)
 
 
 @pytest.mark.parametrize("tip", Tip)
@@ -138,7 +141,7 @@ def test_fewer_than_fit_leave_one_large_rest() -> None:
     bed = bed_of(register=Register.NONE)
     layout = nested(cut_list_of((blade_shape(blade_of()),), {"blade": 4}, strip), bed)
     laid = layout.loads[0].fabrics[0]
-    ends = [one.pose.y_mm for one in laid.placements]
+    ends = [placement.pose.y_mm for placement in laid.placements]
     assert len(ends) == 4
     assert laid.turn_deg == 0
     assert max(ends) < 13 * IN

@@ -48,7 +48,7 @@ def tight_jobs(draw: st.DrawFn) -> tuple[CutList, Bed]:
                 grain=draw(st.sampled_from(Grain)),
                 margin=draw(st.sampled_from([0.0, 0.125])),
                 face=draw(st.sampled_from(Face)),
-                cuts={one: draw(counts) for one in names},
+                cuts={shape_name: draw(counts) for shape_name in names},
             )
         )
     needs = {shape.name: draw(st.integers(1, 6)) for shape in shapes}
@@ -73,21 +73,21 @@ def given_of(layout: Layout) -> Counter[tuple[str, str]]:
 
 def wrong_counts(cuts: CutList, layout: Layout) -> list[str]:
     """Return where a layout gives something else than was asked."""
-    given, found = given_of(layout), []
+    given, wrong = given_of(layout), []
     for (fabric, shape), count in told(cuts).items():
         if given[(fabric, shape)] != count:
-            found.append(f"{fabric} gives {given[(fabric, shape)]} of {shape}, not {count}")
+            wrong.append(f"{fabric} gives {given[(fabric, shape)]} of {shape}, not {count}")
     for shape, need in cuts.needs:
-        kinds = {count for demand in cuts.demands for name, count in demand.counts if name == shape}
+        asked = {count for demand in cuts.demands for name, count in demand.counts if name == shape}
         total = sum(count for (_, name), count in given.items() if name == shape)
-        if Share.REST in kinds and total < need:
-            found.append(f"{total} of {shape} for a need of {need}")
+        if Share.REST in asked and total < need:
+            wrong.append(f"{total} of {shape} for a need of {need}")
         fixed = sum(count for (_, name), count in told(cuts).items() if name == shape)
-        if Share.REST in kinds and Share.FILL not in kinds and total != max(need, fixed):
-            found.append(f"{total} of {shape}, not {max(need, fixed)}")
-        if not kinds and total:
-            found.append(f"nobody asked for {shape}")
-    return found
+        if Share.REST in asked and Share.FILL not in asked and total != max(need, fixed):
+            wrong.append(f"{total} of {shape}, not {max(need, fixed)}")
+        if not asked and total:
+            wrong.append(f"nobody asked for {shape}")
+    return wrong
 
 
 @settings(max_examples=10, deadline=None)

@@ -77,9 +77,9 @@ def test_a_rough_cut_takes_its_place_on_the_print_with_it() -> None:
     solver = Solver((BLADE,), gap_mm=1.5, clock=Clock())
     cut = Cutter((BLADE,), reach, solver, gap_mm=1.5, mark_mm=IN / 8).cut(fabric, {"blade": ALL})
     assert len(cut.cuts) > 4
-    for one in cut.cuts:
-        rect = one.blank.rect
-        for laid in one.placed:
+    for blank_cut in cut.cuts:
+        rect = blank_cut.blank.rect
+        for laid in blank_cut.placed:
             assert off_motif(fabric, rect.x_mm + laid.x_mm, rect.y_mm + laid.y_mm) < SAME_MM
             left, low, right, high = laid.item.bounds
             # Trimmed, the blank still holds all of it.
@@ -97,15 +97,17 @@ def test_an_irregular_scrap_keeps_the_law() -> None:
         fabric = replace(with_repeat(fabric, 1.3, 0.9, (0.4, 0.3)), outline=outline)
         job = cut_list_of((BLADE, ELL), {}, fabric)
         layout = nested(job)
-        assert {one.shape for load in layout.loads for laid in load.fabrics for one in laid.placements} == {
+        assert {
+            placement.shape for load in layout.loads for laid in load.fabrics for placement in laid.placements
+        } == {
             "blade",
             "ell",
         }
         assert strays(layout, fabric) == []
         cloth = shapely.Polygon(outline).buffer(2 * SAME_MM)
         for laid in layout.loads[0].fabrics:
-            for one in laid.placements:
-                points = laid_at(points_of(layout.shape(one.shape).cut), one.pose)
+            for placement in laid.placements:
+                points = laid_at(points_of(layout.shape(placement.shape).cut), placement.pose)
                 flat = [back_on_fabric(laid, x, y) for x, y in points]
                 assert cloth.covers(shapely.Polygon(flat))
 

@@ -56,38 +56,43 @@ def test_the_pieces_of_the_layout_fill_the_plates(order: str, tide: str, shingle
     """From the file alone: each place of each plate has one blade, cut from the fabric that stands there."""
     layout = json.loads(made(order, tide, shingle, sewn).files["layout.json"])
     cut = [
-        (one["fabric"], piece)
+        (laid["fabric"], piece)
         for load in layout["loads"]
-        for one in load["fabrics"]
-        for piece in one["pieces"]
+        for laid in load["fabrics"]
+        for piece in laid["pieces"]
     ]
     there = Counter((fabric, piece["plate"], piece["place"]) for fabric, piece in cut if "plate" in piece)
     wanted = Counter(
         (fabric, plate, place)
-        for plate, found in enumerate(layout["plates"], start=1)
-        for place, fabric in enumerate(found["order"], start=1)
+        for plate, listed in enumerate(layout["plates"], start=1)
+        for place, fabric in enumerate(listed["order"], start=1)
     )
     assert there == wanted
-    assert [len(found["order"]) for found in layout["plates"]] == [sewn, sewn]
+    assert [len(listed["order"]) for listed in layout["plates"]] == [sewn, sewn]
     for fabric, piece in cut:
         assert piece["label"] == f"{piece['plate']}·{piece['place']:02d} {fabric}"
 
 
 def test_blades_to_spare_have_no_place() -> None:
     """Four more than two plates take: they keep their number, and the commoner fabric has them."""
-    found = made(tide="12", shingle="8").nested
-    blades = [(laid.fabric, one) for load in found.loads for laid in load.fabrics for one in laid.placements]
-    spare = [(fabric, one.label) for fabric, one in blades if not one.plate]
+    result = made(tide="12", shingle="8").nested
+    blades = [
+        (laid.fabric, placement)
+        for load in result.loads
+        for laid in load.fabrics
+        for placement in laid.placements
+    ]
+    spare = [(fabric, placement.label) for fabric, placement in blades if not placement.plate]
     assert spare == [("tide", f"tide {number}") for number in (9, 10, 11, 12)]
-    assert Counter(fabric for order in found.plates for fabric in order) == {"tide": 8, "shingle": 8}
+    assert Counter(fabric for order in result.plates for fabric in order) == {"tide": 8, "shingle": 8}
 
 
 def test_names_are_repeated_round_every_plate() -> None:
     """Tide, tide, shingle, tide …: as written, and nothing is said of neighbours that were asked for."""
-    found = made('order = ["tide", "tide", "shingle"]', shingle="5")
+    result = made('order = ["tide", "tide", "shingle"]', shingle="5")
     once = ("tide", "tide", "shingle", "tide", "tide", "shingle", "tide", "tide")
-    assert found.nested.plates == (once, once)
-    assert not any("side by side" in note or "beside" in note for note in found.notes)
+    assert result.nested.plates == (once, once)
+    assert not any("side by side" in note or "beside" in note for note in result.notes)
 
 
 def test_neighbours_that_must_be_alike_are_told_once_with_what_would_do() -> None:

@@ -66,9 +66,9 @@ def centred(points: list[Point]) -> shapely.Polygon:
     return shapely.transform(made, lambda xy: xy - [(left + right) / 2, (low + high) / 2])
 
 
-def apart(one: shapely.Polygon, other: shapely.Polygon) -> float:
+def apart(first: shapely.Polygon, second: shapely.Polygon) -> float:
     """How far the one rim strays from the other, in mm."""
-    return float(shapely.hausdorff_distance(one.exterior, other.exterior))
+    return float(shapely.hausdorff_distance(first.exterior, second.exterior))
 
 
 def spec_of(path: Path, *, line: SewnOrCut, seam_mm: float = 6.35) -> OutlineSpec:

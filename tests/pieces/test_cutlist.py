@@ -22,16 +22,16 @@ from tests.strategies import jobs
 @given(job=jobs())
 def test_a_cut_list_has_every_shape_of_the_job_and_no_other(job: Job) -> None:
     """Blade first, then centre, background and the user's own, each with the count that is needed."""
-    found = cut_list(job, plate_of(job))
+    pieces = cut_list(job, plate_of(job))
     count = job.plate.count
     expected = [("blade", count * job.plate.sewn)]
     expected += [("centre", count)] if job.centre else []
     expected += [("background", count)] if job.background else []
     expected += [(outline.name, outline.count) for outline in job.outlines]
-    assert list(found.needs) == expected
-    assert [shape.name for shape in found.shapes] == [name for name, _ in expected]
+    assert list(pieces.needs) == expected
+    assert [shape.name for shape in pieces.shapes] == [name for name, _ in expected]
     for name, _ in expected:
-        assert found.shape(name).name == name
+        assert pieces.shape(name).name == name
 
 
 @settings(max_examples=50)

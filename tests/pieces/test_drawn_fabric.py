@@ -49,7 +49,7 @@ def _inside(cloth: tuple[tuple[float, float], ...], drawn: Contour) -> None:
         for x in (0.0, gone / 2, gone)
         for y in (0.0, gone / 2, gone)
     ]
-    assert min(one.difference(fine).area for one in moved) <= 2.0 * gone * fine.length + 1e-6
+    assert min(candidate.difference(fine).area for candidate in moved) <= 2.0 * gone * fine.length + 1e-6
 
 
 @settings(max_examples=40, deadline=None)

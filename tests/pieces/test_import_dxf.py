@@ -197,7 +197,7 @@ def test_a_spline_is_followed_within_a_hundredth(tmp_path: Path, weights: list[f
 def test_both_kinds_of_file_hold_the_same_leaf(tmp_path: Path) -> None:
     """The fixtures: Béziers in SVG, splines in a block of a DXF."""
     folder = Path(__file__).parents[2] / "fixtures/outlines"
-    one, other = (
+    from_svg, from_dxf = (
         outline_of(tmp_path, (folder / name).read_bytes(), name=name) for name in ("leaf.svg", "leaf.dxf")
     )
-    assert shapely.symmetric_difference(polygon(one), polygon(other)).area < 0.05
+    assert shapely.symmetric_difference(polygon(from_svg), polygon(from_dxf)).area < 0.05

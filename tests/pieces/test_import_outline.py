@@ -244,17 +244,17 @@ def test_random_paths_never_crash(tmp_path: Path, words: list[str]) -> None:
 
 
 @given(
-    kinds=st.text("LCQA", min_size=2, max_size=5),
+    letters=st.text("LCQA", min_size=2, max_size=5),
     numbers=st.lists(st.integers(-40, 40), min_size=40, max_size=40),
     by=st.sampled_from([SewnOrCut.SEWN, SewnOrCut.CUT]),
 )
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=100, deadline=None)
 def test_whatever_outline_is_read_has_a_seam_or_none(
-    tmp_path: Path, kinds: str, numbers: list[int], by: SewnOrCut
+    tmp_path: Path, letters: str, numbers: list[int], by: SewnOrCut
 ) -> None:
     """A seam that leaves nothing is said to; the geometry never fails in another way."""
     left = iter(numbers)
-    path = "M 0 0 " + " ".join(_step(kind, left) for kind in kinds) + " Z"
+    path = "M 0 0 " + " ".join(_step(kind, left) for kind in letters) + " Z"
     outline, _ = _outcome(tmp_path, svg(f'<path d="{path}"/>'), "leaf.svg")
     if outline is None:
         return

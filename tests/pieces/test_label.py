@@ -34,12 +34,12 @@ HARBOUR = Blade(20, 31.75, 120.65, 6.35, Tip.FOLDED)
 TEXTS = ("tide 12", "tid 12", "12")
 
 
-def assert_clear(ground: Ground, found: Written) -> None:
+def assert_clear(ground: Ground, lettering: Written) -> None:
     """All strokes lie inside the cut line with clearance, off the drawn lines, and off each other."""
     piece = polygon(ground.cut, side=Side.OUTSIDE)
     lines = [drawn(line) for line in ground.lines]
-    arrow = shapely.union_all([drawn(stroke) for stroke in found.arrow])
-    label = shapely.union_all([drawn(stroke) for stroke in found.label])
+    arrow = shapely.union_all([drawn(stroke) for stroke in lettering.arrow])
+    label = shapely.union_all([drawn(stroke) for stroke in lettering.label])
     for own in (arrow, label):
         if own.is_empty:
             continue
@@ -62,32 +62,32 @@ def shapes_of(plate: Plate) -> list[Shape]:
 @settings(max_examples=25)
 @given(
     plate=plates(),
-    kinds=st.sets(st.sampled_from([Drawn.SEW, Drawn.FOLD, Drawn.NOTCH])),
+    marked=st.sets(st.sampled_from([Drawn.SEW, Drawn.FOLD, Drawn.NOTCH])),
     grain=st.one_of(st.none(), st.sampled_from([0.0, 90.0]), st.floats(0, 180)),
     mirrored=st.booleans(),
 )
 def test_lettering_keeps_clear_on_every_shape(
-    plate: Plate, kinds: set[Drawn], grain: float | None, mirrored: bool
+    plate: Plate, marked: set[Drawn], grain: float | None, mirrored: bool
 ) -> None:
     """On blades, centres and backgrounds of all sizes, with whatever else is drawn, flipped or not."""
     for shape in shapes_of(plate):
         flip = Pose(mirrored=mirrored)
-        lines = tuple(placed(mark.path, flip) for mark in shape.marks if mark.kind in kinds)
+        lines = tuple(placed(mark.path, flip) for mark in shape.marks if mark.kind in marked)
         ground = Ground(placed(shape.cut, flip), lines)
-        found = write_on(ground, texts=TEXTS, grain_deg=grain)
-        assert_clear(ground, found)
-        assert bool(found.label) == bool(found.text)
-        assert found.text in (*TEXTS, "")
+        lettering = write_on(ground, texts=TEXTS, grain_deg=grain)
+        assert_clear(ground, lettering)
+        assert bool(lettering.label) == bool(lettering.text)
+        assert lettering.text in (*TEXTS, "")
 
 
 @given(blade=blades(counts=st.integers(8, 24)), grain=st.floats(0, 180))
 @settings(max_examples=30)
 def test_an_arrow_lies_along_the_grain(blade: Blade, grain: float) -> None:
     """Its long stroke points the way that was asked for."""
-    found = write_on(Ground(blade_shape(blade).cut, ()), texts=(), grain_deg=grain)
-    assert found.label == ()
-    if found.arrow:
-        first, last = found.arrow[0].vertices
+    lettering = write_on(Ground(blade_shape(blade).cut, ()), texts=(), grain_deg=grain)
+    assert lettering.label == ()
+    if lettering.arrow:
+        first, last = lettering.arrow[0].vertices
         turn = math.degrees(math.atan2(last.y - first.y, last.x - first.x))
         assert min((turn - grain) % 180, (grain - turn) % 180) < 1e-6
 
@@ -96,10 +96,10 @@ def test_the_usual_blade_has_room_for_everything() -> None:
     """Full label in the largest letters and the longest arrow, with all lines drawn."""
     shape = blade_shape(HARBOUR)
     ground = Ground(shape.cut, tuple(mark.path for mark in shape.marks))
-    found = write_on(ground, texts=TEXTS, grain_deg=90.0)
-    assert found.text == "tide 12"
-    assert len(found.arrow) == 3
-    assert_clear(ground, found)
+    lettering = write_on(ground, texts=TEXTS, grain_deg=90.0)
+    assert lettering.text == "tide 12"
+    assert len(lettering.arrow) == 3
+    assert_clear(ground, lettering)
 
 
 def box(width: float, height: float) -> Ground:
@@ -116,9 +116,9 @@ def room_for(text: str, capitals: float) -> Ground:
 @pytest.mark.parametrize("capitals", CAPITALS_MM)
 def test_a_label_is_written_smaller_before_it_is_shortened(capitals: float) -> None:
     """Where only smaller letters fit, the whole text is written in them."""
-    found = write_on(room_for("tide 12", capitals), texts=TEXTS, grain_deg=None)
-    assert found.text == "tide 12"
-    least_x, _, greatest_x, _ = shapely.union_all([drawn(stroke) for stroke in found.label]).bounds
+    lettering = write_on(room_for("tide 12", capitals), texts=TEXTS, grain_deg=None)
+    assert lettering.text == "tide 12"
+    least_x, _, greatest_x, _ = shapely.union_all([drawn(stroke) for stroke in lettering.label]).bounds
     assert greatest_x - least_x == pytest.approx(written("tide 12", capitals_mm=capitals).width_mm)
 
 
@@ -168,8 +168,8 @@ def test_shortened_and_missing_labels_are_noted() -> None:
 def test_lettering_fills_its_own_box_from_the_origin(text: str, capitals: float) -> None:
     """Width and height are those of the strokes, whose lower left corner is the origin."""
     lettering = written(text, capitals_mm=capitals)
-    found = shapely.union_all([drawn(stroke) for stroke in lettering.strokes]).bounds
-    assert found == pytest.approx((0, 0, lettering.width_mm, lettering.height_mm), abs=1e-9)
+    extent = shapely.union_all([drawn(stroke) for stroke in lettering.strokes]).bounds
+    assert extent == pytest.approx((0, 0, lettering.width_mm, lettering.height_mm), abs=1e-9)
 
 
 FACE = File(letters.__file__).with_name("roman_simplex.txt").read_text(encoding="ascii")
@@ -216,11 +216,11 @@ def test_characters_stand_one_behind_another(text: str) -> None:
                 xs, ys = ([ord(letter) - ord("R") for letter in stroke[axis::2]] for axis in (0, 1))
                 meant.append([(ahead + x - left, -y) for x, y in zip(xs, ys, strict=True)])
         ahead += right - left
-    found = written(text, capitals_mm=21.0).strokes
+    strokes = written(text, capitals_mm=21.0).strokes
     edge = min((x for stroke in meant for x, _ in stroke), default=0)
     foot = min((y for stroke in meant for _, y in stroke), default=0)
-    assert len(found) == len(meant)
-    for stroke, points in zip(found, meant, strict=True):
+    assert len(strokes) == len(meant)
+    for stroke, points in zip(strokes, meant, strict=True):
         for vertex, (x, y) in zip(stroke.vertices, points, strict=True):
             assert vertex[:2] == pytest.approx((x - edge, y - foot), abs=1e-9)
 
@@ -233,18 +233,18 @@ def test_capitals_are_as_high_as_asked() -> None:
 
 def test_lettering_stays_inside_a_circle_however_it_is_chopped() -> None:
     """Checked against the true circle, not against a polygon that stands for it."""
-    found = write_on(Ground(Circle(0.0, 0.0, 9.0), ()), texts=("lantern 9", "9"), grain_deg=None)
-    reach = max(math.hypot(vertex.x, vertex.y) for stroke in found.label for vertex in stroke.vertices)
+    lettering = write_on(Ground(Circle(0.0, 0.0, 9.0), ()), texts=("lantern 9", "9"), grain_deg=None)
+    reach = max(math.hypot(vertex.x, vertex.y) for stroke in lettering.label for vertex in stroke.vertices)
     assert reach <= 9.0 - FROM_EDGE_MM
 
 
 def test_lettering_reads_upwards_or_to_the_right() -> None:
     """Never upside down on the piece, and never mirrored: a 7 has its bar on top in the reading direction."""
     for ground, upright in ((box(8.0, 60.0), False), (box(60.0, 8.0), True)):
-        found = write_on(ground, texts=("17",), grain_deg=None)
-        assert found.label
-        one, seven = _middles(found.label)
-        assert (one[0] < seven[0] - 1) if upright else (one[1] < seven[1] - 1)
+        lettering = write_on(ground, texts=("17",), grain_deg=None)
+        assert lettering.label
+        first_digit, seven = _middles(lettering.label)
+        assert (first_digit[0] < seven[0] - 1) if upright else (first_digit[1] < seven[1] - 1)
 
 
 def _middles(strokes: tuple[Path, ...]) -> tuple[tuple[float, float], tuple[float, float]]:

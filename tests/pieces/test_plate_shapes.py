@@ -188,7 +188,7 @@ def finished_area(plate: Plate) -> shapely.Polygon:
         for number in range(plate.sewn)
     ]
     cover = [shapely.Point(0, 0).buffer(plate.centre.finished_radius_mm, 128)] if plate.centre else []
-    return shapely.union_all([*(one.buffer(1e-6) for one in wedges), *cover])
+    return shapely.union_all([*(part.buffer(1e-6) for part in wedges), *cover])
 
 
 @given(blade=blades(), centre=st.booleans())

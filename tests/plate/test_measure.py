@@ -52,10 +52,10 @@ def spec_of(blade: Blade) -> PlateSpec:
 @given(blade=blades(), left_out=st.sampled_from(SIZES))
 def test_any_two_of_three_sizes_give_the_third(blade: Blade, left_out: str) -> None:
     """Whichever size is left out, the same blade comes back."""
-    found = plate(replace(spec_of(blade), **{left_out: None})).blade
-    assert found.length_mm == pytest.approx(blade.length_mm, abs=NEAR_MM)
-    assert found.inner_radius_mm == pytest.approx(blade.inner_radius_mm, abs=NEAR_MM)
-    assert found.finished_diameter_mm == pytest.approx(blade.finished_diameter_mm, abs=NEAR_MM)
+    again = plate(replace(spec_of(blade), **{left_out: None})).blade
+    assert again.length_mm == pytest.approx(blade.length_mm, abs=NEAR_MM)
+    assert again.inner_radius_mm == pytest.approx(blade.inner_radius_mm, abs=NEAR_MM)
+    assert again.finished_diameter_mm == pytest.approx(blade.finished_diameter_mm, abs=NEAR_MM)
 
 
 def test_eleven_and_a_half_inches_are_a_blade_of_four_and_three_quarters() -> None:
@@ -167,9 +167,9 @@ def test_a_centre_past_the_valleys_is_refused() -> None:
 def test_without_cover_or_diameter_the_number_of_blades_decides() -> None:
     """A quarter of an inch over the opening of twenty blades, five eighths over that of sixty."""
     for number, eighths in ((20, 2), (60, 5)):
-        found = plate(replace(HARBOUR, blades=number, sewn=number), centre=CentreSpec(None, 6.0, None))
-        assert found.centre is not None
-        cover = found.centre.finished_radius_mm - found.blade.opening_radius_mm
+        sewn = plate(replace(HARBOUR, blades=number, sewn=number), centre=CentreSpec(None, 6.0, None))
+        assert sewn.centre is not None
+        cover = sewn.centre.finished_radius_mm - sewn.blade.opening_radius_mm
         assert cover == pytest.approx(eighths * IN / 8)
 
 
@@ -177,9 +177,9 @@ def test_margins_count_from_flat_corners() -> None:
     """Six flat blades: a corner at 6.640 in, so 14 1/2 in and more between the seams with half inches."""
     six = replace(HARBOUR, blades=6, sewn=6, tip=Tip.FLAT)
     assert round(plate(six).blade.valley_radius_mm / IN, 3) == 6.640
-    found = plate(six, background=BackgroundSpec(0.5 * IN, None)).background
-    assert found is not None
-    assert found.cut_side_mm == pytest.approx(15 * IN)
+    background = plate(six, background=BackgroundSpec(0.5 * IN, None)).background
+    assert background is not None
+    assert background.cut_side_mm == pytest.approx(15 * IN)
 
 
 @pytest.mark.parametrize(("sewn", "inches"), [(1, 0.0), (5, 6.760), (10, 11.358), (11, 11.5), (20, 11.5)])
@@ -190,7 +190,7 @@ def test_a_fan_reaches_from_tip_to_tip(sewn: int, inches: float) -> None:
     tips = [
         (math.cos(math.radians(18 * number)), math.sin(math.radians(18 * number))) for number in range(sewn)
     ]
-    apart = max(math.dist(one, other) for one in tips for other in tips)
+    apart = max(math.dist(first, second) for first in tips for second in tips)
     assert fan.extent_mm == pytest.approx(5.75 * IN * apart, abs=NEAR_MM)
 
 
@@ -208,16 +208,18 @@ def test_a_centre_of_no_size_is_refused() -> None:
 )
 def test_a_background_is_rounded_up_to_the_next_mark(blade: Blade, margin: float, unit: Unit) -> None:
     """Plate, margins and seams fit, on a whole half inch (or cm), and one mark less would not do."""
-    found = plate(_two_of(blade), unit=unit, background=BackgroundSpec(margin, None)).background
-    assert found is not None
+    background = plate(_two_of(blade), unit=unit, background=BackgroundSpec(margin, None)).background
+    assert background is not None
     # Of a flat tip the corners: by Pythagoras, half the finished wide end aside.
     tip = blade.tip_radius_mm
     corner = math.hypot(tip, tip * math.tan(math.pi / blade.blades)) if blade.tip is Tip.FLAT else tip
     least = 2 * corner + 2 * margin + 2 * blade.seam_mm
     step = 12.7 if unit is Unit.IN else 10.0
-    assert least - 2e-6 <= found.cut_side_mm < least + step
-    assert found.cut_side_mm / step == pytest.approx(round(found.cut_side_mm / step), abs=1e-6)
-    assert found.cut_side_mm - found.finished_side_mm == pytest.approx(2 * blade.seam_mm, abs=NEAR_MM)
+    assert least - 2e-6 <= background.cut_side_mm < least + step
+    assert background.cut_side_mm / step == pytest.approx(round(background.cut_side_mm / step), abs=1e-6)
+    assert background.cut_side_mm - background.finished_side_mm == pytest.approx(
+        2 * blade.seam_mm, abs=NEAR_MM
+    )
 
 
 @pytest.mark.parametrize(
@@ -226,26 +228,26 @@ def test_a_background_is_rounded_up_to_the_next_mark(blade: Blade, margin: float
 )
 def test_the_usual_background_lands_on_a_mark(unit: Unit, side_mm: float) -> None:
     """11 1/2 in, twice 1/2 in and twice 1/4 in are 13 in exactly, which needs no rounding up; or 34 cm."""
-    found = plate(unit=unit, background=BackgroundSpec(0.5 * IN, None)).background
-    assert found is not None
-    assert found.cut_side_mm == pytest.approx(side_mm, abs=NEAR_MM)
+    background = plate(unit=unit, background=BackgroundSpec(0.5 * IN, None)).background
+    assert background is not None
+    assert background.cut_side_mm == pytest.approx(side_mm, abs=NEAR_MM)
 
 
 def test_a_background_holds_the_corners_of_a_few_flat_blades() -> None:
     """Three flat blades make a triangle, whose corners reach twice as far out as its sides."""
     three = replace(HARBOUR, blades=3, sewn=3, tip=Tip.FLAT)
-    found = plate(three, background=BackgroundSpec(0.5 * IN, None)).background
-    assert found is not None
-    assert found.finished_side_mm >= 2 * 11.5 * IN - NEAR_MM
+    background = plate(three, background=BackgroundSpec(0.5 * IN, None)).background
+    assert background is not None
+    assert background.finished_side_mm >= 2 * 11.5 * IN - NEAR_MM
     with pytest.raises(JobError, match="smaller than the plate"):
         plate(three, background=BackgroundSpec(None, 14 * IN))
 
 
 def test_a_background_given_by_its_cut_side_is_kept() -> None:
     """Fourteen inches stay fourteen inches; smaller than the plate with its seams is refused."""
-    found = plate(background=BackgroundSpec(None, 14 * IN)).background
-    assert found is not None
-    assert found.cut_side_mm == 14 * IN
+    background = plate(background=BackgroundSpec(None, 14 * IN)).background
+    assert background is not None
+    assert background.cut_side_mm == 14 * IN
     assert plate(background=BackgroundSpec(None, 12 * IN)).background is not None
     with pytest.raises(JobError) as caught:
         plate(background=BackgroundSpec(None, 11.9 * IN))

@@ -27,7 +27,7 @@ def _counts(draw: st.DrawFn, most: int = 24) -> dict[str, int]:
 def _is_proper(order: tuple[str, ...], *, ring: bool) -> bool:
     """Whether it colours the cycle, or the path, of so many vertices: networkx's edges, not our pairs."""
     graph = nx.cycle_graph(len(order)) if ring else nx.path_graph(len(order))
-    return all(order[one] != order[other] for one, other in graph.edges if one != other)
+    return all(order[first] != order[second] for first, second in graph.edges if first != second)
 
 
 @given(counts=_counts(), ring=st.booleans())

@@ -50,9 +50,9 @@ def apex(blade: Blade, *, narrow_by_mm: float) -> float:
 def corner(blade: Blade, *, sign: int, out_mm: float, level_mm: float, narrow_by_mm: float) -> shapely.Point:
     """Where a long edge, moved out, crosses a level of the blade, seen from where its sew lines meet."""
     level = shapely.LineString([(-FAR_MM, level_mm), (FAR_MM, level_mm)])
-    found = edge(blade, sign=sign, out_mm=out_mm).intersection(level)
-    assert isinstance(found, shapely.Point)
-    return affinity.translate(found, 0.0, -apex(blade, narrow_by_mm=narrow_by_mm))
+    crossing = edge(blade, sign=sign, out_mm=out_mm).intersection(level)
+    assert isinstance(crossing, shapely.Point)
+    return affinity.translate(crossing, 0.0, -apex(blade, narrow_by_mm=narrow_by_mm))
 
 
 def hole(blade: Blade, *, narrow_by_mm: float) -> float:

@@ -36,14 +36,14 @@ def above(y_mm: float) -> shapely.Polygon:
     return shapely.box(-2 * FAR_MM, y_mm, 2 * FAR_MM, 2 * FAR_MM)
 
 
-def assert_same_area(one: BaseGeometry, other: BaseGeometry) -> None:
+def assert_same_area(first: BaseGeometry, second: BaseGeometry) -> None:
     # Both may be chopped: along an arc they differ by a hair.
-    assert one.symmetric_difference(other).area <= 4 * CHORD_MM * one.length + 1e-6
+    assert first.symmetric_difference(second).area <= 4 * CHORD_MM * first.length + 1e-6
 
 
-def assert_same_lines(one: BaseGeometry, other: BaseGeometry) -> None:
-    assert one.is_empty == other.is_empty
-    assert one.is_empty or shapely.hausdorff_distance(one, other, densify=0.01) < 10 * CHORD_MM
+def assert_same_lines(first: BaseGeometry, second: BaseGeometry) -> None:
+    assert first.is_empty == second.is_empty
+    assert first.is_empty or shapely.hausdorff_distance(first, second, densify=0.01) < 10 * CHORD_MM
 
 
 def test_every_tip_has_been_worked_out_another_way() -> None:
@@ -151,7 +151,7 @@ def test_only_where_it_says_so_a_shorter_blade_is_this_one_cut_off(blade: Blade)
     ) if blade.length_mm > 3 * blade.seam_mm and _room(blade) else None  # fmt: skip
     if shorter is None:
         return
-    whole, less = (polygon(one.tip.finish.cut_line(one)) for one in (blade, shorter))
+    whole, less = (polygon(each.tip.finish.cut_line(each)) for each in (blade, shorter))
     cut_off = whole.difference(above(shorter.outer_radius_mm))
     same = cut_off.symmetric_difference(less).area <= CHORD_MM * whole.length + 1e-6
     assert same is blade.tip.finish.shorter_is_cut_off

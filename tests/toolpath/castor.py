@@ -23,13 +23,13 @@ def trace(axis: Contour, *, swivel_mm: float, pointing: Point, step_mm: float = 
     """
     x, y = steps(axis, step_mm)[0]
     tip = (x - swivel_mm * pointing[0], y - swivel_mm * pointing[1])
-    found = [tip]
+    traced = [tip]
     for x, y in steps(axis, step_mm)[1:]:
         across, up = x - tip[0], y - tip[1]
         pull = swivel_mm / math.hypot(across, up)
         tip = (x - pull * across, y - pull * up)
-        found.append(tip)
-    return found
+        traced.append(tip)
+    return traced
 
 
 def steps(path: Contour, step_mm: float) -> list[Point]:
@@ -37,15 +37,15 @@ def steps(path: Contour, step_mm: float) -> list[Point]:
     corners = points_on(path, stray_mm=1e-5)
     if isinstance(path, Circle) or path.closed:
         corners.append(corners[0])
-    found = [corners[0]]
+    points = [corners[0]]
     for corner in corners[1:]:
-        last = found[-1]
+        last = points[-1]
         count = max(1, math.ceil(math.dist(last, corner) / step_mm))
-        found += [
+        points += [
             (last[0] + (corner[0] - last[0]) * n / count, last[1] + (corner[1] - last[1]) * n / count)
             for n in range(1, count + 1)
         ]
-    return found
+    return points
 
 
 def straight_pull_mm(swivel_mm: float, from_rad: float, to_rad: float) -> float:

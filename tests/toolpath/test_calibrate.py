@@ -82,10 +82,10 @@ def told(path: Contour, calibration: Calibration) -> Contour:
 @example(path=HEEL, calibration=Calibration(0.951171875, 1.0, 0.0))  # what is stretched strays more
 def test_what_the_machine_makes_is_what_was_meant(path: Path, calibration: Calibration) -> None:
     """Both ways within the tolerance: nothing of it is elsewhere, nothing of it is missing."""
-    found, meant = made(told(path, calibration), calibration), fine(path)
+    drawn, meant = made(told(path, calibration), calibration), fine(path)
     within = within_mm(calibration)
-    assert shapely.buffer(meant, within).covers(found)
-    assert shapely.buffer(found, within).covers(meant)
+    assert shapely.buffer(meant, within).covers(drawn)
+    assert shapely.buffer(drawn, within).covers(meant)
 
 
 @pytest.mark.parametrize("calibration", STRAYING)
@@ -105,9 +105,9 @@ def test_one_scale_for_both_axes_keeps_arcs_and_circles() -> None:
     assert told(Circle(10.0, 20.0, 5.0), calibration) == Circle(10.02, 20.04, 5.01)
     arc = Path(line((0, 0), (10, 0)).vertices, closed=False)
     bent = replace(arc, vertices=(arc.vertices[0]._replace(bulge=0.7), arc.vertices[1]))
-    found = told(bent, calibration)
-    assert isinstance(found, Path)
-    assert found.vertices == ((0.0, 0.0, 0.7), (10.02, 0.0, 0.0))
+    corrected = told(bent, calibration)
+    assert isinstance(corrected, Path)
+    assert corrected.vertices == ((0.0, 0.0, 0.7), (10.02, 0.0, 0.0))
 
 
 def test_the_hair_by_which_a_circle_may_be_off_is_no_ellipse() -> None:
@@ -136,14 +136,14 @@ def test_what_is_measured_on_the_sheet_makes_the_machine_true(truth: Calibration
     bed = bed_of()
     meant = mark_middles(bed.mat, bed.machine)
     x, y, diagonal = spans(tuple(tuple((machine(truth) @ point).tolist()) for point in meant))
-    found = Calibration(
+    measured = Calibration(
         spans(meant)[0] / x,
         spans(meant)[1] / y,
         math.degrees(math.asin((x * x + y * y - diagonal * diagonal) / (2 * x * y))),
     )
-    assert (found.scale_x, found.scale_y) == pytest.approx((truth.scale_x, truth.scale_y), abs=1e-9)
-    assert found.skew_deg == pytest.approx(truth.skew_deg, abs=1e-7)
-    sheet = calibrated_load(calibration_load(bed.mat, bed.machine), found)
+    assert (measured.scale_x, measured.scale_y) == pytest.approx((truth.scale_x, truth.scale_y), abs=1e-9)
+    assert measured.skew_deg == pytest.approx(truth.skew_deg, abs=1e-7)
+    sheet = calibrated_load(calibration_load(bed.mat, bed.machine), measured)
     sides = []
     for stroke in sheet.strokes_of(Tool.CUT):
         corners = np.array(made(stroke.path, truth).coords)

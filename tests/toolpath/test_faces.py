@@ -34,9 +34,9 @@ def corners(piece: str) -> list[tuple[float, float]]:
     root = etree.fromstring(made().files["load-01.svg"])
     (polygon,) = root.xpath(f"//*[@id='{piece}']")
     points = [tuple(map(float, pair.split(","))) for pair in polygon.get("points").split()]
-    found = [(x, -y) for x, y in points]
-    twice = sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise([*found, found[0]]))
-    return found if twice > 0 else found[::-1]
+    ring_ = [(x, -y) for x, y in points]
+    twice = sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise([*ring_, ring_[0]]))
+    return ring_ if twice > 0 else ring_[::-1]
 
 
 def angles(points: list[tuple[float, float]]) -> list[int]:
@@ -44,13 +44,13 @@ def angles(points: list[tuple[float, float]]) -> list[int]:
 
     Turned or moved, a polygon keeps this list; its mirror image has it the other way round.
     """
-    found = []
+    degrees = []
     for index, (x, y) in enumerate(points):
         before, after = points[index - 1], points[(index + 1) % len(points)]
         turn = math.atan2(before[1] - y, before[0] - x) - math.atan2(after[1] - y, after[0] - x)
-        found.append(round(math.degrees(turn) % 360))
-    first = found.index(min(found))
-    return found[first:] + found[:first]
+        degrees.append(round(math.degrees(turn) % 360))
+    first = degrees.index(min(degrees))
+    return degrees[first:] + degrees[:first]
 
 
 def test_the_pennant_is_mirrored_where_its_fabric_lies_wrong_side_up() -> None:

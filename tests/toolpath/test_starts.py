@@ -27,7 +27,7 @@ def test_a_blade_never_begins_at_its_sharp_corners() -> None:
     wide = max(vertex.y for vertex in blade.vertices)
     starts = begun_variously(blade)
     assert len(starts) == 2
-    assert all(isinstance(one, Path) and one.vertices[0].y < wide - 1 for one in starts)
+    assert all(isinstance(start, Path) and start.vertices[0].y < wide - 1 for start in starts)
 
 
 def test_outlines_whose_corners_are_alike_may_begin_at_any() -> None:
@@ -40,10 +40,10 @@ def test_outlines_whose_corners_are_alike_may_begin_at_any() -> None:
 @given(outline=st.one_of(convex_outlines(), bulged_paths()), on_edges=st.booleans())
 def test_begun_elsewhere_it_is_the_same_outline(outline: Path, on_edges: bool) -> None:
     """Same length, same direction, and every corner is still there."""
-    for one in begun_variously(outline, on_edges_above_mm=1.0 if on_edges else None):
-        assert isinstance(one, Path)
-        assert length(one) == pytest.approx(length(outline))
-        assert {vertex[:2] for vertex in outline.vertices} <= {vertex[:2] for vertex in one.vertices}
+    for start in begun_variously(outline, on_edges_above_mm=1.0 if on_edges else None):
+        assert isinstance(start, Path)
+        assert length(start) == pytest.approx(length(outline))
+        assert {vertex[:2] for vertex in outline.vertices} <= {vertex[:2] for vertex in start.vertices}
 
 
 def test_the_middle_of_an_arc_is_on_the_arc() -> None:
@@ -73,7 +73,7 @@ spot = st.tuples(st.integers(0, 99), st.integers(0, 99))
 @given(runs=st.lists(st.lists(spot, min_size=1, max_size=3), min_size=1, max_size=4))
 def test_the_best_starts_are_the_best_of_all(runs: list[list[tuple[int, int]]]) -> None:
     """Against every choice tried."""
-    ways = [[(ring((x, y), (x + 3, y), (x, y + 3)),) for x, y in spots] for spots in runs]
+    ways = [[(ring((x, y), (x + 3, y), (x, y + 3)),) for x, y in corners] for corners in runs]
 
     def far(picks: tuple[int, ...]) -> float:
         return travel_of([path for way, pick in zip(ways, picks, strict=True) for path in way[pick]])

@@ -88,7 +88,9 @@ def test_a_knife_that_points_anywhere_at_first_still_cuts_the_first_outline_whol
     first = strokes[0].path
     assert isinstance(first, Path)
     tip = drawn(trace(first, swivel_mm=swivel, pointing=pointing, step_mm=0.04))
-    (wanted,) = (one.path for one in cut_strokes(two_blades(), bed_of()) if one.name == strokes[0].name)
+    (wanted,) = (
+        stroke.path for stroke in cut_strokes(two_blades(), bed_of()) if stroke.name == strokes[0].name
+    )
     assert_covers(tip, wanted, stray_mm=2 * swivel)
     # At the end of the run it has come round.
     settled = drawn(list(tip.coords)[-50:])
@@ -129,7 +131,7 @@ def test_only_the_first_line_of_a_load_is_led_in() -> None:
     """Two tiles on one edge of the fabric: the second one's line is as short as without a swivel."""
     swivel = 0.4
     layout = laid_out(TILE, [(0.0, 0.0), (100.0, 0.0)], size=(300.0, 300.0))
-    plain = {one.name: one.path for one in cut_strokes(layout, bed_of(), edge=FabricEdge.SKIP)}
+    plain = {stroke.name: stroke.path for stroke in cut_strokes(layout, bed_of(), edge=FabricEdge.SKIP)}
     first, second = cut_strokes(layout, bed_of(), edge=FabricEdge.SKIP, swivel_mm=swivel)
     square = math.pi / 2 * swivel  # the axis' way round a corner
     # Onto the line and off it the knife may be turned once more.

@@ -41,9 +41,9 @@ gap = "4 mm"
 
 def sheets_of(more: str = "") -> TemplateSheets:
     job = parse_job(JOB + more)
-    found = template_sheets(job, plate_of(job), Clock())
-    assert found is not None
-    return found
+    sheets = template_sheets(job, plate_of(job), Clock())
+    assert sheets is not None
+    return sheets
 
 
 def _polygon(contour: Contour) -> shapely.Polygon:
@@ -57,15 +57,15 @@ def test_every_part_lies_on_its_sheet() -> None:
     shapes = []
     for load in sheets.layout.loads:
         parts = []
-        for one in load.fabrics[0].placements:
-            contour = placed(sheets.layout.shape(one.shape).cut, one.pose)
+        for placement in load.fabrics[0].placements:
+            contour = placed(sheets.layout.shape(placement.shape).cut, placement.pose)
             left, low, right, high = bounds(contour)
             assert min(left, low) >= 6 - 1e-6
             assert right <= 294 + 1e-6
             assert high <= 194 + 1e-6
             parts.append(_polygon(contour))
-            shapes.append(one.shape)
-        assert all(one.distance(other) > 4 - 0.003 for one, other in combinations(parts, 2))
+            shapes.append(placement.shape)
+        assert all(part.distance(neighbour) > 4 - 0.003 for part, neighbour in combinations(parts, 2))
     assert sorted(shapes) == ["blade"] * 5 + ["blade-window"] + ["centre-ring"] * 2
 
 

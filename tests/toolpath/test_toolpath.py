@@ -55,9 +55,9 @@ def test_every_load_is_drawn_then_marked_then_cut_and_every_outline_once(job: Jo
         tools = [tool for tool, _ in groupby(stroke.tool for stroke in plan.strokes)]
         assert tools == [tool for tool in Tool if plan.strokes_of(tool)]
         outlines = {
-            one.piece_id: placed(layout.shape(one.shape).cut, one.pose)
+            placement.piece_id: placed(layout.shape(placement.shape).cut, placement.pose)
             for laid in load.fabrics
-            for one in laid.placements
+            for placement in laid.placements
         }
         cuts = plan.strokes_of(Tool.CUT)
         if job.machine.gap_mm > ONE_LINE_MM:
@@ -90,10 +90,10 @@ def test_everything_drawn_stays_on_its_piece(job: Job) -> None:
     for load, plan in zip(layout.loads, planned(layout, bed).loads, strict=True):
         whole = {}
         for laid in load.fabrics:
-            for one in laid.placements:
-                outline = placed(layout.shape(one.shape).cut, one.pose)
+            for placement in laid.placements:
+                outline = placed(layout.shape(placement.shape).cut, placement.pose)
                 points = chords(outline, stray_mm=0.01, side=Side.OUTSIDE)
-                whole[one.piece_id] = shapely.Polygon(points).buffer(0.02)
+                whole[placement.piece_id] = shapely.Polygon(points).buffer(0.02)
         for stroke in plan.strokes_of(Tool.DRAW):
             assert whole[stroke.piece_id].covers(shapely.LineString(points_of(stroke.path)))
         runs = [piece for piece, _ in groupby(stroke.piece_id for stroke in plan.strokes_of(Tool.DRAW))]
@@ -130,15 +130,15 @@ def test_a_piece_drawn_from_its_last_line_to_its_first_is_drawn_as_shortly() -> 
     layout = nested(cut_list_of((usual_shapes()[0],), {"blade": 12}, fabric_of()), bed)
     ways: dict[str, float] = {}
     firsts = set()
-    for one, strokes in groupby(
-        planned(layout, bed).loads[0].strokes_of(Tool.DRAW), key=lambda one: one.piece_id
+    for piece, strokes in groupby(
+        planned(layout, bed).loads[0].strokes_of(Tool.DRAW), key=lambda mark: mark.piece_id
     ):
         drawn = list(strokes)
         points = [points_of(stroke.path) for stroke in drawn]
         firsts.add((drawn[0].kind, len(points[0])))
-        ways[one] = sum(math.dist(a[-1], b[0]) for a, b in pairwise(points))
+        ways[piece] = sum(math.dist(a[-1], b[0]) for a, b in pairwise(points))
     assert len(firsts) > 1  # some were drawn from either end
-    assert list(ways.values()) == pytest.approx([ways[one]] * len(ways), abs=1e-6)
+    assert list(ways.values()) == pytest.approx([ways[piece]] * len(ways), abs=1e-6)
 
 
 def test_only_what_is_wanted_is_drawn() -> None:
@@ -154,12 +154,12 @@ def test_a_drawn_line_says_what_it_is() -> None:
     bed = bed_of(draw=tuple(Drawn))
     shape = usual_shapes()[0]
     plan = planned(nested(cut_list_of((shape,), {"blade": 2}, fabric_of(pieces=1)), bed), bed)
-    found = Counter(
+    counts = Counter(
         stroke.kind for stroke in plan.loads[0].strokes_of(Tool.DRAW) if stroke.piece_id.endswith("001")
     )
     arrow, label = 3, len(written("tide 1", capitals_mm=4.0).strokes)
     wanted = Counter(mark.kind for mark in shape.marks) + Counter({Drawn.GRAIN: arrow, Drawn.LABEL: label})
-    assert found == wanted
+    assert counts == wanted
     assert all(stroke.kind is None for stroke in plan.loads[0].strokes if stroke.tool is not Tool.DRAW)
 
 

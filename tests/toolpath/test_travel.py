@@ -17,8 +17,8 @@ from cutfiles.toolpath.order.neighbours import neighbours_of
 from cutfiles.toolpath.order.travel import DirectedRun, backwards, ends_of, in_short_order, travel_of
 from cutfiles.toolpath.order.within import shortened
 
-spots = st.tuples(st.integers(0, 300), st.integers(0, 300))
-runs = st.tuples(spots, spots | st.none()).map(lambda ends: (ends[0], ends[1] or ends[0]))
+points = st.tuples(st.integers(0, 300), st.integers(0, 300))
+runs = st.tuples(points, points | st.none()).map(lambda ends: (ends[0], ends[1] or ends[0]))
 
 
 def way(order: list[DirectedRun], ends: list[tuple[Point, Point]]) -> float:
@@ -62,17 +62,17 @@ def test_improving_keeps_every_run_and_never_lengthens(ends: list[tuple[Point, P
     places = [(0.0, 0.0), (0.0, 0.0), *(point for pair in ends for point in pair)]
     chance = random.Random(seed)
     tour = [2 * run + chance.randint(0, 1) for run in chance.sample(range(1, len(ends) + 1), len(ends))]
-    found = improved(places, [0, *tour])
+    shorter = improved(places, [0, *tour])
 
     def far(order: list[int]) -> float:
         return sum(math.dist(places[a ^ 1], places[b]) for a, b in pairwise(order))
 
-    assert sorted(begin >> 1 for begin in found) == list(range(len(ends) + 1))
-    assert found[0] == 0
-    assert far(found) <= far([0, *tour]) + 1e-6
+    assert sorted(begin >> 1 for begin in shorter) == list(range(len(ends) + 1))
+    assert shorter[0] == 0
+    assert far(shorter) <= far([0, *tour]) + 1e-6
 
 
-@given(ends=st.lists(spots, max_size=60))
+@given(ends=st.lists(points, max_size=60))
 def test_neighbours_are_other_runs_nearest_first(ends: list[Point]) -> None:
     """None of an end's neighbours is its own run's, and they come by distance."""
     ends = ends[: len(ends) // 2 * 2]
@@ -100,32 +100,32 @@ def test_the_work_grows_little_faster_than_the_runs(columns: int, monkeypatch: p
     looks = 0
     plain = improve._Search._apart
 
-    def counted(self: improve._Search, one: int, other: int | None) -> float:
+    def counted(self: improve._Search, first: int, second: int | None) -> float:
         nonlocal looks
         looks += 1
-        return plain(self, one, other)
+        return plain(self, first, second)
 
     monkeypatch.setattr(improve._Search, "_apart", counted)
-    found = []
+    counts = []
     for count in (300, 1200):
         looks = 0
         points = [(5.0 * (index % columns), 9.0 * (index // columns)) for index in range(count)]
         random.Random(7).shuffle(points)
         assert len(in_short_order([(point, point) for point in points])) == count
-        found.append(looks)
-    assert 0 < found[0] < found[1] < 8 * found[0]
+        counts.append(looks)
+    assert 0 < counts[0] < counts[1] < 8 * counts[0]
 
 
 @st.composite
 def strokes(draw: st.DrawFn) -> Contour:
     """Lines, circles and triangles anywhere on a mat."""
-    x, y = draw(spots)
+    x, y = draw(points)
     kind = draw(st.sampled_from(["line", "circle", "ring"]))
     if kind == "circle":
         return Circle(float(x), float(y), 5.0)
     if kind == "ring":
         return ring((x, y), (x + 9, y), (x, y + 9))
-    end_x, end_y = draw(spots)
+    end_x, end_y = draw(points)
     return line((x, y), (end_x + 0.5, end_y))
 
 
@@ -142,5 +142,5 @@ def test_a_pieces_strokes_all_stay_and_their_way_never_grows(pieces: list[list[C
     orders = shortened([[ends_of(path) for path in paths] for paths in pieces])
     for given_paths, order in zip(pieces, orders, strict=True):
         assert sorted(step.run for step in order) == list(range(len(given_paths)))
-        found = [backwards(given_paths[s.run]) if s.backwards else given_paths[s.run] for s in order]
-        assert between(found) <= between(given_paths) + 1e-6
+        drawn = [backwards(given_paths[s.run]) if s.backwards else given_paths[s.run] for s in order]
+        assert between(drawn) <= between(given_paths) + 1e-6

@@ -20,12 +20,12 @@ def cut_strokes(layout: Layout, bed: Bed, **tool: Any) -> list[Stroke]:
 
 
 def laid_out(
-    shape: Shape, spots: list[tuple[float, float]], *, size: tuple[float, float] = (300.0, 600.0)
+    shape: Shape, corners: list[tuple[float, float]], *, size: tuple[float, float] = (300.0, 600.0)
 ) -> Layout:
     """Return pieces of one shape at given places on one fabric, whose corner lies at the mat's."""
     placements = tuple(
         Placement(f"tide-{shape.name}-{n:03d}", shape.name, n, f"tide {n}", Pose(*spot))
-        for n, spot in enumerate(spots, start=1)
+        for n, spot in enumerate(corners, start=1)
     )
     laid = PlacedFabric("tide", 1, 0.0, 0.0, *size, 0.0, 0.0, None, placements)
     return Layout((shape,), (Load("load-01", (laid,)),), (), (), (), ())

@@ -61,9 +61,9 @@ def _whole(job: Job) -> WholePlates:
 
 def test_whole_plates_and_what_is_over_are_told() -> None:
     """Nine squares hold two blades each: four plates of four, and two over; a fifth wants two more."""
-    found = fit(_job())
+    answer = fit(_job())
     # Three squares of 4 in hold a centre each (3.53 in cut): they decide, and six blades are over.
-    assert (found.whole.plates, found.whole.blades_over, found.whole.limited_by) == (3, 6, "centre")
+    assert (answer.whole.plates, answer.whole.blades_over, answer.whole.limited_by) == (3, 6, "centre")
     more = fit(_job(STASH.replace("pieces = 3", "pieces = 30")))
     assert (more.whole.plates, more.whole.blades_over, more.whole.limited_by) == (4, 2, "blade")
 
@@ -90,15 +90,15 @@ def test_the_longest_two_in_a_square_agree_with_rows_end_for_end(
     row = min(side, ((side - (4 * 0.25 + gap) / math.cos(a)) / math.tan(a) - 4 * 1.25) / 3)
     assert row == pytest.approx(longest, abs=1e-3)
     text = STASH.replace("width = 5\nlength = 5", f"width = {side}\nlength = {side}")
-    found = fit(_job(text.replace("gap = 0", f"gap = {gap}")))
-    (two,) = [one for one in found.steps if (one.fabric, one.blades) == ("tide", 2)]
+    answer = fit(_job(text.replace("gap = 0", f"gap = {gap}")))
+    (two,) = [step for step in answer.steps if (step.fabric, step.blades) == ("tide", 2)]
     assert two.blade_length_mm >= math.floor(row * 16 + 1e-9) / 16 * IN - 1e-6
     assert two.blade_length_mm <= side * IN + 1e-6
 
 
 def test_steps_never_grow_with_the_number_of_blades() -> None:
     """And each is in whole sixteenths of an inch."""
-    steps = [one.blade_length_mm for one in fit(_job()).steps if one.fabric == "tide"]
+    steps = [step.blade_length_mm for step in fit(_job()).steps if step.fabric == "tide"]
     assert steps == sorted(steps, reverse=True)
     assert len(steps) == 12
     assert all(abs(length / (IN / 16) - round(length / (IN / 16))) < 1e-9 for length in steps)
@@ -107,17 +107,17 @@ def test_steps_never_grow_with_the_number_of_blades() -> None:
 def test_the_longest_blade_is_made_and_the_next_is_not() -> None:
     """By `make`, which searches harder; on such small squares there is no more to find."""
     job = replace(_job(), plate=replace(_job().plate, count=3))
-    found = fit(job).largest
-    assert found is not None
-    assert found.limited_by == "tide"
-    assert found.blade_length_mm == pytest.approx(5 * IN)
-    assert found.finished_diameter_mm == pytest.approx(2 * (1.25 + 5 - 0.25) * IN)
-    fits = replace(job, plate=replace(job.plate, blade_length_mm=found.blade_length_mm))
+    largest = fit(job).largest
+    assert largest is not None
+    assert largest.limited_by == "tide"
+    assert largest.blade_length_mm == pytest.approx(5 * IN)
+    assert largest.finished_diameter_mm == pytest.approx(2 * (1.25 + 5 - 0.25) * IN)
+    fits = replace(job, plate=replace(job.plate, blade_length_mm=largest.blade_length_mm))
     assert make(fits).files
-    longer = replace(job, plate=replace(job.plate, blade_length_mm=found.blade_length_mm + IN / 16))
+    longer = replace(job, plate=replace(job.plate, blade_length_mm=largest.blade_length_mm + IN / 16))
     with pytest.raises(UnmetError):
         make(longer)
-    assert found.needs_mm == pytest.approx(5.125 * IN)
+    assert largest.needs_mm == pytest.approx(5.125 * IN)
 
 
 def test_a_metric_job_goes_by_millimetres() -> None:
@@ -125,9 +125,9 @@ def test_a_metric_job_goes_by_millimetres() -> None:
     text = STASH.replace('"4 3/4"', "12").replace('"1 1/4"', "3").replace('"1/4"', "0.6")
     text = text.replace("width = 5\nlength = 5", "width = 12.7\nlength = 12.7")
     text = text.replace("width = 4\nlength = 4", "width = 10.5\nlength = 10.5").replace("= 12\n", "= 30\n")
-    found = fit(_job('[job]\nunit = "cm"\n' + text.replace("blade_length = 30", "blade_length = 12")))
-    assert found.steps
-    assert all(abs(one.blade_length_mm - round(one.blade_length_mm)) < 1e-9 for one in found.steps)
+    answer = fit(_job('[job]\nunit = "cm"\n' + text.replace("blade_length = 30", "blade_length = 12")))
+    assert answer.steps
+    assert all(abs(step.blade_length_mm - round(step.blade_length_mm)) < 1e-9 for step in answer.steps)
 
 
 @settings(max_examples=5, deadline=None)
@@ -141,7 +141,7 @@ def test_what_fit_says_fits_is_made_and_one_more_is_not(pieces: int, side: float
     whole = _whole(job)
     if whole.plates:
         made = make(replace(job, plate=replace(job.plate, count=whole.plates)))
-        of_tide = next(one for one in made.nested.tallies if one.fabric == "tide").counts
+        of_tide = next(tally for tally in made.nested.tallies if tally.fabric == "tide").counts
         blades = dict(of_tide)["blade"]
         assert blades == whole.plates * sewn
     assert whole.plates * sewn + whole.blades_over == 2 * pieces
@@ -184,5 +184,5 @@ def test_an_order_of_names_limits_whole_plates_by_each_fabric() -> None:
     shingle = '[[fabric]]\nname = "shingle"\nwidth = 5\nlength = 5\npieces = 2\ncuts = { blade = "rest" }\n'
     text = text.replace('[centre]\ncover = "1/4"\n', "").replace('cuts = { centre = "rest" }', "")
     text = text.replace("[mat]", shingle + "\n[mat]")
-    found = _whole(_job(text))
-    assert (found.plates, found.blades_over) == (4, 18 + 4 - 16)
+    whole = _whole(_job(text))
+    assert (whole.plates, whole.blades_over) == (4, 18 + 4 - 16)

@@ -75,10 +75,10 @@ def _lying(folder: Path, text: str) -> Lying:
     layout = nest(pieces, Bed(job.mat, job.machine, job.unit), clock=clock)
     number = {fabric.name: index for index, fabric in enumerate(job.fabrics)}
     return [
-        (load.name, number[cloth.fabric], one.shape, one.pose)
+        (load.name, number[cloth.fabric], placement.shape, placement.pose)
         for load in layout.loads
         for cloth in load.fabrics
-        for one in cloth.placements
+        for placement in cloth.placements
     ]
 
 

@@ -55,11 +55,14 @@ _SIDES = st.integers(-10, 110).map(float)
 def test_among_rectangles_it_is_the_best_there_is(boxes: list[tuple[float, float, int, int]]) -> None:
     """On a piece of 100 by 90, tried against all rectangles between sides."""
     taken: list[Box] = [(x, y, x + width, y + height) for x, y, width, height in boxes]
-    found = largest_beside(100.0, 90.0, [_box(*box) for box in taken])
-    assert area_mm2(found) == pytest.approx(_best_of_all(100.0, 90.0, taken), abs=1e-3)
-    if found is not None:
+    left_over = largest_beside(100.0, 90.0, [_box(*box) for box in taken])
+    assert area_mm2(left_over) == pytest.approx(_best_of_all(100.0, 90.0, taken), abs=1e-3)
+    if left_over is not None:
         inside = shapely.box(
-            found.x_mm, found.y_mm, found.x_mm + found.width_mm, found.y_mm + found.height_mm
+            left_over.x_mm,
+            left_over.y_mm,
+            left_over.x_mm + left_over.width_mm,
+            left_over.y_mm + left_over.height_mm,
         )
         assert shapely.box(0, 0, 100, 90).buffer(1e-6).covers(inside)
         assert all(inside.intersection(shapely.box(*box)).area < 1e-6 for box in taken)
@@ -89,17 +92,17 @@ def test_it_is_clear_of_every_cut_line_and_touches_on_all_sides(
         PlacedItem(oriented_item(shapes[kind], turn_deg=turn, mirrored=False), x, y)
         for kind, x, y, turn in poses
     ]
-    found = largest_left(container, placed)
+    left_over = largest_left(container, placed)
     pieces = shapely.union_all(
         [
             shapely.Polygon(laid_at(points_of(shapes[kind].cut), Pose(x, y, turn))).buffer(0)
             for kind, x, y, turn in poses
         ]
     )
-    if found is None:
+    if left_over is None:
         return
-    left, low = found.x_mm, found.y_mm
-    right, top = left + found.width_mm, low + found.height_mm
+    left, low = left_over.x_mm, left_over.y_mm
+    right, top = left + left_over.width_mm, low + left_over.height_mm
     assert pieces.intersection(shapely.box(left, low, right, top)).area < 1e-3
     # Pushed out by a tenth of a mm, every side leaves the fabric or enters a piece.
     whole = shapely.box(0, 0, 350, 330)
@@ -115,9 +118,9 @@ def test_it_is_clear_of_every_cut_line_and_touches_on_all_sides(
 def test_beside_a_slanted_edge_it_is_nearly_the_best() -> None:
     """Of a right triangle's other half the best rectangle is half of it: closed form."""
     triangle = np.array([(0.0, 0.0), (100.0, 0.0), (0.0, 100.0)])
-    found = largest_beside(100.0, 100.0, [triangle])
-    assert area_mm2(found) == pytest.approx(2500.0, rel=2e-2)
-    assert area_mm2(found) <= 2500.0 + 1e-3
+    left_over = largest_beside(100.0, 100.0, [triangle])
+    assert area_mm2(left_over) == pytest.approx(2500.0, rel=2e-2)
+    assert area_mm2(left_over) <= 2500.0 + 1e-3
 
 
 def test_obstacles_are_taken_and_the_margin_is_not() -> None:
@@ -142,8 +145,8 @@ def test_thousands_of_pieces_take_a_moment() -> None:
     ]
     container = Container(130 * IN, 250 * IN, 0.0, None, mirrored=False)
     start = time.process_time()
-    found = largest_left(container, placed)
+    left_over = largest_left(container, placed)
     spent = time.process_time() - start
-    assert found is not None
-    assert found.height_mm >= 9 * IN
+    assert left_over is not None
+    assert left_over.height_mm >= 9 * IN
     assert spent < 3.0, spent

@@ -68,4 +68,4 @@ def test_a_layout_carries_the_turns_of_the_mat(print_: Print, face: Face) -> Non
     for load in layout.loads:
         for laid in load.fabrics:
             assert laid.turns_deg == row[(4 if face is DOWN else 2) + (laid.turn_deg == 90)]
-            assert {one.pose.turn_deg for one in laid.placements} <= set(laid.turns_deg or ())
+            assert {placement.pose.turn_deg for placement in laid.placements} <= set(laid.turns_deg or ())

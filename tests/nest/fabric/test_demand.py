@@ -259,12 +259,12 @@ def test_progress_names_each_fabric_and_ends_with_every_piece() -> None:
     heard: list[Progress] = []
     wanted = job({"blade": 20}, squares("tide", 10), squares("rope", 10))
     nest(wanted, bed_of(), clock=Clock(), progress=heard.append)
-    assert {one.fabric for one in heard} == {"tide", "rope"}
-    placed = [one.placed for one in heard]
+    assert {report.fabric for report in heard} == {"tide", "rope"}
+    placed = [report.placed for report in heard]
     assert placed == sorted(placed)
-    assert all(one.placed <= one.of for one in heard)
+    assert all(report.placed <= report.of for report in heard)
     assert (heard[-1].fabric, heard[-1].placed, heard[-1].of) == ("rope", 20, 20)
-    left = [one.fabrics_left for one in heard]
+    left = [report.fabrics_left for report in heard]
     assert left == sorted(left, reverse=True)
     assert (left[0], left[-1], heard[0].left, heard[-1].left) == (2, 0, 20, 0)
 

@@ -38,7 +38,7 @@ def _uneven(
 
 def _strays(layout: Layout, cut_list: CutList, fabric: FabricSpec) -> list[str]:
     """Every cut line off its scrap less the margin, or in what is to be avoided; both from the job's own."""
-    found = []
+    strays = []
     outlines = {shape.name: points_of(shape.cut) for shape in cut_list.shapes}
     for load in layout.loads:
         for laid in load.fabrics:
@@ -47,19 +47,19 @@ def _strays(layout: Layout, cut_list: CutList, fabric: FabricSpec) -> list[str]:
             blocked = shapely.union_all([shapely.Polygon(points) for points in fabric.avoid])
             rough = next((cut for cut in layout.rough_cuts if cut.goes_to == load.name), None)
             left, low = (rough.x_mm, rough.y_mm) if rough else (0.0, 0.0)
-            for one in laid.placements:
+            for placement in laid.placements:
                 # Back from the mat to the fabric: a quarter turn, then the corner.
-                x, y = (laid_at(outlines[one.shape], one.pose) - (laid.x_mm, laid.y_mm)).T
+                x, y = (laid_at(outlines[placement.shape], placement.pose) - (laid.x_mm, laid.y_mm)).T
                 if laid.turn_deg:
                     x, y = y, laid.length_mm - x
                 piece = shapely.Polygon(list(zip(x + left, y + low, strict=True)))
                 if not cloth.buffer(2e-6).covers(piece):
-                    found.append(f"{one.piece_id} leaves the scrap")
+                    strays.append(f"{placement.piece_id} leaves the scrap")
                 if piece.exterior.distance(cloth.exterior) < fabric.margin_mm - 2e-6:
-                    found.append(f"{one.piece_id} is in the margin")
+                    strays.append(f"{placement.piece_id} is in the margin")
                 if piece.intersection(blocked).area > 1e-3:
-                    found.append(f"{one.piece_id} enters what is to be avoided")
-    return found
+                    strays.append(f"{placement.piece_id} enters what is to be avoided")
+    return strays
 
 
 @st.composite
@@ -139,7 +139,7 @@ def test_what_has_no_flaw_is_laid_as_ever() -> None:
     """A flaw in a corner where nothing would lie changes no count."""
     plain = fabric_of(size=(5, 5), pieces=1, cuts={"blade": Share.FILL})
     flawed = _uneven(plain, (), (((4.9, 0), (5, 0), (5, 0.1)),))
-    counts = [nested(cut_list_of((BLADE,), {}, one)).tallies[0].counts for one in (plain, flawed)]
+    counts = [nested(cut_list_of((BLADE,), {}, fabric)).tallies[0].counts for fabric in (plain, flawed)]
     assert counts[0] == counts[1]
 
 
@@ -149,8 +149,8 @@ def test_the_polygons_reach_the_mat_as_the_fabric_lies() -> None:
     layout = nested(cut_list_of((BLADE,), {}, fabric))
     laid = layout.loads[0].fabrics[0]
     assert laid.turn_deg == 90
-    found = [(round((x - laid.x_mm) / IN, 6), round((y - laid.y_mm) / IN, 6)) for x, y in laid.outline]
-    assert found == [(9, 0), (9, 14), (0, 0)]
+    corners = [(round((x - laid.x_mm) / IN, 6), round((y - laid.y_mm) / IN, 6)) for x, y in laid.outline]
+    assert corners == [(9, 0), (9, 14), (0, 0)]
 
 
 def test_a_scrap_too_large_for_the_mat_is_refused_with_its_key() -> None:
@@ -165,11 +165,11 @@ def test_obstacles_are_the_room_less_the_scrap() -> None:
     square = fabric_of(size=(4, 4))
     triangle = _uneven(square, ((0, 0), (4, 0), (0, 4)))
     rings = obstacles_in(cloth_of(triangle), Rect(0, 0, 4 * IN, 4 * IN))
-    assert sum(shapely.Polygon(one).area for one in rings) == pytest.approx(8 * IN**2, rel=1e-6)
+    assert sum(shapely.Polygon(ring).area for ring in rings) == pytest.approx(8 * IN**2, rel=1e-6)
     assert usable_mm2(cloth_of(triangle)) == pytest.approx(8 * IN**2)
     diamond = _uneven(replace(square, margin_mm=0.5 * IN), ((2, 0), (4, 2), (2, 4), (0, 2)))
     rings = obstacles_in(cloth_of(diamond), Rect(0, 0, 4 * IN, 4 * IN))
     # The diamond's half diagonal is 2, less √½ for a margin of 1/2; the room is 3 by 3.
     left = 9 - 2 * (2 - 0.5**0.5) ** 2
-    assert sum(shapely.Polygon(one).area for one in rings) == pytest.approx(left * IN**2, rel=1e-6)
+    assert sum(shapely.Polygon(ring).area for ring in rings) == pytest.approx(left * IN**2, rel=1e-6)
     assert obstacles_in(cloth_of(square), Rect(0, 0, 4 * IN, 4 * IN)) == ()

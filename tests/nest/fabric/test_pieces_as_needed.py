@@ -37,9 +37,9 @@ def _tallies(layout: Layout) -> dict[str, FabricTally]:
 
 
 def _pieces(layout: Layout) -> dict[str, int]:
-    found = _tallies(layout)
-    assert all(one.pieces == one.pieces_used for one in found.values())
-    return {name: one.pieces for name, one in found.items()}
+    tallies = _tallies(layout)
+    assert all(tally.pieces == tally.pieces_used for tally in tallies.values())
+    return {name: tally.pieces for name, tally in tallies.items()}
 
 
 def test_as_many_pieces_as_needed_are_found() -> None:
@@ -78,7 +78,7 @@ def test_spare_pieces_stand_in_for_nothing_that_is_needed() -> None:
             SHAPES, {"blade": 20}, squares("tide", spare=2, blade=6), squares("rope", spare=1, pieces=20)
         )
     )
-    counts = {name: dict(one.counts)["blade"] for name, one in _tallies(layout).items()}
+    counts = {name: dict(tally.counts)["blade"] for name, tally in _tallies(layout).items()}
     assert counts == {"tide": 8, "rope": 15}
     assert "blade: 23 cut, 20 needed; 3 to spare" in layout.notes
 

@@ -31,5 +31,7 @@ def test_shares_in_whole_pieces_open_no_more_pieces(
     moved = in_whole_pieces(shares, capacities, each)
     assert sum(moved) == sum(shares)
     assert all(0 <= share <= capacity for share, capacity in zip(moved, capacities, strict=True))
-    opened = [sum(-(-n // one) for n, one in zip(some, each, strict=True)) for some in (shares, moved)]
+    opened = [
+        sum(-(-n // a_piece) for n, a_piece in zip(some, each, strict=True)) for some in (shares, moved)
+    ]
     assert opened[1] <= opened[0]

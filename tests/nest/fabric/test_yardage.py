@@ -134,7 +134,9 @@ def test_all_that_is_asked_lies_on_what_is_bought(job: tuple[CutList, Bed]) -> N
     cut_list, bed = job
     layout = nested(cut_list, bed)
     assert faults(layout, cut_list, bed) == []
-    on_mats = Counter(one.shape for load in layout.loads for laid in load.fabrics for one in laid.placements)
+    on_mats = Counter(
+        placement.shape for load in layout.loads for laid in load.fabrics for placement in laid.placements
+    )
     assert on_mats == Counter(dict(cut_list.needs))
     bought = _bought(layout)
     # A band as long as the mat takes may end between two marks.
@@ -262,5 +264,5 @@ def test_a_length_too_short_is_found_out() -> None:
     tally = layout.tallies[0]
     for length, buy in ((3.9, 4.5), (4.0, 3.9)):
         wrong = replace(tally, bought=Bought(42 * IN, length * IN, buy * IN))
-        found = list(faults_of(replace(layout, tallies=(wrong,)), law))
-        assert found == ["the rough cut of tide for load-01 ends beyond what is to be bought"]
+        broken = list(faults_of(replace(layout, tallies=(wrong,)), law))
+        assert broken == ["the rough cut of tide for load-01 ends beyond what is to be bought"]

@@ -41,14 +41,17 @@ def test_no_rule_and_no_stack_of_strips_passes_the_bound(
         assert len(placed) <= bound
         # The outlines themselves: what stands for their arcs may come nearer by what it strays.
         pieces = [
-            shapely.Polygon(laid_at(points, Pose(one.x_mm, one.y_mm, one.item.turn_deg))) for one in placed
+            shapely.Polygon(
+                laid_at(points, Pose(placed_item.x_mm, placed_item.y_mm, placed_item.item.turn_deg))
+            )
+            for placed_item in placed
         ]
-        for index, one in enumerate(placed):
-            left, low, right, high = one.item.bounds
-            assert one.x_mm + left >= -1e-6
-            assert one.y_mm + low >= -1e-6
-            assert one.x_mm + right <= width + 1e-6
-            assert one.y_mm + high <= height + 1e-6
+        for index, placed_item in enumerate(placed):
+            left, low, right, high = placed_item.item.bounds
+            assert placed_item.x_mm + left >= -1e-6
+            assert placed_item.y_mm + low >= -1e-6
+            assert placed_item.x_mm + right <= width + 1e-6
+            assert placed_item.y_mm + high <= height + 1e-6
             for other in pieces[:index]:
                 assert pieces[index].distance(other) >= gap - 1e-6
 
@@ -70,6 +73,6 @@ def test_a_piece_pushed_to_the_far_edge_ends_just_there(axis: int) -> None:
     """The room's far sides are as exact as its near ones."""
     blade = oriented_item(blade_shape(blade_of()), turn_deg=0.0, mirrored=False)
     packing = Packing(NoFits([blade], gap_mm=1.0), width_mm=300, height_mm=300)
-    packing.fill((0,), lambda _form, spots: -spots[:, axis], most=1)
+    packing.fill((0,), lambda _form, positions: -positions[:, axis], most=1)
     end = (packing.placed[0].x_mm, packing.placed[0].y_mm)[axis] + blade.bounds[axis + 2]
     assert end == pytest.approx(300, abs=1e-9)

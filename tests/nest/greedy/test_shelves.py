@@ -22,8 +22,8 @@ def test_shelves_hold_what_rows_and_columns_count() -> None:
     """Squares of 30 mm, 2 mm apart, on 94 × 62 mm: three across and two up, and no more than asked."""
     item = oriented_item(square(30.0), turn_deg=0.0, mirrored=False)
     free = Free(94.0, 62.0, 0.0, 0.0)
-    found = on_shelves([item], free, gap_mm=2.0, most=100)
-    assert sorted((x, y) for _, x, y in found) == [(x, y) for x in (0.0, 32.0, 64.0) for y in (0.0, 32.0)]
+    laid = on_shelves([item], free, gap_mm=2.0, most=100)
+    assert sorted((x, y) for _, x, y in laid) == [(x, y) for x in (0.0, 32.0, 64.0) for y in (0.0, 32.0)]
     assert len(on_shelves([item], free, gap_mm=2.0, most=5)) == 5
     assert len(on_shelves([item], Free(93.9, 62.0, 0.0, 0.0), gap_mm=2.0, most=100)) == 4
 
@@ -45,7 +45,7 @@ def test_where_time_runs_out_the_rest_lies_on_shelves(
     )
     assert packing.fill((0,), RULES[0], most=8) == 8
     assert packing.fill((1,), RULES[0], most=5) == 5
-    pieces = [where(one) for one in packing.placed]
+    pieces = [where(placed_item) for placed_item in packing.placed]
     assert _near(packing.placed, 1.0) == []
     assert all(shapely.box(-1e-6, -1e-6, 600 + 1e-6, 900 + 1e-6).covers(piece) for piece in pieces)
     for ring in obstacles:
@@ -53,7 +53,7 @@ def test_where_time_runs_out_the_rest_lies_on_shelves(
 
 
 def _near(placed: list[PlacedItem], gap_mm: float) -> list[tuple[int, int]]:
-    pieces = [where(one) for one in placed]
+    pieces = [where(placed_item) for placed_item in placed]
     return [
         (first, second)
         for first, second in itertools.combinations(range(len(pieces)), 2)

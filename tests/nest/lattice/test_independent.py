@@ -47,10 +47,10 @@ def test_branch_and_bound_finds_the_most(graph: Graph) -> None:
     """From nothing, and from a choice that is no good start; the cover of cliques is never below it."""
     most = most_of(graph)
     for start in ((), (0,)):
-        found = graph.largest(start, nodes=ENOUGH, clock=Clock())
-        assert found.proven
-        assert is_choice(graph, found.things)
-        assert len(found.things) == most
+        choice = graph.largest(start, nodes=ENOUGH, clock=Clock())
+        assert choice.proven
+        assert is_choice(graph, choice.things)
+        assert len(choice.things) == most
     assert graph.cover() >= most
 
 
@@ -59,14 +59,14 @@ def test_branch_and_bound_finds_the_most(graph: Graph) -> None:
 def test_swaps_keep_to_choices_and_never_lose(graph: Graph, kicks: int) -> None:
     """What comes out can't be added to, and is no smaller than what went in."""
     start = graph.largest((), nodes=3, clock=Clock()).things
-    found = graph.improved(start, most=99, kicks=kicks, clock=Clock())
-    assert is_choice(graph, found)
-    assert len(start) <= len(found) <= most_of(graph)
+    choice = graph.improved(start, most=99, kicks=kicks, clock=Clock())
+    assert is_choice(graph, choice)
+    assert len(start) <= len(choice) <= most_of(graph)
     taken = 0
-    for thing in found:
+    for thing in choice:
         taken |= 1 << thing | graph.clashes[thing]
     assert taken == graph.everything
-    assert graph.improved(start, most=99, kicks=kicks, clock=Clock()) == found
+    assert graph.improved(start, most=99, kicks=kicks, clock=Clock()) == choice
 
 
 def kings(side: int) -> Graph:
@@ -105,7 +105,7 @@ def _path(count: int) -> Graph:
 
 def test_a_proof_that_runs_out_of_work_is_none() -> None:
     """It says so, and keeps the best that it had."""
-    found = kings(6).largest((0,), nodes=2, clock=Clock())
-    assert not found.proven
-    assert found.things
+    choice = kings(6).largest((0,), nodes=2, clock=Clock())
+    assert not choice.proven
+    assert choice.things
     assert len(kings(6).improved((), most=4, kicks=50, clock=Clock())) == 4

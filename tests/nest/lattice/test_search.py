@@ -27,7 +27,7 @@ BLADE = blade_shape(blade_of(length=2.5))
 
 @st.composite
 def tiny_grounds(draw: st.DrawFn) -> tuple[FabricSpec, Shape, float]:
-    """A small fabric whose spots a person could try one by one."""
+    """A small fabric whose positions a person could try one by one."""
     shape = draw(st.sampled_from([BLADE, blade_shape(blade_of(9, length=2, tip=Tip.FLAT)), ELL]))
     fabric = fabric_of(
         size=(draw(st.floats(3, 8)), draw(st.floats(3, 8))),
@@ -43,14 +43,14 @@ def tiny_grounds(draw: st.DrawFn) -> tuple[FabricSpec, Shape, float]:
     return fabric, shape, draw(st.sampled_from([0.0, 1.5]))
 
 
-def spots_by_hand(fabric: FabricSpec, shape: Shape) -> list[shapely.Polygon]:
+def positions_by_hand(fabric: FabricSpec, shape: Shape) -> list[shapely.Polygon]:
     """Return every piece that could be cut, alone: all places of the motif, at every quarter turn allowed."""
     repeat = fabric.repeat
     assert repeat is not None
     margin = fabric.margin_mm - SAME_MM
     room = shapely.box(margin, margin, fabric.width_mm - margin, fabric.length_mm - margin)
     wrong = fabric.face is Face.WRONG_SIDE_UP
-    found = []
+    pieces = []
     for turn in (0.0, 90.0, 180.0, 270.0):
         if not may_turn(fabric, 0.0, turn):
             continue
@@ -61,8 +61,8 @@ def spots_by_hand(fabric: FabricSpec, shape: Shape) -> list[shapely.Polygon]:
                 pose = Pose(x, y, turn, wrong and not shape.symmetric)
                 piece = shapely.Polygon(laid_at(points_of(shape.cut), pose))
                 if room.covers(piece):
-                    found.append(piece)
-    return found
+                    pieces.append(piece)
+    return pieces
 
 
 def most_by_hand(pieces: list[shapely.Polygon], gap: float) -> int:
@@ -78,11 +78,11 @@ def most_by_hand(pieces: list[shapely.Polygon], gap: float) -> int:
         if not left:
             return 0
         # A piece with at most one rival may be taken; else the one with most rivals is tried both ways.
-        rivals = {one: frozenset(other for other in left if near[one, other]) for one in left}
-        least = min(left, key=lambda one: (len(rivals[one]), one))
+        rivals = {piece: frozenset(rival for rival in left if near[piece, rival]) for piece in left}
+        least = min(left, key=lambda piece: (len(rivals[piece]), piece))
         if len(rivals[least]) <= 1:
             return 1 + most(left - rivals[least] - {least})
-        worst = max(left, key=lambda one: (len(rivals[one]), one))
+        worst = max(left, key=lambda piece: (len(rivals[piece]), piece))
         return max(most(left - {worst}), 1 + most(left - rivals[worst] - {worst}))
 
     return most(frozenset(range(count)))
@@ -90,18 +90,18 @@ def most_by_hand(pieces: list[shapely.Polygon], gap: float) -> int:
 
 @settings(max_examples=40, deadline=None)
 @given(tiny=tiny_grounds())
-def test_few_spots_give_the_most_there_is(tiny: tuple[FabricSpec, Shape, float]) -> None:
+def test_few_positions_give_the_most_there_is(tiny: tuple[FabricSpec, Shape, float]) -> None:
     """As many as trying every choice gives; the bound says so, too. The gap's corners may stray by 1 %."""
     fabric, shape, gap = tiny
-    pieces = spots_by_hand(fabric, shape)
+    pieces = positions_by_hand(fabric, shape)
     if len(pieces) > 30:
         pieces = []
     solver, container = container_of(fabric, shape, gap)
-    found = len(solver.maximise(container, shape.name))
+    count = len(solver.maximise(container, shape.name))
     if pieces:
-        assert most_by_hand(pieces, gap * 1.012 + SAME_MM) <= found <= most_by_hand(pieces, gap - SAME_MM)
-        assert solver.bound(container, shape.name) == found
-    assert len(solver.estimate(container, shape.name)) <= found <= solver.bound(container, shape.name)
+        assert most_by_hand(pieces, gap * 1.012 + SAME_MM) <= count <= most_by_hand(pieces, gap - SAME_MM)
+        assert solver.bound(container, shape.name) == count
+    assert len(solver.estimate(container, shape.name)) <= count <= solver.bound(container, shape.name)
 
 
 WIDER = (
@@ -114,11 +114,11 @@ WIDER = (
 
 def under_wider_rules(fabric: FabricSpec) -> list[int]:
     """Return how many blades are found under rules each of which allows what the one before does."""
-    found = []
+    counts = []
     for print_, grain in WIDER:
         solver, container = container_of(replace(fabric, print_=print_, grain=grain), usual_shapes()[0], 1.5)
-        found.append(len(solver.maximise(container, "blade")))
-    return found
+        counts.append(len(solver.maximise(container, "blade")))
+    return counts
 
 
 @settings(max_examples=15, deadline=None)
@@ -131,11 +131,11 @@ def test_a_wider_rule_gives_no_less(fabric: FabricSpec) -> None:
 def test_a_wider_rule_gives_no_less_where_greedy_rules_are_all_there_is(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """As where spots are too many for swaps: alone they find 18 both ways here, 17 four ways; 9 and 8."""
+    """As where positions are too many for swaps: alone they find 18 both ways here, 17 four ways; 9 and 8."""
     monkeypatch.setattr(search, "_MANY", 0)
     for size, repeat, motif in (((12, 18), (0.8, 0.6), (0.1, 0)), ((8, 16), (0.5, 0.5), (0.2, 0))):
-        found = under_wider_rules(with_repeat(fabric_of(size=size), *repeat, motif))
-        assert all(wider >= narrower for narrower, wider in pairwise(found))
+        counts = under_wider_rules(with_repeat(fabric_of(size=size), *repeat, motif))
+        assert all(wider >= narrower for narrower, wider in pairwise(counts))
 
 
 def test_fewer_pieces_than_fit_leave_the_rest_whole() -> None:
@@ -145,12 +145,12 @@ def test_fewer_pieces_than_fit_leave_the_rest_whole() -> None:
     assert len(solver.maximise(container, "blade")) == 8
     placed = solver.fill(container, (("blade", 4),))
     assert len(placed) == 4
-    assert len({round(one.y_mm, 6) for one in placed}) == 1
+    assert len({round(placed_item.y_mm, 6) for placed_item in placed}) == 1
     assert solver.fill(container, (("blade", 9),)) == solver.maximise(container, "blade")
 
 
 def test_a_print_finer_than_the_pieces_is_filled_in_seconds() -> None:
-    """Hundreds of thousands of spots: greedy rules alone, and no worse than rows."""
+    """Hundreds of thousands of positions: greedy rules alone, and no worse than rows."""
     fabric = with_repeat(fabric_of(size=(24, 36), print_=Print.TWO_WAY), 0.12, 0.12, (0, 0))
     solver, container = container_of(fabric, usual_shapes()[0], 1.5)
     assert len(solver.maximise(container, "blade")) >= 80

@@ -81,9 +81,9 @@ def test_the_bound_is_never_above_the_best_of_all_packings(
     """And what is found is never below it, nor more than a load above."""
     own = tuple((min(w, max(mat)), min(h, *mat)) for w, h in cells)
     own = tuple(size for size in own if _fits((size,), *mat))
-    found = on_loads(_sizes(own), _reach(*mat), gap_mm=0.0)
+    spreads = on_loads(_sizes(own), _reach(*mat), gap_mm=0.0)
     best = _fewest(own, *mat) if own else 0
-    assert found.at_least <= best <= found.loads <= best + 1
+    assert spreads.at_least <= best <= spreads.loads <= best + 1
 
 
 @pytest.mark.parametrize(
@@ -98,8 +98,8 @@ def test_the_bound_is_never_above_the_best_of_all_packings(
 )
 def test_what_is_proven_by_hand_is_proven(cells: Cells, mat: tuple[int, int], fewest: int) -> None:
     """Both ways: that many are found, and no fewer can do."""
-    found = on_loads(_sizes(cells), _reach(*mat), gap_mm=0.0)
-    assert (found.loads, found.at_least) == (fewest, fewest)
+    spreads = on_loads(_sizes(cells), _reach(*mat), gap_mm=0.0)
+    assert (spreads.loads, spreads.at_least) == (fewest, fewest)
 
 
 def test_thirds_that_fit_exactly_are_not_proven_too_large() -> None:
@@ -124,9 +124,9 @@ def test_marks_take_their_corners_from_the_area() -> None:
 def test_fabrics_come_in_the_order_of_the_job_and_few_to_a_load() -> None:
     """Equal squares of three fabrics, four to a load, named in turns: each load is of one fabric."""
     names = ["tide", "rope", "buoy"] * 4
-    found = on_loads([(40.0, 40.0)] * 12, _reach(9, 9), gap_mm=0.0, names=names)
-    assert (found.loads, found.at_least) == (3, 3)
-    assert {(place.load, name) for place, name in zip(found.places, names, strict=True)} == {
+    spreads = on_loads([(40.0, 40.0)] * 12, _reach(9, 9), gap_mm=0.0, names=names)
+    assert (spreads.loads, spreads.at_least) == (3, 3)
+    assert {(place.load, name) for place, name in zip(spreads.places, names, strict=True)} == {
         (0, "tide"),
         (1, "rope"),
         (2, "buoy"),
@@ -136,12 +136,12 @@ def test_fabrics_come_in_the_order_of_the_job_and_few_to_a_load() -> None:
 def test_five_hundred_rectangles_take_little_time_and_come_out_the_same() -> None:
     """Under two seconds; ten times that is allowed here."""
     dice = random.Random(0)
-    kinds = ((127.0, 127.0), (254.0, 254.0), (63.5, 279.4), (228.6, 279.4), (114.3, 127.0))
-    sizes = [dice.choice(kinds) for _ in range(250)]
+    usual = ((127.0, 127.0), (254.0, 254.0), (63.5, 279.4), (228.6, 279.4), (114.3, 127.0))
+    sizes = [dice.choice(usual) for _ in range(250)]
     sizes += [(dice.uniform(25, 200), dice.uniform(25, 250)) for _ in range(250)]
     reach = reach_of(MatSpec(304.8, 609.6, 6.35), Register.CROSS)
     start = time.process_time()
-    found = on_loads(sizes, reach, gap_mm=1.5875)
+    spreads = on_loads(sizes, reach, gap_mm=1.5875)
     assert time.process_time() - start < 20
-    assert found.at_least <= found.loads <= 1.15 * found.at_least
-    assert on_loads(sizes, reach, gap_mm=1.5875) == found
+    assert spreads.at_least <= spreads.loads <= 1.15 * spreads.at_least
+    assert on_loads(sizes, reach, gap_mm=1.5875) == spreads

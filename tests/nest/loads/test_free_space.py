@@ -35,8 +35,8 @@ def test_free_and_taken_make_up_the_whole(sizes: list[tuple[int, int]]) -> None:
         left = left.difference(box(place))
         free = shapely.union_all([box(rect) for rect in space.free])
         assert free.symmetric_difference(left).area == pytest.approx(0, abs=1e-6)
-        for one in space.free:
-            assert not any(box(other).covers(box(one)) for other in space.free if other is not one)
+        for rect in space.free:
+            assert not any(box(other).covers(box(rect)) for other in space.free if other is not rect)
 
 
 def test_the_lowest_then_leftmost_place_is_taken() -> None:

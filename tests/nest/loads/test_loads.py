@@ -43,7 +43,11 @@ def test_a_fat_quarter_above_the_mat_is_rough_cut() -> None:
     job = cut_list_of(usual_shapes(), {}, fabric_of(size=(22, 18), pieces=1, cuts={"blade": Share.FILL}))
     layout = nested(job, bed)
     assert faults(layout, job, bed) == []
-    laid = {(load.name, one.width_mm, one.length_mm) for load in layout.loads for one in load.fabrics}
+    laid = {
+        (load.name, placed_fabric.width_mm, placed_fabric.length_mm)
+        for load in layout.loads
+        for placed_fabric in load.fabrics
+    }
     assert {(cut.goes_to, cut.width_mm, cut.length_mm) for cut in layout.rough_cuts} == laid
     assert len(layout.rough_cuts) == 2
     assert layout.hand_cuts == ()

@@ -52,11 +52,11 @@ def test_on_the_border_two_pieces_are_just_the_gap_apart(
     starts = no_fit.starts if isinstance(no_fit, NoFitRegion) else no_fit.ring
     place = share * len(starts)
     spot = starts[int(place)] + (place - int(place)) * no_fit.along[int(place)]
-    one, other = _union(fixed), affinity.translate(_union(placed), *spot)
+    first, second = _union(fixed), affinity.translate(_union(placed), *spot)
     straightened = 2 * KEEP_OUT_STRAY_MM if len(fixed.parts) * len(placed.parts) > 20 else 0.0
-    assert one.distance(other) == pytest.approx(gap, abs=0.0126 * gap + 1e-6 + straightened)
-    assert one.distance(other) >= gap - 1e-6
-    assert one.intersection(other).area < 1e-3
+    assert first.distance(second) == pytest.approx(gap, abs=0.0126 * gap + 1e-6 + straightened)
+    assert first.distance(second) >= gap - 1e-6
+    assert first.intersection(second).area < 1e-3
 
 
 @settings(max_examples=25, deadline=None)
@@ -84,13 +84,13 @@ def test_shapes_with_bays_pack_tighter_than_their_hulls(shape: Shape) -> None:
         counts.append(max(len(packing.placed) for packing in packings))
         pieces = [
             affinity.translate(
-                affinity.rotate(outline, one.item.turn_deg, origin=(0, 0)),
-                one.x_mm,
-                one.y_mm,
+                affinity.rotate(outline, placed_item.item.turn_deg, origin=(0, 0)),
+                placed_item.x_mm,
+                placed_item.y_mm,
             )
-            for one in packings[0].placed
+            for placed_item in packings[0].placed
         ]
-        apart = [one.distance(other) for one, other in combinations(pieces, 2)]
+        apart = [first.distance(second) for first, second in combinations(pieces, 2)]
         assert min(apart) >= 1.5 - 2e-4
     assert counts[0] > counts[1]
 

@@ -29,11 +29,11 @@ def test_on_the_no_fit_ring_two_pieces_are_just_the_gap_apart(
     place = share * len(no_fit.ring)
     index = int(place) % len(no_fit.ring)
     spot = no_fit.ring[index] + (place - int(place)) * no_fit.along[index]
-    one = shapely.Polygon(fixed.corners)
-    other = affinity.translate(shapely.Polygon(orbiting.corners), *spot)
-    assert one.distance(other) == pytest.approx(gap, abs=0.0126 * gap + 1e-6)
-    assert one.distance(other) >= gap - 1e-6
-    assert one.intersection(other).area < 1e-3
+    first = shapely.Polygon(fixed.corners)
+    second = affinity.translate(shapely.Polygon(orbiting.corners), *spot)
+    assert first.distance(second) == pytest.approx(gap, abs=0.0126 * gap + 1e-6)
+    assert first.distance(second) >= gap - 1e-6
+    assert first.intersection(second).area < 1e-3
 
 
 @settings(max_examples=40, deadline=None)

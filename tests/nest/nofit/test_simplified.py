@@ -72,15 +72,15 @@ def test_where_the_tables_see_no_depth_the_gap_is_kept(
     first = oriented_item(Shape("a", outline, (), symmetric=False), turn_deg=0.0, mirrored=False)
     second = oriented_item(other, turn_deg=0.0, mirrored=False)
     half_planes = HalfPlanes([first, second], gap_mm=gap_mm)
-    kinds, x, y = np.array([0, 1]), np.array([0.0, spot[0]]), np.array([0.0, spot[1]])
-    depth = half_planes.all_depths(kinds, x, y)[0, 1]
-    one, two = polygon(first.ring), shapely.transform(polygon(second.ring), lambda p: p + np.array(spot))
+    indices, x, y = np.array([0, 1]), np.array([0.0, spot[0]]), np.array([0.0, spot[1]])
+    depth = half_planes.all_depths(indices, x, y)[0, 1]
+    still, moved = polygon(first.ring), shapely.transform(polygon(second.ring), lambda p: p + np.array(spot))
     at = (np.array([spot[0]]), np.array([spot[1]]))
-    assert half_planes.depths(at, 1, (kinds[:1], x[:1], y[:1]))[0, 0] == pytest.approx(depth, abs=1e-9)
+    assert half_planes.depths(at, 1, (indices[:1], x[:1], y[:1]))[0, 0] == pytest.approx(depth, abs=1e-9)
     if depth == 0:
-        assert one.distance(two) >= gap_mm - 1e-6
-        assert one.intersection(two).area < 1e-6
-    if one.distance(two) > 2 * gap_mm + 9.0:  # bays filled, corners mitred, arcs of few edges
+        assert still.distance(moved) >= gap_mm - 1e-6
+        assert still.intersection(moved).area < 1e-6
+    if still.distance(moved) > 2 * gap_mm + 9.0:  # bays filled, corners mitred, arcs of few edges
         assert depth == 0
 
 

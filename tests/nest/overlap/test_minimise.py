@@ -30,11 +30,11 @@ def polygon(placed: PlacedItem) -> shapely.Polygon:
 
 def is_sound(placed: Sequence[PlacedItem], size: tuple[float, float], gap_mm: float) -> bool:
     """Whether every piece is in the rectangle and no two are nearer than the gap, by shapely."""
-    pieces = [polygon(one) for one in placed]
+    pieces = [polygon(placed_item) for placed_item in placed]
     room = shapely.box(-1e-9, -1e-9, size[0] + 1e-9, size[1] + 1e-9)
     apart = all(
-        one.distance(other) >= gap_mm - 1e-6 and one.intersection(other).area < 1e-9
-        for index, one in enumerate(pieces)
+        piece.distance(other) >= gap_mm - 1e-6 and piece.intersection(other).area < 1e-9
+        for index, piece in enumerate(pieces)
         for other in pieces[:index]
     )
     return apart and all(room.covers(piece) for piece in pieces)
@@ -56,7 +56,10 @@ def test_the_known_yields_are_reached(
     container = Container(width * IN, height * IN, 0.25 * IN, turns, mirrored=False)
     placed = list(solver.maximise(container, "blade"))
     assert len(placed) >= count
-    inset = [PlacedItem(one.item, one.x_mm - 0.25 * IN, one.y_mm - 0.25 * IN) for one in placed]
+    inset = [
+        PlacedItem(placed_item.item, placed_item.x_mm - 0.25 * IN, placed_item.y_mm - 0.25 * IN)
+        for placed_item in placed
+    ]
     assert is_sound(inset, ((width - 0.5) * IN, (height - 0.5) * IN), 0.05 * IN)
 
 
@@ -75,12 +78,14 @@ def test_a_layout_with_one_more_is_found_and_repeats() -> None:
         placed: tuple[PlacedItem, ...] = (PlacedItem(items[0], 1.265 * IN, 0.0),)
         while len(placed) < 12:
             starts = (Start(placed, "blade", seed) for seed in range(3))
-            found = (minimisation.one_more(start, size=size, moves=300, stop=never) for start in starts)
-            more = next((one for one in found if one is not None), None)
+            tries = (minimisation.one_more(start, size=size, moves=300, stop=never) for start in starts)
+            more = next((layout for layout in tries if layout is not None), None)
             assert more is not None, len(placed)
             placed = more
             assert is_sound(placed, size, 0.05 * IN)
-        layouts.append([(one.item.turn_deg, one.x_mm, one.y_mm) for one in placed])
+        layouts.append(
+            [(placed_item.item.turn_deg, placed_item.x_mm, placed_item.y_mm) for placed_item in placed]
+        )
     assert layouts[0] == layouts[1]
 
 
@@ -90,10 +95,10 @@ def test_pieces_scattered_at_random_are_brought_to_lie_apart() -> None:
     placed = (PlacedItem(items[0], 0.0, 0.0),) * 8  # where they lay doesn't count
     start = Start(placed, "blade", 1, scattered=True)
     size = (11.5 * IN, 11.5 * IN)
-    found = OverlapMinimisation(items, gap_mm=0.05 * IN).one_more(start, size=size, moves=500, stop=never)
-    assert found is not None
-    assert len(found) == 9
-    assert is_sound(found, size, 0.05 * IN)
+    layout = OverlapMinimisation(items, gap_mm=0.05 * IN).one_more(start, size=size, moves=500, stop=never)
+    assert layout is not None
+    assert len(layout) == 9
+    assert is_sound(layout, size, 0.05 * IN)
 
 
 def test_what_cannot_fit_is_not_found() -> None:

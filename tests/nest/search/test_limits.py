@@ -45,9 +45,9 @@ def test_thousands_of_tiny_pieces_keep_the_limit() -> None:
     solver = Solver((tiny,), gap_mm=0.5, clock=clock)
     container = Container(100 * IN, 100 * IN, 0.25 * IN, (0.0, 180.0), mirrored=False)
     begun = time.process_time()
-    found = solver.maximise(container, "blade")
+    placed = solver.maximise(container, "blade")
     assert time.process_time() - begun < 2.0 + BEYOND_S
-    assert len(found) > 0.9 * solver.bound(container, "blade")
+    assert len(placed) > 0.9 * solver.bound(container, "blade")
     assert clock.stopped_by is Stop.TIME
 
 
@@ -73,6 +73,6 @@ def test_a_round_of_moves_is_broken_off(monkeypatch: pytest.MonkeyPatch) -> None
     minimisation = OverlapMinimisation([item], gap_mm=1.0)
     start = Start(tuple(PlacedItem(item, 50.0, 0.0) for _ in range(20)), "blade", 1, scattered=True)
     asked = itertools.count()
-    found = minimisation.one_more(start, size=(300.0, 300.0), moves=400, stop=lambda: next(asked) >= 8)
-    assert found is None
+    layout = minimisation.one_more(start, size=(300.0, 300.0), moves=400, stop=lambda: next(asked) >= 8)
+    assert layout is None
     assert 0 < len(moves) <= 8

@@ -29,7 +29,7 @@ def test_a_mixture_is_packed_to_hold_what_is_wanted() -> None:
         solver = Solver((DISC, square), gap_mm=0.0, clock=Clock(effort=effort))
         placed = solver.fill(container, (("disc", 5), ("square", 1)))
         assert clashes(placed, 0.0) == []
-        counts[effort] = Counter(one.item.shape for one in placed)
+        counts[effort] = Counter(placed_item.item.shape for placed_item in placed)
     assert counts[EFFORT] == {"disc": 5, "square": 1}
 
 
@@ -41,8 +41,10 @@ def test_pieces_are_inserted_beside_a_flaw() -> None:
     placed = Solver((wedge(),), gap_mm=1.0, clock=Clock(effort=Effort(2, 120))).maximise(container, "blade")
     assert len(placed) >= len(plain)
     assert clashes(placed, 1.0) == []
-    assert all(where(one).intersection(shapely.Polygon(flaw)).area < 1e-2 for one in placed)
-    assert all(shapely.box(-1e-6, -1e-6, 310 + 1e-6, 310 + 1e-6).covers(where(one)) for one in placed)
+    assert all(where(placed_item).intersection(shapely.Polygon(flaw)).area < 1e-2 for placed_item in placed)
+    assert all(
+        shapely.box(-1e-6, -1e-6, 310 + 1e-6, 310 + 1e-6).covers(where(placed_item)) for placed_item in placed
+    )
 
 
 def test_shapes_with_bays_are_inserted_too() -> None:
@@ -61,7 +63,7 @@ def test_a_layout_is_trimmed_to_what_is_wanted(most: int) -> None:
     solver = Solver((DISC, ELL), gap_mm=0.0, clock=Clock())
     placed = solver.fill(container, (("disc", 4), ("ell", 4)))
     kept = trimmed(placed, (("disc", most),))
-    assert Counter(one.item.shape for one in kept) == Counter({"disc": most} if most else {})
+    assert Counter(placed_item.item.shape for placed_item in kept) == Counter({"disc": most} if most else {})
     assert set(kept) <= set(placed)
 
 
@@ -69,6 +71,10 @@ def test_what_was_found_for_more_serves_for_fewer() -> None:
     """Asked for all it holds, then for just as many as it gave: it gives them."""
     container = Container(200.0, 150.0, 0.0, (0.0,), mirrored=False)
     solver = Solver((DISC, ELL), gap_mm=0.5, clock=Clock())
-    most = Counter(one.item.shape for one in solver.fill(container, (("ell", 2), ("disc", 1000))))
-    again = Counter(one.item.shape for one in solver.fill(container, (("ell", 2), ("disc", most["disc"]))))
+    most = Counter(
+        placed_item.item.shape for placed_item in solver.fill(container, (("ell", 2), ("disc", 1000)))
+    )
+    again = Counter(
+        placed_item.item.shape for placed_item in solver.fill(container, (("ell", 2), ("disc", most["disc"])))
+    )
     assert again == most

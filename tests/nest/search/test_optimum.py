@@ -39,14 +39,14 @@ def optimum(piece: tuple[int, int], sheet: tuple[int, int], *, turned: bool) -> 
     def _tried(filled: tuple[int, ...], x: int, y: int) -> list[int]:
         rows = list(filled)
         rows[y] |= 1 << x
-        found = [best(tuple(rows))]
+        counts = [best(tuple(rows))]
         for across, up in sizes:
             mask = ((1 << across) - 1) << x
             if x + across > wide or y + up > high or any(row & mask for row in filled[y : y + up]):
                 continue
             rows = [row | mask if y <= at < y + up else row for at, row in enumerate(filled)]
-            found.append(1 + best(tuple(rows)))
-        return found
+            counts.append(1 + best(tuple(rows)))
+        return counts
 
     return best((0,) * high)
 

@@ -52,9 +52,9 @@ def test_with_help_and_without_the_layout_is_the_same() -> None:
     alone = solver()
     with workers_of() as workers:
         helped = solver(workers)
-        found = helped.maximise(container, "blade")
-    assert plain(found) == plain(alone.maximise(container, "blade"))
-    assert len(found) >= 12
+        placed = helped.maximise(container, "blade")
+    assert plain(placed) == plain(alone.maximise(container, "blade"))
+    assert len(placed) >= 12
 
 
 def test_grounds_are_solved_ahead_and_then_at_hand() -> None:

@@ -37,8 +37,8 @@ def planes_of(*shapes: Shape, gap_mm: float = 0.0, turns: tuple[float, ...] = (0
 
 def at(*places: tuple[int, float, float]) -> Positions:
     """Pieces of some kinds at some places."""
-    kinds, x, y = zip(*places, strict=True)
-    return Positions(np.array(kinds), np.array(x, dtype=float), np.array(y, dtype=float))
+    indices, x, y = zip(*places, strict=True)
+    return Positions(np.array(indices), np.array(x, dtype=float), np.array(y, dtype=float))
 
 
 def polygons(half_planes: HalfPlanes, pieces: Positions) -> list[shapely.Polygon]:
@@ -52,8 +52,8 @@ def polygons(half_planes: HalfPlanes, pieces: Positions) -> list[shapely.Polygon
 def deepest(half_planes: HalfPlanes, pieces: Positions) -> float:
     """How much the worst pair overlaps, as the side of a square."""
     lying = polygons(half_planes, pieces)
-    pairs = [(one, other) for n, one in enumerate(lying) for other in lying[:n]]
-    return max((math.sqrt(one.intersection(other).area) for one, other in pairs), default=0.0)
+    pairs = [(first, second) for n, first in enumerate(lying) for second in lying[:n]]
+    return max((math.sqrt(first.intersection(second).area) for first, second in pairs), default=0.0)
 
 
 def lopsided(item: OrientedItem) -> tuple[float, float]:
@@ -70,19 +70,19 @@ def test_a_column_of_squares_closes_up_to_the_gap(gaps: list[float], gap_mm: flo
         y += 50 + more
         places.append((0, 3.0, y))
     compaction = Compaction(half_planes, width_mm=60.0)
-    found = compaction.together(at(*places), never)
+    shifted = compaction.together(at(*places), never)
     count = len(places)
-    assert compaction.length_mm(found) == pytest.approx(50 * count + gap_mm * (count - 1), abs=1e-5)
+    assert compaction.length_mm(shifted) == pytest.approx(50 * count + gap_mm * (count - 1), abs=1e-5)
 
 
 @pytest.mark.parametrize("width", [45.0, 60.0, 78.0])
 def test_two_discs_end_up_in_both_corners(width: float) -> None:
     """Discs of 40 mm in a narrow strip touch aslant: 40 + √(40² − (width − 40)²) mm."""
     compaction = Compaction(planes_of(DISC), width_mm=width)
-    found = compaction.together(at((0, 21.0, 20.0), (0, width - 22.0, 75.0)), never)
+    shifted = compaction.together(at((0, 21.0, 20.0), (0, width - 22.0, 75.0)), never)
     expected = 40 + math.sqrt(40**2 - (width - 40) ** 2)
     # The tangent is an outer bound that is chosen anew a few times only.
-    assert expected - 1e-6 <= compaction.length_mm(found) <= expected + 0.05
+    assert expected - 1e-6 <= compaction.length_mm(shifted) <= expected + 0.05
 
 
 @settings(max_examples=25, deadline=None)
@@ -100,11 +100,11 @@ def test_shifted_together_nothing_overlaps_or_sticks_out(outlines: list[Path], a
         top += item.height_mm + 1.0
     before = at(*places)
     compaction = Compaction(half_planes, width_mm=WIDE)
-    found = compaction.together(before, never)
-    assert compaction.length_mm(found) <= compaction.length_mm(before)
-    assert deepest(half_planes, found) < 0.01
+    shifted = compaction.together(before, never)
+    assert compaction.length_mm(shifted) <= compaction.length_mm(before)
+    assert deepest(half_planes, shifted) < 0.01
     strip = shapely.box(0, 0, WIDE, compaction.length_mm(before)).buffer(1e-6)
-    assert all(strip.covers(polygon) for polygon in polygons(half_planes, found))
+    assert all(strip.covers(polygon) for polygon in polygons(half_planes, shifted))
 
 
 @settings(max_examples=25, deadline=None)
@@ -117,20 +117,20 @@ def test_what_was_shifted_apart_is_apart(outlines: list[Path], places: list[tupl
     shapes = [Shape(f"s{n}", outline, (), symmetric=False) for n, outline in enumerate(outlines)]
     half_planes = planes_of(*shapes)
     pieces = at(*((kind, *places[kind]) for kind in range(len(shapes))))
-    found = Compaction(half_planes, width_mm=WIDE).separated(pieces, length_mm=2000.0, stop=never)
-    if found is not None:
-        assert deepest(half_planes, found) < 0.01
+    shifted = Compaction(half_planes, width_mm=WIDE).separated(pieces, length_mm=2000.0, stop=never)
+    if shifted is not None:
+        assert deepest(half_planes, shifted) < 0.01
         strip = shapely.box(0, 0, WIDE, 2000).buffer(1e-6)
-        assert all(strip.covers(polygon) for polygon in polygons(half_planes, found))
+        assert all(strip.covers(polygon) for polygon in polygons(half_planes, shifted))
 
 
 def test_overlapping_squares_move_apart_where_there_is_room_and_not_where_there_is_none() -> None:
     """Four squares of 50 mm near one spot fit into 100 by 100 mm, and into nothing less."""
     half_planes = planes_of(square(50.0))
     pieces = at((0, 20.0, 20.0), (0, 30.0, 21.0), (0, 20.0, 31.0), (0, 32.0, 30.0))
-    found = Compaction(half_planes, width_mm=100.0).separated(pieces, length_mm=100.0, stop=never)
-    assert found is not None
-    assert sorted(zip(found.x.round(5).tolist(), found.y.round(5).tolist(), strict=True)) == [
+    shifted = Compaction(half_planes, width_mm=100.0).separated(pieces, length_mm=100.0, stop=never)
+    assert shifted is not None
+    assert sorted(zip(shifted.x.round(5).tolist(), shifted.y.round(5).tolist(), strict=True)) == [
         (0, 0), (0, 50), (50, 0), (50, 50),
     ]  # fmt: skip
     assert Compaction(half_planes, width_mm=100.0).separated(pieces, length_mm=99.0, stop=never) is None
@@ -140,14 +140,14 @@ def test_overlapping_squares_move_apart_where_there_is_room_and_not_where_there_
 @given(
     start=st.tuples(st.floats(-90, 90), st.floats(-90, 90)),
     move=st.tuples(st.floats(-40, 40), st.floats(-40, 40)),
-    kinds=st.tuples(st.integers(0, 3), st.integers(0, 3)),
+    turns=st.tuples(st.integers(0, 3), st.integers(0, 3)),
 )
 def test_beyond_its_sides_a_pair_never_overlaps(
-    start: tuple[float, float], move: tuple[float, float], kinds: tuple[int, int]
+    start: tuple[float, float], move: tuple[float, float], turns: tuple[int, int]
 ) -> None:
     """Two ells at any turns, one moved: where all of its sides say beyond, shapely finds no overlap."""
     half_planes = planes_of(ELL, turns=QUARTERS)
-    sides = separating_edges(half_planes, at((kinds[0], 0.0, 0.0), (kinds[1], *start)), 40.0)
-    moved = at((kinds[0], 0.0, 0.0), (kinds[1], start[0] + move[0], start[1] + move[1]))
+    sides = separating_edges(half_planes, at((turns[0], 0.0, 0.0), (turns[1], *start)), 40.0)
+    moved = at((turns[0], 0.0, 0.0), (turns[1], start[0] + move[0], start[1] + move[1]))
     if not len(sides.least) or sides.short_mm(moved).max() <= 0:
         assert deepest(half_planes, moved) < 0.01

@@ -30,7 +30,7 @@ SOME = Effort(1, 50)
 
 def end(placed: tuple[PlacedItem, ...]) -> float:
     """Where the last piece ends, measured by shapely."""
-    return max(where(one).bounds[3] for one in placed)
+    return max(where(placed_item).bounds[3] for placed_item in placed)
 
 
 @pytest.mark.parametrize(("count", "rows"), [(1, 1), (3, 1), (4, 2), (7, 3)])
@@ -59,7 +59,7 @@ def test_discs_come_nearer_than_rows() -> None:
     placed = solver.shortest(strip_of(180.0), (("disc", 8),))
     assert placed is not None
     # Their rings lie a hair outside of the circles, so the circles are measured.
-    middles = [(one.x_mm, one.y_mm) for one in placed]
+    middles = [(placed_item.x_mm, placed_item.y_mm) for placed_item in placed]
     assert min(math.dist(*pair) for pair in combinations(middles, 2)) >= 40 - 1e-6
     assert max(y for _, y in middles) + 20 == pytest.approx(20 * (2 + math.sqrt(3)), abs=1e-6)
 
@@ -80,28 +80,28 @@ def test_a_strip_holds_all_apart_and_is_never_shorter_than_the_cloth_in_it(
     placed = Solver(shapes, gap_mm=1.0, clock=Clock(effort=SOME)).shortest(strip, wanted)
     assert placed is not None
     assert built is not None
-    assert sorted(one.item.shape for one in placed) == ["a"] * counts[0] + ["b"] * counts[1]
+    assert sorted(placed_item.item.shape for placed_item in placed) == ["a"] * counts[0] + ["b"] * counts[1]
     assert clashes(placed, 1.0) == []
     assert end(placed) <= end(built) + 1e-6
     assert end(placed) * 260.0 >= sum(
         area(shape.cut) * n for shape, (_, n) in zip(shapes, wanted, strict=True)
     )
     box = shapely.box(-1e-3, -1e-3, 260.001, 2000.001)
-    assert all(box.covers(where(one).buffer(-0.02)) for one in placed)
+    assert all(box.covers(where(placed_item).buffer(-0.02)) for placed_item in placed)
 
 
 def test_a_strip_is_shortened_and_the_same_each_time() -> None:
     """Ells laid one above the other, though they lie side by side: the strip gets shorter, twice alike."""
     items = Orientations((ELL,)).on(strip_of(130.0, turns=QUARTERS), "ell")
     start = tuple(PlacedItem(items[0], 0.0, 61.0 * number) for number in range(4))
-    found = []
+    strips = []
     for _ in range(2):
         strip = StripImprovement(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=130.0)
-        found.append(strip.shortened(start, tries=60, seed=3, stop=lambda: False))
-    assert end(found[0]) < 0.8 * end(start)
-    assert clashes(found[0], 1.0) == []
-    assert [(one.item.turn_deg, one.x_mm, one.y_mm) for one in found[0]] == [
-        (one.item.turn_deg, one.x_mm, one.y_mm) for one in found[1]
+        strips.append(strip.shortened(start, tries=60, seed=3, stop=lambda: False))
+    assert end(strips[0]) < 0.8 * end(start)
+    assert clashes(strips[0], 1.0) == []
+    assert [(placed_item.item.turn_deg, placed_item.x_mm, placed_item.y_mm) for placed_item in strips[0]] == [
+        (placed_item.item.turn_deg, placed_item.x_mm, placed_item.y_mm) for placed_item in strips[1]
     ]
 
 
@@ -128,9 +128,9 @@ def test_the_outside_solver_lies_where_our_frame_says() -> None:
     proposal = Proposal(Question(items, (("ell", 3), ("flag", 2)), 150.0, 1.0), seconds=1, workers=1)
     placed = proposal.answer()
     assert placed is not None
-    assert sorted(one.item.shape for one in placed) == ["ell"] * 3 + ["flag"] * 2
+    assert sorted(placed_item.item.shape for placed_item in placed) == ["ell"] * 3 + ["flag"] * 2
     assert clashes(placed, 0.9) == []
-    assert all(shapely.box(-0.01, -0.01, 150.01, 500).covers(where(one)) for one in placed)
+    assert all(shapely.box(-0.01, -0.01, 150.01, 500).covers(where(placed_item)) for placed_item in placed)
 
 
 def test_more_tries_never_give_a_longer_strip() -> None:

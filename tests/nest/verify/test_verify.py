@@ -63,9 +63,9 @@ def _with_laid(layout: Layout, name: str, change: Callable[[PlacedFabric], Place
     loads, done = [], False
     for load in layout.loads:
         laid = []
-        for one in load.fabrics:
-            mine = one.fabric == name and not done
-            laid.append(change(one) if mine else one)
+        for placed_fabric in load.fabrics:
+            mine = placed_fabric.fabric == name and not done
+            laid.append(change(placed_fabric) if mine else placed_fabric)
             done = done or mine
         loads.append(Load(load.name, tuple(laid)))
     assert done
@@ -85,10 +85,10 @@ def _with_piece(name: str, change: Callable[[Placement], Placement], number: int
 
 
 def _posed(name: str, number: int = 0, **changes: float) -> Spoil:
-    def moved(one: Placement) -> Placement:
-        pose = one.pose
+    def moved(placement: Placement) -> Placement:
+        pose = placement.pose
         return replace(
-            one,
+            placement,
             pose=Pose(
                 pose.x_mm + changes.get("x", 0.0),
                 pose.y_mm + changes.get("y", 0.0),
@@ -109,7 +109,7 @@ def _all_on_one_spot(layout: Layout) -> Layout:
     first, second = load.fabrics[:2]
     moved = replace(second, x_mm=first.x_mm, y_mm=first.y_mm)
     spoilt = replace(load, fabrics=(first, moved, *load.fabrics[2:]))
-    return replace(layout, loads=tuple(spoilt if one is load else one for one in layout.loads))
+    return replace(layout, loads=tuple(spoilt if other is load else other for other in layout.loads))
 
 
 def _flaw_upon_a_piece(layout: Layout) -> Layout:
@@ -180,7 +180,7 @@ PLANTED: dict[str, tuple[Spoil, str]] = {
     "a scrap of another outline": (_outline_less_a_corner, "the outline of lantern 1 is not its own"),
     "a flaw forgotten": (_laid("lantern", avoid=()), "what is to be avoided on lantern 1 is not where"),
     "an id twice": (
-        _with_piece("shingle", lambda one: replace(one, piece_id="shingle-centre-002")),
+        _with_piece("shingle", lambda placement: replace(placement, piece_id="shingle-centre-002")),
         "shingle-centre-002 is there 2 times",
     ),
     "too few": (_one_piece_less, "tide gives 2 of blade, asked for 3"),
@@ -223,8 +223,8 @@ def test_a_right_layout_has_no_fault() -> None:
 def test_a_planted_fault_is_found_and_named(spoil: Spoil, says: str) -> None:
     """In a layout that was right before."""
     _, _, layout = whole_job()
-    found = _faults(spoil(layout))
-    assert any(says in fault for fault in found), found
+    named = _faults(spoil(layout))
+    assert any(says in fault for fault in named), named
 
 
 def test_a_hand_cut_in_its_fabrics_margin_is_found() -> None:
@@ -233,8 +233,8 @@ def test_a_hand_cut_in_its_fabrics_margin_is_found() -> None:
     job, bed = cut_list_of((background_square(20),), {"background": 1}, fabric), bed_of()
     layout = nested(job, bed)
     moved = replace(layout, rough_cuts=(replace(layout.rough_cuts[0], x_mm=0.4 * IN),))
-    found = list(faults_of(moved, Law(job, bed.mat, bed.machine)))
-    assert found == ["background, cut by hand from sailcloth 1, lies in its margin"]
+    named = list(faults_of(moved, Law(job, bed.mat, bed.machine)))
+    assert named == ["background, cut by hand from sailcloth 1, lies in its margin"]
 
 
 def test_rest_that_is_short_and_rest_that_is_too_much_are_found() -> None:

@@ -66,11 +66,11 @@ def test_many_pieces_take_little_time(tip: Tip, gap: float) -> None:
     def copied(number: int) -> PlacedFabric:
         pieces = tuple(
             replace(
-                one,
-                piece_id=f"{one.piece_id}-{number}",
-                pose=replace(one.pose, x_mm=one.pose.x_mm + number * step),
+                placement,
+                piece_id=f"{placement.piece_id}-{number}",
+                pose=replace(placement.pose, x_mm=placement.pose.x_mm + number * step),
             )
-            for one in first.placements
+            for placement in first.placements
         )
         return replace(first, piece=number + 1, x_mm=first.x_mm + number * step, placements=pieces)
 

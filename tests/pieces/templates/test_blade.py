@@ -26,14 +26,14 @@ SETTINGS = TemplateSettings(ease_mm=1.0, hole_mm=5.0, capitals_mm=3.0, name="Har
 CLOSE_MM = 1e-6
 
 
-def _drawn(board: Board, *kinds: Drawn) -> list[shapely.LineString]:
-    found = []
+def _drawn(board: Board, *drawn: Drawn) -> list[shapely.LineString]:
+    lines = []
     for mark in board.marks:
-        if mark.kind in kinds:
+        if mark.kind in drawn:
             points = chords(mark.path, stray_mm=0.005)
             closed = isinstance(mark.path, Circle) or mark.path.closed
-            found.append(shapely.LineString([*points, points[0]] if closed else points))
-    return found
+            lines.append(shapely.LineString([*points, points[0]] if closed else points))
+    return lines
 
 
 def _rim(contour: Path | Circle) -> shapely.LinearRing:
@@ -120,13 +120,13 @@ def test_the_hole_keeps_clear_of_every_line(blade: Blade, hole: float) -> None:
 
 def test_the_usual_scale() -> None:
     """By hand: half inches from 1/2 to 4 1/2; each plate 2 (1 1/4 + length − 1/4) in across."""
-    found = rungs(USUAL, Unit.IN)
-    assert [round(rung.length_mm / IN, 6) for rung in found] == [0.5 * n for n in range(1, 10)]
-    assert [round(rung.finished_diameter_mm / IN, 6) for rung in found] == [
+    scale = rungs(USUAL, Unit.IN)
+    assert [round(rung.length_mm / IN, 6) for rung in scale] == [0.5 * n for n in range(1, 10)]
+    assert [round(rung.finished_diameter_mm / IN, 6) for rung in scale] == [
         2 * (1 + 0.5 * n) for n in range(1, 10)
     ]
     # The tip's seam line is 1/4 in below the wide end: the line for 4 1/2 in.
-    assert [rung.drawn for rung in found] == [True] * 8 + [False]
+    assert [rung.drawn for rung in scale] == [True] * 8 + [False]
 
 
 def test_centimetres_and_millimetres_step_by_the_centimetre() -> None:
@@ -138,12 +138,12 @@ def test_centimetres_and_millimetres_step_by_the_centimetre() -> None:
 @given(blade=blades(), unit=st.sampled_from(Unit))
 def test_scale_lines_are_apart_and_inside(blade: Blade, unit: Unit) -> None:
     """None on another, none beside the tip's seam line; a round tip has none."""
-    found = rungs(blade, unit)
+    scale = rungs(blade, unit)
     if blade.tip is Tip.ROUND:
-        assert not found
-    for low, high in pairwise(found):
+        assert not scale
+    for low, high in pairwise(scale):
         assert high.y_mm - low.y_mm > 9.9
-    for rung in found:
+    for rung in scale:
         assert blade.inner_radius_mm < rung.y_mm < blade.outer_radius_mm - 1.5
         off = abs(rung.y_mm - (blade.outer_radius_mm - blade.seam_mm))
         assert off > 1.5 if rung.drawn else off < 1e-3

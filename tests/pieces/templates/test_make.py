@@ -40,7 +40,8 @@ def test_centre_circles_are_true() -> None:
     """Finished: past the opening's widest point, 1 1/4 in / cos 9°, by 1/4 in; cut 1/4 in more."""
     radius = (1.25 / math.cos(math.radians(9)) + 0.25) * IN
     finished, cut, ring = (
-        one.shape for one in made('shape = "centre"', 'shape = "centre-cut"', 'shape = "centre-ring"')
+        template.shape
+        for template in made('shape = "centre"', 'shape = "centre-cut"', 'shape = "centre-ring"')
     )
     for shape, size in ((finished, radius), (cut, radius + 0.25 * IN), (ring, radius + 0.25 * IN)):
         assert isinstance(shape.cut, Circle)
@@ -86,12 +87,12 @@ def test_a_guide_as_large_as_the_plate_is_the_usual_one() -> None:
 def test_an_outline_is_cut_or_sewn() -> None:
     """As it is cut it holds the sewn shape, 1/4 in inside all round; sewn it is that shape."""
     cut, sewn = (
-        one.shape
-        for one in made('shape = "leaf"\nease = 0', 'shape = "leaf"\nline = "sewn"\nease = 0\nhole = 0')
+        template.shape
+        for template in made('shape = "leaf"\nease = 0', 'shape = "leaf"\nline = "sewn"\nease = 0\nhole = 0')
     )
     given_points = shapely.Polygon([(0, 0), (1.5 * IN, IN), (2 * IN, 3 * IN), (0.5 * IN, 2.25 * IN)])
-    found = shapely.Polygon(chords(sewn.cut, stray_mm=0.01))
-    assert found.symmetric_difference(given_points).area < 1e-6
+    drawn = shapely.Polygon(chords(sewn.cut, stray_mm=0.01))
+    assert drawn.symmetric_difference(given_points).area < 1e-6
     around = shapely.Polygon(chords(cut.cut, stray_mm=0.01))
     assert around.exterior.distance(given_points.exterior) == pytest.approx(0.25 * IN, abs=1e-4)
     assert sewn.name == "leaf-2"
