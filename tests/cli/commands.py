@@ -1,10 +1,18 @@
-"""Runs the command line as a user does: in a process of its own."""
+"""Runs the command line: here, or as a user does in a process of its own."""
 
 from __future__ import annotations
 
+import gc
+import io
 import subprocess
 import sys
+from contextlib import chdir, redirect_stderr, redirect_stdout
+from dataclasses import dataclass
 from pathlib import Path
+
+import pytest
+
+from cutfiles.cli.main import run
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "fixtures/jobs/harbour-runner/job.toml"
@@ -28,12 +36,42 @@ height = 12
 """
 
 
-def cutfiles(*words: str | Path, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
-    """Return what a run printed and its exit status."""
-    return subprocess.run(
+@dataclass(frozen=True, slots=True)
+class Ran:
+    """What a command printed, and its exit status."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def cutfiles(*words: str | Path, cwd: Path | None = None) -> Ran:
+    """Run a command here, from the words to the exit status: loading everything anew would take longer."""
+    words_before, thresholds = sys.argv, gc.get_threshold()
+    out, err = io.StringIO(), io.StringIO()
+    sys.argv = ["cutfiles", *map(str, words)]
+    try:
+        with (
+            chdir(cwd or ROOT),
+            redirect_stdout(out),
+            redirect_stderr(err),
+            pytest.raises(SystemExit) as left,
+        ):
+            run()
+    finally:
+        sys.argv = words_before
+        gc.set_threshold(*thresholds)
+    assert isinstance(left.value.code, int)
+    return Ran(left.value.code, out.getvalue(), err.getvalue())
+
+
+def cutfiles_process(*words: str | Path, cwd: Path | None = None) -> Ran:
+    """Run a command as a user does: in a process of its own."""
+    ran = subprocess.run(
         [sys.executable, "-m", "cutfiles", *map(str, words)],
         capture_output=True,
         text=True,
         cwd=cwd or ROOT,
         check=False,
     )
+    return Ran(ran.returncode, ran.stdout, ran.stderr)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import SMALL, cutfiles
+from tests.cli.commands import SMALL, cutfiles, cutfiles_process
 from tests.conftest import MakeJob
 
 
@@ -27,7 +27,7 @@ def _sums(folder: Path) -> dict[str, str]:
 def test_make_writes_the_promised_files(job: Path, tmp_path: Path) -> None:
     """And `check` finds no fault in them."""
     out = tmp_path / "a" / "cut"
-    run = cutfiles("make", job, "--out", out)
+    run = cutfiles_process("make", job, "--out", out)
     assert (run.returncode, run.stderr) == (0, "")
     assert sorted(path.name for path in out.iterdir()) == [
         "job-sheet.html",
@@ -36,7 +36,7 @@ def test_make_writes_the_promised_files(job: Path, tmp_path: Path) -> None:
         "load-01.svg",
     ]
     assert "tide: 4 × blade (no more can fit) from 2 of 2 pieces, " in run.stdout
-    checked = cutfiles("check", out)
+    checked = cutfiles_process("check", out)
     assert (checked.returncode, checked.stderr) == (0, "")
 
 
@@ -52,7 +52,7 @@ def test_the_same_job_gives_the_same_bytes(job: Path, tmp_path: Path) -> None:
     cutfiles("make", job, "--out", tmp_path / "one")
     os.environ["PYTHONHASHSEED"] = "7"
     try:
-        cutfiles("make", job, "--out", tmp_path / "two")
+        cutfiles_process("make", job, "--out", tmp_path / "two")
     finally:
         del os.environ["PYTHONHASHSEED"]
     assert _sums(tmp_path / "one") == _sums(tmp_path / "two")

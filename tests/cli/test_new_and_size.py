@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import DEMO, cutfiles
+from tests.cli.commands import DEMO, cutfiles, cutfiles_process
 
 
 def test_the_starter_job_runs_as_it_stands(tmp_path: Path) -> None:
@@ -130,7 +130,7 @@ def test_size_shows_the_jobs_unit(tmp_path: Path) -> None:
 )
 def test_an_error_is_one_line_and_status_2(words: tuple[str, ...], line: str, tmp_path: Path) -> None:
     """Nothing on stdout, no traceback, nothing made."""
-    run = cutfiles(*words, cwd=tmp_path)
+    run = cutfiles_process(*words, cwd=tmp_path)
     assert (run.returncode, run.stdout, run.stderr) == (2, "", f"{line}\n")
     assert list(tmp_path.iterdir()) == []
 
@@ -146,9 +146,9 @@ def test_a_bad_key_is_named_with_its_file(tmp_path: Path) -> None:
 
 def test_help_names_every_command() -> None:
     """Both spellings of help, and the version."""
-    run = cutfiles("--help")
+    run = cutfiles_process("--help")
     assert run.returncode == 0
     for command in ("new", "size", "make", "check"):
         assert f"\n  {command} " in run.stdout
-    assert cutfiles("-h").stdout == run.stdout
-    assert cutfiles("--version").stdout.startswith("cutfiles 0.")
+    assert cutfiles_process("-h").stdout == run.stdout
+    assert cutfiles_process("--version").stdout.startswith("cutfiles 0.")
