@@ -1,12 +1,12 @@
-"""As many things as can be of which no two stand in each other's way: a largest independent set of a graph.
+"""The most vertices of which no two clash: a largest independent set of a graph.
 
-Small graphs are solved by branch and bound: every clique holds at most one thing of a choice, so a cover by
+Small graphs are solved by branch and bound: every clique holds at most one vertex of a choice, so a cover by
 few cliques bounds it (seen in the complement: Tomita and Seki, "An efficient branch-and-bound algorithm for
 finding a maximum clique", DMTCS 2003). Larger ones are improved by swaps of one for two and by kicks
 (Andrade, Resende and Werneck, "Fast local search for the maximum independent set problem", Journal of
 Heuristics 18, 2012).
 
-Sets of things are the bits of whole numbers; work is counted, so that every machine does the same.
+Sets of vertices are the bits of whole numbers; work is counted, so that every machine does the same.
 """
 
 from __future__ import annotations
@@ -22,32 +22,32 @@ from cutfiles.nest.base.clock import Clock
 class Chosen:
     """A choice, and whether no other has more."""
 
-    things: tuple[int, ...]
+    vertices: tuple[int, ...]
     proven: bool
 
 
 class Graph:
-    """Things 0, 1, …, and which stand in each other's way; neighbours in number should be so in place."""
+    """Vertices 0, 1, …, and which of them clash; those near in number should be near in place."""
 
     def __init__(self, clashes: Sequence[int]) -> None:
-        """Take of each thing the bits of those it clashes with, never its own."""
+        """Take of each vertex the bits of those it clashes with, never its own."""
         self.clashes = clashes
         self.everything = (1 << len(clashes)) - 1
 
     def cover(self) -> int:
-        """Return how many cliques cover all things: no choice has more things."""
+        """Return how many cliques cover all vertices: no choice has more vertices."""
         return sum(1 for _ in self.cliques(self.everything))
 
     def cliques(self, left: int) -> Iterator[list[int]]:
-        """Yield cliques that together hold each of some things once, the lowest thing leading."""
+        """Yield cliques that together hold each of some vertices once, the lowest vertex leading."""
         while left:
             clique, fitting = [], left
             while fitting:
                 lowest = fitting & -fitting
-                thing = lowest.bit_length() - 1
-                clique.append(thing)
+                vertex = lowest.bit_length() - 1
+                clique.append(vertex)
                 left ^= lowest
-                fitting &= self.clashes[thing]
+                fitting &= self.clashes[vertex]
             yield clique
 
     def largest(self, start: Iterable[int], *, nodes: int, clock: Clock) -> Chosen:
@@ -57,7 +57,7 @@ class Graph:
         return Chosen(tuple(sorted(search.best)), search.nodes > 0)
 
     def improved(self, start: Iterable[int], *, most: int, kicks: int, clock: Clock) -> tuple[int, ...]:
-        """Return a choice no smaller than where it starts, at most `most` things."""
+        """Return a choice no smaller than where it starts, at most `most` vertices."""
         walk = _LocalSearch(self, start)
         walk.settle()
         best = walk.chosen
@@ -75,11 +75,11 @@ class Graph:
         return tuple(_bits(best))[:most]
 
 
-def _bits(things: int) -> Iterator[int]:
-    while things:
-        lowest = things & -things
+def _bits(vertices: int) -> Iterator[int]:
+    while vertices:
+        lowest = vertices & -vertices
         yield lowest.bit_length() - 1
-        things ^= lowest
+        vertices ^= lowest
 
 
 class _Branches:
@@ -98,22 +98,22 @@ class _Branches:
                 self.best = list(self._chosen)
             return
         needed = len(self.best) - len(self._chosen)
-        # Things of the first cliques can't beat the best by themselves; the others are tried, the last first.
+        # Vertices of the first cliques can't beat the best by themselves; others are tried, the last first.
         tried: list[tuple[int, int]] = []
         for count, clique in enumerate(self._graph.cliques(left), start=1):
             if count > needed:
-                tried += [(thing, count) for thing in clique]
-        for thing, count in reversed(tried):
+                tried += [(vertex, count) for vertex in clique]
+        for vertex, count in reversed(tried):
             if len(self._chosen) + count <= len(self.best):
                 return
             self.nodes -= 1
             if self.nodes <= 0 or self._clock.poll():
                 self.nodes = 0
                 return
-            self._chosen.append(thing)
-            self.grow(left & ~self._graph.clashes[thing] & ~(1 << thing))
+            self._chosen.append(vertex)
+            self.grow(left & ~self._graph.clashes[vertex] & ~(1 << vertex))
             self._chosen.pop()
-            left ^= 1 << thing
+            left ^= 1 << vertex
 
 
 class _LocalSearch:
@@ -121,21 +121,21 @@ class _LocalSearch:
 
     def __init__(self, graph: Graph, start: Iterable[int]) -> None:
         self._graph = graph
-        self.chosen = sum(1 << thing for thing in start)
+        self.chosen = sum(1 << vertex for vertex in start)
         self._dice = random.Random(0)  # the same every time
 
     def kick(self) -> None:
-        """Choose a thing that wasn't, and drop those in its way."""
+        """Choose a vertex that wasn't, and drop those in its way."""
         others = self._graph.everything & ~self.chosen
         if others:
-            thing = self._nth(others)
-            self.chosen = self.chosen & ~self._graph.clashes[thing] | 1 << thing
+            vertex = self._nth(others)
+            self.chosen = self.chosen & ~self._graph.clashes[vertex] | 1 << vertex
 
-    def _nth(self, things: int) -> int:
-        """Any of some things: the first at or after a number drawn."""
+    def _nth(self, vertices: int) -> int:
+        """Any of some vertices: the first at or after a number drawn."""
         number = self._dice.randrange(len(self._graph.clashes))
-        later = things >> number << number
-        lowest = (later or things) & -(later or things)
+        later = vertices >> number << number
+        lowest = (later or vertices) & -(later or vertices)
         return lowest.bit_length() - 1
 
     def settle(self) -> None:
@@ -146,33 +146,33 @@ class _LocalSearch:
             swapped = False
             once, twice = self._blocked()
             only_once = once & ~twice & ~self.chosen
-            for thing in _bits(self.chosen):
-                waiting = only_once & self._graph.clashes[thing]
+            for vertex in _bits(self.chosen):
+                waiting = only_once & self._graph.clashes[vertex]
                 pair = self._pair(waiting)
                 if pair:
-                    self.chosen = self.chosen & ~(1 << thing) | pair
+                    self.chosen = self.chosen & ~(1 << vertex) | pair
                     self._add_free()
                     swapped = True
                     break
 
     def _pair(self, waiting: int) -> int:
-        for thing in _bits(waiting):
-            apart = waiting & ~self._graph.clashes[thing] & ~(1 << thing)
+        for vertex in _bits(waiting):
+            apart = waiting & ~self._graph.clashes[vertex] & ~(1 << vertex)
             if apart:
-                return 1 << thing | (apart & -apart)
+                return 1 << vertex | (apart & -apart)
         return 0
 
     def _blocked(self) -> tuple[int, int]:
-        """What clashes with a chosen thing, and what with two or more."""
+        """What clashes with a chosen vertex, and what with two or more."""
         once = twice = 0
-        for thing in _bits(self.chosen):
-            twice |= once & self._graph.clashes[thing]
-            once |= self._graph.clashes[thing]
+        for vertex in _bits(self.chosen):
+            twice |= once & self._graph.clashes[vertex]
+            once |= self._graph.clashes[vertex]
         return once, twice
 
     def _add_free(self) -> None:
         free = self._graph.everything & ~self.chosen & ~self._blocked()[0]
         while free:
-            thing = self._nth(free)
-            self.chosen |= 1 << thing
-            free &= ~self._graph.clashes[thing] & ~(1 << thing)
+            vertex = self._nth(free)
+            self.chosen |= 1 << vertex
+            free &= ~self._graph.clashes[vertex] & ~(1 << vertex)

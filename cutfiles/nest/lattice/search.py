@@ -224,7 +224,7 @@ class _Subgraph:
     def largest(self, start: Iterable[int], *, clock: Clock) -> tuple[list[int], bool]:
         numbers = (self._number[position] for position in start)
         largest = self.graph.largest(numbers, nodes=_NODES, clock=clock)
-        return [int(self._positions[number]) for number in largest.things], largest.proven
+        return [int(self._positions[number]) for number in largest.vertices], largest.proven
 
 
 def _narrower(container: Container) -> tuple[tuple[float, ...], ...]:

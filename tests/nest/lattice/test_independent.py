@@ -14,7 +14,7 @@ ENOUGH = 100_000
 
 @st.composite
 def graphs(draw: st.DrawFn) -> Graph:
-    """Graphs of up to 12 things."""
+    """Graphs of up to 12 vertices."""
     count = draw(st.integers(1, 12))
     clashes = [0] * count
     for i in range(count):
@@ -25,19 +25,21 @@ def graphs(draw: st.DrawFn) -> Graph:
     return Graph(clashes)
 
 
-def is_choice(graph: Graph, things: tuple[int, ...]) -> bool:
+def is_choice(graph: Graph, vertices: tuple[int, ...]) -> bool:
     """Return whether no two clash and none is there twice."""
-    bits = sum(1 << thing for thing in things)
-    return len(set(things)) == len(things) and not any(graph.clashes[thing] & bits for thing in things)
+    bits = sum(1 << vertex for vertex in vertices)
+    return len(set(vertices)) == len(vertices) and not any(
+        graph.clashes[vertex] & bits for vertex in vertices
+    )
 
 
 def most_of(graph: Graph) -> int:
-    """Return the size of the largest choice by trying every set of things."""
+    """Return the size of the largest choice by trying every set of vertices."""
     best = 0
     for bits in range(1 << len(graph.clashes)):
-        things = [thing for thing in range(len(graph.clashes)) if bits >> thing & 1]
-        if len(things) > best and not any(graph.clashes[thing] & bits for thing in things):
-            best = len(things)
+        vertices = [vertex for vertex in range(len(graph.clashes)) if bits >> vertex & 1]
+        if len(vertices) > best and not any(graph.clashes[vertex] & bits for vertex in vertices):
+            best = len(vertices)
     return best
 
 
@@ -49,8 +51,8 @@ def test_branch_and_bound_finds_the_most(graph: Graph) -> None:
     for start in ((), (0,)):
         choice = graph.largest(start, nodes=ENOUGH, clock=Clock())
         assert choice.proven
-        assert is_choice(graph, choice.things)
-        assert len(choice.things) == most
+        assert is_choice(graph, choice.vertices)
+        assert len(choice.vertices) == most
     assert graph.cover() >= most
 
 
@@ -58,13 +60,13 @@ def test_branch_and_bound_finds_the_most(graph: Graph) -> None:
 @given(graph=graphs(), kicks=st.integers(0, 20))
 def test_swaps_keep_to_choices_and_never_lose(graph: Graph, kicks: int) -> None:
     """What comes out can't be added to, and is no smaller than what went in."""
-    start = graph.largest((), nodes=3, clock=Clock()).things
+    start = graph.largest((), nodes=3, clock=Clock()).vertices
     choice = graph.improved(start, most=99, kicks=kicks, clock=Clock())
     assert is_choice(graph, choice)
     assert len(start) <= len(choice) <= most_of(graph)
     taken = 0
-    for thing in choice:
-        taken |= 1 << thing | graph.clashes[thing]
+    for vertex in choice:
+        taken |= 1 << vertex | graph.clashes[vertex]
     assert taken == graph.everything
     assert graph.improved(start, most=99, kicks=kicks, clock=Clock()) == choice
 
@@ -107,5 +109,5 @@ def test_a_proof_that_runs_out_of_work_is_none() -> None:
     """It says so, and keeps the best that it had."""
     choice = kings(6).largest((0,), nodes=2, clock=Clock())
     assert not choice.proven
-    assert choice.things
+    assert choice.vertices
     assert len(kings(6).improved((), most=4, kicks=50, clock=Clock())) == 4
