@@ -13,6 +13,7 @@ from cutfiles.core.errors import JobError
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import check_supply, needs
 from cutfiles.job.parse.read import output_formats, read_job
+from cutfiles.plate.cloth import blade_is_too_long
 from cutfiles.plate.doubts import size_doubts
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
@@ -52,9 +53,15 @@ class Sized:
         return size_doubts(self.plate, self.job.unit)
 
     def json(self) -> Json:
-        """Return the measurements as `size --json` gives them; "repeats" only where a print repeats."""
+        """Return the measurements as `size --json` gives them.
+
+        "repeats" is there only where a print repeats, "cloth" only where no piece is as long as a blade.
+        """
         sizes = sizes_json(self.plate, self.needs)
-        return {**sizes, "repeats": [repeat.json() for repeat in self.repeats]} if self.repeats else sizes
+        room_mm = blade_is_too_long(self.job, self.plate.blade)
+        cloth = {} if room_mm is None else {"cloth": {"longest_mm": room_mm}}
+        repeats = {"repeats": [repeat.json() for repeat in self.repeats]} if self.repeats else {}
+        return {**sizes, **cloth, **repeats}
 
 
 @dataclass(frozen=True, slots=True)

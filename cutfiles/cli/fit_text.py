@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from cutfiles.core.units import shown
@@ -71,7 +73,14 @@ def _step_lines(fit: Fit, job: Job) -> list[str]:
         rows.setdefault(tuple((step.blades, step.blade_length_mm) for step in steps), []).append(fabric)
     lines = ["", "longest blades of which one piece holds so many:"]
     for steps_, fabrics in rows.items():
-        told = ", ".join(f"{count}: {shown(length, job.unit)}" for count, length in steps_)
+        # Many a strip holds two or six of the same length.
+        alike = [
+            (length, [count for count, _ in some]) for length, some in groupby(steps_, key=itemgetter(1))
+        ]
+        told = ", ".join(
+            f"{counts[0]}{f' to {counts[-1]}' if len(counts) > 1 else ''}: {shown(length, job.unit)}"
+            for length, counts in alike
+        )
         lines.append(f"{', '.join(fabrics)}  {told}")
     return lines
 

@@ -7,10 +7,14 @@ from pathlib import Path
 from cutfiles.core.units import Unit, shown
 from cutfiles.nest.base.layout import FabricTally, alike_tallies
 from cutfiles.pipeline import Made
+from cutfiles.shopping.shopping_list import NOTHING, Pieces, ShoppingList
 
 
-def made_text(made: Made, out: Path, unit: Unit) -> str:
-    """Return the summary: loads and their fabrics, what each fabric gave, cuts by hand, travel, files."""
+def made_text(made: Made, out: Path, unit: Unit, shopping: ShoppingList = NOTHING) -> str:
+    """Return the summary: loads and their fabrics, what each fabric gave, cuts by hand, travel, files.
+
+    What to buy by the piece, and all there is to buy, stands below the fabrics that are bought by length.
+    """
     layout = made.nested
     lines = []
     for load in layout.loads:
@@ -23,6 +27,10 @@ def made_text(made: Made, out: Path, unit: Unit) -> str:
         lines.append(f"{load.name}  {_counted(count, 'template')}")
     for alike in alike_tallies(layout.tallies):
         lines += _tally(alike, unit)
+    pieces = (item for item in shopping.items if isinstance(item, Pieces))
+    lines.extend(f"{item.fabric}: buy {item.words(unit)}" for item in pieces)
+    if shopping.items:
+        lines.append(f"to buy in all: {shopping.total()}")
     for rough in layout.rough_cuts:
         size = f"{shown(rough.width_mm, unit)} × {shown(rough.length_mm, unit)}"
         lines.append(f"rough-cut {rough.fabric}: {size} for {rough.goes_to}")

@@ -14,6 +14,7 @@ from cutfiles.job.parse.read import output_formats
 from cutfiles.pipeline import Options, save
 from cutfiles.pipeline import make as make_all
 from cutfiles.pipeline import size as size_of
+from cutfiles.shopping.shopping_list import shopping_list
 
 
 @click.command(short_help="Nest the pieces of JOB and write machine files and job sheet.")
@@ -47,4 +48,8 @@ def make(
     save(out, made)
     for note in made.notes:
         click.echo(f"note: {note}", err=True)
-    click.echo(json.dumps(made.layout, indent=1) if as_json else made_text(made, out, sized.job.unit))
+    if as_json:
+        click.echo(json.dumps(made.layout, indent=1))
+        return
+    shopping = shopping_list(sized.job, made.nested.tallies)
+    click.echo(made_text(made, out, sized.job.unit, shopping))

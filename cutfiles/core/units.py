@@ -175,6 +175,28 @@ def in_both(mm: float, unit: Unit = Unit.MM) -> str:
     return f"{inches} ({metric})" if unit is Unit.IN else f"{metric} ({inches})"
 
 
+class SizeError(GeometryError):
+    """Sizes that can't be cut or sewn, to be told in the unit of whoever gave them.
+
+    Args:
+        says: the sentence, with `{}` for each length.
+        lengths_mm: those lengths.
+
+    >>> str(SizeError("a seam of {} is too wide", 6.35))
+    'a seam of 6.35 mm (0.25 in) is too wide'
+    >>> SizeError("a seam of {} is too wide", 6.35).said(Unit.IN)
+    'a seam of 0.25 in (6.35 mm) is too wide'
+    """
+
+    def __init__(self, says: str, *lengths_mm: float) -> None:
+        self._says, self._lengths_mm = says, lengths_mm
+        super().__init__(self.said(Unit.MM))
+
+    def said(self, unit: Unit) -> str:
+        """Return the sentence with that unit first."""
+        return self._says.format(*(in_both(mm, unit) for mm in self._lengths_mm))
+
+
 def rounded_up_mm(mm: float, step_mm: float) -> float:
     """Return the first whole multiple of `step_mm` that is not below `mm`."""
     return math.ceil((mm - RULE_MM) / step_mm) * step_mm

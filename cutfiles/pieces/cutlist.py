@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from cutfiles.core.errors import GeometryError, JobError
+from cutfiles.core.units import SizeError
 from cutfiles.job.model.job import Face, Job
 from cutfiles.job.model.needs import cuts_asked, needs
 from cutfiles.job.model.places import place_of
@@ -39,7 +40,8 @@ def cut_list(job: Job, plate: Plate) -> CutList:
             key = "seam"
             shapes.append(outline_shape(spec, given))
         except GeometryError as error:
-            raise JobError(f"{place_of('outline', spec.name)}.{key}", str(error)) from None
+            says = error.said(job.unit) if isinstance(error, SizeError) else str(error)
+            raise JobError(f"{place_of('outline', spec.name)}.{key}", says) from None
     return CutList(
         tuple(_with_wanted_marks(shape, job) for shape in shapes),
         needs(job),

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 
-from cutfiles.core.errors import GeometryError
 from cutfiles.core.tolerance import SAME_POINT_MM
-from cutfiles.core.units import Unit, in_both
+from cutfiles.core.units import SizeError, Unit
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.offset import offset
 from cutfiles.geometry.outline import Circle, Contour, Vertex, ring
@@ -59,8 +58,8 @@ def outline_shape(spec: OutlineSpec, given: Contour | None = None) -> Shape:
 def _offset(spec: OutlineSpec, given: Contour, by_mm: float) -> Contour:
     moved = offset(given, by_mm)
     if moved is None:
-        raise GeometryError(
-            f"a seam of {in_both(spec.seam_mm)} leaves no single sewn shape inside {spec.name}; narrow it"
+        raise SizeError(
+            f"a seam of {{}} leaves no single sewn shape inside {spec.name}; narrow it", spec.seam_mm
         )
     return moved
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.core.units import in_both
+from cutfiles.core.units import SizeError
 from cutfiles.tips.registry import Tip
 
 # A blade of n in the circle takes 180°/n on each side of its centre line: below 3 the sew lines
@@ -44,22 +44,23 @@ class Blade:
         if math.inf in (self.inner_radius_mm, self.length_mm, self.seam_mm):
             raise GeometryError("a blade needs finite sizes, got an infinite one")
         if not (self.seam_mm > 0 and self.length_mm > 0):
-            raise GeometryError(f"a blade needs a length and a seam above 0, got {self.length_mm:g} mm")
+            raise SizeError("a blade needs a length and a seam above 0, got {}", self.length_mm)
         if not self.inner_radius_mm >= 0:
-            raise GeometryError(
-                f"the blade's narrow end would pass the plate centre by {in_both(-self.inner_radius_mm)}; "
-                f"shorten the blade or make the plate larger"
+            raise SizeError(
+                "the blade's narrow end would pass the plate centre by {}; "
+                "shorten the blade or make the plate larger",
+                -self.inner_radius_mm,
             )
         if not self.tip_base_mm > self.inner_radius_mm + self.seam_mm / 1e6:
-            raise GeometryError(
-                f"a seam of {in_both(self.seam_mm)} eats the {self.tip.value} tip: it would start "
-                f"{in_both(self.inner_radius_mm - self.tip_base_mm)} below the blade's narrow end; "
-                f"lengthen the blade or narrow the seam"
+            raise SizeError(
+                f"a seam of {{}} eats the {self.tip.value} tip: it would start {{}} below the blade's narrow "
+                f"end; lengthen the blade or narrow the seam",
+                self.seam_mm,
+                self.inner_radius_mm - self.tip_base_mm,
             )
-
         refusal = self.tip.finish.refusal(self)
-        if refusal:
-            raise GeometryError(refusal)
+        if refusal is not None:
+            raise refusal
 
     @property
     def half_angle_deg(self) -> float:

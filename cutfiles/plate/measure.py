@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.core.units import MM_PER_CM, MM_PER_INCH, Unit, rounded_up_mm, shown
+from cutfiles.core.units import MM_PER_CM, MM_PER_INCH, SizeError, Unit, rounded_up_mm, shown
 from cutfiles.job.model.job import BackgroundSpec, CentreSpec, Job, PlateSpec
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre, Plate
@@ -19,6 +19,8 @@ def plate_of(job: Job) -> Plate:
     """
     try:
         blade = _blade(job.plate, job.unit)
+    except SizeError as error:
+        raise JobError("plate", error.said(job.unit)) from None
     except GeometryError as error:
         raise JobError("plate", str(error)) from None
     centre = _centre(job.centre, blade, job.unit) if job.centre else None

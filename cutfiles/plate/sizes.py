@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from cutfiles.core.units import MM_PER_INCH
 from cutfiles.plate.plate import Plate
+from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm
 
 Json = dict[str, object]
 
@@ -37,6 +39,8 @@ def sizes_json(plate: Plate, needs: Iterable[tuple[str, int]]) -> Json:
         and {
             "finished_diameter_mm": 2 * plate.centre.finished_radius_mm,
             "cut_diameter_mm": 2 * plate.centre.cut_radius_mm,
+            "bears_seam_error_mm": centre_tolerance_mm(blade, plate.centre),
+            "cover_for_1_16_in_mm": cover_for_mm(blade, narrow_by_mm=MM_PER_INCH / 16),
         },
         "background": plate.background
         and {

@@ -170,6 +170,9 @@ class ShoppingList:
         return own + sum(packs.packs for packs in self.mixed_packs)
 
 
+NOTHING = ShoppingList(())
+
+
 def shopping_list(
     job: Job, tallies: Iterable[FabricTally], *, shortages: tuple[str, ...] = ()
 ) -> ShoppingList:

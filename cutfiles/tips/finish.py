@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
+from cutfiles.core.units import SizeError
 from cutfiles.geometry.outline import Path, Point, Vertex, ring
 
 Shown = Callable[[float], str]  # a length in mm as the reader's unit has it
@@ -88,8 +89,8 @@ class Finish(Protocol):
         """Whether the edge is pressed over something of card or metal."""
 
     @abstractmethod
-    def refusal(self, wedge: Wedge) -> str:
-        """Return why the tip can't be sewn on this wedge and what would do; empty if it can."""
+    def refusal(self, wedge: Wedge) -> SizeError | None:
+        """Return why the tip can't be sewn on this wedge and what would do; None if it can."""
 
     @abstractmethod
     def facing_ends_mm(self, wedge: Wedge) -> float | None:

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.core.units import MM_PER_INCH, in_both, rounded_up_mm
+from cutfiles.core.units import MM_PER_INCH, SizeError, rounded_up_mm
 from cutfiles.geometry.outline import Path, Vertex, line
 from cutfiles.tips.finish import (
     Finish,
@@ -55,22 +55,21 @@ class Folded(Finish):
         """It is turned."""
         return False
 
-    def refusal(self, wedge: Wedge) -> str:
+    def refusal(self, wedge: Wedge) -> SizeError | None:
         """The facing sticks out below the narrow end by more than is trimmed without a thought: a seam."""
         ends = self.facing_ends_mm(wedge)
         if ends >= wedge.inner_radius_mm - wedge.seam_mm - RULE_MM:
-            return ""
-        reason = (
-            f"the folded tip, once turned, would reach {in_both(wedge.inner_radius_mm - ends)} below the "
-            f"blade's narrow end"
-        )
+            return None
+        reason = "the folded tip, once turned, would reach {} below the blade's narrow end"
+        out_mm = wedge.inner_radius_mm - ends
         slope, a = math.tan(wedge.half_angle_rad), wedge.half_angle_rad
         # At 45° or more a longer blade's tip only reaches further down.
         if a >= math.pi / 4 - ANGLE_RAD:
-            return f"{reason}, as always with 3 or 4 blades; take {FEWEST} blades or more, or another tip"
+            says = f"{reason}, as always with 3 or 4 blades; take {FEWEST} blades or more, or another tip"
+            return SizeError(says, out_mm)
         least = (wedge.inner_radius_mm + wedge.seam_mm / math.cos(a)) / (1 - slope) + wedge.seam_mm
         length = rounded_up_mm(least - wedge.inner_radius_mm, MM_PER_INCH / 16)
-        return f"{reason}; a blade_length of {in_both(length)} would do, or another tip"
+        return SizeError(f"{reason}; a blade_length of {{}} would do, or another tip", out_mm, length)
 
     def facing_ends_mm(self, wedge: Wedge) -> float:
         """Opened, each half of the tip's seam lies down the centre line: r_t − (r_t·tan a + s/cos a)."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from cutfiles.core.units import SizeError
 from cutfiles.geometry.outline import Path, Vertex
 from cutfiles.tips.finish import Finish, Lines, Shown, Wedge, Words
 
@@ -50,9 +51,9 @@ class Round(Finish):
         """It is gathered over one."""
         return True
 
-    def refusal(self, wedge: Wedge) -> str:
+    def refusal(self, wedge: Wedge) -> SizeError | None:
         """None of its own."""
-        return ""
+        return None
 
     def facing_ends_mm(self, wedge: Wedge) -> float | None:
         """It has no facing."""

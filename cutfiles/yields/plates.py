@@ -39,7 +39,9 @@ def whole_plates(job: Job, trial: Trial, *, most: int) -> WholePlates:
     """
     plates = most_true(lambda count: trial.gives(needs_of(job, count)), 1, most, start=1) or 0
     needs = needs_of(job, plates)
-    all_blades = trial.gives_all(needs, BLADE) if plates or trial.gives(needs) else 0
+    # Of cloth that is bought as needed there are as many blades as one likes, and so none over.
+    is_open = any(fabric.is_open and BLADE in dict(fabric.cuts) for fabric in trial.fabrics)
+    all_blades = trial.gives_all(needs, BLADE) if not is_open and (plates or trial.gives(needs)) else 0
     over = max(0, all_blades - needs[BLADE])
     return WholePlates(plates, over, _limited_by(job, trial, plates))
 

@@ -17,6 +17,7 @@ def test_fit_tells_plates_and_lengths_and_writes_nothing(tmp_path: Path) -> None
     assert told.stdout.startswith("1 plate; blades decide how many\n")
     assert "tide: a piece holds 2 blades, 2 pieces 4\n" in told.stdout
     assert "1 plate as asked: blades up to 5 in long fit, a plate of 12 in; longer ones need" in told.stdout
+    assert "\ntide  1 to 2: 5 in, 3: " in told.stdout
     found = json.loads(cutfiles("fit", job, "--json").stdout)
     assert (found["plates"], found["blades_over"], found["limited_by"]) == (1, 0, "blade")
     assert found["fabrics"] == [

@@ -12,6 +12,7 @@ from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.formats.model.plan import CutPlan
 from cutfiles.nest.base.layout import Bought, FabricTally, Layout, Left, Load
 from cutfiles.pipeline import Made
+from cutfiles.shopping.shopping_list import Length, Pieces, ShoppingList
 
 
 def _line(tally: FabricTally) -> str:
@@ -87,3 +88,15 @@ def test_what_to_buy_stands_below_what_a_fabric_gives() -> None:
     made = Made({}, Layout((), (), (), (), (metric,), ()), CutPlan((), ()), ())
     line = made_text(made, Path("cut"), Unit.CM).splitlines()[2]
     assert line == "tide: 81.5 cm needed of 110 cm wide fabric; buy 90 cm"
+
+
+def test_what_is_bought_by_the_piece_is_told_with_all_there_is_to_buy() -> None:
+    """A fabric bought by length has its line already; without a list nothing is said."""
+    made = Made({}, Layout((), (), (), (), (), ()), CutPlan((), ()), ())
+    squares = Pieces("tide", 30, 5 * MM_PER_INCH, 5 * MM_PER_INCH, (("blade", 60),))
+    bolt = Length("shingle", 1100.0, 815.0, 900.0, Unit.CM.sold_by, (("centre", 3),))
+    lines = made_text(made, Path("cut"), Unit.IN, ShoppingList((squares, bolt))).splitlines()
+    assert "tide: buy 30 pieces of 5 × 5 in" in lines
+    assert "to buy in all: 30 pieces, 90 cm" in lines
+    assert not any("shingle" in line for line in lines)
+    assert "buy" not in made_text(made, Path("cut"), Unit.IN)

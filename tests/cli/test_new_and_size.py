@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import DEMO, cutfiles, cutfiles_process
+from tests.cli.commands import DEMO, SMALL, cutfiles, cutfiles_process
 
 
 def test_the_starter_job_runs_as_it_stands(tmp_path: Path) -> None:
@@ -100,6 +100,15 @@ def test_size_json_gives_the_handbook_plate() -> None:
         {"shape": "centre", "count": 3},
         {"shape": "background", "count": 3},
     ]
+
+
+def test_size_json_tells_of_cloth_that_is_too_short(tmp_path: Path) -> None:
+    """Only where no piece is as long as a blade."""
+    job = tmp_path / "short.toml"
+    job.write_text(SMALL.replace("length = 5", "length = 4"))
+    assert json.loads(cutfiles("size", job, "--json").stdout)["cloth"] == {"longest_mm": 101.6}
+    job.write_text(SMALL)
+    assert "cloth" not in json.loads(cutfiles("size", job, "--json").stdout)
 
 
 def test_size_shows_the_jobs_unit(tmp_path: Path) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -10,11 +12,14 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from cutfiles.core.tolerance import FLAT_ARC_MM
-from cutfiles.formats.model.style import Paper, PaperSpec
+from cutfiles.core.units import Unit
+from cutfiles.formats.model.style import DEFAULT_STYLE, Paper, PaperSpec
+from cutfiles.formats.pdf.write import write_pdf
 from cutfiles.formats.pdf.write_map import cell
 from cutfiles.formats.pdf.write_tiles import STRIP_MM, Tiling, tiles_under, tiling
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, ring
 from cutfiles.geometry.points import points_on
+from tests.formats.plans import plan
 
 HAIR_MM = 1e-6
 EDGE = ring((0, 0), (1, 0), (1, 1))
@@ -144,3 +149,15 @@ def test_empty_tiles_are_known_by_row_and_column() -> None:
     assert whole.at(1, 1) is None
     assert whole.at(0, 1) is None
     assert whole.at(whole.rows, whole.columns) == whole.printed[0]
+
+
+@pytest.mark.parametrize(
+    ("unit", "told"),
+    [(Unit.IN, r"12 in \(304.8 mm\) by 7.894 in \(200.5 mm\)"), (Unit.MM, r"304.8 mm \(12 in\) by")],
+)
+def test_the_cover_tells_lengths_in_the_jobs_unit_first(unit: Unit, told: str) -> None:
+    """Whoever measures in inches finds inches first; a metric job keeps its mm."""
+    style = replace(DEFAULT_STYLE, paper=PaperSpec(unit=unit))
+    # In a PDF's text brackets are escaped.
+    text = write_pdf(plan(), style=style).decode("latin-1").replace("\\(", "(").replace("\\)", ")")
+    assert re.search(f"edges in long grey dashes are {told}", text)

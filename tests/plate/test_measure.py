@@ -286,6 +286,8 @@ def test_sizes_of_the_usual_plate_carry_the_promised_names() -> None:
         ("plate", "extent_mm"): 11.5, ("blade", "facing_ends_mm"): 4.5862,
         ("plate", "opening_diameter_mm"): 2.5312, ("centre", "finished_diameter_mm"): 3.0312,
         ("centre", "cut_diameter_mm"): 3.5312, ("background", "cut_side_mm"): 13.0,
+        # 1/4 in of cover bears e ≤ v·sin a·cos a, and 1/16 in wants e/(sin a·cos a).
+        ("centre", "bears_seam_error_mm"): 0.0386, ("centre", "cover_for_1_16_in_mm"): 0.4045,
     }  # fmt: skip
     for (part, name), inches in expected.items():
         assert round(sizes[part][name] / IN, 4) == inches

@@ -178,6 +178,12 @@ def test_a_shape_that_nobody_gives_is_told() -> None:
         fit(_job(text))
 
 
+def test_cloth_that_is_bought_as_needed_leaves_nothing_over() -> None:
+    """There is as much of it as one likes: the plates asked for, and no thousands of blades besides."""
+    found = _whole(_job(STASH.replace("pieces = 9", 'pieces = "as needed"')))
+    assert (found.plates, found.blades_over) == (3, 0)
+
+
 def test_an_order_of_names_limits_whole_plates_by_each_fabric() -> None:
     """Three of tide and one of shingle a plate: 9 squares of tide do for 6 plates, 2 of shingle for 4."""
     text = STASH.replace("sewn = 4\n", 'sewn = 4\norder = ["tide", "tide", "tide", "shingle"]\n')

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from cutfiles.core.units import Unit
 from cutfiles.formats.model.tool import Tool
 
 
@@ -59,6 +60,7 @@ class PaperSpec:
     roll_width_mm: float | None = None  # set for a roll, and for nothing else
     margin_mm: float = 10.0  # what the printer can't reach, all round
     overlap_mm: float = 10.0  # what neighbouring pages have in common
+    unit: Unit = Unit.MM  # which comes first where a page tells a length
 
     @property
     def sheet_mm(self) -> tuple[float, float] | None:

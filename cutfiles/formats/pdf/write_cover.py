@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cutfiles.core.units import MM_PER_INCH, in_both
+from cutfiles.core.units import MM_PER_INCH, Unit, in_both
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.formats.pdf.write_document import Page
 from cutfiles.formats.pdf.write_ink import (
@@ -55,7 +55,7 @@ def cover(load: TiledLoad, samples: Sequence[tuple[str, StrokeStyle]], outlines:
         parts.append(words(middle, foot + side / 2, says, size_mm=_TEXT_MM))
         x += side + _APART_MM
     parts.append(_legend(x, foot + SQUARES[0][0], samples, is_joined=len(whole.printed) > 1))
-    foot, text = _block(left, foot - 4.0, right - left, _steps(whole, mat))
+    foot, text = _block(left, foot - 4.0, right - left, _steps(whole, mat, paper.unit))
     parts.append(text)
     room = (right - left, foot - 4.0 - paper.margin_mm)
     scale = scale_of(mat, room)
@@ -77,7 +77,7 @@ def _measure() -> str:
     )
 
 
-def _steps(whole: Tiling, mat: tuple[float, float]) -> tuple[str, ...]:
+def _steps(whole: Tiling, mat: tuple[float, float], unit: Unit) -> tuple[str, ...]:
     steps = []
     pages = len(whole.printed)
     empty = [f"{tile.row}-{tile.column}" for tile in whole.tiles if tile.is_empty]
@@ -96,8 +96,8 @@ def _steps(whole: Tiling, mat: tuple[float, float]) -> tuple[str, ...]:
         left_out = "Left out, for nothing is on it" if len(empty) == 1 else "Left out, for nothing is on them"
         steps.append(f"{left_out}: {_listed(empty)}. A page without dotted lines lies by itself.")
     steps.append(
-        f"The edges in long grey dashes are {in_both(mat[0])} by {in_both(mat[1])} apart: measure a long "
-        "line before you cut. Paper stretches a little when it is damp."
+        f"The edges in long grey dashes are {in_both(mat[0], unit)} by {in_both(mat[1], unit)} apart: "
+        "measure a long line before you cut. Paper stretches a little when it is damp."
     )
     return tuple(steps)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cutfiles.core.tolerance import RULE_MM
+from cutfiles.core.units import in_both
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import Calibration, FabricEdge, MachineSpec, Register
 from cutfiles.job.parse.section import Section
@@ -17,17 +18,18 @@ def machine_of(section: Section) -> MachineSpec:
         JobError: a value that isn't allowed, a kerf wider than the gap, or a swivel that no blade has.
     """
     gap, kerf, swivel = (section.sure_length(key) for key in ("gap", "kerf", "swivel"))
+    unit = section.unit
     if kerf > gap + RULE_MM:
         raise section.error(
             "kerf",
-            f"{kerf:g} mm is wider than the gap of {gap:g} mm, so pieces would lose fabric to their "
-            f"neighbours' cuts; at most the gap: raise gap to {kerf:g} mm or more",
+            f"{in_both(kerf, unit)} is wider than the gap of {in_both(gap, unit)}, so pieces would lose "
+            f"fabric to their neighbours' cuts; at most the gap: raise gap to {in_both(kerf, unit)} or more",
         )
     if swivel > MOST_SWIVEL_MM:
         raise section.error(
             "swivel",
-            f"{swivel:g} mm is more than any blade trails; at most {MOST_SWIVEL_MM:g} mm: see the machine's "
-            "manual, or leave it 0",
+            f"{in_both(swivel, unit)} is more than any blade trails; at most "
+            f"{in_both(MOST_SWIVEL_MM, unit)}: see the machine's manual, or leave it 0",
         )
     wanted = section.choices("draw")
     return MachineSpec(

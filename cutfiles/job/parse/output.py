@@ -6,7 +6,7 @@ import re
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.core.units import MM_PER_INCH, Unit
+from cutfiles.core.units import MM_PER_INCH, Unit, in_both
 from cutfiles.formats.model.style import HpglArcs, LayerSpec, LayersSpec, Paper, PaperSpec, PlotterSpec
 from cutfiles.formats.registry import FORMATS
 from cutfiles.job.parse.section import Section, either, quoted
@@ -115,14 +115,16 @@ def paper_of(section: Section, unit: Unit) -> PaperSpec:
         _between(section, "roll_width", _ROLL_MM) if paper is Paper.ROLL else None,
         _between(section, "paper_margin", _PAPER_MARGIN_MM),
         _between(section, "paper_overlap", _OVERLAP_MM),
+        unit,
     )
 
 
-def _between(section: Section, key: str, limits: tuple[float, float]) -> float:
+def _between(section: Section, key: str, limits_mm: tuple[float, float]) -> float:
     mm = section.sure_length(key)
-    least, most = limits
+    least, most = limits_mm
     if not least - RULE_MM <= mm <= most + RULE_MM:
-        raise section.error(key, f"{mm:g} mm is not allowed; give {least:g} to {most:g} mm")
+        limits = " to ".join(in_both(limit, section.unit) for limit in limits_mm)
+        raise section.error(key, f"{in_both(mm, section.unit)} is not allowed; give {limits}")
     return mm
 
 
