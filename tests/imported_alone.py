@@ -32,11 +32,11 @@ class _HaveRun(MetaPathFinder, Loader):
 
 def _forget(top: str) -> None:
     """Of all modules below, none is loaded, and none is an attribute of its package."""
-    for name in [one for one in sys.modules if one.split(".")[0] == top]:
+    for name in [module_name for module_name in sys.modules if module_name.split(".")[0] == top]:
         package, _, leaf = name.rpartition(".")
         if package in sys.modules and getattr(sys.modules[package], leaf, None) is sys.modules[name]:
             delattr(sys.modules[package], leaf)
-    for name in [one for one in sys.modules if one.split(".")[0] == top]:
+    for name in [module_name for module_name in sys.modules if module_name.split(".")[0] == top]:
         del sys.modules[name]
 
 
@@ -47,7 +47,10 @@ def _import_each(names: list[str]) -> None:
         top = name.split(".")[0]
         _forget(top)
         module = importlib.import_module(name)
-        early = {one for one in sys.modules if one.split(".")[0] == top} - {name, *have_run.modules}
+        early = {module_name for module_name in sys.modules if module_name.split(".")[0] == top} - {
+            name,
+            *have_run.modules,
+        }
         assert not early, f"{name} runs {', '.join(sorted(early))}, which the order does not have before it"
         have_run.modules[name] = module
 

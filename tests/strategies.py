@@ -66,7 +66,7 @@ def blades(
 ) -> Blade:
     """Blades of 3 to 60 in the circle, of every tip, whose tip has 2 mm of straight seam below it or more."""
     number = draw(st.integers(TRUTHS[tip].fewest if tip else 3, 60) if counts is None else counts)
-    tip = tip or draw(st.sampled_from([one for one in Tip if TRUTHS[one].fewest <= number]))
+    tip = tip or draw(st.sampled_from([finish for finish in Tip if TRUTHS[finish].fewest <= number]))
     seam = draw(lengths_mm(2.0, 12.0))
     inner = draw(st.one_of(st.just(0.0), lengths_mm(0.0, most_inner_mm)))
     least = least_tip_radius_mm(blades=number, inner_radius_mm=inner, seam_mm=seam, tip=tip)
@@ -276,16 +276,16 @@ def jobs(draw: st.DrawFn, *, tip: Tip | None = None, most_plates: int = 2, outli
 def _fabrics(draw: st.DrawFn, wanted: list[_Wanted]) -> tuple[FabricSpec, ...]:
     """Shapes of like size share a fabric, or not."""
     shares: list[list[_Wanted]] = []
-    for one in sorted(wanted, key=lambda wish: wish.side_mm):
+    for shape in sorted(wanted, key=lambda shape: shape.side_mm):
         # Much smaller shapes on one fabric are true to life, but would be searched for by the hundred.
-        if shares and one.side_mm < 1.5 * shares[-1][0].side_mm and draw(st.booleans()):
-            shares[-1].append(one)
+        if shares and shape.side_mm < 1.5 * shares[-1][0].side_mm and draw(st.booleans()):
+            shares[-1].append(shape)
         else:
-            shares.append([one])
+            shares.append([shape])
     fabrics = []
     for share, name in zip(shares, FABRIC_NAMES, strict=False):
-        side, pieces = max(one.side_mm for one in share), sum(one.count for one in share)
-        counts = tuple((one.shape, draw(st.sampled_from([Share.REST, one.count]))) for one in share)
+        side, pieces = max(shape.side_mm for shape in share), sum(shape.count for shape in share)
+        counts = tuple((shape.shape, draw(st.sampled_from([Share.REST, shape.count]))) for shape in share)
         fabrics.append(draw(fabric_specs(name=name, side_mm=side, pieces=pieces, cuts=counts)))
     return tuple(fabrics)
 

@@ -46,19 +46,19 @@ NAMES = {_name(path) for path in MODULES}
 
 def _imports(path: Path, *, late: bool = True) -> set[str]:
     """Modules of ours that a file imports: at its top, and inside a function if asked for what comes late."""
-    found: set[str] = set()
+    imported: set[str] = set()
     left: list[ast.AST] = [ast.parse(path.read_text(encoding="utf-8"))]
     while left:
         node = left.pop()
         if isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path}: relative import"
-            found.add(node.module or "")
-            found.update({f"{node.module}.{alias.name}" for alias in node.names} & NAMES)
+            imported.add(node.module or "")
+            imported.update({f"{node.module}.{alias.name}" for alias in node.names} & NAMES)
         elif isinstance(node, ast.Import):
-            found.update(alias.name for alias in node.names)
+            imported.update(alias.name for alias in node.names)
         if late or not isinstance(node, ast.FunctionDef):
             left.extend(ast.iter_child_nodes(node))
-    return {name for name in found if name.split(".")[0] == "cutfiles"}
+    return {name for name in imported if name.split(".")[0] == "cutfiles"}
 
 
 def _folder(name: str) -> str:

@@ -57,7 +57,11 @@ def test_decisions_name_modules_that_are_there() -> None:
         for place in re.findall(r"`((?:[a-z_0-9]+/)+[a-z_]*(?:\.[a-z]+)*)`", page.read_text(encoding="utf-8"))
     ]
     assert len(named) > 8
-    assert [one for one in named if not ((PACKAGE / one[1]).exists() or (ROOT / one[1]).exists())] == []
+    assert [
+        reference
+        for reference in named
+        if not ((PACKAGE / reference[1]).exists() or (ROOT / reference[1]).exists())
+    ] == []
 
 
 def test_every_word_of_the_glossary_is_in_the_code() -> None:

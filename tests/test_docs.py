@@ -71,8 +71,8 @@ def test_every_job_that_a_page_shows_reads() -> None:
         for block in blocks(page.name, "toml"):
             for name, table in tomllib.loads(block).items():
                 tables = table if isinstance(table, list) else [table]
-                for one in tables if isinstance(table, (list, dict)) else []:
+                for keys in tables if isinstance(table, (list, dict)) else []:
                     shown += 1
                     if name in known:
-                        assert set(one) <= known[name], f"{page.name}: [{name}]"
+                        assert set(keys) <= known[name], f"{page.name}: [{name}]"
     assert shown > 10

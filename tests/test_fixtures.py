@@ -25,22 +25,22 @@ def test_there_are_jobs_and_files_to_compare() -> None:
 def test_a_job_measures_what_it_must(job: Path) -> None:
     """To a ten-thousandth of a mm."""
     expected = json.loads((job / "expected/size.json").read_text(encoding="utf-8"))
-    found = json.loads(json.dumps(size(job / "job.toml").json()))
-    assert found.keys() == expected.keys()
+    measured = json.loads(json.dumps(size(job / "job.toml").json()))
+    assert measured.keys() == expected.keys()
     for part, measures in expected.items():
         if isinstance(measures, dict):
-            assert found[part] == pytest.approx(measures, abs=1e-4), part
+            assert measured[part] == pytest.approx(measures, abs=1e-4), part
         else:
-            assert found[part] == measures
+            assert measured[part] == measures
 
 
 @pytest.mark.parametrize("path", GOLDEN, ids=lambda path: f"{path.parts[-3]}/{path.name}")
 def test_a_job_gives_its_files(path: Path) -> None:
     """Byte for byte; a difference is shown line by line."""
     job = path.parents[1]
-    found = make(size(job / "job.toml"), Options()).files[path.name].decode()
+    content = make(size(job / "job.toml"), Options()).files[path.name].decode()
     expected = path.read_text(encoding="utf-8")
     # One element a line: a reader sees which line moved.
-    texts = [text.replace("><", ">\n<").splitlines() for text in (expected, found)]
+    texts = [text.replace("><", ">\n<").splitlines() for text in (expected, content)]
     shown = "\n".join(difflib.unified_diff(*texts, "expected", "found", lineterm=""))
-    assert found == expected, f"{shown}\n{REFRESH.format(job.name)}"
+    assert content == expected, f"{shown}\n{REFRESH.format(job.name)}"

@@ -78,7 +78,7 @@ def test_the_page_runs_as_it_stands(tmp_path: Path, monkeypatch: pytest.MonkeyPa
 def test_it_leaves_the_process_as_it_was(capfd: pytest.CaptureFixture[str]) -> None:
     """In a thread that isn't the main one: nothing printed, no signal handler, no logger touched."""
     handled = [signal.SIGINT, signal.SIGTERM, signal.SIGCHLD]
-    before = [signal.getsignal(one) for one in handled]
+    before = [signal.getsignal(signal_number) for signal_number in handled]
     root = logging.getLogger()
     logged = (root.level, list(root.handlers), root.disabled)
     made = []
@@ -89,7 +89,7 @@ def test_it_leaves_the_process_as_it_was(capfd: pytest.CaptureFixture[str]) -> N
     thread.join()
     assert made
     assert capfd.readouterr() == ("", "")
-    assert [signal.getsignal(one) for one in handled] == before
+    assert [signal.getsignal(signal_number) for signal_number in handled] == before
     assert (root.level, list(root.handlers), root.disabled) == logged
 
 

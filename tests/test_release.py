@@ -71,7 +71,8 @@ def _files(folder: Path, *, below: str = "") -> set[str]:
     return {
         path.relative_to(folder).as_posix()
         for path in (folder / below).rglob("*")
-        if path.is_file() and not any(path.match(f"**/{one}") or one in path.parts for one in LEFT_OUT)
+        if path.is_file()
+        and not any(path.match(f"**/{pattern}") or pattern in path.parts for pattern in LEFT_OUT)
     }
 
 
@@ -110,7 +111,7 @@ def test_the_wheel_says_what_it_is(release: Release) -> None:
     assert says["Version"] == cutfiles.__version__
     assert (says["License-Expression"], says["License-File"]) == ("MIT", "LICENSE")
     assert "Typing :: Typed" in says.get_all("Classifier", [])
-    assert not any(one.startswith("License ::") for one in says.get_all("Classifier", []))
+    assert not any(classifier.startswith("License ::") for classifier in says.get_all("Classifier", []))
     assert says.get_all("Project-URL") is None
     assert "cutfiles = cutfiles.cli.main:run" in (info / "entry_points.txt").read_text(encoding="utf-8")
 

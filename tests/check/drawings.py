@@ -74,26 +74,26 @@ def stroke(layer: str, *points: tuple[float, float]) -> Line:
     return Line(layer, "", tuple((x, y, 0.0) for x, y in points), closed=False)
 
 
-def posed(cut: Layout, one: Layout) -> Line:
+def posed(cut: Layout, piece: Layout) -> Line:
     """Return a piece's outline on the mat."""
-    turn = math.radians(one["turn_deg"])
-    flip = -1.0 if one["mirrored"] else 1.0
+    turn = math.radians(piece["turn_deg"])
+    flip = -1.0 if piece["mirrored"] else 1.0
 
     def at(x: float, y: float) -> tuple[float, float]:
         x *= flip
         return (
-            x * math.cos(turn) - y * math.sin(turn) + one["x_mm"],
-            x * math.sin(turn) + y * math.cos(turn) + one["y_mm"],
+            x * math.cos(turn) - y * math.sin(turn) + piece["x_mm"],
+            x * math.sin(turn) + y * math.cos(turn) + piece["y_mm"],
         )
 
     if "circle" in cut:
         x, y, radius = cut["circle"]
-        return Line("cut", one["id"], ((*at(x, y), radius),), circle=True)
-    return Line("cut", one["id"], tuple((*at(x, y), flip * bulge) for x, y, bulge in cut["vertices"]))
+        return Line("cut", piece["id"], ((*at(x, y), radius),), circle=True)
+    return Line("cut", piece["id"], tuple((*at(x, y), flip * bulge) for x, y, bulge in cut["vertices"]))
 
 
 @dataclass
-class Sheet:
+class LineDrawing:
     """What a machine file says, before it is written in a format."""
 
     width: float
@@ -102,61 +102,64 @@ class Sheet:
 
     def at(self, name: str) -> int:
         """Return where in the list a piece's outline is."""
-        return next(index for index, one in enumerate(self.lines) if one.name == name)
+        return next(index for index, line in enumerate(self.lines) if line.name == name)
 
 
-def sheet_of(layout: Layout) -> Sheet:
+def drawing_of(layout: Layout) -> LineDrawing:
     """Return the file of the first load: some drawing, three crosses, and every outline."""
     load = layout["loads"][0]
     cuts = {entry["name"]: entry["cut"] for entry in layout["shapes"]}
-    sheet = Sheet(load["width_mm"], load["height_mm"])
-    sheet.lines += [
+    drawing = LineDrawing(load["width_mm"], load["height_mm"])
+    drawing.lines += [
         stroke("draw", (28, 30), (40, 30)),  # in tide-flag-001
         stroke("draw", (30, 85), (50, 85)),  # from edge to edge of tide-tab-001
         Line("draw", "", ((33, 90, -0.3), (45, 90, 0)), closed=False),
         Line("draw", "", ((38, 95, 3),), circle=True),
     ]
     for x, y in ((9, 9), (291, 9), (9, 191)):
-        sheet.lines += [
+        drawing.lines += [
             stroke("register", (x - 3, y), (x + 3, y)),
             stroke("register", (x, y - 3), (x, y + 3)),
         ]
-    sheet.lines += [posed(cuts[one["shape"]], one) for fabric in load["fabrics"] for one in fabric["pieces"]]
-    return sheet
+    drawing.lines += [
+        posed(cuts[piece["shape"]], piece) for fabric in load["fabrics"] for piece in fabric["pieces"]
+    ]
+    return drawing
 
 
 def _n(value: float) -> str:
     return f"{value:.4f}".rstrip("0").rstrip(".") or "0"
 
 
-def svg_text(sheet: Sheet) -> str:
-    """Return a sheet as SVG, its layers as groups in the order of the lines."""
+def svg_text(drawing: LineDrawing) -> str:
+    """Return a drawing as SVG, its layers as groups in the order of the lines."""
     text = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(sheet.width)}mm" height="{_n(sheet.height)}mm" '
-        f'viewBox="0 0 {_n(sheet.width)} {_n(sheet.height)}">'
+        '<svg xmlns="http://www.w3.org/2000/svg" '
+        f'width="{_n(drawing.width)}mm" height="{_n(drawing.height)}mm" '
+        f'viewBox="0 0 {_n(drawing.width)} {_n(drawing.height)}">'
     ]
     layer = None
-    for one in sheet.lines:
-        if one.layer != layer:
+    for line in drawing.lines:
+        if line.layer != layer:
             text.append(
-                ("" if layer is None else "</g>\n") + f'<g id="{one.layer}"><title>{one.layer}</title>'
+                ("" if layer is None else "</g>\n") + f'<g id="{line.layer}"><title>{line.layer}</title>'
             )
-            layer = one.layer
-        text.append(_svg_element(one, sheet.height))
+            layer = line.layer
+        text.append(_svg_element(line, drawing.height))
     return "\n".join([*text, *(["</g>"] if layer else []), "</svg>\n"])
 
 
-def _svg_element(one: Line, height: float) -> str:
-    name = f' id="{one.name}"' if one.name else ""
-    if one.circle:
-        x, y, radius = one.corners[0]
+def _svg_element(line: Line, height: float) -> str:
+    name = f' id="{line.name}"' if line.name else ""
+    if line.circle:
+        x, y, radius = line.corners[0]
         return f'<circle{name} cx="{_n(x)}" cy="{_n(height - y)}" r="{_n(radius)}"/>'
-    if not any(bulge for _, _, bulge in one.corners):
-        points = " ".join(f"{_n(x)},{_n(height - y)}" for x, y, _ in one.corners)
-        return f'<{"polygon" if one.closed else "polyline"}{name} points="{points}"/>'
+    if not any(bulge for _, _, bulge in line.corners):
+        points = " ".join(f"{_n(x)},{_n(height - y)}" for x, y, _ in line.corners)
+        return f'<{"polygon" if line.closed else "polyline"}{name} points="{points}"/>'
     words = []
-    ends = [*one.corners[1:], *(one.corners[:1] if one.closed else ())]
-    for (x, y, bulge), (to_x, to_y, _) in zip(one.corners, ends, strict=False):
+    ends = [*line.corners[1:], *(line.corners[:1] if line.closed else ())]
+    for (x, y, bulge), (to_x, to_y, _) in zip(line.corners, ends, strict=False):
         words = words or [f"M{_n(x)} {_n(height - y)}"]
         if bulge:
             radius = _n(math.hypot(to_x - x, to_y - y) * (1 + bulge**2) / (4 * abs(bulge)))
@@ -165,27 +168,27 @@ def _svg_element(one: Line, height: float) -> str:
             )
         else:
             words.append(f"L{_n(to_x)} {_n(height - to_y)}")
-    return f'<path{name} d="{" ".join(words)}{"Z" if one.closed else ""}"/>'
+    return f'<path{name} d="{" ".join(words)}{"Z" if line.closed else ""}"/>'
 
 
-def dxf_text(sheet: Sheet) -> str:
-    """Return a sheet as DXF 2000, with no more than a reader needs."""
+def dxf_text(drawing: LineDrawing) -> str:
+    """Return a drawing as DXF 2000, with no more than a reader needs."""
     pairs: list[tuple[int, Any]] = [
         (0, "SECTION"), (2, "HEADER"), (9, "$ACADVER"), (1, "AC1015"), (9, "$INSUNITS"), (70, 4),
-        (9, "$LIMMIN"), (10, 0), (20, 0), (9, "$LIMMAX"), (10, _n(sheet.width)), (20, _n(sheet.height)),
+        (9, "$LIMMIN"), (10, 0), (20, 0), (9, "$LIMMAX"), (10, _n(drawing.width)), (20, _n(drawing.height)),
         (0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES"),
     ]  # fmt: skip
-    for one in sheet.lines:
-        layer = (8, one.layer.upper())
-        x, y, third = one.corners[0]
-        if one.circle:
+    for line in drawing.lines:
+        layer = (8, line.layer.upper())
+        x, y, third = line.corners[0]
+        if line.circle:
             pairs += [(0, "CIRCLE"), layer, (10, _n(x)), (20, _n(y)), (40, _n(third))]
-        elif len(one.corners) == 2 and not one.closed and not third:
+        elif len(line.corners) == 2 and not line.closed and not third:
             pairs += [(0, "LINE"), layer, (10, _n(x)), (20, _n(y))]
-            pairs += [(11, _n(one.corners[1][0])), (21, _n(one.corners[1][1]))]
+            pairs += [(11, _n(line.corners[1][0])), (21, _n(line.corners[1][1]))]
         else:
-            pairs += [(0, "LWPOLYLINE"), layer, (90, len(one.corners)), (70, int(one.closed))]
-            for corner in one.corners:
+            pairs += [(0, "LWPOLYLINE"), layer, (90, len(line.corners)), (70, int(line.closed))]
+            for corner in line.corners:
                 pairs += [(10, _n(corner[0])), (20, _n(corner[1])), (42, f"{corner[2]:.9f}")]
     pairs += [(0, "ENDSEC"), (0, "EOF")]
     return "".join(f"{code:3d}\n{value}\n" for code, value in pairs)

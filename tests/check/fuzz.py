@@ -10,10 +10,10 @@ from pathlib import Path
 from cutfiles.check.check import check_paths
 from cutfiles.core.errors import CutfilesError
 from cutfiles.core.units import Unit
-from tests.check.drawings import sheet_of, usual_layout, write_folder
+from tests.check.drawings import drawing_of, usual_layout, write_folder
 from tests.check.more_formats import FORMATS
 
-SOUND = {suffix: written(sheet_of(usual_layout())).encode() for suffix, written in FORMATS.items()}
+SOUND = {suffix: written(drawing_of(usual_layout())).encode() for suffix, written in FORMATS.items()}
 SOUND["json"] = json.dumps(usual_layout(), indent=1).encode()
 _WORDS = {
     "svg": (b'<g> </g> <g/> <path d="M0 0 A1 1 0 0 0 2 2" viewBox id= transform= &amp; &x; <![CDATA[ ]]>'),
@@ -67,8 +67,8 @@ def _double(content: bytes, rng: random.Random, _suffix: str) -> bytes:
 def _swap_lines(content: bytes, rng: random.Random, _suffix: str) -> bytes:
     lines = content.split(b"\n")
     for _ in range(rng.randrange(1, 5)):
-        one, other = rng.randrange(len(lines)), rng.randrange(len(lines))
-        lines[one], lines[other] = lines[other], lines[one]
+        first, second = rng.randrange(len(lines)), rng.randrange(len(lines))
+        lines[first], lines[second] = lines[second], lines[first]
     return b"\n".join(lines)
 
 

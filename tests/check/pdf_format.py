@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from tests.check.drawings import Line, Sheet
+from tests.check.drawings import Line, LineDrawing
 
 MM = 72 / 25.4  # points
 ORIGIN = (40.0, 30.0)  # of the mat on its page, mm
@@ -40,33 +40,33 @@ def _about(centre: complex, arm: complex, sweep: float) -> list[str]:
     return words
 
 
-def _path(one: Line) -> str:
-    if one.circle:
-        x, y, radius = one.corners[0]
+def _path(line: Line) -> str:
+    if line.circle:
+        x, y, radius = line.corners[0]
         return "\n".join(
             [f"{_point(x + radius, y)} m", *_about(complex(x, y), complex(radius), 2 * math.pi), "s"]
         )
-    words = [f"{_point(*one.corners[0][:2])} m"]
-    ends = [*one.corners[1:], *(one.corners[:1] if one.closed else ())]
-    for (x, y, bulge), (to_x, to_y, _) in zip(one.corners, ends, strict=False):
+    words = [f"{_point(*line.corners[0][:2])} m"]
+    ends = [*line.corners[1:], *(line.corners[:1] if line.closed else ())]
+    for (x, y, bulge), (to_x, to_y, _) in zip(line.corners, ends, strict=False):
         words += _arc(complex(x, y), bulge, complex(to_x, to_y)) if bulge else [f"{_point(to_x, to_y)} l"]
-    return "\n".join([*words, "s" if one.closed else "S"])
+    return "\n".join([*words, "s" if line.closed else "S"])
 
 
-def pdf_text(sheet: Sheet) -> str:
-    """Return a sheet as PDF: layers as optional content, the mat's place as a viewport's measure."""
+def pdf_text(drawing: LineDrawing) -> str:
+    """Return a drawing as PDF: layers as optional content, the mat's place as a viewport's measure."""
     squares = "".join(
         f"{_n(20 * MM)} {_n(at * MM)} {_n(side * MM)} {_n(side * MM)} re S\n"
         for at, side in ((20, 50), (90, 25.4))
     )
     content, layer = [], None
-    for one in sheet.lines:
-        if one.layer != layer:
-            content.append(("" if layer is None else "EMC\n") + f"/OC /L{one.layer} BDC")
-            layer = one.layer
-        content.append(_path(one))
+    for line in drawing.lines:
+        if line.layer != layer:
+            content.append(("" if layer is None else "EMC\n") + f"/OC /L{line.layer} BDC")
+            layer = line.layer
+        content.append(_path(line))
     named = " ".join(f"/L{name} {number} 0 R" for number, name in enumerate(LAYERS, start=7))
-    width, height = _n((sheet.width + 80) * MM), _n((sheet.height + 80) * MM)
+    width, height = _n((drawing.width + 80) * MM), _n((drawing.height + 80) * MM)
     measure = f"<< /Subtype /RL /R (1 mm = 1 mm) /O [{_point(0, 0)}] /X [<< /U (mm) /C {_n(1 / MM)} >>] >>"
     objects = [
         "<< /Type /Catalog /Pages 2 0 R /ViewerPreferences << /PrintScaling /None >> "

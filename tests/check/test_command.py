@@ -9,7 +9,7 @@ import click.testing
 
 from cutfiles.cli.check import check
 from cutfiles.findings.codes import MEANINGS, Code
-from tests.check.drawings import WRITTEN, sheet_of, usual_layout, write_folder
+from tests.check.drawings import WRITTEN, drawing_of, usual_layout, write_folder
 
 DOCS = Path(__file__).parents[2] / "docs" / "checks.md"
 
@@ -19,7 +19,7 @@ def _run(*arguments: str) -> click.testing.Result:
 
 
 def _texts() -> dict[str, str]:
-    return {suffix: written(sheet_of(usual_layout())) for suffix, written in WRITTEN.items()}
+    return {suffix: written(drawing_of(usual_layout())) for suffix, written in WRITTEN.items()}
 
 
 def test_no_faults_are_said_in_one_line(tmp_path: Path) -> None:
@@ -31,10 +31,10 @@ def test_no_faults_are_said_in_one_line(tmp_path: Path) -> None:
 
 def test_each_fault_is_one_line_and_the_status_is_one(tmp_path: Path) -> None:
     """File, place, code, sentence; then how many."""
-    sheet = sheet_of(usual_layout())
-    index = sheet.at("tide-tab-002")
-    sheet.lines[index] = sheet.lines[index].moved(0.5, 0)
-    write_folder(tmp_path, usual_layout(), {"svg": WRITTEN["svg"](sheet)})
+    drawing = drawing_of(usual_layout())
+    index = drawing.at("tide-tab-002")
+    drawing.lines[index] = drawing.lines[index].moved(0.5, 0)
+    write_folder(tmp_path, usual_layout(), {"svg": WRITTEN["svg"](drawing)})
     result = _run(str(tmp_path))
     says = "lies +0.500 mm across and +0.000 mm up from where tide-tab-002 should"
     where = f"{tmp_path / 'load-01.svg'}: tide-tab-002"

@@ -19,8 +19,8 @@ from cutfiles.formats.svg import read as svg
 from tests.check.drawings import (
     WRITTEN,
     Layout,
+    drawing_of,
     dxf_text,
-    sheet_of,
     stroke,
     svg_text,
     usual_layout,
@@ -30,7 +30,7 @@ from tests.check.more_formats import FORMATS
 
 
 def _texts() -> dict[str, str]:
-    return {suffix: written(sheet_of(usual_layout())) for suffix, written in WRITTEN.items()}
+    return {suffix: written(drawing_of(usual_layout())) for suffix, written in WRITTEN.items()}
 
 
 def _summed(texts: dict[str, str]) -> Layout:
@@ -41,22 +41,22 @@ def _summed(texts: dict[str, str]) -> Layout:
     return {**usual_layout(), "files": files}
 
 
-def _found(*paths: Path) -> set[tuple[str, str]]:
-    return {(Path(one.file).name, one.code) for one in check_paths(paths).findings}
+def _file_codes(*paths: Path) -> set[tuple[str, str]]:
+    return {(Path(finding.file).name, finding.code) for finding in check_paths(paths).findings}
 
 
 def test_files_as_they_were_written_have_no_fault(tmp_path: Path) -> None:
     """Their sums are those of the layout."""
-    assert _found(write_folder(tmp_path, _summed(_texts()), _texts())) == set()
+    assert _file_codes(write_folder(tmp_path, _summed(_texts()), _texts())) == set()
 
 
 def test_a_changed_file_is_found_by_its_sum(tmp_path: Path) -> None:
     """Even a change that harms nothing."""
     texts = _texts()
     write_folder(tmp_path, _summed(texts), {**texts, "svg": texts["svg"] + "<!-- tide -->"})
-    assert _found(tmp_path) == {("load-01.svg", "changed-file")}
-    assert _found(tmp_path / "load-01.svg") == {("load-01.svg", "changed-file")}
-    assert _found(tmp_path / "load-01.dxf") == set()
+    assert _file_codes(tmp_path) == {("load-01.svg", "changed-file")}
+    assert _file_codes(tmp_path / "load-01.svg") == {("load-01.svg", "changed-file")}
+    assert _file_codes(tmp_path / "load-01.dxf") == set()
 
 
 def test_other_files_of_the_layout_are_summed_too(tmp_path: Path) -> None:
@@ -64,29 +64,29 @@ def test_other_files_of_the_layout_are_summed_too(tmp_path: Path) -> None:
     layout = _summed(_texts())
     layout["files"] += [{"name": "job-sheet.html", "sha256": "0" * 64}]
     write_folder(tmp_path, layout, _texts())
-    assert _found(tmp_path) == {("layout.json", "missing-file")}
+    assert _file_codes(tmp_path) == {("layout.json", "missing-file")}
     (tmp_path / "job-sheet.html").write_text("<html></html>")
-    assert _found(tmp_path) == {("job-sheet.html", "changed-file")}
+    assert _file_codes(tmp_path) == {("job-sheet.html", "changed-file")}
 
 
 def test_a_missing_file_is_found(tmp_path: Path) -> None:
     """With sums by name, without them by load."""
     texts = _texts()
     write_folder(tmp_path / "summed", _summed(texts), {"svg": texts["svg"]})
-    assert _found(tmp_path / "summed") == {("layout.json", "missing-file")}
+    assert _file_codes(tmp_path / "summed") == {("layout.json", "missing-file")}
     write_folder(tmp_path / "plain", usual_layout(), {})
-    assert _found(tmp_path / "plain") == {("layout.json", "missing-file")}
+    assert _file_codes(tmp_path / "plain") == {("layout.json", "missing-file")}
 
 
 def test_a_machine_file_that_the_layout_does_not_name_is_found(tmp_path: Path) -> None:
     """A load left from an earlier run could be cut by mistake; a user's own leaf.svg is left alone."""
     write_folder(tmp_path, _summed(_texts()), _texts())
     (tmp_path / "leaf.svg").write_text("<svg/>")
-    assert _found(tmp_path) == set()
+    assert _file_codes(tmp_path) == set()
     assert any("leaf.svg" in note for note in check_paths([tmp_path]).notes)
     (tmp_path / "load-02.svg").write_text(_texts()["svg"])
     (tmp_path / "load-01.r12.dxf").write_text(_texts()["dxf"])
-    assert _found(tmp_path) == {("load-02.svg", "extra-file"), ("load-01.r12.dxf", "extra-file")}
+    assert _file_codes(tmp_path) == {("load-02.svg", "extra-file"), ("load-01.r12.dxf", "extra-file")}
 
 
 def test_one_file_is_checked_against_the_layout_beside_it(tmp_path: Path) -> None:
@@ -95,7 +95,7 @@ def test_one_file_is_checked_against_the_layout_beside_it(tmp_path: Path) -> Non
     texts = _texts()
     del layout["loads"][0]["fabrics"][1]
     write_folder(tmp_path, layout, {**texts, "dxf": "rubbish"})
-    assert _found(tmp_path / "load-01.svg") == {("load-01.svg", "extra-piece")}
+    assert _file_codes(tmp_path / "load-01.svg") == {("load-01.svg", "extra-piece")}
 
 
 def test_a_stranger_s_file_is_checked_for_what_can_be_known(tmp_path: Path) -> None:
@@ -107,52 +107,52 @@ def test_a_stranger_s_file_is_checked_for_what_can_be_known(tmp_path: Path) -> N
     assert any("no layout.json" in note for note in report.notes)
     layout = usual_layout()
     layout["loads"][0]["fabrics"][0]["pieces"][4]["x_mm"] = 40
-    path.write_text(svg_text(sheet_of(layout)))
-    assert _found(path) == {("load-01.svg", "crossing-cuts")}
+    path.write_text(svg_text(drawing_of(layout)))
+    assert _file_codes(path) == {("load-01.svg", "crossing-cuts")}
 
 
 def test_a_broken_layout_leaves_the_files_strangers(tmp_path: Path) -> None:
     """What can still be known of them is checked."""
     write_folder(tmp_path, usual_layout(), _texts())
     (tmp_path / "layout.json").write_text('{"format": ')
-    assert _found(tmp_path) == {("layout.json", "unreadable")}
-    assert _found(tmp_path / "load-01.svg") == set()
+    assert _file_codes(tmp_path) == {("layout.json", "unreadable")}
+    assert _file_codes(tmp_path / "load-01.svg") == set()
 
 
 @pytest.mark.parametrize("layer", ["draw", "register"])
 def test_formats_that_differ_are_found(tmp_path: Path, layer: str) -> None:
     """One line more in one of the two."""
-    sheet = sheet_of(usual_layout())
+    drawing = drawing_of(usual_layout())
     more = stroke("draw", (31, 82), (49, 82)) if layer == "draw" else stroke("register", (6, 150), (9, 150))
-    index = next(index for index, line in enumerate(sheet.lines) if line.layer == layer)
-    sheet.lines.insert(index, more)
-    write_folder(tmp_path, usual_layout(), {"svg": svg_text(sheet), "dxf": _texts()["dxf"]})
-    assert _found(tmp_path) == {("load-01.svg", "formats-differ")}
+    index = next(index for index, line in enumerate(drawing.lines) if line.layer == layer)
+    drawing.lines.insert(index, more)
+    write_folder(tmp_path, usual_layout(), {"svg": svg_text(drawing), "dxf": _texts()["dxf"]})
+    assert _file_codes(tmp_path) == {("load-01.svg", "formats-differ")}
 
 
 def test_cut_lines_that_differ_are_found_without_a_layout(tmp_path: Path) -> None:
     """With one, each is compared with the layout instead."""
-    sheet = sheet_of(usual_layout())
-    index = sheet.at("tide-tab-002")
-    sheet.lines[index] = sheet.lines[index].moved(0.01, 0)
-    (tmp_path / "load-01.svg").write_text(svg_text(sheet))
+    drawing = drawing_of(usual_layout())
+    index = drawing.at("tide-tab-002")
+    drawing.lines[index] = drawing.lines[index].moved(0.01, 0)
+    (tmp_path / "load-01.svg").write_text(svg_text(drawing))
     (tmp_path / "load-01.dxf").write_text(_texts()["dxf"])
-    assert _found(tmp_path) == {("load-01.svg", "formats-differ")}
+    assert _file_codes(tmp_path) == {("load-01.svg", "formats-differ")}
 
 
 def test_an_outline_of_single_lines_is_an_outline(tmp_path: Path) -> None:
     """Programs that explode polylines cut the same shape; with one line gone it is open."""
-    sheet = sheet_of(usual_layout())
-    tab = sheet.lines.pop(sheet.at("tide-tab-002"))
+    drawing = drawing_of(usual_layout())
+    tab = drawing.lines.pop(drawing.at("tide-tab-002"))
     ends = [corner[:2] for corner in tab.corners]
-    sides = [stroke("cut", one, other) for one, other in zip(ends, ends[1:] + ends[:1], strict=True)]
+    sides = [stroke("cut", first, second) for first, second in zip(ends, ends[1:] + ends[:1], strict=True)]
     sides[1] = stroke("cut", ends[2], ends[1])  # one the other way round
-    sheet.lines += [sides[0], sides[2], sides[3], sides[1]]
-    write_folder(tmp_path, usual_layout(), {"dxf": dxf_text(sheet)})
-    assert _found(tmp_path) == set()
-    sheet.lines.remove(sides[3])
-    write_folder(tmp_path, usual_layout(), {"dxf": dxf_text(sheet)})
-    assert _found(tmp_path) == {("load-01.dxf", "open-outline")}
+    drawing.lines += [sides[0], sides[2], sides[3], sides[1]]
+    write_folder(tmp_path, usual_layout(), {"dxf": dxf_text(drawing)})
+    assert _file_codes(tmp_path) == set()
+    drawing.lines.remove(sides[3])
+    write_folder(tmp_path, usual_layout(), {"dxf": dxf_text(drawing)})
+    assert _file_codes(tmp_path) == {("load-01.dxf", "open-outline")}
 
 
 def test_a_layout_may_be_named_for_its_folder(tmp_path: Path) -> None:
@@ -177,7 +177,7 @@ def test_a_file_above_the_limit_is_not_read(tmp_path: Path, monkeypatch: pytest.
     monkeypatch.setattr(folder, "MOST_BYTES", len(_texts()["svg"]) - 1)
     (tmp_path / "layout.json").unlink()
     (tmp_path / "load-01.dxf").unlink()
-    assert _found(tmp_path) == {("load-01.svg", "too-large")}
+    assert _file_codes(tmp_path) == {("load-01.svg", "too-large")}
 
 
 @pytest.mark.parametrize(
@@ -199,25 +199,25 @@ def test_more_than_can_be_measured_is_told(
     (tmp_path / "load-01.svg").write_text(_texts()["svg"])
     monkeypatch.setattr(module, limit, 0)
     layout = write_folder(tmp_path, usual_layout(), _texts())
-    assert ("load-01.svg", "too-much") in _found(layout)
+    assert ("load-01.svg", "too-much") in _file_codes(layout)
 
 
 def test_a_fault_in_every_line_is_told_two_hundred_times(tmp_path: Path) -> None:
     """And the rest is counted."""
-    sheet = sheet_of(usual_layout())
-    sheet.lines[0:0] = [stroke("draw", (100 + n / 10, 90), (110, 95)) for n in range(250)]
-    (tmp_path / "load-01.svg").write_text(svg_text(sheet))
-    found = check_paths([tmp_path]).findings
-    assert len(found) == 201
-    assert found[0].says == "and 50 more of the kind"
+    drawing = drawing_of(usual_layout())
+    drawing.lines[0:0] = [stroke("draw", (100 + n / 10, 90), (110, 95)) for n in range(250)]
+    (tmp_path / "load-01.svg").write_text(svg_text(drawing))
+    findings = check_paths([tmp_path]).findings
+    assert len(findings) == 201
+    assert findings[0].says == "and 50 more of the kind"
 
 
 def test_a_line_turned_about_its_middle_is_another_line(tmp_path: Path) -> None:
     """Middles that agree aren't enough."""
-    sheet = sheet_of(usual_layout())
-    sheet.lines[0] = stroke("draw", (34, 28), (34, 32))
-    write_folder(tmp_path, usual_layout(), {"svg": svg_text(sheet), "dxf": _texts()["dxf"]})
-    assert _found(tmp_path) == {("load-01.svg", "formats-differ")}
+    drawing = drawing_of(usual_layout())
+    drawing.lines[0] = stroke("draw", (34, 28), (34, 32))
+    write_folder(tmp_path, usual_layout(), {"svg": svg_text(drawing), "dxf": _texts()["dxf"]})
+    assert _file_codes(tmp_path) == {("load-01.svg", "formats-differ")}
 
 
 @pytest.mark.parametrize(
@@ -237,5 +237,5 @@ def test_more_than_can_be_read_is_told_in_other_formats(
     """By the same word."""
     monkeypatch.setattr(module, limit, 0)
     path = tmp_path / f"any.{suffix}"
-    path.write_text(FORMATS[suffix](sheet_of(usual_layout())))
-    assert _found(path) == {(path.name, "too-much")}
+    path.write_text(FORMATS[suffix](drawing_of(usual_layout())))
+    assert _file_codes(path) == {(path.name, "too-much")}

@@ -11,7 +11,7 @@ import pytest
 from cutfiles.check import check
 from cutfiles.check.check import check_paths
 from cutfiles.findings import limits
-from tests.check.drawings import sheet_of, usual_layout, write_folder
+from tests.check.drawings import drawing_of, usual_layout, write_folder
 from tests.check.fuzz import broken, ends_well
 from tests.check.more_formats import FORMATS
 
@@ -66,7 +66,7 @@ def test_the_documentation_names_the_limits() -> None:
 def test_a_layout_above_its_limit_is_not_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """JSON takes many times its size in memory."""
     monkeypatch.setattr(check, "MOST_LAYOUT_BYTES", 100)
-    write_folder(tmp_path, usual_layout(), {"svg": FORMATS["svg"](sheet_of(usual_layout()))})
+    write_folder(tmp_path, usual_layout(), {"svg": FORMATS["svg"](drawing_of(usual_layout()))})
     assert {finding.code for finding in check_paths([tmp_path]).findings} == {"too-large"}
 
 
@@ -111,6 +111,6 @@ def test_what_is_deep_or_endless_is_told_in_good_time(tmp_path: Path, name: str)
     path = tmp_path / f"deep.{suffix}"
     path.write_text(text)
     start = time.process_time()
-    found = {finding.code for finding in check_paths([path]).findings}
-    assert found & {"too-much", "unreadable", "unknown-element", "nothing-to-cut", "not-a-number"}
+    codes = {finding.code for finding in check_paths([path]).findings}
+    assert codes & {"too-much", "unreadable", "unknown-element", "nothing-to-cut", "not-a-number"}
     assert time.process_time() - start < 20

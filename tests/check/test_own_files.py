@@ -104,7 +104,7 @@ def test_a_number_changed_in_our_own_files_is_found(make_job: MakeJob) -> None:
     changed = text.replace(after, f"{after[:start]}{float(x) + 0.01:.4f},{rest}")
     assert before != changed != text
     svg.write_text(changed, encoding="utf-8")
-    found = {finding.code for finding in check_paths([svg]).findings}
+    codes = {finding.code for finding in check_paths([svg]).findings}
     # What was drawn up to the old edge may now end beyond it, and the corner lie nearer to the next piece.
     may = {"stray-mark", "too-near"}
-    assert {"changed-file", "wrong-shape"} <= found <= {"changed-file", "wrong-shape"} | may
+    assert {"changed-file", "wrong-shape"} <= codes <= {"changed-file", "wrong-shape"} | may

@@ -19,8 +19,8 @@ def test_buy_tells_pieces_and_writes_nothing(tmp_path: Path) -> None:
     assert told.stdout == (
         "tide    2 pieces of 4 1/2 × 5 in, one less won't do  for 4 × blade\nin all  2 pieces\n"
     )
-    found = json.loads(cutfiles("buy", job, "--json").stdout)
-    assert found["items"] == [
+    told_json = json.loads(cutfiles("buy", job, "--json").stdout)
+    assert told_json["items"] == [
         {
             "fabric": "tide",
             "sold_as": "pieces",
@@ -32,7 +32,7 @@ def test_buy_tells_pieces_and_writes_nothing(tmp_path: Path) -> None:
             "least": True,
         }
     ]
-    assert found["total"] == {"pieces": 2, "packs": 0, "length_mm": 0}
+    assert told_json["total"] == {"pieces": 2, "packs": 0, "length_mm": 0}
     assert [path.name for path in tmp_path.iterdir()] == ["small.toml"]
 
 

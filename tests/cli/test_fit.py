@@ -18,13 +18,13 @@ def test_fit_tells_plates_and_lengths_and_writes_nothing(tmp_path: Path) -> None
     assert "tide: a piece holds 2 blades, 2 pieces 4\n" in told.stdout
     assert "1 plate as asked: blades up to 5 in long fit, a plate of 12 in; longer ones need" in told.stdout
     assert "\ntide  1 to 2: 5 in, 3: " in told.stdout
-    found = json.loads(cutfiles("fit", job, "--json").stdout)
-    assert (found["plates"], found["blades_over"], found["limited_by"]) == (1, 0, "blade")
-    assert found["fabrics"] == [
+    told_json = json.loads(cutfiles("fit", job, "--json").stdout)
+    assert (told_json["plates"], told_json["blades_over"], told_json["limited_by"]) == (1, 0, "blade")
+    assert told_json["fabrics"] == [
         {"fabric": "tide", "pieces": 2, "holds": {"blade": 2}, "in_all": {"blade": 4}}
     ]
-    assert found["largest"]["blade_length_mm"] == 127.0
-    assert found["steps"][:2] == [
+    assert told_json["largest"]["blade_length_mm"] == 127.0
+    assert told_json["steps"][:2] == [
         {"fabric": "tide", "blades": 1, "blade_length_mm": 127.0},
         {"fabric": "tide", "blades": 2, "blade_length_mm": 127.0},
     ]

@@ -61,8 +61,8 @@ def test_an_audit_finds_no_fault() -> None:
 
 def test_strokes_keep_their_order_and_kind() -> None:
     """Chains become lines and arcs, outlines closed polylines, circles circles."""
-    kinds = {tool: [entity.dxftype() for entity in on_layer(tool.value.upper())] for tool in Tool}
-    assert kinds == {
+    entity_types = {tool: [entity.dxftype() for entity in on_layer(tool.value.upper())] for tool in Tool}
+    assert entity_types == {
         Tool.DRAW: ["LINE", "LINE", "LINE", "ARC", "ARC", "CIRCLE"],
         Tool.REGISTER: ["LINE", "CIRCLE"],
         Tool.CUT: ["LWPOLYLINE", "CIRCLE", "LWPOLYLINE", "LWPOLYLINE"],

@@ -68,11 +68,11 @@ def test_every_handle_stands_once_and_the_seed_is_above_them(write: type) -> Non
 def test_strokes_keep_their_order_and_kind() -> None:
     """Chains become lines and arcs, outlines closed polylines, circles circles."""
     space = document_of(write_dxf_r12(plan())).modelspace()
-    kinds = {
+    entity_types = {
         tool: [entity.dxftype() for entity in space if entity.dxf.layer == tool.value.upper()]
         for tool in Tool
     }
-    assert kinds == {
+    assert entity_types == {
         Tool.DRAW: ["LINE", "LINE", "LINE", "ARC", "ARC", "CIRCLE"],
         Tool.REGISTER: ["LINE", "CIRCLE"],
         Tool.CUT: ["POLYLINE", "CIRCLE", "POLYLINE", "POLYLINE"],
@@ -87,8 +87,8 @@ def test_outlines_are_closed_and_carry_their_bulges() -> None:
     for path, entity in zip(wanted, written, strict=True):
         assert entity.is_closed
         assert entity.is_2d_polyline
-        found = [(*vertex.dxf.location.vec2, vertex.dxf.bulge) for vertex in entity.vertices]
-        for vertex, point in zip(path.vertices, found, strict=True):
+        corners = [(*vertex.dxf.location.vec2, vertex.dxf.bulge) for vertex in entity.vertices]
+        for vertex, point in zip(path.vertices, corners, strict=True):
             assert point == pytest.approx(tuple(vertex), abs=1e-4)
 
 

@@ -69,9 +69,9 @@ def shape_of(path: Contour) -> shapely.LineString:
 
 def test_it_begins_plainly_and_gives_the_pen_back() -> None:
     """Initialised, default values, absolute; at the end the pen is up and returned."""
-    found = statements(plan())
-    assert [name for name, _ in found[:3]] == ["IN", "DF", "PA"]
-    assert found[-2:] == [("PU", []), ("SP", [0.0])]
+    words = statements(plan())
+    assert [name for name, _ in words[:3]] == ["IN", "DF", "PA"]
+    assert words[-2:] == [("PU", []), ("SP", [0.0])]
 
 
 def test_pen_1_draws_and_marks_and_pen_2_cuts() -> None:
@@ -96,8 +96,8 @@ def test_coordinates_are_whole_numbers() -> None:
 @pytest.mark.parametrize(("style", "within_mm"), [(DEFAULT_STYLE, 0.025), (WITH_ARCS, 0.045)])
 def test_every_line_lies_where_it_must(style: OutputStyle, within_mm: float) -> None:
     """Within a plotter unit for chords; arcs get their centre rounded as well, and stray by as much again."""
-    found = drawn(plan(), style)
-    for stroke, (_, corners) in zip(plan().strokes, found, strict=True):
+    lines = drawn(plan(), style)
+    for stroke, (_, corners) in zip(plan().strokes, lines, strict=True):
         wanted, written = shape_of(stroke.path), shapely.LineString(corners)
         assert wanted.hausdorff_distance(written.segmentize(0.5)) < within_mm
 
@@ -123,8 +123,8 @@ def test_rounding_opens_no_outline(x: float, y: float, size: float, bulge: float
 def test_speed_and_force_are_said_for_the_pen_that_has_them() -> None:
     """VS and FS name the pen; what the job leaves out is the plotter's own."""
     style = replace(DEFAULT_STYLE, plotter=PlotterSpec(draw_speed=30, cut_speed=8, cut_force=5))
-    found = [one for one in statements(plan(), style) if one[0] in ("VS", "FS")]
-    assert found == [("VS", [30.0, 1.0]), ("VS", [8.0, 2.0]), ("FS", [5.0, 2.0])]
+    settings = [statement for statement in statements(plan(), style) if statement[0] in ("VS", "FS")]
+    assert settings == [("VS", [30.0, 1.0]), ("VS", [8.0, 2.0]), ("FS", [5.0, 2.0])]
     assert not [name for name, _ in statements(plan()) if name in ("VS", "FS")]
 
 

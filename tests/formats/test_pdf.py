@@ -25,17 +25,17 @@ WITHIN_MM = 0.002
 
 def points_of(content: str, share: int = 32) -> list[Point]:
     """Points on the lines and curves of a path's text, curves by de Casteljau's halving weights."""
-    found: list[Point] = []
+    points: list[Point] = []
     stack: list[float] = []
     for word in content.split():
         if word in ("m", "l"):
-            found.append((stack[0], stack[1]))
+            points.append((stack[0], stack[1]))
         elif word == "c":
-            ends = [found[-1], (stack[0], stack[1]), (stack[2], stack[3]), (stack[4], stack[5])]
+            ends = [points[-1], (stack[0], stack[1]), (stack[2], stack[3]), (stack[4], stack[5])]
             for step in range(1, share + 1):
                 t = step / share
                 weights = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
-                found.append(
+                points.append(
                     (
                         sum(weight * end[0] for weight, end in zip(weights, ends, strict=True)),
                         sum(weight * end[1] for weight, end in zip(weights, ends, strict=True)),
@@ -45,7 +45,7 @@ def points_of(content: str, share: int = 32) -> list[Point]:
             stack.append(float(word))
             continue
         stack = []
-    return found
+    return points
 
 
 @given(bulge=st.floats(-20, 20), size=st.floats(0.05, 3000), x=st.floats(-500, 500), turn=st.floats(0, 6.28))
@@ -56,18 +56,18 @@ def test_curves_lie_on_their_arcs(bulge: float, size: float, x: float, turn: flo
     """Every point within 0.002 mm of the arc, the ends where they belong."""
     start = Vertex(x, 7.0, bulge)
     end = (x + size * math.cos(turn), 7.0 + size * math.sin(turn))
-    found = points_of(drawn(Path((start, Vertex(*end)), closed=False)))
-    assert math.dist(found[0], start[:2]) < 1e-4
-    assert math.dist(found[-1], end) < 1e-4
-    assert max(edge(start, end).to(point) for point in found) < WITHIN_MM
+    points = points_of(drawn(Path((start, Vertex(*end)), closed=False)))
+    assert math.dist(points[0], start[:2]) < 1e-4
+    assert math.dist(points[-1], end) < 1e-4
+    assert max(edge(start, end).to(point) for point in points) < WITHIN_MM
 
 
 @given(radius=st.floats(0.05, 2000))
 def test_circles_are_round(radius: float) -> None:
     """Within 0.002 mm, and they go all the way round."""
-    found = points_of(drawn(Circle(10, 20, radius)))
-    assert max(abs(math.dist(point, (10, 20)) - radius) for point in found) < WITHIN_MM
-    quarters = {(x > 10, y > 20) for x, y in found}
+    points = points_of(drawn(Circle(10, 20, radius)))
+    assert max(abs(math.dist(point, (10, 20)) - radius) for point in points) < WITHIN_MM
+    quarters = {(x > 10, y > 20) for x, y in points}
     assert len(quarters) == 4
 
 
@@ -99,9 +99,9 @@ def layer_of(page: str, layer: str) -> str:
 
 def corner_of(page: str) -> Point:
     """Where on the page the mat's corner lies."""
-    found = re.search(r"1 0 0 1 (\S+) (\S+) cm", page)
-    assert found is not None
-    return float(found[1]), float(found[2])
+    match = re.search(r"1 0 0 1 (\S+) (\S+) cm", page)
+    assert match is not None
+    return float(match[1]), float(match[2])
 
 
 def test_each_line_is_on_its_layer_and_every_stroke_is_there() -> None:
@@ -110,8 +110,8 @@ def test_each_line_is_on_its_layer_and_every_stroke_is_there() -> None:
     pages = pages_of(load, PaperSpec())[1:]
     for tool in Tool:
         wanted = {drawn(stroke.path) for stroke in load.strokes_of(tool)}
-        found = "".join(layer_of(page, tool.value) for page in pages)
-        lines = {f"{line}\n" for line in found.splitlines() if line.endswith("S")}
+        content = "".join(layer_of(page, tool.value) for page in pages)
+        lines = {f"{line}\n" for line in content.splitlines() if line.endswith("S")}
         assert lines == wanted
     assert [layer for layer in LAYERS if layer not in {tool.value for tool in Tool}] == ["page"]
 
@@ -198,4 +198,4 @@ def test_it_is_the_same_each_time(paper: PaperSpec) -> None:
     assert write_pdf(plan(), style=style) == write_pdf(plan(), style=style)
     other = replace(plan(), strokes=plan().strokes[1:])
     ids = {re.search(rb"/ID \[<(\w+)>", write_pdf(load, style=style)) for load in (plan(), other)}
-    assert len({found[1] for found in ids if found}) == 2
+    assert len({match[1] for match in ids if match}) == 2

@@ -20,7 +20,7 @@ from cutfiles.formats.model.drawing import Reading
 from cutfiles.formats.svg.read import read_svg
 from cutfiles.geometry.outline import Circle, Contour, Vertex, arc_of, bounds, line, ring
 from cutfiles.geometry.outline import Path as Chain
-from tests.check.drawings import WRITTEN, sheet_of, usual_layout, write_folder
+from tests.check.drawings import WRITTEN, drawing_of, usual_layout, write_folder
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="10cm" height="4in" viewBox="0 0 100 101.6">{}</svg>'
 
@@ -184,14 +184,14 @@ def test_a_tilted_entity_is_told_so() -> None:
 
 def test_lines_with_carriage_returns_are_read() -> None:
     """As written on another system."""
-    text = WRITTEN["dxf"](sheet_of(usual_layout()))
-    one, other = read_dxf(text.replace("\n", "\r\n").encode()), read_dxf(text.encode())
-    assert one.faults == other.faults == ()
-    assert one.drawing.items == other.drawing.items
-    assert one.drawing.drawn.points.tolist() == other.drawing.drawn.points.tolist() != []
+    text = WRITTEN["dxf"](drawing_of(usual_layout()))
+    with_returns, plain = read_dxf(text.replace("\n", "\r\n").encode()), read_dxf(text.encode())
+    assert with_returns.faults == plain.faults == ()
+    assert with_returns.drawing.items == plain.drawing.items
+    assert with_returns.drawing.drawn.points.tolist() == plain.drawing.drawn.points.tolist() != []
 
 
-VALID = {suffix: written(sheet_of(usual_layout())).encode() for suffix, written in WRITTEN.items()}
+VALID = {suffix: written(drawing_of(usual_layout())).encode() for suffix, written in WRITTEN.items()}
 VALID["json"] = json.dumps(usual_layout()).encode()
 
 
@@ -243,10 +243,10 @@ def test_any_bytes_give_a_reading_or_a_clear_word(content: bytes, reader: object
     """UnreadableError is the only error there is."""
     assert callable(reader)
     try:
-        found = reader(content)
+        outcome = reader(content)
     except UnreadableError as error:
-        found = str(error)
-    assert found
+        outcome = str(error)
+    assert outcome
 
 
 @settings(max_examples=200, deadline=None)
@@ -274,10 +274,13 @@ _KINDS = st.sampled_from(["LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "VE
 )
 @example(pairs=[(10, "1")], kinds=["LINE", "LINE", "LINE"])
 def test_any_pairs_give_lines_or_faults(
-    tmp_path_factory: pytest.TempPathFactory, pairs: list[tuple[int, str]], kinds: list[str]
+    tmp_path_factory: pytest.TempPathFactory, pairs: list[tuple[int, str]], entity_types: list[str]
 ) -> None:
     """Entities with values missing, doubled or senseless."""
     path = tmp_path_factory.mktemp("pairs") / "any.dxf"
-    body = "".join(f"0\n{kind}\n8\nCUT\n" + "".join(f"{c}\n{v}\n" for c, v in pairs) for kind in kinds)
+    body = "".join(
+        f"0\n{entity_type}\n8\nCUT\n" + "".join(f"{c}\n{v}\n" for c, v in pairs)
+        for entity_type in entity_types
+    )
     path.write_text(f"0\nSECTION\n2\nENTITIES\n{body}0\nENDSEC\n0\nEOF\n")
     assert check_paths([path]).files == 1

@@ -47,12 +47,12 @@ def test_a_format_comes_back_as_it_was_written(kind: Format) -> None:
     def measured(path: object) -> tuple[float, ...]:
         return (*bounds(path), abs(area(path)))  # type: ignore[arg-type]
 
-    found = sorted(measured(item.path) for item in drawing.on(Layer.CUT))
+    written = sorted(measured(item.path) for item in drawing.on(Layer.CUT))
     meant = sorted(measured(outline) for _, outline in load.outlines)
-    assert len(found) == len(meant) > 1
-    for one, other in zip(found, meant, strict=True):
-        assert one[:4] == pytest.approx(other[:4], abs=exact)
-        assert one[4] == pytest.approx(other[4], rel=0.001)
+    assert len(written) == len(meant) > 1
+    for back, before in zip(written, meant, strict=True):
+        assert back[:4] == pytest.approx(before[:4], abs=exact)
+        assert back[4] == pytest.approx(before[4], rel=0.001)
     assert len(drawing.drawn) + len(drawing.on(Layer.DRAW)) > 0
 
 
@@ -77,9 +77,9 @@ def test_all_formats_are_called_alike(kind: Format) -> None:
         assert module.startswith("cutfiles.formats.")
         signature = inspect.signature(getattr(import_module(module), function))
         first, *rest = signature.parameters.values()
-        assert [one.name for one in signature.parameters.values()] == arguments
+        assert [parameter.name for parameter in signature.parameters.values()] == arguments
         assert first.kind is first.POSITIONAL_OR_KEYWORD
-        assert all(one.kind is one.KEYWORD_ONLY for one in rest)
+        assert all(parameter.kind is parameter.KEYWORD_ONLY for parameter in rest)
 
 
 @EACH
@@ -104,7 +104,7 @@ def test_a_file_s_format_is_known_by_the_longest_suffix() -> None:
 def test_the_kinds_of_files_in_words() -> None:
     """As messages name them: each file is of one kind, and no two kinds are called alike."""
     for kind in FORMATS.values():
-        (plainest,) = (one for one in main_formats() if kind.suffix.endswith(one.suffix))
+        (plainest,) = (form for form in main_formats() if kind.suffix.endswith(form.suffix))
         assert format_of(f"any{plainest.suffix}") is plainest
     assert len(set(titles())) == len(main_formats()) < len(FORMATS)
     assert {"SVG", "HP-GL (.plt)"} < set(titles())
@@ -112,7 +112,7 @@ def test_the_kinds_of_files_in_words() -> None:
 
 def test_the_job_file_takes_its_formats_from_here() -> None:
     """And what it has where nothing is said."""
-    field = next(one for one in OUTPUT.fields if one.key == "files")
+    field = next(entry for entry in OUTPUT.fields if entry.key == "files")
     assert field.choices == tuple(FORMATS)
     assert field.default == DEFAULT
     assert set(DEFAULT) <= set(FORMATS)

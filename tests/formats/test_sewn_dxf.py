@@ -58,14 +58,14 @@ def document_of(load: LoadPlan) -> Drawing:
 
 def block(name: str) -> BlockLayout:
     """Return a block of the plan."""
-    found = document_of(sewn_plan()).blocks.get(name)
-    assert found is not None
-    return found
+    block_ = document_of(sewn_plan()).blocks.get(name)
+    assert block_ is not None
+    return block_
 
 
-def ring_of(found: BlockLayout) -> shapely.Polygon:
+def ring_of(piece_block: BlockLayout) -> shapely.Polygon:
     """Return the one closed polyline on layer 1."""
-    (polyline,) = found.query("POLYLINE[layer=='1']")
+    (polyline,) = piece_block.query("POLYLINE[layer=='1']")
     assert polyline.is_closed
     assert all(vertex.dxf.bulge == 0 for vertex in polyline.vertices)
     return shapely.Polygon([vertex.dxf.location.vec2 for vertex in polyline.vertices])
@@ -94,12 +94,12 @@ def test_ids_that_differ_in_their_case_alone_get_blocks_of_their_own() -> None:
 
 def test_every_line_is_on_the_layer_of_its_kind() -> None:
     """ASTM D6673-10, layers from memory: 1 boundary, 4 notch, 7 grain, 8 internal, 14 sew, 15 annotation."""
-    found = Counter(
+    counts = Counter(
         (entity.dxf.layer, entity.dxftype())
         for entity in block("TIDE-BLADE-001")
         if entity.dxftype() not in ("POINT", "TEXT")
     )
-    assert found == {
+    assert counts == {
         ("1", "POLYLINE"): 1, ("14", "LINE"): 1, ("8", "LINE"): 1 + 2, ("4", "LINE"): 1, ("7", "LINE"): 1,
         ("15", "LINE"): 2, ("84", "POLYLINE"): 1, ("87", "LINE"): 1,
     }  # fmt: skip
@@ -129,13 +129,13 @@ def test_corners_are_turn_points_and_the_rest_curve_points() -> None:
 
 def test_inner_and_sew_lines_have_their_points_too() -> None:
     """Ends and corners turn, a circle nowhere does; notches, the grain's shaft and letters have no points."""
-    found = Counter(
+    counts = Counter(
         (p.dxf.layer, *tuple(p.dxf.location.vec2)) for p in block("TIDE-BLADE-001").query("POINT")
     )
     ends = [(24, 20), (24, 80), (30, 20), (30, 90), (26, 32), (27, 30), (28, 32)]
-    assert [found["2", *end] for end in ends] == [1] * len(ends)
+    assert [counts["2", *end] for end in ends] == [1] * len(ends)
     for lone in ((20, 50), (23, 50), (27, 60), (33, 40), (35, 44)):
-        assert not found["2", *lone] + found["3", *lone]
+        assert not counts["2", *lone] + counts["3", *lone]
     inner = replace(sewn_plan(), strokes=tuple(s for s in sewn_plan().strokes if s.kind is Drawn.FOLD))
     circle = list(document_of(inner).blocks["TIDE-CENTRE-001"].query("POINT"))
     assert len(circle) > 100
@@ -144,10 +144,10 @@ def test_inner_and_sew_lines_have_their_points_too() -> None:
 
 def test_validation_layers_repeat_boundary_and_sew_lines() -> None:
     """84 what is on 1, 87 what is on 14, corner by corner."""
-    found = block("TIDE-BLADE-001")
-    (again,) = found.query("POLYLINE[layer=='84']")
-    assert shapely.Polygon([v.dxf.location.vec2 for v in again.vertices]).equals(ring_of(found))
-    (sew,), (sew_again,) = found.query("LINE[layer=='14']"), found.query("LINE[layer=='87']")
+    blade_block = block("TIDE-BLADE-001")
+    (again,) = blade_block.query("POLYLINE[layer=='84']")
+    assert shapely.Polygon([v.dxf.location.vec2 for v in again.vertices]).equals(ring_of(blade_block))
+    (sew,), (sew_again,) = blade_block.query("LINE[layer=='14']"), blade_block.query("LINE[layer=='87']")
     assert (sew.dxf.start, sew.dxf.end) == (sew_again.dxf.start, sew_again.dxf.end)
 
 

@@ -82,10 +82,10 @@ def test_every_cut_outline_has_its_pieces_id_and_nothing_else_has_one() -> None:
 
 def test_strokes_keep_their_order_and_kind() -> None:
     """Straight outlines are polygons, curved ones paths, circles circles, in the order of the plan."""
-    kinds = {
+    element_names = {
         name: [str(e.tag).removeprefix(SVG) for e in of_group(name)] for name in ("draw", "register", "cut")
     }
-    assert kinds == {
+    assert element_names == {
         "draw": ["line", "polyline", "path", "path", "circle"],
         "register": ["line", "circle"],
         "cut": ["polygon", "circle", "path", "path"],
@@ -103,16 +103,16 @@ def test_y_runs_down_from_the_mats_upper_edge() -> None:
 
 def arcs_of(text: str) -> list[tuple[complex, complex, float, int, int]]:
     """Return start, end, radius and flags of each arc of a path's text."""
-    found, here = [], 0j
+    arcs, here = [], 0j
     for command, words in re.findall(r"([MLAZ])([^MLAZ]*)", text):
         numbers = [float(word) for word in words.replace(",", " ").split()]
         if command == "A":
             end = complex(*numbers[5:])
             assert numbers[0] == numbers[1]
-            found.append((here, end, numbers[0], int(numbers[3]), int(numbers[4])))
+            arcs.append((here, end, numbers[0], int(numbers[3]), int(numbers[4])))
         if numbers:
             here = complex(*numbers[-2:])
-    return found
+    return arcs
 
 
 def middle(start: complex, end: complex, radius: float, large: int, positive: int) -> complex:
@@ -183,7 +183,7 @@ def test_a_path_runs_through_every_corner() -> None:
     numbers = re.findall(r"[MLA][^MLAZ]*", str(of_group("cut")[2].get("d")))
     ends = [tuple(float(word) for word in words[1:].split()[-2:]) for words in numbers]
     assert set(ends) == corners
-    assert all(one != other for one, other in pairwise(ends))
+    assert all(a != b for a, b in pairwise(ends))
 
 
 def test_the_same_plan_gives_the_same_bytes_without_a_date() -> None:

@@ -78,7 +78,7 @@ def test_what_is_left_after_trimming_is_the_mat_and_no_part_of_it_twice(
     """The cells of the map lie side by side, and each inside what its page shows."""
     whole = tiling(*mat, [EDGE], paper)
     cells = [cell(tile, whole, mat) for tile in whole.tiles]
-    boxes = [shapely.box(*one) for one in cells]
+    boxes = [shapely.box(*corners) for corners in cells]
     assert sum(box.area for box in boxes) == pytest.approx(mat[0] * mat[1])
     assert shapely.unary_union(boxes).area == pytest.approx(mat[0] * mat[1])
     for tile, box in zip(whole.tiles, boxes, strict=True):
@@ -107,13 +107,13 @@ def test_a_path_is_on_the_tiles_that_it_touches(path: Contour) -> None:
     points = points_on(path, stray_mm=FLAT_ARC_MM / 10)
     closed = isinstance(path, Circle) or path.closed
     line = shapely.LineString([*points, points[0]] if closed else points)
-    found = {(tile.row, tile.column) for tile in tiles_under(path, whole)}
+    touched = {(tile.row, tile.column) for tile in tiles_under(path, whole)}
     for tile in whole.tiles:
         box = shapely.box(*whole.box(tile))
         if line.distance(box) > 2 * FLAT_ARC_MM:
-            assert (tile.row, tile.column) not in found
+            assert (tile.row, tile.column) not in touched
         if line.intersects(box.buffer(-2 * FLAT_ARC_MM)):
-            assert (tile.row, tile.column) in found
+            assert (tile.row, tile.column) in touched
 
 
 def rows_and_columns(whole: Tiling) -> tuple[int, int]:
@@ -135,11 +135,11 @@ def test_the_page_lies_as_needs_fewer_tiles() -> None:
 def test_a_roll_takes_the_mat_in_one_where_it_is_wide_enough() -> None:
     """Along the roll or across it; the page is as long as it must be."""
     narrow = PaperSpec(Paper.ROLL, 330.0)
-    one = tiling(305, 610, [whole_mat((305, 610))], narrow)
-    assert (one.page_width_mm, one.page_height_mm) == (330, pytest.approx(610 + 20 + STRIP_MM))
-    other = tiling(610, 280, [whole_mat((610, 280))], narrow)
-    assert (other.page_width_mm, other.page_height_mm) == (630, 330)
-    assert len(one.tiles) == len(other.tiles) == 1
+    along = tiling(305, 610, [whole_mat((305, 610))], narrow)
+    assert (along.page_width_mm, along.page_height_mm) == (330, pytest.approx(610 + 20 + STRIP_MM))
+    across = tiling(610, 280, [whole_mat((610, 280))], narrow)
+    assert (across.page_width_mm, across.page_height_mm) == (630, 330)
+    assert len(along.tiles) == len(across.tiles) == 1
 
 
 def test_empty_tiles_are_known_by_row_and_column() -> None:

@@ -24,8 +24,8 @@ from tests.formats.plans import plan
 
 ROOT = Path(__file__).parents[2]
 NAMES = tuple(FORMATS)
-SUFFIXES = [one.suffix for one in FORMATS.values()]
-PIECES = [one.suffix for one in FORMATS.values() if one.audience is not Audience.MACHINE]
+SUFFIXES = [form.suffix for form in FORMATS.values()]
+PIECES = [form.suffix for form in FORMATS.values() if form.audience is not Audience.MACHINE]
 SUMS = """
 import hashlib, json
 from pathlib import Path
@@ -46,7 +46,7 @@ def test_every_format_gives_a_file_a_load() -> None:
 
 def test_other_processes_write_the_same_bytes() -> None:
     """Neither the order of sets nor the clock nor the place gets into any file of a job."""
-    found = [
+    outputs = [
         subprocess.run(
             [sys.executable, "-c", SUMS],
             env={**os.environ, "PYTHONHASHSEED": seed, "TZ": zone},
@@ -57,8 +57,8 @@ def test_other_processes_write_the_same_bytes() -> None:
         ).stdout
         for seed, zone in (("1", "Asia/Tokyo"), ("77", "America/Lima"))
     ]
-    assert len(json.loads(found[0])) == len(FORMATS) + 2
-    assert found[0] == found[1]
+    assert len(json.loads(outputs[0])) == len(FORMATS) + 2
+    assert outputs[0] == outputs[1]
 
 
 @pytest.mark.parametrize("name", FORMATS)
@@ -86,11 +86,11 @@ def test_what_a_machine_is_told_is_no_matter_for_formats_of_pieces() -> None:
     whole = CutPlan((load,), ())
     told = calibrated(split_plan(whole), Calibration(1.01, 1.0, 0.5))
     plain = machine_files(whole, NAMES)
-    found = machine_files(whole, NAMES, machine_plan=told)
-    assert set(found) == {
+    files = machine_files(whole, NAMES, machine_plan=told)
+    assert set(files) == {
         *(f"load-01{end}" for end in PIECES),
         *(f"load-01-{part}{end}" for part in ("draw", "cut") for end in SUFFIXES if end not in PIECES),
     }
     for end in PIECES:
-        assert found[f"load-01{end}"] == plain[f"load-01{end}"]
-    assert found["load-01-cut.svg"] != machine_files(split_plan(whole), ("svg",))["load-01-cut.svg"]
+        assert files[f"load-01{end}"] == plain[f"load-01{end}"]
+    assert files["load-01-cut.svg"] != machine_files(split_plan(whole), ("svg",))["load-01-cut.svg"]

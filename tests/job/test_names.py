@@ -30,7 +30,7 @@ def made() -> Made:
 def test_names_are_as_many_fabrics_alike_but_for_their_names() -> None:
     """In their order, each with all the pieces."""
     several = parse_job(PLATE + FABRIC + "pieces = 3\n").fabrics
-    assert [one.name for one in several] == list(NAMES)
+    assert [fabric.name for fabric in several] == list(NAMES)
     single = PLATE + "".join(
         f"[[fabric]]\nname = {json.dumps(name, ensure_ascii=False)}\nwidth = 5\nlength = 5\npieces = 3\n"
         for name in NAMES
@@ -63,11 +63,11 @@ def test_ids_are_plain_and_files_have_no_faults(tmp_path: Path) -> None:
     save(tmp_path / "cut", made())
     report = check(tmp_path / "cut")
     assert report.findings == ()
-    laid = [one for load in made().layout["loads"] for one in load["fabrics"]]
-    assert sorted(one["fabric"] for one in laid) == sorted(NAMES)
-    ids = [piece["id"] for one in laid for piece in one["pieces"]]
-    assert all(one.isascii() and one[0].isalpha() for one in ids)
-    assert len({one.lower() for one in ids}) == len(NAMES)
+    laid = [fabric for load in made().layout["loads"] for fabric in load["fabrics"]]
+    assert sorted(fabric["fabric"] for fabric in laid) == sorted(NAMES)
+    ids = [piece["id"] for fabric in laid for piece in fabric["pieces"]]
+    assert all(id_.isascii() and id_[0].isalpha() for id_ in ids)
+    assert len({id_.lower() for id_ in ids}) == len(NAMES)
 
 
 def test_what_the_pen_writes_is_told() -> None:
@@ -94,7 +94,7 @@ def test_a_label_that_the_pen_lacks_is_drawn_as_the_nearest() -> None:
 def test_fabrics_that_give_the_same_are_told_in_one_line() -> None:
     """On the terminal and in the cutting list; alone, a fabric has its own line."""
     text = made_text(made(), Path("cut"), Unit.IN)
-    (line,) = [one for one in text.splitlines() if "of it used" in one]
+    (line,) = [row_text for row_text in text.splitlines() if "of it used" in row_text]
     assert line.startswith(f"{', '.join(NAMES)}: each 1 × blade from 1 of 1 piece, ")
     sheet = etree.HTML(made().files["job-sheet.html"])
     (row,) = sheet.xpath("//section[h2='Cutting list']//tbody/tr")

@@ -78,9 +78,9 @@ def test_kits_are_the_whole_job_so_many_times() -> None:
     """Plates, outlines and numbers in cuts are those of one kit; 12 kits of 11 squares are 132."""
     square = '[[outline]]\nname = "square"\npoints = [[0, 0], [4, 0], [4, 4], [0, 4]]\ncount = 11\n'
     cuts = 'cuts = { blade = 5, square = "rest" }\n'
-    one = parse_job(PLATE + square + FABRIC + cuts)
+    single = parse_job(PLATE + square + FABRIC + cuts)
     twelve = parse_job(PLATE + square + FABRIC + cuts + "[kits]\ncount = 12\n")
-    assert needs(one) == (("blade", 20), ("square", 11))
+    assert needs(single) == (("blade", 20), ("square", 11))
     assert needs(twelve) == (("blade", 240), ("square", 132))
     assert dict(twelve.fabrics[0].cuts)["blade"] == 60
     assert (twelve.kits, twelve.plate.count) == (12, 12)

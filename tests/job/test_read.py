@@ -124,8 +124,8 @@ def test_the_starter_reads_and_shows_only_known_keys() -> None:
     assert isinstance(parse_job(starter(Unit.IN)), Job)
     known = {table.name: {field.key for field in table.fields} for table in TABLES}
     for name, table in tomllib.loads(starter(Unit.IN)).items():
-        for one in table if isinstance(table, list) else [table]:
-            assert set(one) <= known[name]
+        for entry in table if isinstance(table, list) else [table]:
+            assert set(entry) <= known[name]
 
 
 def test_a_byte_order_mark_and_windows_line_ends_are_read(tmp_path: Path) -> None:
@@ -184,9 +184,9 @@ def _toml(value: object) -> str:
         escaped = "".join(f"\\U{ord(sign):08X}" for sign in value if not 0xD800 <= ord(sign) <= 0xDFFF)
         return f'"{escaped}"'
     if isinstance(value, list):
-        return f"[{', '.join(_toml(one) for one in value)}]"
+        return f"[{', '.join(_toml(entry) for entry in value)}]"
     if isinstance(value, dict):
-        return f"{{{', '.join(f'{key} = {_toml(one)}' for key, one in value.items())}}}"
+        return f"{{{', '.join(f'{key} = {_toml(entry)}' for key, entry in value.items())}}}"
     return str(value)
 
 
@@ -200,7 +200,7 @@ def test_any_value_anywhere_is_read_or_refused_in_one_line(field: tuple[Table, F
     text = ""
     for name, keys in lines.items():
         head = f"[[{name}]]" if name in ("fabric", "outline") else f"[{name}]"
-        text += head + "\n" + "".join(f"{one} = {written}\n" for one, written in keys.items())
+        text += head + "\n" + "".join(f"{key_name} = {written}\n" for key_name, written in keys.items())
     says = "a job"
     try:
         parse_job(text)

@@ -41,11 +41,11 @@ def test_the_layout_says_where_every_piece_lies(job: Job) -> None:
             for key in ("x_mm", "y_mm", "width_mm", "length_mm", "margin_mm"):
                 assert math.isclose(rect[key], getattr(laid, key), abs_tol=1e-6)
             assert rect["turns_deg"] == (None if laid.turns_deg is None else list(laid.turns_deg))
-            for one, piece in zip(laid.placements, rect["pieces"], strict=True):
-                assert (piece["id"], piece["shape"]) == (one.piece_id, one.shape)
-                assert piece["mirrored"] is one.pose.mirrored
+            for placement, piece in zip(laid.placements, rect["pieces"], strict=True):
+                assert (piece["id"], piece["shape"]) == (placement.piece_id, placement.shape)
+                assert piece["mirrored"] is placement.pose.mirrored
                 for key in ("x_mm", "y_mm", "turn_deg"):
-                    assert math.isclose(piece[key], getattr(one.pose, key), abs_tol=1e-6)
+                    assert math.isclose(piece[key], getattr(placement.pose, key), abs_tol=1e-6)
     assert [shape["name"] for shape in read["shapes"]] == [shape.name for shape in layout.shapes]
     assert read["notes"] == [*layout.notes, *plan.notes]
 

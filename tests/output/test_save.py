@@ -22,7 +22,7 @@ def whole(files: dict[str, bytes]) -> dict[str, bytes]:
     return {**files, LAYOUT_NAME: sealed({"format": FORMAT}, files)}
 
 
-def found(folder: Path) -> dict[str, bytes]:
+def files_in(folder: Path) -> dict[str, bytes]:
     """Return what a folder holds, links and folders as what they are."""
     return {
         path.name: b"a folder" if path.is_dir() else b"a link" if path.is_symlink() else path.read_bytes()
@@ -33,7 +33,7 @@ def found(folder: Path) -> dict[str, bytes]:
 def test_files_are_written_into_a_new_folder_and_nothing_beside_it(tmp_path: Path) -> None:
     """Folders are made as need be, and the place where files waited is gone."""
     save(tmp_path / "a" / "out", whole(FIRST))
-    assert found(tmp_path / "a" / "out") == whole(FIRST)
+    assert files_in(tmp_path / "a" / "out") == whole(FIRST)
     assert [path.name for path in (tmp_path / "a").iterdir()] == ["out"]
 
 
@@ -42,7 +42,7 @@ def test_a_second_run_replaces_ours_and_removes_loads_that_are_no_more(tmp_path:
     save(tmp_path / "out", whole(FIRST))
     (tmp_path / "out" / "notes.txt").write_bytes(b"mine")
     save(tmp_path / "out", whole(SECOND))
-    assert found(tmp_path / "out") == {**whole(SECOND), "notes.txt": b"mine"}
+    assert files_in(tmp_path / "out") == {**whole(SECOND), "notes.txt": b"mine"}
 
 
 def test_a_strangers_file_is_never_overwritten(tmp_path: Path) -> None:
@@ -52,7 +52,7 @@ def test_a_strangers_file_is_never_overwritten(tmp_path: Path) -> None:
     (out / "load-01.svg").write_bytes(b"theirs")
     with pytest.raises(DiskError, match=r"load-01\.svg: this file is there and was not written by cutfiles"):
         save(out, whole(FIRST))
-    assert found(out) == {"load-01.svg": b"theirs"}
+    assert files_in(out) == {"load-01.svg": b"theirs"}
 
 
 def test_our_own_file_is_not_overwritten_once_somebody_changed_it(tmp_path: Path) -> None:
@@ -60,10 +60,10 @@ def test_our_own_file_is_not_overwritten_once_somebody_changed_it(tmp_path: Path
     out = tmp_path / "out"
     save(out, whole(FIRST))
     (out / "load-01.svg").write_bytes(b"<svg>touched up</svg>")
-    before = found(out)
+    before = files_in(out)
     with pytest.raises(DiskError, match="changed since"):
         save(out, whole(SECOND))
-    assert found(out) == before
+    assert files_in(out) == before
 
 
 def test_a_changed_stale_load_is_left_where_it_is(tmp_path: Path) -> None:
@@ -72,7 +72,7 @@ def test_a_changed_stale_load_is_left_where_it_is(tmp_path: Path) -> None:
     save(out, whole(FIRST))
     (out / "load-02.svg").write_bytes(b"touched up")
     save(out, whole(SECOND))
-    assert found(out) == {**whole(SECOND), "load-02.svg": b"touched up"}
+    assert files_in(out) == {**whole(SECOND), "load-02.svg": b"touched up"}
 
 
 def test_a_changed_layout_makes_every_file_foreign(tmp_path: Path) -> None:
@@ -81,10 +81,10 @@ def test_a_changed_layout_makes_every_file_foreign(tmp_path: Path) -> None:
     save(out, whole(FIRST))
     text = (out / LAYOUT_NAME).read_text()
     (out / LAYOUT_NAME).write_text(text.replace("cutfiles layout", "cutfiles  layout"))
-    before = found(out)
+    before = files_in(out)
     with pytest.raises(DiskError):
         save(out, whole(SECOND))
-    assert found(out) == before
+    assert files_in(out) == before
 
 
 @pytest.mark.parametrize("kind", ["folder", "link to nowhere", "link to a file"])
@@ -98,10 +98,10 @@ def test_folders_and_links_of_others_are_kept(tmp_path: Path, kind: str) -> None
         (out / "load-01.svg").symlink_to(far)
         if kind == "link to a file":
             far.write_bytes(b"far")
-    before = found(out)
+    before = files_in(out)
     with pytest.raises(DiskError):
         save(out, whole(FIRST))
-    assert found(out) == before
+    assert files_in(out) == before
     assert far.exists() == (kind == "link to a file")
 
 
@@ -112,7 +112,7 @@ def test_a_file_of_ours_behind_a_link_is_replaced_and_the_far_end_kept(tmp_path:
     (out / "load-01.svg").rename(far)
     (out / "load-01.svg").symlink_to(far)
     save(out, whole(SECOND))
-    assert found(out) == whole(SECOND)
+    assert files_in(out) == whole(SECOND)
     assert far.read_bytes() == FIRST["load-01.svg"]
 
 
@@ -130,7 +130,7 @@ def test_a_link_to_a_folder_is_written_through(tmp_path: Path, monkeypatch: pyte
     monkeypatch.setattr(os, "replace", replace)
     save(tmp_path / "out", whole(SECOND))
     assert (tmp_path / "out").is_symlink()
-    assert found(tmp_path / "real") == whole(SECOND)
+    assert files_in(tmp_path / "real") == whole(SECOND)
 
 
 @pytest.mark.parametrize("far", ["../far.svg", "{folder}/far.svg", "deep/../../far.svg", "", ".", ".."])
@@ -144,7 +144,7 @@ def test_a_forged_layout_removes_nothing_outside_its_folder(tmp_path: Path, far:
     (out / LAYOUT_NAME).write_bytes(sealed({"format": FORMAT}, {name: b"far"}))
     save(out, whole(FIRST))
     assert (tmp_path / "far.svg").read_bytes() == b"far"
-    assert found(out) == {**whole(FIRST), "deep": b"a folder", "far.svg": b"far"}
+    assert files_in(out) == {**whole(FIRST), "deep": b"a folder", "far.svg": b"far"}
 
 
 def test_a_folder_that_is_a_file_is_refused(tmp_path: Path) -> None:
@@ -168,7 +168,7 @@ def test_a_disk_that_refuses_half_way_leaves_the_earlier_set(
     _refuse(monkeypatch, {step})
     with pytest.raises(DiskError, match=r"the disk refused .*; nothing was changed"):
         save(out, whole(SECOND))
-    assert found(out) == {**whole(FIRST), "notes.txt": b"mine"}
+    assert files_in(out) == {**whole(FIRST), "notes.txt": b"mine"}
     assert [path.name for path in tmp_path.iterdir()] == ["out"]
 
 
@@ -194,9 +194,9 @@ def test_files_that_can_not_be_put_back_are_kept_and_named(
     with pytest.raises(DiskError, match="could not all be put back") as caught:
         save(out, whole(SECOND))
     kept = Path(str(caught.value).rsplit("are in ", 1)[1])
-    before = {name: content for name, content in found(out).items() if not name.startswith(".")}
-    assert {**before, **found(kept)} == whole(FIRST)
-    assert len(found(kept)) == 1
+    before = {name: content for name, content in files_in(out).items() if not name.startswith(".")}
+    assert {**before, **files_in(kept)} == whole(FIRST)
+    assert len(files_in(kept)) == 1
 
 
 def _refuse(monkeypatch: pytest.MonkeyPatch, steps: set[int]) -> None:
@@ -223,7 +223,7 @@ def test_a_disk_that_is_full_before_the_exchange_changes_nothing(
     monkeypatch.setattr(Path, "write_bytes", refuse)
     with pytest.raises(DiskError, match="No space left on device"):
         save(out, whole(SECOND))
-    assert found(out) == whole(FIRST)
+    assert files_in(out) == whole(FIRST)
 
 
 @pytest.mark.parametrize("step", range(STEPS))
@@ -243,7 +243,7 @@ def test_control_c_during_the_exchange_leaves_a_whole_set(
     monkeypatch.setattr(os, "replace", replace)
     with pytest.raises(KeyboardInterrupt):
         save(out, whole(SECOND))
-    assert found(out) == whole(SECOND)
+    assert files_in(out) == whole(SECOND)
     assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
@@ -252,4 +252,4 @@ def test_files_are_saved_from_a_second_thread_too(tmp_path: Path) -> None:
     thread = threading.Thread(target=save, args=(tmp_path / "out", whole(FIRST)))
     thread.start()
     thread.join()
-    assert found(tmp_path / "out") == whole(FIRST)
+    assert files_in(tmp_path / "out") == whole(FIRST)

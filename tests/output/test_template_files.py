@@ -31,21 +31,21 @@ def made(folder: Path, *formats: str) -> Made:
 
 def test_pages_left_out_of_templates_are_said(tmp_path: Path) -> None:
     """In the notes of the run and of layout.json, and only where a PDF is written."""
-    found = made(tmp_path, "svg", "pdf")
-    (note,) = (note for note in found.notes if note.startswith("PDF: "))
+    files = made(tmp_path, "svg", "pdf")
+    (note,) = (note for note in files.notes if note.startswith("PDF: "))
     assert re.search(r": template-01 1-1(, \d-\d)*$", note)
-    assert note in found.layout["templates"]["notes"]
+    assert note in files.layout["templates"]["notes"]
     assert not [note for note in made(tmp_path, "svg", "hpgl").notes if "PDF" in note]
 
 
 def test_paper_has_no_kerf(tmp_path: Path) -> None:
     """The blade's hole is 0.3 mm wider on paper than where the laser's middle runs."""
-    found = made(tmp_path, "svg", "pdf")
+    files = made(tmp_path, "svg", "pdf")
     hole = re.search(
         r'<circle cx="(\S+)" cy="(\S+)" id="stock-blade-001-inner-1" r="(\S+)"',
-        str(found.files["template-01.svg"]),
+        str(files.files["template-01.svg"]),
     )
     assert hole is not None
     x, y, radius = float(hole[1]), 500 - float(hole[2]), float(hole[3])
-    pages = found.files["template-01.pdf"].decode("latin-1")
+    pages = files.files["template-01.pdf"].decode("latin-1")
     assert f"\n{x + radius + 0.15:.4f}".rstrip("0") + f" {y:.4f}".rstrip("0") in pages

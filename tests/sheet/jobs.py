@@ -114,7 +114,7 @@ ALL = (HARBOUR, PLAIN_FAN, ACROSS, BY_HAND)
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class JobSheet:
     """A job's sheet, with all that it was made from."""
 
     job: Job
@@ -136,13 +136,13 @@ class Sheet:
 
     def section(self, heading: str) -> str:
         """What a person reads under a heading."""
-        found = [
+        texts = [
             words_of(section)
             for section in self.tree.iter("section")
             if words_of(section.find("h2")).startswith(heading)
         ]
-        assert len(found) <= 1
-        return found[0] if found else ""
+        assert len(texts) <= 1
+        return texts[0] if texts else ""
 
 
 def words_of(element: etree._Element | None) -> str:
@@ -152,10 +152,10 @@ def words_of(element: etree._Element | None) -> str:
 
 
 @cache
-def sheet_of(job: Job, clock: Clock | None = None) -> Sheet:
+def sheet_of(job: Job, clock: Clock | None = None) -> JobSheet:
     """Run a job along the line up to its sheet; without a clock its search is left to its end."""
     plate = plate_of(job)
     layout = nest(cut_list(job, plate), Bed(job.mat, job.machine, job.unit), clock=clock or Clock())
     plan = plan_cuts(layout, job.mat, job.machine)
     files = tuple(f"{load.name}.{kind}" for load in plan.loads for kind in job.files)
-    return Sheet(job, plate, layout, plan, files, job_sheet(job, plate, layout, plan, files=files))
+    return JobSheet(job, plate, layout, plan, files, job_sheet(job, plate, layout, plan, files=files))

@@ -12,10 +12,10 @@ _COMMAND = re.compile(r"([ML])([\d.-]+) ([\d.-]+)|A([\d.-]+) \S+ 0 ([01]) ([01])
 def path_points(commands: str) -> list[Point]:
     """Return points all along a path of M, L and A, in its own coordinates."""
     here, points = (0.0, 0.0), []
-    for found in _COMMAND.finditer(commands):
-        end = (float(found[2] or found[7]), float(found[3] or found[8]))
-        if found[4]:
-            points += arc_points(here, end, float(found[4]), large=found[5] == "1", ccw=found[6] == "1")
+    for match in _COMMAND.finditer(commands):
+        end = (float(match[2] or match[7]), float(match[3] or match[8]))
+        if match[4]:
+            points += arc_points(here, end, float(match[4]), large=match[5] == "1", ccw=match[6] == "1")
         points.append(end)
         here = end
     return points

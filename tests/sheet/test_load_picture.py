@@ -16,7 +16,7 @@ from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.pieces.shape import Shape
 from cutfiles.sheet.markup.drawing import Box
 from cutfiles.sheet.pictures.load_texts import LoadTexts
-from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, PLAIN_FAN, Sheet, sheet_of
+from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, PLAIN_FAN, JobSheet, sheet_of
 from tests.sheet.svg_paths import path_points
 
 NEAR_MM = 2e-3
@@ -24,7 +24,7 @@ Bounds = tuple[float, float, float, float]
 WITH_LOADS = (HARBOUR, PLAIN_FAN, ACROSS)
 
 
-def pictures(sheet: Sheet) -> list[etree._Element]:
+def pictures(sheet: JobSheet) -> list[etree._Element]:
     """The picture of each load, in the order of the page."""
     return [
         svg
@@ -108,11 +108,11 @@ def test_every_fabric_lies_where_the_layout_says(job: Job) -> None:
     """Rectangle by rectangle: corner, and sizes swapped where the fabric is turned."""
     sheet = sheet_of(job)
     for load, svg in zip(sheet.layout.loads, pictures(sheet), strict=True):
-        found = [
+        rectangles = [
             (rect.get("data-fabric"), *(float(rect.get(key)) for key in ("x", "y", "width", "height")))
             for rect in svg.xpath(".//*[@data-fabric]")
         ]
-        for laid, (name, *rect) in zip(load.fabrics, found, strict=True):
+        for laid, (name, *rect) in zip(load.fabrics, rectangles, strict=True):
             sizes = (laid.width_mm, laid.length_mm)
             across, up = sizes if laid.turn_deg == 0 else reversed(sizes)
             assert name == laid.fabric
@@ -122,16 +122,11 @@ def test_every_fabric_lies_where_the_layout_says(job: Job) -> None:
 def test_some_fabric_lies_turned() -> None:
     """Else the tests above would not have seen one."""
     laid = [laid for load in sheet_of(ACROSS).layout.loads for laid in load.fabrics]
-    assert any(one.turn_deg == 90 for one in laid)
+    assert any(fabric.turn_deg == 90 for fabric in laid)
 
 
-def meet(one: Box, other: Box) -> bool:
-    return (
-        one.left < other.right
-        and other.left < one.right
-        and one.top < other.bottom
-        and other.top < one.bottom
-    )
+def meet(a: Box, b: Box) -> bool:
+    return a.left < b.right and b.left < a.right and a.top < b.bottom and b.top < a.bottom
 
 
 @pytest.mark.parametrize("scale", [2.0, 3.5, 4.5])
@@ -145,8 +140,8 @@ def test_no_text_lies_on_another(job: Job, scale: float) -> None:
         assert [label.piece_id for label in texts.labels] == pieces
         assert len(texts.badges) == len(load.fabrics)
         boxes = [label.box for label in texts.labels] + [badge.box for badge in texts.badges]
-        for one, other in itertools.combinations(boxes, 2):
-            assert not meet(one, other)
+        for a, b in itertools.combinations(boxes, 2):
+            assert not meet(a, b)
 
 
 @pytest.mark.parametrize("job", WITH_LOADS, ids=lambda job: job.title)

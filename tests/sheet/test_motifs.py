@@ -32,7 +32,7 @@ def _texts(made: Made) -> list[str]:
 def _misses(made: Made) -> list[float]:
     """By how much each origin misses the motif, from the numbers of layout.json alone."""
     layout: dict[str, Any] = made.layout
-    found = []
+    misses = []
     for load in layout["loads"]:
         for fabric in load["fabrics"]:
             if fabric["fabric"] not in PRINTS:
@@ -40,9 +40,9 @@ def _misses(made: Made) -> list[float]:
                 continue
             width, across, along, motif_x, motif_y = (side * IN for side in PRINTS[fabric["fabric"]])
             (cut,) = [
-                one
-                for one in layout["rough_cuts"]
-                if (one["fabric"], one["goes_to"], one["width_mm"], one["length_mm"])
+                rough_cut
+                for rough_cut in layout["rough_cuts"]
+                if (rough_cut["fabric"], rough_cut["goes_to"], rough_cut["width_mm"], rough_cut["length_mm"])
                 == (fabric["fabric"], load["name"], fabric["width_mm"], fabric["length_mm"])
             ]
             for piece in fabric["pieces"]:
@@ -52,8 +52,8 @@ def _misses(made: Made) -> list[float]:
                 # Wrong side up: the right side's left edge lies to the right.
                 x, y = width - (x + cut["x_mm"]), y + cut["y_mm"]
                 miss_x, miss_y = math.remainder(x - motif_x, across), math.remainder(y - motif_y, along)
-                found.append(math.hypot(miss_x, miss_y))
-    return found
+                misses.append(math.hypot(miss_x, miss_y))
+    return misses
 
 
 def test_layout_json_keeps_every_origin_on_the_motif(made: Made) -> None:
@@ -68,8 +68,8 @@ def test_a_two_way_print_is_cut_end_for_end(made: Made) -> None:
     turns: dict[str, Counter[float]] = {name: Counter() for name in (*PRINTS, "sailcloth")}
     for load in made.nested.loads:
         for laid in load.fabrics:
-            for one in laid.placements:
-                turns[laid.fabric][(one.pose.turn_deg - laid.turn_deg) % 360] += 1
+            for placement in laid.placements:
+                turns[laid.fabric][(placement.pose.turn_deg - laid.turn_deg) % 360] += 1
     assert set(turns["lantern"]) == {0.0}
     assert set(turns["samphire"]) == {0.0, 180.0}
 
@@ -83,7 +83,7 @@ def test_the_sheet_says_how_to_trim_and_where_to_look(made: Made) -> None:
     )
     assert any("the plate's centre, 1 1/4 in below its narrow end" in text for text in texts)
     looks = [text for text in texts if "the motif must be" in text]
-    laid = [one for load in made.nested.loads for one in load.fabrics if one.fabric in PRINTS]
+    laid = [fabric for load in made.nested.loads for fabric in load.fabrics if fabric.fabric in PRINTS]
     assert len(looks) == len(laid)
     # Five rough cuts of lantern all show the same: 2 in from the right edge of 42 in is 0 in from the left.
     assert sum("again every 4 × 6 in" in text for text in looks) == 5
@@ -93,7 +93,9 @@ def test_the_sheet_says_how_to_trim_and_where_to_look(made: Made) -> None:
 def test_rings_stand_where_origins_lie(made: Made) -> None:
     """Every origin on the cloth has its ring in the picture, and the legend says what a ring is."""
     page = html.fromstring(made.files["job-sheet.html"])
-    pictures = [one for one in page.iter("svg") if "the mat seen from above" in one.findtext("title", "")]
+    pictures = [
+        drawn for drawn in page.iter("svg") if "the mat seen from above" in drawn.findtext("title", "")
+    ]
     assert len(pictures) == len(made.nested.loads)
     for picture, load in zip(pictures, made.nested.loads, strict=True):
         rings = [
@@ -102,8 +104,8 @@ def test_rings_stand_where_origins_lie(made: Made) -> None:
             if ring.get("fill") == "none"
         ]
         for laid in load.fabrics:
-            for one in laid.placements:
-                x, y = one.pose.x_mm, one.pose.y_mm
+            for placement in laid.placements:
+                x, y = placement.pose.x_mm, placement.pose.y_mm
                 inside = 0 < x - laid.x_mm < laid.across_mm and 0 < y - laid.y_mm < laid.up_mm
                 if laid.fabric in PRINTS and inside:
                     assert min(math.dist((x, y), ring) for ring in rings) < 0.001

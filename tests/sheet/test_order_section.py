@@ -60,14 +60,14 @@ def test_blades_stand_counter_clockwise_from_the_top(job: Job) -> None:
 def test_a_fabric_has_one_colour_in_all_pictures() -> None:
     """Its own where the job gives one; plates, key and mat loads agree."""
     page, _ = page_of(FAN)
-    found: dict[str, set[str]] = {}
+    fills: dict[str, set[str]] = {}
     for drawn in page.xpath("//svg//*[@data-fabric]"):
-        found.setdefault(drawn.get("data-fabric"), set()).add(drawn.get("fill"))
-    assert found["tide"] == {"#204060"}
-    assert len(found["shingle"]) == len(found["lantern"]) == 1
+        fills.setdefault(drawn.get("data-fabric"), set()).add(drawn.get("fill"))
+    assert fills["tide"] == {"#204060"}
+    assert len(fills["shingle"]) == len(fills["lantern"]) == 1
     key = [row.xpath(".//rect/@fill")[0] for row in page.xpath("//table//tr[.//rect]")]
-    assert key == ["#204060", *found["shingle"]]
-    assert page.xpath("//figure[@class='plate']//circle/@fill")[0] == next(iter(found["lantern"]))
+    assert key == ["#204060", *fills["shingle"]]
+    assert page.xpath("//figure[@class='plate']//circle/@fill")[0] == next(iter(fills["lantern"]))
 
 
 def test_every_blade_tells_its_fabric_without_colour() -> None:

@@ -49,8 +49,8 @@ def texts(svg: etree._Element) -> dict[str, tuple[float, float, float, float]]:
     return boxes
 
 
-def apart(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
-    return one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
+def apart(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
+    return a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
 
 
 @given(plate=plates(), unit=st.sampled_from(Unit))
@@ -64,8 +64,8 @@ def test_labels_keep_apart_and_inside_the_picture(plate: Plate, unit: Unit) -> N
     left, top, width, height = (float(part) for part in svg.get("viewBox", "").split())
     boxes = list(texts(svg).values())
     assert boxes
-    for one, other in itertools.combinations(boxes, 2):
-        assert apart(one, other)
+    for a, b in itertools.combinations(boxes, 2):
+        assert apart(a, b)
     for box in boxes:
         assert left <= box[0]
         assert box[2] <= left + width
@@ -91,25 +91,25 @@ def test_the_lines_to_the_labels_do_not_cross(plate: Plate) -> None:
     spots=st.lists(st.tuples(st.integers(0, 400), st.integers(0, 400)), min_size=1, max_size=6, unique=True)
 )
 @settings(deadline=None)
-def test_labels_of_any_places_stand_in_lines_that_do_not_cross(spots: list[tuple[int, int]]) -> None:
+def test_labels_of_any_places_stand_in_lines_that_do_not_cross(places: list[tuple[int, int]]) -> None:
     """Wherever the places lie left of the column, the labels keep a line's height apart."""
     column = Column(450.0, 0.0, 400.0, 13.0)
-    labels = tuple(Label(f"place {number}", (float(x), float(y))) for number, (x, y) in enumerate(spots))
+    labels = tuple(Label(f"place {number}", (float(x), float(y))) for number, (x, y) in enumerate(places))
     set_ = set_out(labels, column)
     assert sorted(label.text for label, _ in set_) == sorted(label.text for label in labels)
-    for (one, a), (other, b) in itertools.combinations(set_, 2):
-        assert abs(a[1] - b[1]) >= 1.5 * column.size
-        assert not crosses(one.at, a, other.at, b)
+    for (first, first_end), (second, second_end) in itertools.combinations(set_, 2):
+        assert abs(first_end[1] - second_end[1]) >= 1.5 * column.size
+        assert not crosses(first.at, first_end, second.at, second_end)
 
 
 def blade_points(svg: etree._Element) -> list[list[tuple[float, float]]]:
     """The corners of each blade, mm about the plate centre."""
     paths = [path.get("d", "") for path in svg.iter(f"{SVG}path") if path.get("class") == "blade"]
-    found = []
+    corners = []
     for path in paths:
         ends = re.findall(r"[ML]([\d.-]+) ([\d.-]+)|A[\d.-]+ [\d.-]+ 0 [01] [01] ([\d.-]+) ([\d.-]+)", path)
-        found.append([(float(m or a), float(n or b)) for m, n, a, b in ends])
-    return found
+        corners.append([(float(m or a), float(n or b)) for m, n, a, b in ends])
+    return corners
 
 
 @given(plate=plates(tip=Tip.FOLDED))
@@ -182,7 +182,7 @@ def test_neighbours_differ_in_colour_also_where_the_ring_closes(count: int) -> N
     """No two blades side by side are of one colour."""
     colours = blade_colours(count, closed=True)
     assert len(colours) == count
-    assert all(one != other for one, other in itertools.pairwise([*colours, colours[0]]))
+    assert all(a != b for a, b in itertools.pairwise([*colours, colours[0]]))
 
 
 @given(text=st.text("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789 -/.,():°", min_size=1))

@@ -44,32 +44,32 @@ def follow(steps: list[str], blades: int) -> tuple[Counter[int], int]:
     for step in steps:
         if step.startswith("Join two, right"):
             first = True
-        elif found := re.match(r"Join the blades in pairs: (\d+) pairs? in all", step):
-            pairs = int(found[1])
+        elif match := re.match(r"Join the blades in pairs: (\d+) pairs? in all", step):
+            pairs = int(match[1])
             take(1, 2 * pairs)
             table[2] += pairs
             seams += pairs
             left = re.search(r"; (\d+) blades? (is|are) left over", step)
             assert table[1] == (int(left[1]) if left else 0)
-        elif found := re.match(r"Join the pairs in fours: (\d+) fours? in all", step):
-            fours = int(found[1])
+        elif match := re.match(r"Join the pairs in fours: (\d+) fours? in all", step):
+            fours = int(match[1])
             take(2, 2 * fours)
             table[4] += fours
             seams += fours
             left = re.search(r"; (\d+) pairs? (is|are) left over", step)
             assert table[2] == (int(left[1]) if left else 0)
-        elif found := re.match(r"Join (.*) to (?:a half|a part|the whole fan) of (\d+) blades\.", step):
+        elif match := re.match(r"Join (.*) to (?:a half|a part|the whole fan) of (\d+) blades\.", step):
             of = [
                 (KINDS[kind], int(number))
-                for number, kind in re.findall(r"(\d+) ([a-z ]+?)(?:,| and|$)", found[1])
+                for number, kind in re.findall(r"(\d+) ([a-z ]+?)(?:,| and|$)", match[1])
             ]
             again = re.search(r"Make (\d+) of these", step)
             for _ in range(int(again[1]) if again else 1):
                 for size, number in of:
                     take(size, number)
                 seams += sum(number for _, number in of) - 1
-                table[int(found[2])] += 1
-                assert sum(size * number for size, number in of) == int(found[2])
+                table[int(match[2])] += 1
+                assert sum(size * number for size, number in of) == int(match[2])
         elif re.match(r"Join the (halves|two parts) with the last two seams", step):
             two = sorted(table.elements())
             assert len(two) == 2, "two parts, and nothing else, before the ring is closed"

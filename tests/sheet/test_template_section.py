@@ -42,58 +42,58 @@ def text(*tables: str) -> str:
 
 def test_each_part_is_listed_with_its_size() -> None:
     """In the job's unit, then in mm as the kerf is: 3.0312 in across the centre, the blade 4 3/4 in up."""
-    found = text('shape = "blade"\ncount = 3', 'shape = "centre"')
-    assert "blade 3 2.393 × 4.750 in (60.79 × 120.65 mm)" in found
-    assert "centre 1 3.031 in (76.99 mm) across" in found
-    assert "3 × blade and 1 × centre" in found
-    assert "300 × 200 mm and 3 mm thick" in found
-    assert "for a kerf of 0.15 mm" in found
+    page_text = text('shape = "blade"\ncount = 3', 'shape = "centre"')
+    assert "blade 3 2.393 × 4.750 in (60.79 × 120.65 mm)" in page_text
+    assert "centre 1 3.031 in (76.99 mm) across" in page_text
+    assert "3 × blade and 1 × centre" in page_text
+    assert "300 × 200 mm and 3 mm thick" in page_text
+    assert "for a kerf of 0.15 mm" in page_text
 
 
 def test_the_cautions_name_their_sources() -> None:
     """Lasers, materials, edges, knives; irons where there is a circle to gather over."""
-    found = text('shape = "blade"')
+    page_text = text('shape = "blade"')
     for words in ("IEC 60825-1", "never PVC", "Carnegie Mellon University IDeATe", "Iowa State University"):
-        assert words in found
+        assert words in page_text
     for words in ("manual, local rules", "deburr", "Rotary cutter along a template"):
-        assert words in found
-    assert "No iron touches acrylic" not in found
+        assert words in page_text
+    assert "No iron touches acrylic" not in page_text
     assert "No iron touches acrylic" in text('shape = "centre"')
 
 
 def test_without_templates_nothing_is_said_of_them() -> None:
     """No laser, no stock."""
-    found = text()
-    assert not [word for word in ("Laser", "acrylic", "Templates") if word in found]
+    page_text = text()
+    assert not [word for word in ("Laser", "acrylic", "Templates") if word in page_text]
 
 
 def test_what_is_mirrored_is_told_on_its_own_sheet() -> None:
     """And on no other."""
     tables = ('shape = "placement"\ndiameter = 7', 'shape = "blade"\ncount = 2\nface = "engrave from behind"')
     sections = [
-        " ".join("".join(one.itertext()).split())
-        for one in page(*tables).iter("section")
-        if "Templates, sheet" in "".join(one.itertext())
+        " ".join("".join(element.itertext()).split())
+        for element in page(*tables).iter("section")
+        if "Templates, sheet" in "".join(element.itertext())
     ]
     layout = made(*tables).templates
     assert layout is not None
     for words, load in zip(sections, layout.layout.loads, strict=True):
-        there = any(one.shape == "blade" for one in load.fabrics[0].placements)
+        there = any(placement.shape == "blade" for placement in load.fabrics[0].placements)
         assert ("turned over: blade." in words) == there
 
 
 @pytest.mark.parametrize("shape", ["blade", "centre-ring"])
 def test_the_picture_has_every_part_and_hole(shape: str) -> None:
     """Each part once by its id, and heavy lines for its hole."""
-    found = page(f'shape = "{shape}"\ncount = 2')
-    ids = [one.get("data-piece") for one in found.iter() if one.get("data-piece")]
+    whole_page = page(f'shape = "{shape}"\ncount = 2')
+    ids = [element.get("data-piece") for element in whole_page.iter() if element.get("data-piece")]
     assert ids == [f"stock-{shape}-001", f"stock-{shape}-002"]
 
 
 def test_templates_alone_need_no_fabric() -> None:
     """Nothing is cut from any, and nobody is told that pieces are missing."""
-    one = made('shape = "blade"')
-    assert not one.nested.loads
-    assert not one.notes
-    assert set(one.files) == {"template-01.svg", "job-sheet.html", "layout.json"}
+    alone = made('shape = "blade"')
+    assert not alone.nested.loads
+    assert not alone.notes
+    assert set(alone.files) == {"template-01.svg", "job-sheet.html", "layout.json"}
     assert "Cutting list" not in text('shape = "blade"')

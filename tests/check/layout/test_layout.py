@@ -12,11 +12,11 @@ import pytest
 
 from cutfiles.check.check import check_paths
 from cutfiles.findings.report import Finding
-from tests.check.drawings import WRITTEN, Layout, piece, sheet_of, usual_layout, write_folder
+from tests.check.drawings import WRITTEN, Layout, drawing_of, piece, usual_layout, write_folder
 
 
 def _findings(folder: Path, layout: Layout) -> list[Finding]:
-    text = WRITTEN["svg"](sheet_of(usual_layout()))
+    text = WRITTEN["svg"](drawing_of(usual_layout()))
     return list(check_paths([write_folder(folder, layout, {"svg": text})]).findings)
 
 
@@ -60,9 +60,11 @@ def test_a_value_that_cannot_be_is_found_at_its_key(tmp_path: Path, path: str) -
     layout = usual_layout()
     holder, key = _at(layout, path)
     holder[key] = value
-    found = [finding for finding in _findings(tmp_path, layout) if Path(finding.file).name == "layout.json"]
-    assert [finding.code for finding in found] == [code]
-    assert found[0].place.startswith(path)
+    findings = [
+        finding for finding in _findings(tmp_path, layout) if Path(finding.file).name == "layout.json"
+    ]
+    assert [finding.code for finding in findings] == [code]
+    assert findings[0].place.startswith(path)
 
 
 @pytest.mark.parametrize("path", ["loads", "loads.1.fabrics.1.pieces.1.id", "loads.1.fabrics.1.width_mm"])
@@ -71,8 +73,10 @@ def test_a_missing_key_is_named(tmp_path: Path, path: str) -> None:
     layout = usual_layout()
     holder, key = _at(layout, path)
     del holder[key]
-    found = _findings(tmp_path, layout)
-    assert ("bad-layout", path, "is missing") in [(one.code, one.place, one.says) for one in found]
+    findings = _findings(tmp_path, layout)
+    assert ("bad-layout", path, "is missing") in [
+        (finding.code, finding.place, finding.says) for finding in findings
+    ]
 
 
 def _double_id(layout: Layout) -> None:
@@ -120,8 +124,8 @@ def test_a_contradiction_has_its_code(tmp_path: Path, code: str) -> None:
     """Found in the layout, whatever the files hold."""
     layout = usual_layout()
     CONTRADICTIONS[code](layout)
-    found = _findings(tmp_path, layout)
-    assert {finding.code for finding in found if Path(finding.file).name == "layout.json"} == {code}
+    findings = _findings(tmp_path, layout)
+    assert {finding.code for finding in findings if Path(finding.file).name == "layout.json"} == {code}
 
 
 def test_two_loads_of_one_name_are_found(tmp_path: Path) -> None:
@@ -153,17 +157,17 @@ def test_a_layout_that_names_files_elsewhere_is_refused(tmp_path: Path) -> None:
     """A layout from a stranger must not make us read outside its folder."""
     (tmp_path / "secret.svg").write_text("not for you")
     layout = {**usual_layout(), "files": [{"name": "../secret.svg", "sha256": "0"}]}
-    found = _findings(tmp_path / "cut", layout)
-    assert [(one.code, one.place) for one in found] == [("bad-layout", "files.1.name")]
+    findings = _findings(tmp_path / "cut", layout)
+    assert [(finding.code, finding.place) for finding in findings] == [("bad-layout", "files.1.name")]
 
 
 def test_the_layout_s_own_distances_are_held_to_a_millionth_of_a_metre(tmp_path: Path) -> None:
     """The nest has no excuse of rounding: 0.0001 mm short is short, in the layout though not in the file."""
     layout = usual_layout()
     layout["loads"][0]["fabrics"][0]["pieces"][4]["x_mm"] = 50.9999
-    text = WRITTEN["svg"](sheet_of(layout))
-    found = check_paths([write_folder(tmp_path, layout, {"svg": text})]).findings
-    assert [(Path(one.file).name, one.code) for one in found] == [("layout.json", "too-near")]
+    text = WRITTEN["svg"](drawing_of(layout))
+    findings = check_paths([write_folder(tmp_path, layout, {"svg": text})]).findings
+    assert [(Path(finding.file).name, finding.code) for finding in findings] == [("layout.json", "too-near")]
 
 
 def test_a_bulge_rounded_to_six_decimals_is_no_fault(tmp_path: Path) -> None:
@@ -174,5 +178,5 @@ def test_a_bulge_rounded_to_six_decimals_is_no_fault(tmp_path: Path) -> None:
     top = fabric["y_mm"] + fabric["length_mm"] - fabric["margin_mm"]
     # The arc that was meant has a bulge of 0.4999995 and touches the margin: written, it is 0.00002 mm over.
     fabric["pieces"] = [piece("tide-cap-001", 90, top - 40 * 0.4999995)]
-    found = _findings(tmp_path, layout)
-    assert [one.line() for one in found if Path(one.file).name == "layout.json"] == []
+    findings = _findings(tmp_path, layout)
+    assert [finding.line() for finding in findings if Path(finding.file).name == "layout.json"] == []

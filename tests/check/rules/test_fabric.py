@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from cutfiles.check.check import check_paths
-from tests.check.drawings import WRITTEN, sheet_of, usual_layout, write_folder
+from tests.check.drawings import WRITTEN, drawing_of, usual_layout, write_folder
 
 # tide lies from (20, 20) to (160, 120) with a margin of 2; this keeps well outside of all its pieces.
 WHOLE = [[20, 20], [160, 20], [160, 120], [20, 120]]
@@ -32,9 +32,9 @@ CASES: dict[str, tuple[dict[str, Any], str]] = {
 def _said(folder: Path, more: dict[str, Any]) -> list[tuple[str, str, str]]:
     layout: Any = usual_layout()
     layout["loads"][0]["fabrics"][0].update(more)
-    text = WRITTEN["svg"](sheet_of(usual_layout()))
-    found = check_paths([write_folder(folder, layout, {"svg": text})]).findings
-    return [(f"{one.file}: {one.place}", one.code, one.says) for one in found]
+    text = WRITTEN["svg"](drawing_of(usual_layout()))
+    findings = check_paths([write_folder(folder, layout, {"svg": text})]).findings
+    return [(f"{finding.file}: {finding.place}", finding.code, finding.says) for finding in findings]
 
 
 @pytest.mark.parametrize("more", [{}, {"outline": WHOLE}, {"avoid": [[[21, 21], [22, 21], [21, 22]]]}])

@@ -14,15 +14,15 @@ from tests.check.drawings import (
     WRITTEN,
     Layout,
     Line,
-    Sheet,
+    LineDrawing,
+    drawing_of,
     piece,
-    sheet_of,
     stroke,
     usual_layout,
     write_folder,
 )
 
-Change = Callable[[Sheet], None]
+Change = Callable[[LineDrawing], None]
 LayoutChange = Callable[[Layout], None]
 
 
@@ -31,7 +31,7 @@ def _codes(folder: Path) -> set[str]:
 
 
 def _pieces(layout: Layout) -> dict[str, Layout]:
-    return {one["id"]: one for fabric in layout["loads"][0]["fabrics"] for one in fabric["pieces"]}
+    return {entry["id"]: entry for fabric in layout["loads"][0]["fabrics"] for entry in fabric["pieces"]}
 
 
 def _put(name: str, **values: float | bool) -> LayoutChange:
@@ -104,16 +104,16 @@ def test_a_fault_of_the_nest_is_found_in_layout_and_file(tmp_path: Path, fault: 
     code, change = IN_BOTH[fault]
     layout = usual_layout()
     change(layout)
-    found = check_paths([write_folder(tmp_path, layout, {suffix: WRITTEN[suffix](sheet_of(layout))})])
-    assert {finding.code for finding in found.findings} == {code}
+    report = check_paths([write_folder(tmp_path, layout, {suffix: WRITTEN[suffix](drawing_of(layout))})])
+    assert {finding.code for finding in report.findings} == {code}
     if code not in ("forbidden-turn", "mirrored-piece"):  # the file is as the layout has it
-        assert f"load-01.{suffix}" in {Path(finding.file).name for finding in found.findings}
+        assert f"load-01.{suffix}" in {Path(finding.file).name for finding in report.findings}
 
 
 def _edit(name: str, change: Callable[[Line], Line]) -> Change:
-    def apply(sheet: Sheet) -> None:
-        index = sheet.at(name)
-        sheet.lines[index] = change(sheet.lines[index])
+    def apply(drawing: LineDrawing) -> None:
+        index = drawing.at(name)
+        drawing.lines[index] = change(drawing.lines[index])
 
     return apply
 
@@ -151,28 +151,28 @@ def _flipped(line: Line) -> Line:
 
 
 def _without(*layers: str) -> Change:
-    def apply(sheet: Sheet) -> None:
-        sheet.lines = [line for line in sheet.lines if line.layer not in layers]
+    def apply(drawing: LineDrawing) -> None:
+        drawing.lines = [line for line in drawing.lines if line.layer not in layers]
 
     return apply
 
 
 def _add(*lines: Line) -> Change:
-    def apply(sheet: Sheet) -> None:
+    def apply(drawing: LineDrawing) -> None:
         for line in lines:
             # Next to its own kind, so that the order stays right.
-            last = max((i for i, one in enumerate(sheet.lines) if one.layer == line.layer), default=-1)
-            sheet.lines.insert(last + 1 or len(sheet.lines), line)
+            last = max((i for i, drawn in enumerate(drawing.lines) if drawn.layer == line.layer), default=-1)
+            drawing.lines.insert(last + 1 or len(drawing.lines), line)
 
     return apply
 
 
-def _cut_first(sheet: Sheet) -> None:
-    sheet.lines.sort(key=lambda line: ["cut", "draw", "register"].index(line.layer))
+def _cut_first(drawing: LineDrawing) -> None:
+    drawing.lines.sort(key=lambda line: ["cut", "draw", "register"].index(line.layer))
 
 
-def _mark_last(sheet: Sheet) -> None:
-    sheet.lines.sort(key=lambda line: ["draw", "cut", "register"].index(line.layer))
+def _mark_last(drawing: LineDrawing) -> None:
+    drawing.lines.sort(key=lambda line: ["draw", "cut", "register"].index(line.layer))
 
 
 SQUARE = ((250, 150, 0), (270, 150, 0), (270, 170, 0), (250, 170, 0))
@@ -197,7 +197,7 @@ IN_FILE: dict[str, tuple[str, Change]] = {
     "a circle twice": ("doubled-cut", lambda s: _add(replace(s.lines[s.at("tide-disc-001")], name=""))(s)),
     "a piece left out": (
         "missing-piece",
-        lambda sheet: sheet.lines.remove(sheet.lines[sheet.at("tide-tab-002")]),
+        lambda drawing: drawing.lines.remove(drawing.lines[drawing.at("tide-tab-002")]),
     ),
     "a piece too many": ("extra-piece", _add(Line("cut", "tide-tab-009", SQUARE))),
     "a corner off by a hundredth": ("wrong-shape", _corners("tide-tab-002", 2, (71.01, 100, 0))),
@@ -236,7 +236,7 @@ IN_FILE: dict[str, tuple[str, Change]] = {
     "a layer of its own": ("unknown-layer", _add(Line("etch", "", SQUARE))),
     "cut before drawing": ("wrong-order", _cut_first),
     "cut before marking": ("wrong-order", _mark_last),
-    "a wider mat": ("mat-size", lambda sheet: setattr(sheet, "width", 300.01)),
+    "a wider mat": ("mat-size", lambda drawing: setattr(drawing, "width", 300.01)),
     "a coordinate a kilometre off": ("huge-number", _add(stroke("draw", (30, 30), (1e6, 30)))),
 }
 
@@ -246,15 +246,15 @@ IN_FILE: dict[str, tuple[str, Change]] = {
 def test_a_fault_of_a_file_has_its_code(tmp_path: Path, fault: str, suffix: str) -> None:
     """One thing broken gives one code, in either format."""
     code, change = IN_FILE[fault]
-    sheet = sheet_of(usual_layout())
-    change(sheet)
-    assert _codes(write_folder(tmp_path, usual_layout(), {suffix: WRITTEN[suffix](sheet)})) == {code}
+    drawing = drawing_of(usual_layout())
+    change(drawing)
+    assert _codes(write_folder(tmp_path, usual_layout(), {suffix: WRITTEN[suffix](drawing)})) == {code}
 
 
 def test_untouched_files_have_no_fault(tmp_path: Path) -> None:
     """Pieces the gap apart, marks from edge to edge and a turned fabric are all well."""
     layout = usual_layout()
-    texts = {suffix: written(sheet_of(layout)) for suffix, written in WRITTEN.items()}
+    texts = {suffix: written(drawing_of(layout)) for suffix, written in WRITTEN.items()}
     report = check_paths([write_folder(tmp_path, layout, texts)])
     assert report.findings == ()
     assert (report.files, report.pieces) == (2, 6)
@@ -264,21 +264,21 @@ def test_untouched_files_have_no_fault(tmp_path: Path) -> None:
 @pytest.mark.parametrize("suffix", WRITTEN)
 def test_a_file_with_nothing_to_cut_is_told_so(tmp_path: Path, suffix: str) -> None:
     """An empty cut layer is never right."""
-    sheet = sheet_of(usual_layout())
-    _without("cut", "draw")(sheet)
-    (tmp_path / f"alone.{suffix}").write_text(WRITTEN[suffix](sheet))
+    drawing = drawing_of(usual_layout())
+    _without("cut", "draw")(drawing)
+    (tmp_path / f"alone.{suffix}").write_text(WRITTEN[suffix](drawing))
     assert _codes(tmp_path) == {"nothing-to-cut"}
 
 
 @pytest.mark.parametrize("suffix", WRITTEN)
 def test_an_outline_may_start_anywhere_and_run_either_way(tmp_path: Path, suffix: str) -> None:
     """Another order of corners is the same cut."""
-    sheet = sheet_of(usual_layout())
-    index = sheet.at("tide-flag-002")
-    corners = sheet.lines[index].corners
+    drawing = drawing_of(usual_layout())
+    index = drawing.at("tide-flag-002")
+    corners = drawing.lines[index].corners
     back = [(x, y, -corners[position - 1][2]) for position, (x, y, _) in enumerate(corners)][::-1]
-    sheet.lines[index] = replace(sheet.lines[index], corners=tuple(back[1:] + back[:1]))
-    assert _codes(write_folder(tmp_path, usual_layout(), {suffix: WRITTEN[suffix](sheet)})) == set()
+    drawing.lines[index] = replace(drawing.lines[index], corners=tuple(back[1:] + back[:1]))
+    assert _codes(write_folder(tmp_path, usual_layout(), {suffix: WRITTEN[suffix](drawing)})) == set()
 
 
 @pytest.mark.parametrize("suffix", WRITTEN)
@@ -292,7 +292,7 @@ def test_a_piece_that_the_layout_mirrors_is_to_be_mirrored(tmp_path: Path, suffi
         (lambda line: line.moved(0.01, 0), {"wrong-place"}),
         (_flipped, {"mirrored-piece"}),
     ):
-        sheet = sheet_of(layout)
-        sheet.lines = [line for line in sheet.lines if line.layer != "draw"]
-        _edit("tide-flag-002", change)(sheet)
-        assert _codes(write_folder(tmp_path, layout, {suffix: WRITTEN[suffix](sheet)})) == codes
+        drawing = drawing_of(layout)
+        drawing.lines = [line for line in drawing.lines if line.layer != "draw"]
+        _edit("tide-flag-002", change)(drawing)
+        assert _codes(write_folder(tmp_path, layout, {suffix: WRITTEN[suffix](drawing)})) == codes

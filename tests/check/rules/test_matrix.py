@@ -13,11 +13,20 @@ import pytest
 
 from cutfiles.check.check import check_paths
 from cutfiles.formats.registry import FORMATS as REGISTRY
-from tests.check.drawings import Layout, Line, Sheet, piece, sheet_of, stroke, usual_layout, write_folder
+from tests.check.drawings import (
+    Layout,
+    Line,
+    LineDrawing,
+    drawing_of,
+    piece,
+    stroke,
+    usual_layout,
+    write_folder,
+)
 from tests.check.more_formats import FORMATS
 
 DOCS = Path(__file__).parents[3] / "docs" / "checks.md"
-SheetChange = Callable[[Sheet], None]
+SheetChange = Callable[[LineDrawing], None]
 TextChange = Callable[[str], str]
 NAMES = {kind.suffix[1:]: kind.title for kind in REGISTRY.values()}
 
@@ -33,24 +42,24 @@ class Plant:
 
 
 def _scaled(factor: float) -> SheetChange:
-    def change(sheet: Sheet) -> None:
-        sheet.lines = [
+    def change(drawing: LineDrawing) -> None:
+        drawing.lines = [
             replace(
                 line,
                 corners=tuple(
                     (x * factor, y * factor, b * (factor if line.circle else 1)) for x, y, b in line.corners
                 ),
             )
-            for line in sheet.lines
+            for line in drawing.lines
         ]
 
     return change
 
 
 def _edit(name: str, change: Callable[[Line], Line]) -> SheetChange:
-    def apply(sheet: Sheet) -> None:
-        index = sheet.at(name)
-        sheet.lines[index] = change(sheet.lines[index])
+    def apply(drawing: LineDrawing) -> None:
+        index = drawing.at(name)
+        drawing.lines[index] = change(drawing.lines[index])
 
     return apply
 
@@ -65,21 +74,21 @@ def _about_middle(line: Line, change: Callable[[complex], complex], *, mirrors: 
 
 
 def _add(line: Line, *, last: bool = False) -> SheetChange:
-    def apply(sheet: Sheet) -> None:
-        same = [index for index, one in enumerate(sheet.lines) if one.layer == line.layer]
-        sheet.lines.insert(same[-1] + 1 if last else same[0], line)
+    def apply(drawing: LineDrawing) -> None:
+        same = [index for index, drawn in enumerate(drawing.lines) if drawn.layer == line.layer]
+        drawing.lines.insert(same[-1] + 1 if last else same[0], line)
 
     return apply
 
 
-def _swap_layers(sheet: Sheet) -> None:
+def _swap_layers(drawing: LineDrawing) -> None:
     other = {"cut": "draw", "draw": "cut"}
-    swapped = [replace(line, layer=other.get(line.layer, line.layer)) for line in sheet.lines]
-    sheet.lines = sorted(swapped, key=lambda line: ["draw", "register", "cut"].index(line.layer))
+    swapped = [replace(line, layer=other.get(line.layer, line.layer)) for line in drawing.lines]
+    drawing.lines = sorted(swapped, key=lambda line: ["draw", "register", "cut"].index(line.layer))
 
 
-def _cut_first(sheet: Sheet) -> None:
-    sheet.lines.sort(key=lambda line: ["cut", "draw", "register"].index(line.layer))
+def _cut_first(drawing: LineDrawing) -> None:
+    drawing.lines.sort(key=lambda line: ["cut", "draw", "register"].index(line.layer))
 
 
 def _broken_curve(line: Line) -> Line:
@@ -94,12 +103,12 @@ def _broken_curve(line: Line) -> Line:
     return replace(line, corners=(*line.corners[:2], *corners, line.corners[3]))
 
 
-def _another_job(sheet: Sheet) -> None:
+def _another_job(drawing: LineDrawing) -> None:
     kite = ((0, 0, 0), (9, 14, 0), (0, 33, 0), (-9, 14, 0))
-    sheet.lines = [line for line in sheet.lines if line.layer != "cut"]
+    drawing.lines = [line for line in drawing.lines if line.layer != "cut"]
     for number in range(5):
         corners = tuple((x + 40 + 22 * number, y + 40, b) for x, y, b in kite)
-        sheet.lines.append(Line("cut", f"tide-tab-{number:03d}", corners))
+        drawing.lines.append(Line("cut", f"tide-tab-{number:03d}", corners))
 
 
 def _swap(old: str, new: str) -> TextChange:
@@ -182,13 +191,16 @@ PLANTS: dict[str, Plant] = {
     ),
     "open outline": Plant("open-outline", _edit("tide-tab-002", lambda line: replace(line, closed=False))),
     "outline cut twice": Plant(
-        "doubled-cut", lambda sheet: _add(replace(sheet.lines[sheet.at("tide-tab-002")], name=""))(sheet)
+        "doubled-cut",
+        lambda drawing: _add(replace(drawing.lines[drawing.at("tide-tab-002")], name=""))(drawing),
     ),
     "crossing outlines": Plant("crossing-cuts", _edit("tide-tab-002", lambda line: line.moved(-5, 3))),
     "pieces too near": Plant("too-near", _edit("tide-tab-002", lambda line: line.moved(-0.5, 0))),
     "off the mat": Plant("off-mat", _edit("shingle-tab-001", lambda line: line.moved(90, 0))),
     "off its fabric": Plant("off-fabric", _edit("tide-disc-001", lambda line: line.moved(19, 0))),
-    "missing piece": Plant("missing-piece", lambda sheet: sheet.lines.pop(sheet.at("tide-tab-002")) and None),
+    "missing piece": Plant(
+        "missing-piece", lambda drawing: drawing.lines.pop(drawing.at("tide-tab-002")) and None
+    ),
     "extra piece": Plant(
         "extra-piece",
         _add(Line("cut", "tide-tab-9", ((80, 105, 0), (90, 105, 0), (90, 112, 0), (80, 112, 0))), last=True),
@@ -343,8 +355,10 @@ def _layout() -> Layout:
     return layout
 
 
-def _found(folder: Path, suffix: str, text: str) -> set[str]:
-    return {one.code for one in check_paths([write_folder(folder, _layout(), {suffix: text})]).findings}
+def _codes(folder: Path, suffix: str, text: str) -> set[str]:
+    return {
+        finding.code for finding in check_paths([write_folder(folder, _layout(), {suffix: text})]).findings
+    }
 
 
 def test_every_format_has_a_sheet_to_break() -> None:
@@ -355,14 +369,14 @@ def test_every_format_has_a_sheet_to_break() -> None:
 @pytest.mark.parametrize("suffix", FORMATS)
 def test_the_sound_file_has_no_fault(tmp_path: Path, suffix: str) -> None:
     """Else a planted fault would prove nothing."""
-    assert _found(tmp_path, suffix, FORMATS[suffix](sheet_of(_layout()))) == set()
+    assert _codes(tmp_path, suffix, FORMATS[suffix](drawing_of(_layout()))) == set()
 
 
 @pytest.mark.parametrize("suffix", FORMATS)
 def test_a_file_from_elsewhere_says_what_cannot_be_known(tmp_path: Path, suffix: str) -> None:
     """Without a layout nothing is missing, but nobody knows the gap, the fabric and the pieces."""
     path = tmp_path / f"any.{suffix}"
-    path.write_text(FORMATS[suffix](sheet_of(_layout())))
+    path.write_text(FORMATS[suffix](drawing_of(_layout())))
     report = check_paths([path])
     assert report.findings == ()
     assert report.pieces == 6
@@ -383,13 +397,13 @@ CELLS = [
 def test_a_planted_fault_is_found(tmp_path: Path, fault: str, suffix: str) -> None:
     """In each format in which it can exist."""
     plant = PLANTS[fault]
-    sheet = sheet_of(_layout())
+    drawing = drawing_of(_layout())
     if plant.lines is not None:
-        plant.lines(sheet)
-    text = FORMATS[suffix](sheet)
+        plant.lines(drawing)
+    text = FORMATS[suffix](drawing)
     if plant.text is not None:
         text = plant.text[suffix](text)
-    assert plant.code in _found(tmp_path, suffix, text)
+    assert plant.code in _codes(tmp_path, suffix, text)
 
 
 def table() -> list[str]:

@@ -76,9 +76,9 @@ def test_templates_are_sound_as_they_are(folder: Path) -> None:
 
 
 def _hole(text: str) -> str:
-    found = re.search(r'<circle [^>]*id="stock-blade-001-inner-1"[^>]*/>', text)
-    assert found is not None
-    return found[0]
+    circle = re.search(r'<circle [^>]*id="stock-blade-001-inner-1"[^>]*/>', text)
+    assert circle is not None
+    return circle[0]
 
 
 BROKEN: dict[str, tuple[set[str], Callable[[str], str]]] = {
@@ -118,10 +118,10 @@ def test_what_is_broken_is_found(folder: Path, name: str) -> None:
     wanted, change = BROKEN[name]
     file = folder / "template-01.svg"
     _edit(file, change)
-    found = codes(file)
-    assert wanted & found
-    assert "changed-file" in found
-    assert found - {"changed-file", "formats-differ"} <= wanted
+    codes_told = codes(file)
+    assert wanted & codes_told
+    assert "changed-file" in codes_told
+    assert codes_told - {"changed-file", "formats-differ"} <= wanted
 
 
 def test_a_hole_gone_from_a_dxf_is_missed(folder: Path) -> None:
@@ -129,7 +129,9 @@ def test_a_hole_gone_from_a_dxf_is_missed(folder: Path) -> None:
     file = folder / "template-01.dxf"
     text = file.read_text(encoding="ascii")
     circles = [
-        one for one in re.finditer(r"  0\nCIRCLE\n.*?(?=  0\n)", text, re.DOTALL) if "\n2.4\n" in one[0]
+        circle
+        for circle in re.finditer(r"  0\nCIRCLE\n.*?(?=  0\n)", text, re.DOTALL)
+        if "\n2.4\n" in circle[0]
     ]
     assert len(circles) == 1
     file.write_text(text.replace(circles[0][0], ""), encoding="ascii")
@@ -164,9 +166,9 @@ def _move_hole(templates: Json, to: float) -> None:
 # The blade's shape comes first.
 IN_LAYOUT: dict[str, tuple[str, Callable[[Json], None]]] = {
     "a hole off its kerf": ("bad-layout", _set("shapes", 0, "inner_lines", 0, "circle", 2, to=2.5)),
-    "a hole outside": ("bad-layout", lambda one: _move_hole(one, 90.0)),
+    "a hole outside": ("bad-layout", lambda layout: _move_hole(layout, 90.0)),
     "too thin a web": ("too-near", _set("stock", "web_mm", to=7.0)),
-    "holes and lines": ("bad-layout", lambda one: one["shapes"][0]["inner_lines"].clear()),
+    "holes and lines": ("bad-layout", lambda layout: layout["shapes"][0]["inner_lines"].clear()),
     "a part too many": ("wrong-count", _set("fabrics", 0, "counts", 0, "count", to=2)),
     "gap": ("too-near", _set("machine", "gap_mm", to=150.0)),
     "margin": ("off-fabric", _set("loads", 0, "fabrics", 0, "margin_mm", to=60.0)),

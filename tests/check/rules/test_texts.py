@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
-from tests.check.drawings import WRITTEN, sheet_of, usual_layout, write_folder
+from tests.check.drawings import WRITTEN, drawing_of, usual_layout, write_folder
 
 
 def _swap(old: str, new: str) -> Callable[[str], str]:
@@ -62,6 +62,6 @@ IN_TEXT: dict[str, tuple[str, str, Callable[[str], str]]] = {
 def test_a_fault_of_one_format_has_its_code(tmp_path: Path, fault: str) -> None:
     """And no other: the text is changed in one spot."""
     suffix, code, change = IN_TEXT[fault]
-    text = change(WRITTEN[suffix](sheet_of(usual_layout())))
-    found = check_paths([write_folder(tmp_path, usual_layout(), {suffix: text})]).findings
-    assert {finding.code for finding in found} == {code}
+    text = change(WRITTEN[suffix](drawing_of(usual_layout())))
+    findings = check_paths([write_folder(tmp_path, usual_layout(), {suffix: text})]).findings
+    assert {finding.code for finding in findings} == {code}

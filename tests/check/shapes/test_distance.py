@@ -41,10 +41,10 @@ def _edges(draw: st.DrawFn) -> Path:
     one=Path((Vertex(-10, 0, 1), Vertex(10, 0)), closed=False),  # half circles about one centre
     other=Path((Vertex(-9, 0, 1), Vertex(9, 0)), closed=False),
 )
-def test_the_distance_of_two_edges_is_that_of_their_chords(one: Path, other: Path) -> None:
+def test_the_distance_of_two_edges_is_that_of_their_chords(first_path: Path, second_path: Path) -> None:
     """Chords that stray by 0.0001 mm, measured by another library, can't be further off than that."""
-    (first,), (second,) = edges_of(one), edges_of(other)
-    chords = as_line(one, stray_mm=STRAY).distance(as_line(other, stray_mm=STRAY))
+    (first,), (second,) = edges_of(first_path), edges_of(second_path)
+    chords = as_line(first_path, stray_mm=STRAY).distance(as_line(second_path, stray_mm=STRAY))
     assert edges_apart(first, second) == pytest.approx(chords, abs=2.1 * STRAY)
     assert edges_apart(second, first) == pytest.approx(edges_apart(first, second), abs=1e-9)
 
@@ -60,17 +60,17 @@ def test_the_distance_of_two_edges_is_that_of_their_chords(one: Path, other: Pat
         (Circle(0, 0, 10), Circle(15, 0, 10), 0.0),
     ],
 )
-def test_distances_known_by_heart(one: Contour, other: Contour, apart: float) -> None:
+def test_distances_known_by_heart(first: Contour, second: Contour, apart: float) -> None:
     """Between circles, a circle and a square, two corners; 0 where outlines cross."""
-    assert contours_apart(edges_of(one), edges_of(other), within_mm=100) == pytest.approx(apart, abs=1e-12)
+    assert contours_apart(edges_of(first), edges_of(second), within_mm=100) == pytest.approx(apart, abs=1e-12)
 
 
 def test_many_edges_are_searched_and_not_tried_one_by_one() -> None:
     """A polygon of a thousand corners beside another gives the same distance as the library's."""
-    one = _star(1000, 30, Pose(0, 0))
-    other = _star(1000, 30, Pose(61, 3, 17))
-    expected = as_line(one, stray_mm=1).distance(as_line(other, stray_mm=1))
-    assert contours_apart(edges_of(one), edges_of(other), within_mm=5) == pytest.approx(expected, abs=1e-9)
+    first = _star(1000, 30, Pose(0, 0))
+    second = _star(1000, 30, Pose(61, 3, 17))
+    expected = as_line(first, stray_mm=1).distance(as_line(second, stray_mm=1))
+    assert contours_apart(edges_of(first), edges_of(second), within_mm=5) == pytest.approx(expected, abs=1e-9)
 
 
 def _star(corners: int, radius: float, pose: Pose) -> Path:
@@ -98,20 +98,20 @@ def _item(contour: Contour, place: str) -> Item:
     return Item(Layer.CUT, "cut", contour, place, place)
 
 
-def _pushed(one: Contour, other: Contour, *, away_deg: float, gap_mm: float) -> Contour:
+def _pushed(first: Contour, second: Contour, *, away_deg: float, gap_mm: float) -> Contour:
     """Return the other outline pushed away in one direction until the gap is between them, exactly."""
     cos, sin = math.cos(math.radians(away_deg)), math.sin(math.radians(away_deg))
-    edges, solid = edges_of(one), shapely.Polygon(as_line(one, stray_mm=0.01).coords)
+    edges, solid = edges_of(first), shapely.Polygon(as_line(first, stray_mm=0.01).coords)
     near, far = 0.0, 600.0
     for _ in range(50):
         middle = (near + far) / 2
-        moved = placed(other, Pose(middle * cos, middle * sin))
+        moved = placed(second, Pose(middle * cos, middle * sin))
         touching = solid.intersects(shapely.Polygon(as_line(moved, stray_mm=0.01).coords))
         if touching or contours_apart(edges, edges_of(moved), within_mm=20) < gap_mm:
             near = middle
         else:
             far = middle
-    return placed(other, Pose(far * cos, far * sin))
+    return placed(second, Pose(far * cos, far * sin))
 
 
 @settings(max_examples=40, deadline=None)
@@ -120,10 +120,10 @@ def _pushed(one: Contour, other: Contour, *, away_deg: float, gap_mm: float) -> 
 @example(turns=(0, 180), away=0, gap=1.5875)
 def test_rounding_is_no_fault_and_a_hundredth_is(turns: tuple[float, float], away: float, gap: float) -> None:
     """Two blades at any turns, exactly the gap apart or 0.01 mm less, as a file has them."""
-    one, other = (placed(BLADE, Pose(0, 0, turn)) for turn in turns)
+    first, second = (placed(BLADE, Pose(0, 0, turn)) for turn in turns)
     for missing, codes in ((0.0, []), (0.01, ["too-near"])):
-        pushed = _pushed(one, other, away_deg=away, gap_mm=gap - missing)
-        pair = [_item(_written(one), "a"), _item(_written(pushed), "b")]
+        pushed = _pushed(first, second, away_deg=away, gap_mm=gap - missing)
+        pair = [_item(_written(first), "a"), _item(_written(pushed), "b")]
         assert [fault.code.value for fault in between(pair, Spacing(gap, FILE_MM)).faults] == codes
 
 
@@ -136,8 +136,8 @@ def test_a_turn_is_found_again(turn: float, mirrored: bool, x: float, y: float) 
         assert motion is None
     else:
         assert motion is not None
-        (found,) = motion.turns_deg
-        assert abs((found - turn + 180) % 360 - 180) < 0.01
+        (motion_turn,) = motion.turns_deg
+        assert abs((motion_turn - turn + 180) % 360 - 180) < 0.01
 
 
 def test_same_outline_sees_through_extra_corners_and_not_through_another_order() -> None:
@@ -158,8 +158,8 @@ def test_shared_stretches_are_measured() -> None:
     square = edges_of(ring((0, 0), (10, 0), (10, 10), (0, 10)))
     assert shared_mm(square, edges_of(ring((5, -10), (15, -10), (15, 0), (5, 0))), slack_mm=1e-3) == 5
     quarter = Path((Vertex(10, 0, math.tan(math.pi / 8)), Vertex(0, 10), Vertex(20, 20)), closed=True)
-    found = shared_mm(edges_of(Circle(0, 0, 10)), edges_of(quarter), slack_mm=1e-3)
-    assert found == pytest.approx(5 * math.pi)
+    shared_length = shared_mm(edges_of(Circle(0, 0, 10)), edges_of(quarter), slack_mm=1e-3)
+    assert shared_length == pytest.approx(5 * math.pi)
     crossing = edges_of(ring((5, -5), (6, -5), (6, 5), (5, 5)))
     assert shared_mm(square, crossing, slack_mm=1e-3) < 0.01
     assert arc_of(Vertex(10, 0, math.tan(math.pi / 8)), (0, 10)).radius == pytest.approx(10)
@@ -182,8 +182,8 @@ def test_rounding_that_brings_two_cuts_together_is_no_fault() -> None:
     for apart, codes in ((0.075, []), (0.0, ["too-near"])):
         beside = ring((10 + apart, 0), (20, 0), (20, 10), (10 + apart, 10))
         pair = [_item(square, "a"), _item(beside, "b")]
-        found = between(pair, Spacing(0.1, 2 * HPGL_MM))
-        assert [fault.code.value for fault in found.faults] == codes
+        pairs = between(pair, Spacing(0.1, 2 * HPGL_MM))
+        assert [fault.code.value for fault in pairs.faults] == codes
 
 
 def test_a_loop_as_small_as_rounding_is_none() -> None:
@@ -205,5 +205,5 @@ def test_outlines_with_a_tiny_loop_cross_only_if_what_they_enclose_does() -> Non
     for left, codes in ((9.99, []), (5.0, ["crossing-cuts"])):
         beside = ring((left, 5), (20, 5), (20, 15), (left, 15))
         pair = [_item(curled, "a"), _item(beside, "b")]
-        found = between(pair, Spacing(0.0, 2 * HPGL_MM))
-        assert [fault.code.value for fault in found.faults] == codes
+        pairs = between(pair, Spacing(0.0, 2 * HPGL_MM))
+        assert [fault.code.value for fault in pairs.faults] == codes

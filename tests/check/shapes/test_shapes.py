@@ -30,9 +30,9 @@ def _chopped(path: Path, stray_mm: float = 0.01) -> Path:
 @given(turn=st.floats(0, 359.9), x=st.floats(-300, 300), y=st.floats(-300, 300))
 def test_a_turn_is_found_though_corners_cannot_tell(turn: float, x: float, y: float) -> None:
     """Chords in place of an arc, rounded to plotter units."""
-    found = fitted(FLAG, _chopped(placed(FLAG, Pose(x, y, turn))), within_mm=WITHIN_MM)
-    assert found is not None
-    off = [abs((one - turn + 180) % 360 - 180) for one in found.turns_deg]
+    motion = fitted(FLAG, _chopped(placed(FLAG, Pose(x, y, turn))), within_mm=WITHIN_MM)
+    assert motion is not None
+    off = [abs((motion_turn - turn + 180) % 360 - 180) for motion_turn in motion.turns_deg]
     assert min(off) < 0.15
 
 
@@ -49,9 +49,9 @@ def test_a_square_looks_alike_four_times_and_a_circle_always() -> None:
     """All the turns that give the same outline are told."""
     square = ring((0, 0), (20, 0), (20, 20), (0, 20))
     with_point = ring((0, 0), (10, 0), (20, 0), (20, 20), (0, 20))
-    found = fitted(square, with_point, within_mm=0.01)
-    assert found is not None
-    assert [round(turn) % 360 for turn in found.turns_deg] in ([0, 90, 180, 270], [90, 180, 270, 0])
+    motion = fitted(square, with_point, within_mm=0.01)
+    assert motion is not None
+    assert [round(turn) % 360 for turn in motion.turns_deg] in ([0, 90, 180, 270], [90, 180, 270, 0])
     disc = Circle(0, 0, 10)
     around = ring(*((50 + 10 * math.cos(n / 50), 10 * math.sin(n / 50)) for n in range(314)))
     motion = fitted(disc, around, within_mm=WITHIN_MM)
@@ -103,6 +103,6 @@ def test_a_turn_is_found_as_finely_as_files_are_written(turn: float, begin: int)
     """Fine chords, begun anywhere: nothing may be off by more than twice the rounding of files."""
     points = chords(placed(FLAG, Pose(40, 60, turn)), stray_mm=2e-4)
     fine = ring(*points[begin:], *points[:begin])
-    found = fitted(FLAG, fine, within_mm=FILE_MM)
-    assert found is not None
-    assert min(abs((one - turn + 180) % 360 - 180) for one in found.turns_deg) < 0.005
+    motion = fitted(FLAG, fine, within_mm=FILE_MM)
+    assert motion is not None
+    assert min(abs((motion_turn - turn + 180) % 360 - 180) for motion_turn in motion.turns_deg) < 0.005

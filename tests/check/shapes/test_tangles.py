@@ -39,7 +39,8 @@ def comb(teeth: int, *, upright: bool) -> Points:
 def codes(folder: Path, *outlines: Points) -> list[str]:
     """What `check` finds in an SVG of these outlines, and in time."""
     shapes = "".join(
-        f'<polygon points="{" ".join(f"{x + 20:.4f},{y + 20:.4f}" for x, y in one)}"/>' for one in outlines
+        f'<polygon points="{" ".join(f"{x + 20:.4f},{y + 20:.4f}" for x, y in outline)}"/>'
+        for outline in outlines
     )
     svg = folder / "lines.svg"
     svg.write_text(
@@ -48,15 +49,15 @@ def codes(folder: Path, *outlines: Points) -> list[str]:
         encoding="utf-8",
     )
     start = time.process_time()
-    found = [finding.code for finding in check_paths([svg]).findings]
+    finding_codes = [finding.code for finding in check_paths([svg]).findings]
     assert time.process_time() - start < SOON_S
-    return found
+    return finding_codes
 
 
 def test_scribbles_are_told_and_not_measured(tmp_path: Path) -> None:
     """Four thousand corners meet in some four million places."""
-    found = codes(tmp_path, scribble(4000, 1), scribble(4000, 2), [(310, 0), (320, 0), (320, 10)])
-    assert found == ["self-crossing", "self-crossing"]
+    finding_codes = codes(tmp_path, scribble(4000, 1), scribble(4000, 2), [(310, 0), (320, 0), (320, 10)])
+    assert finding_codes == ["self-crossing", "self-crossing"]
 
 
 @pytest.mark.parametrize("teeth", [20, 1000])
@@ -71,7 +72,9 @@ def test_two_copies_of_one_outline_are_no_tangle() -> None:
     assert not meet_often(fine, fine)
     assert not meet_often(fine, coarse)
     assert not is_tangled(fine)
-    one, other = (as_line(ring(*comb(200, upright=way)), stray_mm=1e-3) for way in (True, False))
-    assert not is_tangled(one)
-    assert meet_often(one, other)
+    upright_comb, lying_comb = (
+        as_line(ring(*comb(200, upright=way)), stray_mm=1e-3) for way in (True, False)
+    )
+    assert not is_tangled(upright_comb)
+    assert meet_often(upright_comb, lying_comb)
     assert is_tangled(shapely.LineString(scribble(500, 3)))

@@ -65,7 +65,7 @@ def tools(draw: st.DrawFn) -> Tool:
     """A beam or a knife, wide or narrow, trailing or not, on a machine that is true or not."""
     kerf = draw(st.sampled_from([0.0, 0.0, 0.1, 0.3, 1.5]))
     gap = max(kerf, draw(st.sampled_from([0.0, kerf, 1.6, 2.0])))
-    found = {"gap": mm(gap), "kerf": mm(kerf)}
+    keys = {"gap": mm(gap), "kerf": mm(kerf)}
     for key, values in {
         "swivel": ["0", "0", mm(0.25), mm(0.9), mm(2.0), mm(4.5)],
         "overcut": ["0", "0", mm(0.3), mm(1.0), mm(3.0)],
@@ -75,9 +75,9 @@ def tools(draw: st.DrawFn) -> Tool:
         "hpgl_arcs": ['"chords"', '"arcs"'],
         "register": ['"none"', '"cross"', '"ring"'],
     }.items():
-        found[key] = draw(st.sampled_from(values))
-    found["scale_y"] = draw(st.sampled_from(["1", "0.998", found["scale_x"]]))
-    return found
+        keys[key] = draw(st.sampled_from(values))
+    keys["scale_y"] = draw(st.sampled_from(["1", "0.998", keys["scale_x"]]))
+    return keys
 
 
 def lines_of(tool: Tool) -> str:

@@ -138,7 +138,7 @@ def test_a_layout_of_no_sense_is_said(make_job: MakeJob, key: str, value: float)
     layout["machine"][key] = value
     (out / "layout.json").write_text(json.dumps(layout), encoding="utf-8")
     findings = check_paths([out]).findings
-    assert ("bad-layout", f"machine.{key}") in {(one.code, one.place) for one in findings}
+    assert ("bad-layout", f"machine.{key}") in {(finding.code, finding.place) for finding in findings}
 
 
 def test_one_scale_leaves_arcs() -> None:

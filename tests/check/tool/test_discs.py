@@ -80,16 +80,16 @@ def test_a_circle_as_large_as_its_disc_is_none_for_a_knife(make_job: MakeJob) ->
     out = made(make_job, "")
     svg = out / "load-01.svg"
     shapes = json.loads((out / "layout.json").read_text(encoding="utf-8"))["shapes"]
-    radius = next(one["cut"]["circle"][2] for one in shapes if one["name"] == "centre")
+    radius = next(shape["cut"]["circle"][2] for shape in shapes if shape["name"] == "centre")
     text = svg.read_text(encoding="utf-8")
-    one = ROUND.search(text)
-    assert one is not None
-    assert float(one[3]) == pytest.approx(math.hypot(radius, 2.0), abs=1e-4)
-    x, y = (float(one[1]) + float(one[4])) / 2, (float(one[2]) + float(one[5])) / 2
-    disc = f'<circle cx="{x:.4f}" cy="{y:.4f}" r="{radius:.4f}" id="{one[6]}" />'
-    svg.write_text(text.replace(one[0], disc), encoding="utf-8")
-    found = {(finding.code, finding.place) for finding in check_paths([svg]).findings}
-    assert ("wrong-shape", one[6]) in found
+    circle = ROUND.search(text)
+    assert circle is not None
+    assert float(circle[3]) == pytest.approx(math.hypot(radius, 2.0), abs=1e-4)
+    x, y = (float(circle[1]) + float(circle[4])) / 2, (float(circle[2]) + float(circle[5])) / 2
+    disc = f'<circle cx="{x:.4f}" cy="{y:.4f}" r="{radius:.4f}" id="{circle[6]}" />'
+    svg.write_text(text.replace(circle[0], disc), encoding="utf-8")
+    findings = {(finding.code, finding.place) for finding in check_paths([svg]).findings}
+    assert ("wrong-shape", circle[6]) in findings
 
 
 def test_the_tip_goes_round_on_the_leg_of_a_right_angle() -> None:

@@ -32,11 +32,11 @@ def test_long_steps_go_where_short_ones_do(points: list[tuple[float, float]], sw
     axis = Path(tuple(Vertex(x, y) for x, y in points), closed=False)
     # Straight back, the knife stands on its head: which way it falls is a matter of the last bit.
     askew = most = way = 0.0
-    for one, other in pairwise(points):
-        turned = math.atan2(other[1] - one[1], other[0] - one[0])
+    for first, second in pairwise(points):
+        turned = math.atan2(second[1] - first[1], second[0] - first[0])
         askew = math.remainder(askew + way - turned, math.tau)
         most, way = max(most, abs(askew)), turned
-        askew = 2 * math.atan(math.tan(askew / 2) * math.exp(-math.dist(one, other) / swivel))
+        askew = 2 * math.atan(math.tan(askew / 2) * math.exp(-math.dist(first, second) / swivel))
     assume(most < 2.9)
     long = shapely.LineString(TrailingKnife(swivel).trace(axis))
     short = shapely.LineString(trace(axis, swivel_mm=swivel, pointing=RIGHT, step_mm=0.005))
@@ -87,6 +87,6 @@ def test_a_fragment_goes_round_nothing() -> None:
     piece = ring((0, 0), (40, 0), (40, 40), (0, 40))
     fragment = Path((Vertex(0.5, 0), Vertex(0.55, 0), Vertex(0.55, 0.05), Vertex(0.5, 0.05)), closed=False)
     item = Item(Layer.CUT, "cut", fragment, None, "command 1", 1)
-    ((_, found),) = walked_lines([item], [piece], KnownTool(swivel_mm=0.5), within_mm=HPGL_MM)
-    assert isinstance(found, Path)
-    assert not found.closed
+    ((_, traced),) = walked_lines([item], [piece], KnownTool(swivel_mm=0.5), within_mm=HPGL_MM)
+    assert isinstance(traced, Path)
+    assert not traced.closed

@@ -136,8 +136,8 @@ def test_a_corner_elsewhere_is_found_whatever_the_tool(
     lines = re.findall(r'(?:points|d)="([^"]+)"', group)
     line = max(lines, key=len)
     numbers = list(re.finditer(r"(?<=[ ,ML])-?\d+\.\d+", line))
-    one = numbers[len(numbers) // 2 // 2 * 2]
-    moved = f"{line[: one.start()]}{float(one[0]) + by:.4f}{line[one.end() :]}"
+    coordinate = numbers[len(numbers) // 2 // 2 * 2]
+    moved = f"{line[: coordinate.start()]}{float(coordinate[0]) + by:.4f}{line[coordinate.end() :]}"
     svg.write_text(head + group.replace(line, moved), encoding="utf-8")
     assert codes(svg)
 
@@ -171,11 +171,11 @@ def test_a_part_under_a_wrong_name_is_found(out: Path, tmp_path: Path) -> None:
 @pytest.mark.parametrize(("key", "value"), [("kerf_mm", 0.3), ("swivel_mm", 0.1), ("overcut_mm", 0.0)])
 def test_files_for_another_tool_are_found(out: Path, key: str, value: float, tmp_path: Path) -> None:
     """A layout that says another kerf, swivel or overcut than the files were written for."""
-    kinds = {"kerf_mm": "kerf", "swivel_mm": "swivel", "overcut_mm": "overcut"}
-    folder = broken(out, kinds[key], tmp_path)
+    tool_of_key = {"kerf_mm": "kerf", "swivel_mm": "swivel", "overcut_mm": "overcut"}
+    folder = broken(out, tool_of_key[key], tmp_path)
     with_machine(folder, key, value)
-    found = codes(folder)
-    assert found & {"bad-layout", "open-outline", "wrong-shape"}
+    codes_told = codes(folder)
+    assert codes_told & {"bad-layout", "open-outline", "wrong-shape"}
 
 
 def test_a_line_not_half_a_kerf_outside_is_a_fault_of_the_layout(out: Path, tmp_path: Path) -> None:
@@ -187,8 +187,8 @@ def test_a_line_not_half_a_kerf_outside_is_a_fault_of_the_layout(out: Path, tmp_
     blade["line"]["vertices"][0][1] -= 0.02
     del layout["seal"]
     path.write_text(json.dumps(layout), encoding="utf-8")
-    found = [finding.line() for finding in check_paths([folder]).findings]
-    assert any("bad-layout" in line and "half the kerf" in line for line in found)
+    lines = [finding.line() for finding in check_paths([folder]).findings]
+    assert any("bad-layout" in line and "half the kerf" in line for line in lines)
 
 
 SWIVELS = [kind for kind, (_, _, machine) in TOOLS.items() if "swivel" in machine]
@@ -209,12 +209,12 @@ def test_a_corner_elsewhere_is_found_where_arcs_are_chords(
     folder = broken(out, kind, tmp_path)
     plt = folder / "load-01.plt"
     text = plt.read_text(encoding="ascii")
-    start, spots = text.index("SP2"), hpgl_cuts(text)
-    places = [(int(spot[1]), int(spot[2])) for spot in spots]
-    longest = max(range(1, len(spots)), key=lambda n: math.dist(places[n - 1], places[n]))
-    one = spots[longest]
-    moved = f"{int(one[1]) + by},{int(one[2]) + by}"
-    plt.write_text(text[: start + one.start()] + moved + text[start + one.end() :], encoding="ascii")
+    start, moves = text.index("SP2"), hpgl_cuts(text)
+    places = [(int(move[1]), int(move[2])) for move in moves]
+    longest = max(range(1, len(moves)), key=lambda n: math.dist(places[n - 1], places[n]))
+    end = moves[longest]
+    moved = f"{int(end[1]) + by},{int(end[2]) + by}"
+    plt.write_text(text[: start + end.start()] + moved + text[start + end.end() :], encoding="ascii")
     assert codes(plt) & {"wrong-shape", "open-outline", "missing-piece"}
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
-from tests.check.drawings import dxf_text, sheet_of, usual_layout, write_folder
+from tests.check.drawings import drawing_of, dxf_text, usual_layout, write_folder
 from tests.check.more_formats import r12_text, sewn_text
 
 LAYERS = {"DRAW": 5, "REGISTER": 3, "CUT": 6}
@@ -38,7 +38,7 @@ def _layers(*cut: tuple[int, object], without: str = "") -> str:
 
 
 def _dxf(table: str | None = None) -> str:
-    text = dxf_text(sheet_of(usual_layout()))
+    text = dxf_text(drawing_of(usual_layout()))
     entities = _pairs((0, "SECTION"), (2, "ENTITIES"))
     return text.replace(entities, (_layers() if table is None else table) + entities)
 
@@ -86,20 +86,20 @@ TABLES: dict[str, tuple[str, str]] = {
 }
 
 
-def _found(folder: Path, text: str, suffix: str = "dxf") -> list[str]:
-    found = check_paths([write_folder(folder, usual_layout(), {suffix: text})]).findings
-    return [one.code for one in found]
+def _codes(folder: Path, text: str, suffix: str = "dxf") -> list[str]:
+    findings = check_paths([write_folder(folder, usual_layout(), {suffix: text})]).findings
+    return [finding.code for finding in findings]
 
 
-def _found_alone(folder: Path, text: str) -> list[str]:
+def _codes_alone(folder: Path, text: str) -> list[str]:
     path = folder / "harbour.dxf"
     path.write_text(text, encoding="utf-8")
-    return [one.code for one in check_paths([path]).findings]
+    return [finding.code for finding in check_paths([path]).findings]
 
 
 def test_the_drawing_is_sound_with_its_table(tmp_path: Path) -> None:
     """Else nothing below would say anything."""
-    assert _found(tmp_path, _dxf()) == []
+    assert _codes(tmp_path, _dxf()) == []
 
 
 @pytest.mark.parametrize("fault", ONE)
@@ -108,16 +108,16 @@ def test_one_entity_is_one_fault(tmp_path: Path, fault: str) -> None:
     code, change = ONE[fault]
     text = change(_dxf())
     assert text != _dxf()
-    assert _found(tmp_path, text) == [code]
-    assert _found_alone(tmp_path, text) == [code]
+    assert _codes(tmp_path, text) == [code]
+    assert _codes_alone(tmp_path, text) == [code]
 
 
 @pytest.mark.parametrize("fault", TABLES)
 def test_a_layer_is_one_fault_however_much_is_on_it(tmp_path: Path, fault: str) -> None:
     """Told at the layer."""
     code, table = TABLES[fault]
-    assert _found(tmp_path, _dxf(table)) == [code]
-    assert _found_alone(tmp_path, _dxf(table)) == [code]
+    assert _codes(tmp_path, _dxf(table)) == [code]
+    assert _codes_alone(tmp_path, _dxf(table)) == [code]
 
 
 SAID_AS_USUAL = {
@@ -135,7 +135,7 @@ SAID_AS_USUAL = {
 @pytest.mark.parametrize("way", SAID_AS_USUAL)
 def test_what_is_said_as_it_is_anyway_is_no_fault(tmp_path: Path, way: str) -> None:
     """Nor how heavy a line is shown: no tool goes by that."""
-    assert _found(tmp_path, SAID_AS_USUAL[way](_dxf())) == []
+    assert _codes(tmp_path, SAID_AS_USUAL[way](_dxf())) == []
 
 
 POLYLINE = _pairs((0, "POLYLINE"), (8, "CUT"), (66, 1), (70, 1))
@@ -155,9 +155,9 @@ R12: dict[str, tuple[str, Change]] = {
 def test_old_polylines_are_told_alike(tmp_path: Path, fault: str) -> None:
     """R12 has flags for curves that each program draws in its own way."""
     code, change = R12[fault]
-    text = r12_text(sheet_of(usual_layout()))
+    text = r12_text(drawing_of(usual_layout()))
     assert change(text) != text
-    assert _found(tmp_path, change(text), "r12.dxf") == [code]
+    assert _codes(tmp_path, change(text), "r12.dxf") == [code]
 
 
 INSERT = _pairs((0, "INSERT"), (8, "1"))
@@ -172,9 +172,9 @@ SEWN: dict[str, tuple[str, Change]] = {
 def test_blocks_are_told_alike(tmp_path: Path, fault: str) -> None:
     """Where they are inserted and in what they hold; the layers' colours say nothing there."""
     code, change = SEWN[fault]
-    text = sewn_text(sheet_of(usual_layout()))
+    text = sewn_text(drawing_of(usual_layout()))
     assert change(text) != text
-    assert _found(tmp_path, change(text), "sewn.dxf") == [code]
+    assert _codes(tmp_path, change(text), "sewn.dxf") == [code]
 
 
 def test_a_drawing_in_one_block_is_sound(tmp_path: Path) -> None:
@@ -184,10 +184,10 @@ def test_a_drawing_in_one_block_is_sound(tmp_path: Path) -> None:
     block = _pairs((0, "SECTION"), (2, "BLOCKS"), (0, "BLOCK"), (8, "0"), (2, "ALL"), (10, 0), (20, 0))
     model = _pairs((0, "ENDBLK"), (0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES"), (0, "INSERT"), (8, "CUT"))
     text = head + block + entities + model + _pairs((2, "ALL"), (10, 0), (20, 0), (0, "ENDSEC"), (0, "EOF"))
-    assert _found_alone(tmp_path, text) == []
+    assert _codes_alone(tmp_path, text) == []
     assert check_paths([tmp_path / "harbour.dxf"]).pieces == 6
 
 
 def test_a_word_in_the_table_is_no_number(tmp_path: Path) -> None:
     """It is told, and reading goes on."""
-    assert "not-a-number" in _found(tmp_path, _dxf(_layers((62, "tide"))))
+    assert "not-a-number" in _codes(tmp_path, _dxf(_layers((62, "tide"))))

@@ -15,7 +15,7 @@ from cutfiles.formats.pdf import read_content as pdf_content
 from cutfiles.formats.pdf.read import read_pdf
 from cutfiles.geometry.outline import Circle, area, bounds
 from cutfiles.pipeline import Options, make, save, size
-from tests.check.drawings import sheet_of, usual_layout, write_folder
+from tests.check.drawings import drawing_of, usual_layout, write_folder
 from tests.check.pdf_format import pdf_text
 
 JOBS = Path(__file__).parents[3] / "fixtures/jobs"
@@ -66,9 +66,9 @@ def test_a_page_that_lies_elsewhere_is_found(made: Path, tmp_path: Path) -> None
     moved = content[:at] + b"1 0 0 1 1" + content[at + 8 :]
     (tmp_path / "layout.json").write_bytes((made / "layout.json").read_bytes())
     (tmp_path / "load-01.pdf").write_bytes(moved)
-    found = {finding.code for finding in check_paths([tmp_path / "load-01.pdf"]).findings}
-    assert found >= {"changed-file"}
-    assert found - {"changed-file", "unreadable"}
+    codes = {finding.code for finding in check_paths([tmp_path / "load-01.pdf"]).findings}
+    assert codes >= {"changed-file"}
+    assert codes - {"changed-file", "unreadable"}
 
 
 @pytest.mark.parametrize(
@@ -77,7 +77,7 @@ def test_a_page_that_lies_elsewhere_is_found(made: Path, tmp_path: Path) -> None
 )
 def test_a_print_without_its_squares_is_found(old: str, new: str) -> None:
     """Left out, or off by a hundredth."""
-    text = pdf_text(sheet_of(usual_layout()))
+    text = pdf_text(drawing_of(usual_layout()))
     assert codes(text.encode()) == set()
     assert old in text
     assert codes(text.replace(old, new, 1).encode()) == {"true-size"}
@@ -85,7 +85,7 @@ def test_a_print_without_its_squares_is_found(old: str, new: str) -> None:
 
 def test_what_another_program_compressed_is_read_as_well(tmp_path: Path) -> None:
     """The same pieces, and nothing wrong but what the layout says of the sum: here nothing."""
-    writer = pypdf.PdfWriter(io.BytesIO(pdf_text(sheet_of(usual_layout())).encode()))
+    writer = pypdf.PdfWriter(io.BytesIO(pdf_text(drawing_of(usual_layout())).encode()))
     for page in writer.pages:
         page.compress_content_streams()
     folder = write_folder(tmp_path, usual_layout(), {})
@@ -139,7 +139,7 @@ def test_pages_that_lie_nowhere_are_one_page() -> None:
 
 def test_what_is_no_whole_pdf_is_refused() -> None:
     """Another file, one without end, one with a password, one without pages."""
-    sound = pdf_text(sheet_of(usual_layout())).encode()
+    sound = pdf_text(drawing_of(usual_layout())).encode()
     writer = pypdf.PdfWriter(io.BytesIO(sound))
     writer.encrypt("shingle", algorithm="RC4-128")
     locked = io.BytesIO()
@@ -165,5 +165,5 @@ def test_more_than_can_be_read_is_told(
     """By the same word as in other formats."""
     monkeypatch.setattr(module, limit, 0)
     path = tmp_path / "any.pdf"
-    path.write_text(pdf_text(sheet_of(usual_layout())))
+    path.write_text(pdf_text(drawing_of(usual_layout())))
     assert {finding.code for finding in check_paths([path]).findings} == {"too-much"}

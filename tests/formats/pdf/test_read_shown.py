@@ -19,7 +19,7 @@ from pypdf.generic import (
 )
 
 from cutfiles.check.check import check_paths
-from tests.check.drawings import sheet_of, usual_layout, write_folder
+from tests.check.drawings import drawing_of, usual_layout, write_folder
 from tests.check.pdf_format import pdf_text
 
 Change = Callable[[pypdf.PdfWriter], None]
@@ -30,7 +30,7 @@ TAB = tuple(side * MM for side in (91, 110, 111, 130))
 
 
 def _edited(change: Change) -> bytes:
-    writer = pypdf.PdfWriter(io.BytesIO(pdf_text(sheet_of(usual_layout())).encode()))
+    writer = pypdf.PdfWriter(io.BytesIO(pdf_text(drawing_of(usual_layout())).encode()))
     change(writer)
     written = io.BytesIO()
     writer.write(written)
@@ -150,23 +150,23 @@ NOT_SHOWN: dict[str, tuple[str, Change]] = {
 }  # fmt: skip
 
 
-def _found(folder: Path, content: bytes) -> list[str]:
+def _codes(folder: Path, content: bytes) -> list[str]:
     out = write_folder(folder, usual_layout(), {})
     (out / "load-01.pdf").write_bytes(content)
-    return [one.code for one in check_paths([out]).findings]
+    return [finding.code for finding in check_paths([out]).findings]
 
 
 @pytest.mark.parametrize("fault", NOT_SHOWN)
 def test_what_is_not_printed_as_it_was_laid_out_is_one_fault(tmp_path: Path, fault: str) -> None:
     """Told once, though a layer has many lines."""
     code, change = NOT_SHOWN[fault]
-    found = _found(tmp_path, _edited(change))
+    codes = _codes(tmp_path, _edited(change))
     if fault in ("half covered", "a smaller sheet"):  # it takes several pieces
-        assert set(found) == {code}
+        assert set(codes) == {code}
     elif fault == "in other units":  # and then nothing lies where it should
-        assert code in found
+        assert code in codes
     else:
-        assert found == [code]
+        assert codes == [code]
 
 
 SOUND: dict[str, Change] = {
@@ -188,7 +188,7 @@ SOUND: dict[str, Change] = {
 @pytest.mark.parametrize("way", SOUND)
 def test_what_changes_nothing_that_is_seen_is_no_fault(tmp_path: Path, way: str) -> None:
     """Clips that leave all, areas beneath, boxes that nobody prints by."""
-    assert _found(tmp_path, _edited(SOUND[way])) == []
+    assert _codes(tmp_path, _edited(SOUND[way])) == []
 
 
 def test_a_line_on_two_pages_is_whole_if_together_they_show_it(tmp_path: Path) -> None:
@@ -207,6 +207,6 @@ def test_a_line_on_two_pages_is_whole_if_together_they_show_it(tmp_path: Path) -
 
         return apply
 
-    both = _found(tmp_path / "both", _edited(halves(True)))
+    both = _codes(tmp_path / "both", _edited(halves(True)))
     assert set(both) <= {"page-twice"}  # their content is the same
-    assert set(_found(tmp_path / "one", _edited(halves(False)))) == {"clipped"}
+    assert set(_codes(tmp_path / "one", _edited(halves(False)))) == {"clipped"}

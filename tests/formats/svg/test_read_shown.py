@@ -11,7 +11,7 @@ import pytest
 from cutfiles.check.check import check_paths
 from cutfiles.formats.svg import read_uses
 from cutfiles.formats.svg.read import read_svg
-from tests.check.drawings import sheet_of, svg_text, usual_layout, write_folder
+from tests.check.drawings import drawing_of, svg_text, usual_layout, write_folder
 
 COLOURS = {"draw": "#0072b2", "register": "#009e73", "cut": "#cc79a7"}
 TAB = 'id="tide-tab-002"'
@@ -20,7 +20,7 @@ Change = Callable[[str], str]
 
 def _svg() -> str:
     """The usual load with strokes, as programs write it."""
-    text = svg_text(sheet_of(usual_layout()))
+    text = svg_text(drawing_of(usual_layout()))
     for layer, colour in COLOURS.items():
         text = text.replace(f'<g id="{layer}">', f'<g id="{layer}" fill="none" stroke="{colour}">')
     return text
@@ -86,15 +86,18 @@ NOT_SHOWN: dict[str, tuple[str, Change]] = {
 }  # fmt: skip
 
 
-def _found(folder: Path, text: str) -> list[str]:
-    return [one.code for one in check_paths([write_folder(folder, usual_layout(), {"svg": text})]).findings]
+def _codes(folder: Path, text: str) -> list[str]:
+    return [
+        finding.code
+        for finding in check_paths([write_folder(folder, usual_layout(), {"svg": text})]).findings
+    ]
 
 
 @pytest.mark.parametrize("fault", NOT_SHOWN)
 def test_what_is_not_shown_as_it_is_run_is_one_fault(tmp_path: Path, fault: str) -> None:
     """In a file of ours, and once, however many lines it is about."""
     code, change = NOT_SHOWN[fault]
-    assert _found(tmp_path, change(_svg())) == [code]
+    assert _codes(tmp_path, change(_svg())) == [code]
 
 
 @pytest.mark.parametrize("fault", NOT_SHOWN)
@@ -103,7 +106,7 @@ def test_it_is_a_fault_of_a_file_from_elsewhere_too(tmp_path: Path, fault: str) 
     code, change = NOT_SHOWN[fault]
     path = tmp_path / "harbour.svg"
     path.write_text(change(_svg()), encoding="utf-8")
-    assert [one.code for one in check_paths([path]).findings] == [code]
+    assert [finding.code for finding in check_paths([path]).findings] == [code]
 
 
 def _used(text: str) -> str:
@@ -149,7 +152,7 @@ SOUND: dict[str, Change] = {
 def test_a_sound_drawing_is_sound_in_any_place(tmp_path: Path, way: str) -> None:
     """Moved, linked, grouped: the same lines on the same layers."""
     text = SOUND[way](_svg())
-    assert _found(tmp_path, text) == []
+    assert _codes(tmp_path, text) == []
     lines = {(item.layer, item.piece_id) for item in read_svg(text.encode()).drawing.items}
     assert lines == {(item.layer, item.piece_id) for item in read_svg(_svg().encode()).drawing.items}
 
@@ -157,7 +160,7 @@ def test_a_sound_drawing_is_sound_in_any_place(tmp_path: Path, way: str) -> None
 def test_what_is_used_twice_is_cut_twice(tmp_path: Path) -> None:
     """So the outlines of the second are doubled."""
     text = _used(_svg()).replace("</svg>", '<use href="#all"/></svg>')
-    assert "doubled-cut" in _found(tmp_path, text)
+    assert "doubled-cut" in _codes(tmp_path, text)
 
 
 @pytest.mark.parametrize(
@@ -173,13 +176,13 @@ def test_what_is_used_twice_is_cut_twice(tmp_path: Path) -> None:
 def test_a_use_that_is_not_plain_is_told(tmp_path: Path, use: str, code: str) -> None:
     """What it uses is measured where it was defined."""
     text = _used(_svg()).replace('<use href="#all"/>', use)
-    assert code in _found(tmp_path, text)
+    assert code in _codes(tmp_path, text)
 
 
 def test_in_what_is_clipped_other_flaws_are_told_too(tmp_path: Path) -> None:
     """A program that passes over the clip may still leave a line out."""
     text = _on_tab('visibility="hidden"')(_on_cut('clip-path="url(#hoop)"')(_svg()))
-    assert sorted(_found(tmp_path, text)) == ["clipped", "hidden"]
+    assert sorted(_codes(tmp_path, text)) == ["clipped", "hidden"]
 
 
 def test_parts_used_within_parts_that_are_used_come_to_an_end(
@@ -189,10 +192,10 @@ def test_parts_used_within_parts_that_are_used_come_to_an_end(
     monkeypatch.setattr(read_uses, "MOST_PARTS", 100)
     nested = "".join(f'<g id="n{n}"><use href="#n{n}"/>' for n in range(20)) + "</g>" * 20
     text = _svg().replace("</svg>", f"<defs>{nested}</defs></svg>")
-    assert _found(tmp_path, text) == ["too-much"]
+    assert _codes(tmp_path, text) == ["too-much"]
 
 
 def test_what_uses_itself_comes_to_an_end(tmp_path: Path) -> None:
     """Rather a clear word than a drawing without end."""
     text = _used(_svg()).replace("</g></defs>", '<use href="#all"/></g></defs>')
-    assert _found(tmp_path, text) == ["too-much"]
+    assert _codes(tmp_path, text) == ["too-much"]
