@@ -270,9 +270,9 @@ _KINDS = st.sampled_from(["LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "VE
 @settings(max_examples=200, deadline=None)
 @given(
     pairs=st.lists(st.tuples(_CODES, _VALUES), max_size=25),
-    kinds=st.lists(_KINDS, max_size=4),
+    entity_types=st.lists(_KINDS, max_size=4),
 )
-@example(pairs=[(10, "1")], kinds=["LINE", "LINE", "LINE"])
+@example(pairs=[(10, "1")], entity_types=["LINE", "LINE", "LINE"])
 def test_any_pairs_give_lines_or_faults(
     tmp_path_factory: pytest.TempPathFactory, pairs: list[tuple[int, str]], entity_types: list[str]
 ) -> None:

@@ -88,7 +88,7 @@ def test_the_lines_to_the_labels_do_not_cross(plate: Plate) -> None:
 
 
 @given(
-    spots=st.lists(st.tuples(st.integers(0, 400), st.integers(0, 400)), min_size=1, max_size=6, unique=True)
+    places=st.lists(st.tuples(st.integers(0, 400), st.integers(0, 400)), min_size=1, max_size=6, unique=True)
 )
 @settings(deadline=None)
 def test_labels_of_any_places_stand_in_lines_that_do_not_cross(places: list[tuple[int, int]]) -> None:

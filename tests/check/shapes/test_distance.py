@@ -32,14 +32,14 @@ def _edges(draw: st.DrawFn) -> Path:
     return Path((Vertex(*start, draw(_BULGES)), Vertex(*end)), closed=False)
 
 
-@given(one=_edges(), other=_edges())
+@given(first_path=_edges(), second_path=_edges())
 @example(
-    one=Path((Vertex(0, 0, 1), Vertex(10, 0)), closed=False),
-    other=Path((Vertex(0, 1, 1), Vertex(10, 1)), closed=False),
+    first_path=Path((Vertex(0, 0, 1), Vertex(10, 0)), closed=False),
+    second_path=Path((Vertex(0, 1, 1), Vertex(10, 1)), closed=False),
 )
 @example(
-    one=Path((Vertex(-10, 0, 1), Vertex(10, 0)), closed=False),  # half circles about one centre
-    other=Path((Vertex(-9, 0, 1), Vertex(9, 0)), closed=False),
+    first_path=Path((Vertex(-10, 0, 1), Vertex(10, 0)), closed=False),  # half circles about one centre
+    second_path=Path((Vertex(-9, 0, 1), Vertex(9, 0)), closed=False),
 )
 def test_the_distance_of_two_edges_is_that_of_their_chords(first_path: Path, second_path: Path) -> None:
     """Chords that stray by 0.0001 mm, measured by another library, can't be further off than that."""
@@ -50,7 +50,7 @@ def test_the_distance_of_two_edges_is_that_of_their_chords(first_path: Path, sec
 
 
 @pytest.mark.parametrize(
-    ("one", "other", "apart"),
+    ("first", "second", "apart"),
     [
         (Circle(0, 0, 10), Circle(25, 0, 10), 5.0),
         (Circle(0, 0, 10), Circle(0, 0, 7), 3.0),
