@@ -57,7 +57,7 @@ def test_mixed_shapes_of_many_corners_keep_the_limit(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     path.write_text(job_text(1), encoding="utf-8")
     begun = time.process_time()
-    _, outcome = searched(read_job(path), 0.5)
+    _, _, outcome = searched(read_job(path), 0.5)
     assert time.process_time() - begun < 0.5 + BEYOND_S
     assert outcome.startswith("23 pieces on ")
 
