@@ -58,8 +58,10 @@ def _leaves_cloth(path: Contour, fabric: KnownFabric, *, slack_mm: float) -> str
     if fabric.outline is None and not fabric.avoid:
         return ""
     piece = _area(path)
+    # With mitred corners: at a bay's corner that lies on one of the fabric the slack is as wide as beside it.
+    kept = piece.buffer(-slack_mm, join_style="mitre")
     if fabric.outline is not None:
-        if _is_deep(less(piece, _area(fabric.outline)), slack_mm):
+        if _is_deep(less(kept, _area(fabric.outline))):
             return f"leaves the edge of {fabric.fabric}"
         margin = fabric.margin_mm
         if margin > 0:
@@ -68,7 +70,7 @@ def _leaves_cloth(path: Contour, fabric: KnownFabric, *, slack_mm: float) -> str
                 words = f"inside its margin of {margin:g} mm"
                 return f"lies {apart:.4g} mm from the edge of {fabric.fabric}, {words}"
     for number, avoided in enumerate(fabric.avoid, start=1):
-        if _is_deep(common(piece, _area(avoided)), slack_mm):
+        if _is_deep(common(kept, _area(avoided))):
             return f"enters what is to be avoided on {fabric.fabric} ({fabric.key}.avoid.{number})"
     return ""
 
@@ -78,6 +80,6 @@ def _area(path: Contour) -> BaseGeometry:
     return shapely.make_valid(as_area(path, stray_mm=_CHORD_MM))
 
 
-def _is_deep(region: BaseGeometry, slack_mm: float) -> bool:
+def _is_deep(region: BaseGeometry) -> bool:
     # Chords of an arc that bulges inwards lie outside the piece.
-    return not region.buffer(-slack_mm / 2 - _CHORD_MM).is_empty
+    return not region.buffer(-_CHORD_MM).is_empty

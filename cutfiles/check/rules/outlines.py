@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 
 import shapely
 
-from cutfiles.check.context.context import Context
+from cutfiles.check.context.context import Context, Role
 from cutfiles.check.shapes.contours import as_line
 from cutfiles.check.shapes.needless import needless, needless_points
 from cutfiles.core.tolerance import CHORD_MM, FILE_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Item
+from cutfiles.formats.model.drawing import Item, Layer
 from cutfiles.geometry.outline import Circle, Contour, area, bounds, length
 
 _AREALESS_MM2 = 1e-6
@@ -55,9 +55,15 @@ def _about(path: Contour) -> str:
 
 def broken_curves(context: Context) -> Iterator[Fault]:
     """Yield a fault for each piece that has needless points, unless its shape has as many."""
-    if context.tool.swivel_mm:
-        return  # the outlines are where a knife was walked: their points aren't the file's
     has_arcs = context.kind.has_arcs
+    if context.tool.swivel_mm and context.known is not None:
+        # The outlines are where a knife was walked: the file's own points are its axis'. They don't say which
+        # line cuts which piece, so that one piece that has as many spares all.
+        lines = context.known.layout.lines.values()
+        if context.role is not Role.PEN and not any(needless(line, has_arcs=has_arcs) for line in lines):
+            cuts = context.source.on(Layer.CUT)
+            yield from (fault for _, fault in needless_points(cuts, context.kind))
+        return
     meant = {id(item): cut for item, _, cut in context.matched.pairs}
     for item, fault in needless_points(context.pieces, context.kind):
         if id(item) not in meant or not needless(meant[id(item)], has_arcs=has_arcs):

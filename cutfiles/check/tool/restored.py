@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -15,7 +16,7 @@ from cutfiles.check.tool.knife import SWIVEL_MM
 from cutfiles.check.tool.lines import owner
 from cutfiles.core.tolerance import CHORD_MM
 from cutfiles.formats.model.drawing import Item, Layer
-from cutfiles.geometry.outline import Contour, Path, Vertex
+from cutfiles.geometry.outline import Contour, Path, Point, Vertex
 
 _LEAST_MM = 0.02  # a shorter rest is the rounding of where two lines meet
 
@@ -43,15 +44,16 @@ def restored(
         tool: what the file was written for.
         within_mm: how far a point of the file may be off.
     """
+    # A knife's tip is known a little worse than a line of the file.
+    reach = 2 * within_mm + 2 * CHORD_MM + (SWIVEL_MM if tool.swivel_mm else 0.0)
     # Edge by edge: where two pieces meet, a file without names doesn't tell whose line goes on.
-    edges = [(number, edge) for number, item in enumerate(open_) for edge in _edges(item.path)]
+    corners = _Corners(load, reach)
+    edges = [(number, edge) for number, item in enumerate(open_) for edge in corners.parts(item.path)]
     lines = [
         as_line(path, stray_mm=CHORD_MM) for path in (*(item.path for item in closed), *(e for _, e in edges))
     ]
     if not lines:
         return Restored((), frozenset())
-    # A knife's tip is known a little worse than a line of the file.
-    reach = 2 * within_mm + 2 * CHORD_MM + (SWIVEL_MM if tool.swivel_mm else 0.0)
     tree = shapely.STRtree(lines)
     named = _Named(load, reach)
     outlines: list[Item] = []
@@ -86,9 +88,36 @@ def restored(
     return Restored(tuple(outlines), frozenset(range(len(open_))) - unused)
 
 
-def _edges(path: Contour) -> list[Path]:
-    assert isinstance(path, Path)
-    return [Path((start, Vertex(*end)), closed=False) for start, end in path.edges()]
+class _Corners:
+    """Where outlines turn: one straight edge of a line may run along several pieces in a row."""
+
+    def __init__(self, load: KnownLoad, reach_mm: float) -> None:
+        lines = [piece.line for fabric in load.fabrics for piece in fabric.pieces]
+        places = {vertex[:2] for line in lines if isinstance(line, Path) for vertex in line.vertices}
+        self._points = [shapely.Point(place) for place in sorted(places)]
+        self._tree = shapely.STRtree(self._points)
+        self._reach_mm = reach_mm
+
+    def parts(self, path: Contour) -> Iterator[Path]:
+        """Yield the edges of a path, straight ones parted where they pass a corner."""
+        assert isinstance(path, Path)
+        for start, end in path.edges():
+            stops = [] if start.bulge else self._stops(start[:2], end)
+            places = [start, *(Vertex(*stop) for stop in stops), Vertex(*end)]
+            for first, last in pairwise(places):
+                yield Path((first, last), closed=False)
+
+    def _stops(self, start: Point, end: Point) -> list[Point]:
+        edge = shapely.LineString((start, end))
+        near = self._tree.query(edge, predicate="dwithin", distance=self._reach_mm)
+        found: list[Point] = []
+        last = self._reach_mm
+        for along in sorted(edge.project(self._points[index]) for index in near):
+            if last < along < edge.length - self._reach_mm:
+                at = edge.interpolate(along)
+                found.append((at.x, at.y))
+                last = along + self._reach_mm  # corners of two pieces, one place
+        return found
 
 
 def _edge(fabric: KnownFabric, out_mm: float) -> BaseGeometry:

@@ -8,6 +8,10 @@ from typing import Any
 import pytest
 
 from cutfiles.check.check import check_paths
+from cutfiles.check.layout.layout import KnownFabric
+from cutfiles.check.rules.fabric import beyond_fabric
+from cutfiles.formats.model.drawing import Item, Layer
+from cutfiles.geometry.outline import ring
 from tests.check.drawings import WRITTEN, drawing_of, usual_layout, write_folder
 
 # tide lies from (20, 20) to (160, 120) with a margin of 2; this keeps well outside of all its pieces.
@@ -51,6 +55,16 @@ def test_a_cut_line_in_the_wrong_place_is_found(tmp_path: Path, case: str) -> No
     assert {code for _, code, _ in said} == {"off-fabric"}
     assert {place.split(":")[0].rsplit("/", 1)[-1] for place, _, _ in said} == {"layout.json", "load-01.svg"}
     assert all(words in message for _, _, message in said)
+
+
+@pytest.mark.parametrize(("out_mm", "count"), [(0.05, 0), (0.06, 1)])
+def test_half_a_kerf_passes_a_flaw_in_a_bay(out_mm: float, count: int) -> None:
+    """Two ways meet at the bay's corner: what passes there is wider than beside it, and no deeper."""
+    line = ring((0, 0), (20, 0), (20, 10 + out_mm), (10 + out_mm, 10 + out_mm), (10 + out_mm, 20), (0, 20))
+    flaw = ring((10, 10), (14, 10), (14, 14), (10, 14))
+    fabric = KnownFabric("tide", (-5, -5, 30, 30), 0.0, None, (), "loads.1.fabrics.1", avoid=(flaw,))
+    item = Item(Layer.CUT, "cut", line, "tide-ell-001", "tide-ell-001")
+    assert len(list(beyond_fabric(item, fabric, slack_mm=0.052))) == count
 
 
 @pytest.mark.parametrize(

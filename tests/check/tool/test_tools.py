@@ -251,3 +251,24 @@ def test_a_way_for_another_knife_is_found_where_arcs_are_chords(out: Path, name:
     folder = broken(out, "skewed and swivel", tmp_path)
     with_machine(folder, "swivel_mm", 0.5)
     assert codes(folder / name) & {"wrong-shape", "open-outline"}
+
+
+def test_a_knifes_way_of_needless_points_is_found(out: Path, tmp_path: Path) -> None:
+    """A long edge of the way in an HP-GL, given anew every tenth of a mm: all its other faults stay away."""
+    folder = broken(out, "swivel", tmp_path)
+    plt = folder / "load-01.plt"
+    text = plt.read_text(encoding="ascii")
+    start, spots = text.index("SP2"), hpgl_cuts(text)
+    places = [(int(spot[1]), int(spot[2])) for spot in spots]
+    longest = max(range(1, len(spots)), key=lambda n: math.dist(places[n - 1], places[n]))
+    first, last = places[longest - 1], places[longest]
+    steps = math.ceil(math.dist(first, last) / 4)
+    between = [
+        ",".join(
+            str(round(one + (other - one) * step / steps)) for one, other in zip(first, last, strict=True)
+        )
+        for step in range(1, steps)
+    ]
+    at = start + spots[longest].start()
+    plt.write_text(text[:at] + ",".join(between) + "," + text[at:], encoding="ascii")
+    assert codes(plt) == {"needless-points"}
