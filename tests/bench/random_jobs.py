@@ -101,7 +101,7 @@ def searched(job: Job, limit_s: float | None) -> tuple[float, float, str]:
         placed = sum(len(fabric.placements) for load in layout.loads for fabric in load.fabrics)
         outcome = f"{placed} pieces on {len(layout.loads)} loads"
     except CutfilesError as error:
-        outcome = str(error)[:60]
+        outcome = str(error)
     return time.perf_counter() - start, _computed_s() - computed, outcome
 
 
@@ -136,7 +136,7 @@ def main() -> None:
                 spent, computed, outcome = searched(read_job(path), options.time)
             except CutfilesError as error:
                 spent, computed, outcome = 0.0, 0.0, str(error).removeprefix(str(path))[:60]
-        print(f"{number:5} {spent:7.1f} s, computed {computed:7.1f} s  {outcome}", flush=True)
+        print(f"{number:5} {spent:7.1f} s, computed {computed:7.1f} s  {outcome[:60]}", flush=True)
         if (computed if options.time is None else spent) > most:
             slow.append(number)
     print(f"over {most:g} s: {slow or 'none'}")

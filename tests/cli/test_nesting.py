@@ -80,7 +80,7 @@ def test_ctrl_c_with_too_little_found_is_one_line_and_writes_nothing(
     second.send_signal(signal.SIGINT)
     out, err = second.communicate(timeout=60)
     assert (second.returncode, out, err.count("\n")) == (2, "", 1)
-    assert err.startswith(f"{job}: 20 blades still to be cut, 4 fit (tide 4): 16 short;")
+    assert err.startswith(f"{job}: 20 blades still to be cut, 4 were found to fit so far (tide 4)")
     assert err.endswith("the search was stopped by hand, so more may fit\n")
     assert not (tmp_path / "cut").exists()
 

@@ -72,6 +72,11 @@ class Clock:
         """Seconds until the limit, None if there is none."""
         return None if self._end is None else max(0.0, self._end - time.monotonic())
 
+    @property
+    def left_with_grace_s(self) -> float | None:
+        """Seconds until a first layout too is broken off, None if there is no limit."""
+        return None if self._end is None else max(0.0, self._end + _GRACE_S - time.monotonic())
+
     def share(self, part: float) -> float | None:
         """Return when a part of the time that is left will have passed; None where there is no limit."""
         if self._end is None or self.cut_short:

@@ -108,6 +108,11 @@ class Cutter:
             sizes.append((right - left, high - low))
         return sizes
 
+    @property
+    def is_cut_short(self) -> bool:
+        """Whether the search was told to stop: what it then didn't find may fit all the same."""
+        return self._solver.clock.cut_short
+
     def cut(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
         """Return the fabric cut for at most what is asked, on as few pieces as found.
 
@@ -317,6 +322,9 @@ class Cutter:
         """A cell yields what it gives of the shape laid last, the one there is most of."""
 
         def cell_yield(rect: Rect) -> float:
+            # Beside a print that repeats there are thousands of ways to cut: the best so far must do then.
+            if self._solver.clock.is_overdue():
+                return 0.0
             container = self.container(cloth_of(fabric), rect)
             return float(sum(len(self._solver.estimate(container, shape)) for shape in order[-1:]))
 

@@ -27,11 +27,16 @@ class Shortage:
     unit: Unit
     remedies: bool = True
 
+    @property
+    def _fit(self) -> str:
+        """What to say of a count: it is the most only where the search came to its end."""
+        return "were found to fit so far" if self.cutter.is_cut_short else "fit"
+
     def of_number(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> str:
         """Return the message where a fabric can't give its number of a shape."""
         given = self.cutter.cut(fabric, asked).given[shape]
         return (
-            f"{fabric.name}: {_of(asked[shape], shape)} asked, {given} fit on "
+            f"{fabric.name}: {_of(asked[shape], shape)} asked, {given} {self._fit} on "
             f"{_counted(fabric.pieces, 'piece')}; "
             f"{self._not_by_hand([fabric], shape) or self._remedy(fabric, asked, shape)}"
         )
@@ -77,7 +82,7 @@ class Shortage:
         if fabric.pieces_as_needed:
             most = f"{fabric.pieces} pieces, the most that there may be"
         return (
-            f"{fabric.name}: {_of(count, shape)} asked, {given} fit on {most}; "
+            f"{fabric.name}: {_of(count, shape)} asked, {given} {self._fit} on {most}; "
             "ask another fabric for some, or write another job"
         )
 
@@ -93,12 +98,12 @@ class Shortage:
         """
         total = sum(count for _, count, _ in offers)
         gives = ", ".join(f"{fabric.name} {count}" for fabric, count, _ in offers)
-        message = f"{_of(rest, shape)} still to be cut, {total} fit ({gives}): {rest - total} short"
+        message = f"{_of(rest, shape)} still to be cut, {total} {self._fit} ({gives}): {rest - total} short"
         fabric, count, besides = max(offers, key=lambda offer: offer[1] / offer[0].pieces)
         uneven = self._not_by_hand([offer for offer, _, _ in offers], shape)
         if uneven:
             return f"{message}; {uneven}"
-        if not count:
+        if not count and not self.cutter.is_cut_short:
             sizes = ", ".join(f"{offer.name} {self._size(offer)}" for offer, _, _ in offers)
             message = f"{message}; no piece has room for one ({sizes})"
         wish = {**besides, shape: count + rest - total + fabric.purchase.spare}
@@ -126,6 +131,8 @@ class Shortage:
             return ""
         ways = []
         pieces = self._pieces_that_do(fabric, asked, shape)
+        if pieces == fabric.pieces:  # a search cut short may find it when it is asked again
+            return "a longer search would do"
         if pieces is not None:
             ways.append(_counted(pieces - fabric.pieces, "more piece"))
         if fabric.margin_mm > 0 and self._does(replace(fabric, margin_mm=0.0), asked):
@@ -133,6 +140,8 @@ class Shortage:
         if pieces is None:
             ways += [way for way in (self._other_grain(fabric, asked, shape),) if way]
             ways += [way for way in (self._larger(fabric, asked, shape),) if way]
+        if not ways and self.cutter.is_cut_short:
+            return "more time may show what would do"
         if not ways:
             return "no number of pieces would do; give some to another fabric"
         return f"{', or '.join(ways)}, would do" if len(ways) > 1 else f"{ways[0]} would do"

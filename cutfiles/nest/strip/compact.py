@@ -30,11 +30,18 @@ Stop = Callable[[], bool]  # asked before each program whether to give up
 class Compaction:
     """Shifts pieces on strips of one width; their length runs along y, from 0."""
 
-    def __init__(self, half_planes: HalfPlanes, *, width_mm: float) -> None:
+    def __init__(
+        self,
+        half_planes: HalfPlanes,
+        *,
+        width_mm: float,
+        left_s: Callable[[], float | None] = lambda: None,
+    ) -> None:
+        """Shift pieces on strips of a width; a program is given up after so many seconds, if any are said."""
         self._half_planes, self._width_mm = half_planes, width_mm
         self._tops = np.array([item.bounds[3] for item in half_planes.items])
         self._step_mm = _STEP * min(min(item.width_mm, item.height_mm) for item in half_planes.items)
-        self._program = LinearProgram()
+        self._program = LinearProgram(left_s)
 
     def length_mm(self, at: Positions) -> float:
         """Return where the last piece ends."""

@@ -33,8 +33,16 @@ _LONGER = (1.0, 1.0001, 1.001, 1.005)  # tried where a proposal has to be put ri
 class StripImprovement:
     """Shortens layouts on a strip of one width; its length runs along y, from 0."""
 
-    def __init__(self, half_planes: HalfPlanes, *, width_mm: float) -> None:
-        self._half_planes, self._compaction = half_planes, Compaction(half_planes, width_mm=width_mm)
+    def __init__(
+        self,
+        half_planes: HalfPlanes,
+        *,
+        width_mm: float,
+        left_s: Callable[[], float | None] = lambda: None,
+    ) -> None:
+        """Shorten strips of a width; a linear program is given up after so many seconds, if any are said."""
+        self._half_planes = half_planes
+        self._compaction = Compaction(half_planes, width_mm=width_mm, left_s=left_s)
 
     def shortened(
         self, placed: Sequence[PlacedItem], *, tries: int | None, seed: int, stop: Callable[[], bool]

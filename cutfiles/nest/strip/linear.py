@@ -1,7 +1,11 @@
-"""The least of a linear function within linear bounds, by HiGHS (simplex, one thread, no clock)."""
+"""The least of a linear function within linear bounds, by HiGHS (simplex, one thread).
+
+No clock decides what comes out, unless a limit says so: then a program that takes too long is given up.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import highspy
@@ -33,16 +37,17 @@ class _Quiet(highspy.Highs):
 
 
 class LinearProgram:
-    """Solves programs one after the other."""
+    """Solves programs one after the other; `left_s` says how many seconds one may take, None for any."""
 
-    def __init__(self) -> None:
+    def __init__(self, left_s: Callable[[], float | None] = lambda: None) -> None:
+        self._left_s = left_s
         self._solver = _Quiet()  # type: ignore[no-untyped-call]
         self._solver.setOptionValue("threads", 1)
         self._solver.setOptionValue("solver", "simplex")
         self._solver.setOptionValue("primal_feasibility_tolerance", _WITHIN)
 
     def least(self, cost: Array, low: Array, high: Array, rows: tuple[Rows, ...]) -> Array | None:
-        """Return the variables at which the cost is least, or None where no least was found.
+        """Return the variables at which the cost is least, or None where no least was found, or not in time.
 
         Args:
             cost: of one of each variable, shape (n,).
@@ -61,6 +66,10 @@ class LinearProgram:
         program.a_matrix_.index_ = np.concatenate([block.columns.ravel() for block in rows])
         program.a_matrix_.value_ = np.concatenate([block.factors.ravel() for block in rows])
         self._solver.passModel(program)
+        left_s = self._left_s()
+        if left_s is not None:
+            # The solver counts the seconds of all its programs together.
+            self._solver.setOptionValue("time_limit", self._solver.getRunTime() + left_s)
         self._solver.run()
         if self._solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return None

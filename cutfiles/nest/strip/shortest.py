@@ -107,7 +107,9 @@ class StripPacking:
         from cutfiles.nest.strip.improve import StripImprovement  # noqa: PLC0415
 
         half_planes = HalfPlanes(question.items, gap_mm=self._context.gap_mm, detail=FINER)
-        return StripImprovement(half_planes, width_mm=container.room[0])
+        return StripImprovement(
+            half_planes, width_mm=container.room[0], left_s=lambda: self._clock.left_with_grace_s
+        )
 
     def _no_time(self) -> bool:
         return self._until is None or not self._clock.extend_until(self._until)

@@ -62,6 +62,18 @@ def test_mixed_shapes_of_many_corners_keep_the_limit(tmp_path: Path) -> None:
     assert outcome.startswith("23 pieces on ")
 
 
+@pytest.mark.usefixtures("own_seconds")
+def test_thousands_of_rough_cuts_of_a_print_keep_the_limit(tmp_path: Path) -> None:
+    """A print that repeats may be cut for a small mat in very many ways; what wasn't found isn't denied."""
+    path = tmp_path / "job.toml"
+    path.write_text(job_text(68), encoding="utf-8")
+    begun = time.process_time()
+    _, _, outcome = searched(read_job(path), 0.5)
+    assert time.process_time() - begun < 0.5 + BEYOND_S
+    assert "were found to fit so far" in outcome
+    assert "has room" not in outcome
+
+
 def test_a_round_of_moves_is_broken_off(monkeypatch: pytest.MonkeyPatch) -> None:
     """Twenty wedges scattered on a sheet for twelve: once told to stop, not one more is moved."""
     moves = []

@@ -67,3 +67,17 @@ def test_nothing_is_said_on_standard_output(capfd: pytest.CaptureFixture[str]) -
     single = Rows(np.array([[0]]), np.array([[1.0]]), np.array([1.0]))
     LinearProgram().least(np.ones(1), np.zeros(1), np.full(1, 9.0), (single,))
     assert capfd.readouterr() == ("", "")
+
+
+def test_a_program_is_given_up_where_there_is_no_time() -> None:
+    """And with time enough the next of the same solver is solved: its seconds count together."""
+    left = [0.0]
+    program = LinearProgram(lambda: left[0])
+    dice = np.random.default_rng(7)
+    count = 300
+    columns = np.stack([dice.permutation(count)[:6] for _ in range(3 * count)])
+    rows = (Rows(columns, dice.random(columns.shape), dice.random(len(columns))),)
+    cost, low, high = dice.random(count), np.zeros(count), np.full(count, 9.0)
+    assert program.least(cost, low, high, rows) is None
+    left[0] = 60.0
+    assert program.least(cost, low, high, rows) is not None
