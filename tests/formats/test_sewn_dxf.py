@@ -13,6 +13,7 @@ import shapely
 from ezdxf.document import Drawing
 from ezdxf.layouts import BlockLayout
 
+from cutfiles.findings.codes import Code
 from cutfiles.formats.model.drawing import Layer
 from cutfiles.formats.model.plan import LoadPlan, Stroke
 from cutfiles.formats.model.tool import Drawn, Tool
@@ -178,6 +179,17 @@ def test_the_reader_takes_neither_square_nor_validation_for_lines_of_a_piece() -
     assert drawing.on(Layer.REGISTER) == ()
     sewn = [i for i in range(len(drawing.drawn)) if drawing.drawn.path(i).vertices[0][:2] == (24, 20)]
     assert len(sewn) == 1
+
+
+@pytest.mark.parametrize("swap", [("-60.0", "-59.5"), ("This square is 50 mm", "This square is 5 mm")])
+def test_a_square_of_another_size_than_it_says_is_a_fault(swap: tuple[str, str]) -> None:
+    """Once its line is changed, once its word; as it is written it is right."""
+    content = write_sewn_dxf(sewn_plan())
+    assert not read_any_dxf(content).faults
+    changed = content.replace(*(part.encode() for part in swap))
+    assert changed != content
+    (fault,) = read_any_dxf(changed).faults
+    assert fault.code is Code.TRUE_SIZE
 
 
 def test_texts_name_piece_and_unit() -> None:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from cutfiles.findings.report import Fault
 from cutfiles.formats.dxf.read_blocks import Blocks
+from cutfiles.formats.dxf.read_pairs import Entity
 from cutfiles.formats.model.drawing import Capabilities, Layer
+from cutfiles.geometry.outline import Contour
+
+Remark = tuple[Entity, Contour | Fault | None]  # for people; its line, if it is one
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +26,7 @@ class Dialect:
         words: kinds of entity that, on these layers, are for people and no lines.
         is_spoken: whether a file with these blocks is in it.
         piece_names: the piece in each block, by the block's name.
+        of_remarks: what is wrong with the remarks, such as a square that isn't as large as it says.
     """
 
     kind: Capabilities
@@ -30,3 +36,4 @@ class Dialect:
     words: frozenset[str]
     is_spoken: Callable[[Blocks], bool]
     piece_names: Callable[[Blocks], Mapping[str, str]]
+    of_remarks: Callable[[Sequence[Remark]], Iterable[Fault]]

@@ -15,7 +15,7 @@ from cutfiles.core.errors import UnreadableError
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
 from cutfiles.findings.report import Fault
-from cutfiles.formats.dxf.dialect import Dialect
+from cutfiles.formats.dxf.dialect import Dialect, Remark
 from cutfiles.formats.dxf.read_appearance import LayerTable, flaws_of
 from cutfiles.formats.dxf.read_blocks import BlockDefinition, Blocks
 from cutfiles.formats.dxf.read_entities import path_of
@@ -75,6 +75,7 @@ class _DxfReader:
     _block: BlockDefinition | Fault | None = None
     _polyline: Entity | None = None  # an old polyline whose vertices still come
     _inserts: list[Entity] = field(default_factory=list)
+    _remarks: list[Remark] = field(default_factory=list)
 
     def take(self, stretch: Stretch) -> None:
         """Read some entities."""
@@ -160,9 +161,10 @@ class _DxfReader:
             self._draw(entity, path_of(entity), entity.text(8, "0"), None)
 
     def _draw(self, entity: Entity, path: Contour | Fault | None, name: str, block: str | None) -> None:
-        if self.dialect is not None and (
-            name in self.dialect.repeats or (block is None and name in self.dialect.remarks)
-        ):
+        if self.dialect is not None and block is None and name in self.dialect.remarks:
+            self._remarks.append((entity, path))
+            return
+        if self.dialect is not None and name in self.dialect.repeats:
             return
         layer = self.dialect.layers.get(name) if self.dialect else None
         if layer is None:
@@ -239,6 +241,8 @@ class _DxfReader:
             line = content.count(b"\n", 0, high.start()) + 1
             units.append(Fault(Code.NOT_ASCII, f"line {line}", words))
         kind = self.dialect.kind if self.dialect else _CAPABILITIES
+        if self.dialect is not None:
+            units += self.dialect.of_remarks(self._remarks)
         # Where layers are numbers with a meaning their colours have none.
         inks = () if self.dialect else self.inks.all()
         whole = Drawing(width, height, tuple(self.items), kind, drawn, inks)

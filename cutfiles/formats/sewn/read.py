@@ -7,14 +7,21 @@ name is a text in its block.
 
 from __future__ import annotations
 
-from cutfiles.core.tolerance import SEWN_MM
-from cutfiles.formats.dxf.dialect import Dialect
+import re
+from collections.abc import Iterator, Sequence
+
+from cutfiles.core.tolerance import FILE_MM, SEWN_MM
+from cutfiles.findings.codes import Code
+from cutfiles.findings.report import Fault
+from cutfiles.formats.dxf.dialect import Dialect, Remark
 from cutfiles.formats.dxf.read import read_dxf
 from cutfiles.formats.dxf.read_blocks import BlockDefinition, Blocks
 from cutfiles.formats.model.drawing import Capabilities, Layer, Marks, Names, Reading
+from cutfiles.geometry.outline import Path, bounds
 
 _LAYERS = {"1": Layer.CUT, **dict.fromkeys(("2", "3", "4", "7", "8", "14", "15"), Layer.DRAW)}
 _PIECE_NAME = "piece name:"
+_SQUARE = re.compile(r"This square is ([0-9]{1,4}(?:\.[0-9]{1,4})?) mm")
 
 
 def read_any_dxf(content: bytes, *, layers: Names | None = None) -> Reading:
@@ -35,6 +42,20 @@ def is_sewn(blocks: Blocks) -> bool:
 def piece_names(blocks: Blocks) -> dict[str, str]:
     """Return the name of the piece in each block: what its text says, or the block's own."""
     return {name: _name(block) or name for name, block in blocks.by_name.items()}
+
+
+def square_faults(remarks: Sequence[Remark]) -> Iterator[Fault]:
+    """Yield a fault where the remarks say that a square is so many mm, and no closed line of theirs is."""
+    boxes = [bounds(path) for _, path in remarks if isinstance(path, Path) and path.closed]
+    sides = [(box[2] - box[0], box[3] - box[1]) for box in boxes]
+    for entity, _ in remarks:
+        says = _SQUARE.fullmatch(entity.text(1).strip()) if entity.kind == "TEXT" else None
+        if says is None:
+            continue
+        side_mm = float(says[1])
+        if not any(max(abs(across - side_mm), abs(up - side_mm)) <= FILE_MM for across, up in sides):
+            found = " and ".join(f"{across:.4g} by {up:.4g} mm" for across, up in sides[:3]) or "missing"
+            yield Fault(Code.TRUE_SIZE, f"line {entity.line}", f"the square of {side_mm:g} mm is {found}")
 
 
 def _name(block: BlockDefinition) -> str | None:
@@ -61,4 +82,5 @@ SEWN = Dialect(
     words=frozenset(("TEXT", "MTEXT", "POINT", "ATTRIB")),
     is_spoken=is_sewn,
     piece_names=piece_names,
+    of_remarks=square_faults,
 )
