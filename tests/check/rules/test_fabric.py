@@ -10,6 +10,7 @@ import pytest
 from cutfiles.check.check import check_paths
 from cutfiles.check.layout.layout import KnownFabric
 from cutfiles.check.rules.fabric import beyond_fabric
+from cutfiles.findings.codes import Code
 from cutfiles.formats.model.drawing import Item, Layer
 from cutfiles.geometry.outline import ring
 from tests.check.drawings import WRITTEN, drawing_of, usual_layout, write_folder
@@ -65,6 +66,15 @@ def test_half_a_kerf_passes_a_flaw_in_a_bay(out_mm: float, count: int) -> None:
     fabric = KnownFabric("tide", (-5, -5, 30, 30), 0.0, None, (), "loads.1.fabrics.1", avoid=(flaw,))
     item = Item(Layer.CUT, "cut", line, "tide-ell-001", "tide-ell-001")
     assert len(list(beyond_fabric(item, fabric, slack_mm=0.052))) == count
+
+
+def test_a_piece_with_a_spike_is_measured() -> None:
+    """Made valid it is an area and a line: the flaw in its area is found all the same."""
+    line = ring((0, 0), (10, 0), (10, 10), (10, 20), (10, 10), (0, 10))
+    flaw = ring((4, 4), (6, 4), (6, 6), (4, 6))
+    fabric = KnownFabric("tide", (-5, -5, 30, 30), 0.0, None, (), "loads.1.fabrics.1", avoid=(flaw,))
+    item = Item(Layer.CUT, "cut", line, "tide-ell-001", "tide-ell-001")
+    assert [fault.code for fault in beyond_fabric(item, fabric, slack_mm=0.002)] == [Code.OFF_FABRIC]
 
 
 @pytest.mark.parametrize(
