@@ -207,6 +207,7 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
     from cutfiles.output.template_files import noted, template_files  # noqa: PLC0415
     from cutfiles.pieces.cutlist import cut_list  # noqa: PLC0415
     from cutfiles.sheet.html import job_sheet  # noqa: PLC0415
+    from cutfiles.sheet.pictures.cloth_picture import cloth_pictures  # noqa: PLC0415
     from cutfiles.toolpath.calibrate.calibrate import calibrated  # noqa: PLC0415
     from cutfiles.toolpath.calibrate.sheet import calibration_load  # noqa: PLC0415
     from cutfiles.toolpath.split import split_plan  # noqa: PLC0415
@@ -217,8 +218,9 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
     job, plate = sized.job, sized.plate
     check_supply(job)
     pieces = cut_list(job, plate)
-    # Before the long search: what is wrong with a template should be said at once.
+    # Before the long search: what is wrong with a template or a picture should be said at once.
     templates = template_sheets(job, plate, Clock())
+    pictures = cloth_pictures(job)
     bed = Bed(job.mat, job.machine, job.unit)
     sheets = (calibration_load(job.mat, job.machine),) if options.calibrate else ()
     clock = Clock(options.time_s, effort=effort_for(job.fabrics))
@@ -240,7 +242,9 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
     if templates:
         templates = noted(templates, formats, style=style)
         files |= template_files(templates, formats, style=style)
-    files["job-sheet.html"] = job_sheet(job, plate, layout, plan, files=tuple(files), templates=templates)
+    files["job-sheet.html"] = job_sheet(
+        job, plate, layout, plan, files=tuple(files), templates=templates, pictures=pictures
+    )
     files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan, templates), files)
     notes = (*sized.notes, *layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
     return Made(files, layout, plan, notes, templates)

@@ -29,7 +29,7 @@ GROUND = tuple(_drawn("ground"))
 LINE = (*GROUND, *_drawn("stages")[:-1])
 TOP = (*_drawn("faces"), *_drawn("line"), "__init__", "__main__")
 SEARCH = ("nofit", "greedy", "overlap", "strip", "lattice", "search")
-HEAVY = ("shapely", "numpy", "ezdxf", "lxml", "pypdf", "highspy")
+HEAVY = ("shapely", "numpy", "ezdxf", "lxml", "pypdf", "highspy", "PIL")
 
 
 def _stage(path: Path) -> str:

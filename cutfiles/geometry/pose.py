@@ -55,6 +55,13 @@ class Pose:
         cos, sin = cos_sin(self.turn_deg)
         return (x * cos - y * sin + self.x_mm, x * sin + y * cos + self.y_mm)
 
+    def inverse(self) -> Pose:
+        """Return the pose that takes everything back."""
+        # Mirrored is turned the other way round, so that the same turn undoes it.
+        back = Pose(turn_deg=self.turn_deg if self.mirrored else -self.turn_deg, mirrored=self.mirrored)
+        x, y = back.point((self.x_mm, self.y_mm))
+        return Pose(-x, -y, within_circle_deg(back.turn_deg), self.mirrored)
+
     def after(self, first: Pose) -> Pose:
         """Return the pose that does `first`, then this one."""
         x, y = self.point((first.x_mm, first.y_mm))

@@ -275,6 +275,7 @@ def _laid(
         on_mat(fabric.outline),
         tuple(on_mat(points) for points in avoided_in(cloth, rect)),
         _laid_repeat(lattice_in(cloth, rect), pose),
+        (rect.x_mm, rect.y_mm),
     )
 
 

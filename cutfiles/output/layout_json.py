@@ -205,6 +205,7 @@ def _laid(laid: PlacedFabric) -> Json:
         "y_mm": laid.y_mm,
         "width_mm": laid.width_mm,
         "length_mm": laid.length_mm,
+        "from_mm": list(laid.from_mm),
         "turn_deg": laid.turn_deg,
         "margin_mm": laid.margin_mm,
         "turns_deg": None if laid.turns_deg is None else list(laid.turns_deg),

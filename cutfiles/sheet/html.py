@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from lxml import etree
 
 from cutfiles.formats.model.plan import CutPlan
@@ -11,6 +14,8 @@ from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.markup import Element, bullets, html, section
 from cutfiles.sheet.markup.style import STYLE
 from cutfiles.sheet.markup.words import summary
+from cutfiles.sheet.pictures.cloth import Cloths
+from cutfiles.sheet.pictures.cloth_picture import ClothPicture
 from cutfiles.sheet.pictures.motifs import motifs_section
 from cutfiles.sheet.pictures.plate import plate_drawing
 from cutfiles.sheet.sections.calibration import calibration_section
@@ -18,7 +23,7 @@ from cutfiles.sheet.sections.cautions import cautions_section
 from cutfiles.sheet.sections.cutting import cutting_section, rough_cuts_section
 from cutfiles.sheet.sections.hand_cuts import hand_cuts_section
 from cutfiles.sheet.sections.load_steps import load_sections
-from cutfiles.sheet.sections.order import order_section, plate_colours
+from cutfiles.sheet.sections.order import order_section, plate_fills, plate_key
 from cutfiles.sheet.sections.sewing import sewing_section
 from cutfiles.sheet.sections.shopping import shopping_section
 from cutfiles.sheet.sections.sizes import seam_section, sizes_section
@@ -34,6 +39,7 @@ def job_sheet(
     *,
     files: tuple[str, ...],
     templates: TemplateSheets | None = None,
+    pictures: Mapping[str, ClothPicture] = MappingProxyType({}),
 ) -> bytes:
     """Return the sheet as HTML5, UTF-8. The same job gives the same bytes.
 
@@ -44,13 +50,22 @@ def job_sheet(
         plan: what the machine does, load by load in the layout's order.
         files: names of the machine files, each beginning with its load's name and a dot.
         templates: the sheets of stock, if any.
+        pictures: of the fabrics that have one.
     """
+    cloths = Cloths.of(job, pictures)
+    definitions, key = cloths.definitions(), plate_key(layout, cloths)
     body = html(
         "body",
+        *(() if definitions is None else (definitions,)),
         html("h1", job.title or "Job sheet"),
         html("p", summary(job, plate, layout) + in_summary(templates), class_="lead"),
-        html("figure", plate_drawing(plate, job.unit, plate_colours(job, layout)), class_="plate"),
-        *_parts(job, plate, layout, plan, files=files, templates=templates),
+        html(
+            "figure",
+            plate_drawing(plate, job.unit, plate_fills(layout, cloths)),
+            *(() if key is None else (key,)),
+            class_="plate",
+        ),
+        *_parts(job, plate, layout, plan, cloths, files=files, templates=templates),
     )
     head = html(
         "head",
@@ -70,6 +85,7 @@ def _parts(
     plate: Plate,
     layout: Layout,
     plan: CutPlan,
+    cloths: Cloths,
     *,
     files: tuple[str, ...],
     templates: TemplateSheets | None,
@@ -85,9 +101,9 @@ def _parts(
         rough_cuts_section(job, layout),
         calibration_section(job, files),
         *template_sections(job, templates, files),
-        *load_sections(job, layout, plan, files),
+        *load_sections(job, layout, plan, files, cloths),
         hand_cuts_section(job, plate, layout),
-        order_section(job, plate, layout),
+        order_section(job, plate, layout, cloths),
         sewing_section(job, plate),
     ]
     notes = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))

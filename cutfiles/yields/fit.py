@@ -10,6 +10,7 @@ from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec, Job, Share
 from cutfiles.job.model.needs import BLADE
 from cutfiles.nest.base.clock import Effort
+from cutfiles.nest.base.cloth import Cloth, cloth_of
 from cutfiles.plate.sizes import Json
 from cutfiles.yields.longest import Lengths, LengthStep, Longest, longest_blade, steps_of
 from cutfiles.yields.plates import WholePlates, needs_of, whole_plates
@@ -107,14 +108,14 @@ def _check_offers(job: Job) -> None:
 
 
 def _yields(trial: Trial) -> tuple[FabricYield, ...]:
-    known: dict[tuple[FabricSpec, str], int] = {}
+    known: dict[tuple[Cloth, str], int] = {}
     yields = []
     for fabric in trial.fabrics:
         if fabric.is_open:
             continue
         holds = []
         for shape, _ in fabric.cuts:
-            key = (cloth(fabric), shape)
+            key = (cloth_of(fabric), shape)
             if key not in known:
                 known[key] = trial.holds(fabric, shape)
             holds.append((shape, known[key]))
@@ -122,32 +123,27 @@ def _yields(trial: Trial) -> tuple[FabricYield, ...]:
     return tuple(yields)
 
 
-def cloth(fabric: FabricSpec) -> FabricSpec:
-    """Return what decides how many pieces a fabric holds: the same for fabrics alike but for their names."""
-    return replace(fabric, name="", pieces=1, cuts=(), colour="")
-
-
 def _unlike(fabrics: Iterable[FabricSpec]) -> list[FabricSpec]:
     """One of each kind of cloth that gives blades."""
-    first: dict[FabricSpec, FabricSpec] = {}
+    first: dict[Cloth, FabricSpec] = {}
     for fabric in fabrics:
         if not fabric.as_needed and any(shape == BLADE for shape, _ in fabric.cuts):
-            first.setdefault(cloth(fabric), fabric)
+            first.setdefault(cloth_of(fabric), fabric)
     return list(first.values())
 
 
 def _for_all_alike(steps: Iterable[LengthStep], fabrics: Iterable[FabricSpec]) -> tuple[LengthStep, ...]:
     """Each fabric's steps, taken from the one that stood for its kind."""
     listed = list(fabrics)
-    stands_for = {fabric.name: cloth(fabric) for fabric in listed}
-    by_cloth: dict[FabricSpec, list[LengthStep]] = {}
+    stands_for = {fabric.name: cloth_of(fabric) for fabric in listed}
+    by_cloth: dict[Cloth, list[LengthStep]] = {}
     for step in steps:
         by_cloth.setdefault(stands_for[step.fabric], []).append(step)
     return tuple(
         replace(step, fabric=fabric.name)
         for fabric in listed
         if any(shape == BLADE for shape, _ in fabric.cuts)
-        for step in by_cloth.get(cloth(fabric), [])
+        for step in by_cloth.get(cloth_of(fabric), [])
     )
 
 

@@ -58,6 +58,13 @@ def test_what_is_placed_keeps_its_size_and_its_way_round(path: Path, pose: Pose)
     assert length(there) == pytest.approx(length(path), rel=1e-9)
 
 
+@given(pose=poses(), point=POINTS)
+def test_the_inverse_takes_everything_back(pose: Pose, point: tuple[float, float]) -> None:
+    """Whichever of the two comes first."""
+    assert pose.inverse().point(pose.point(point)) == pytest.approx(point, abs=EXACT_MM)
+    assert pose.point(pose.inverse().point(point)) == pytest.approx(point, abs=EXACT_MM)
+
+
 @given(path=bulged_paths(), pose=poses())
 def test_placing_a_path_places_each_of_its_points(path: Path, pose: Pose) -> None:
     """Also the points between the ends of an arc lie where the pose takes them."""

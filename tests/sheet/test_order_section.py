@@ -11,6 +11,7 @@ from lxml import etree
 from cutfiles.job.model.job import Job
 from cutfiles.nest.plates import with_plates
 from cutfiles.sheet.html import job_sheet
+from cutfiles.sheet.pictures.cloth_picture import ClothPicture
 from tests.sheet.jobs import BY_HAND, HARBOUR, fabric, sheet_of
 from tests.sheet.svg_paths import path_points
 
@@ -84,3 +85,31 @@ def test_a_plate_of_one_fabric_needs_no_key() -> None:
     """Nobody asks which fabric stands where."""
     page, _ = page_of(BY_HAND)
     assert "Which fabric where" not in "".join(page.itertext())
+
+
+def test_the_first_picture_has_a_key_of_its_fabrics() -> None:
+    """Those of the first plate and of its centre, each in the colour that its blades have."""
+    page, plates = page_of(FAN)
+    key = {
+        item.xpath("string()"): item.xpath(".//rect/@fill")[0] for item in page.xpath("//ul[@class='key']/li")
+    }
+    assert list(key) == [*dict.fromkeys(plates[0]), "lantern"]
+    drawn = [blade.get("fill") for blade in page.xpath("//figure[@class='plate']//path[@class='blade']")]
+    assert drawn == [key[fabric] for fabric in plates[0]]
+
+
+def test_a_picture_is_in_the_page_once_and_plates_of_one_order_are_all_shown() -> None:
+    """Each plate is cut from other parts of the cloth; they all refer to the one picture."""
+    sheet = sheet_of(FAN)
+    layout = with_plates(sheet.layout, sheet.plate, ("tide", "shingle"))
+    shown = ClothPicture("image/png", b"not looked at again", 50.0, 40.0)
+    page = job_sheet(
+        FAN, sheet.plate, layout, sheet.plan, files=sheet.files, pictures={"tide": shown}
+    ).decode()
+    assert page.count("data:image/png;base64,") == page.count('<pattern id="cloth-1"') == 1
+    tree = etree.fromstring(page, etree.HTMLParser())
+    assert len(plate_pictures(tree)) == 2
+    fills = [blade.get("fill") for blade in tree.xpath("//div[@class='plates']//path[@data-fabric='tide']")]
+    assert fills
+    assert set(fills) == {"url(#cloth-1)"}
+    assert tree.xpath("//ul[@class='key']/li[1]//rect/@fill") == ["url(#cloth-1)"]

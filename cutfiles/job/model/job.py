@@ -15,6 +15,9 @@ from cutfiles.job.model.purchase import USUAL, Purchase
 from cutfiles.job.model.template import SewnOrCut, StockSpec, TemplateSpec
 from cutfiles.tips.registry import Tip
 
+# Of cloth, each way, that a picture must show: a finer print is a colour.
+LEAST_PICTURE_MM = 3.0
+
 
 class Print(Enum):
     """Which ways round a print looks right."""
@@ -140,6 +143,8 @@ class FabricSpec:
     pieces_as_needed: bool = False  # their number is to be found; then `pieces` is the most there may be
     purchase: Purchase = USUAL
     colour: str = ""  # of pictures, `#RRGGBB`; empty: one of the sheet's own
+    picture: Path | None = None  # of the cloth, not looked at yet: how the sheet's pictures show it
+    picture_width_mm: float = 0.0  # of cloth that the picture shows, crosswise
 
     @property
     def place(self) -> str:

@@ -7,8 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from cutfiles.core.errors import JobError
-from cutfiles.core.units import Unit, shown
+from cutfiles.core.tolerance import RULE_MM
+from cutfiles.core.units import Unit, in_both, shown
 from cutfiles.job.model.job import (
+    LEAST_PICTURE_MM,
     BackgroundSpec,
     CentreSpec,
     FabricSpec,
@@ -227,6 +229,7 @@ def _fabrics(
                 raise section.error(key, f"{quoted(name)} is taken by an earlier fabric; choose another")
         as_needed, pieces_as_needed = is_as_needed(section), are_pieces_as_needed(section)
         cuts = _cuts(section, shapes, kits)
+        picture_width = _picture_width(section)
         purchase = purchase_of(section, names)
         shape = _washed(section, shape_of(section, folder), purchase, as_needed=as_needed)
         drawn = shape.drawing is not None
@@ -250,11 +253,27 @@ def _fabrics(
             pieces_as_needed=pieces_as_needed,
             purchase=purchase,
             colour=colour_of(section, "", like="#7FB2BD"),
+            picture=folder / section.text("picture") if picture_width is not None else None,
+            picture_width_mm=picture_width or 0.0,
         )
         fabrics += [replace(first, name=name) for name in names]
     if len(fabrics) > _MOST_TABLES:
         raise JobError("fabric", f"{len(fabrics)} are too many; at most {_MOST_TABLES} are allowed")
     return tuple(fabrics)
+
+
+def _picture_width(section: Section) -> float | None:
+    """How much cloth the picture of a fabric shows crosswise; None where it has no picture."""
+    for key, other in (("picture", "picture_width"), ("picture_width", "picture")):
+        if key in section.raw and other not in section.raw:
+            raise section.error(other, f"is missing beside {key}; give it: {section.table.field(other).says}")
+    width = section.length("picture_width")
+    if width is not None and width < LEAST_PICTURE_MM - RULE_MM:
+        least = in_both(LEAST_PICTURE_MM, section.unit)
+        raise section.error(
+            "picture_width", f"{in_both(width, section.unit)} is too little; at least {least} is allowed"
+        )
+    return width
 
 
 def _washed(section: Section, shape: FabricShape, purchase: Purchase, *, as_needed: bool) -> FabricShape:

@@ -239,6 +239,19 @@ FABRIC = Table(
             Kind.TEXT,
             "how the sheet's pictures show it: `#` and six of 0 to 9 and A to F; left out, one of their own",
         ),
+        Field(
+            "picture",
+            Kind.TEXT,
+            "PNG, JPEG or WebP file that shows its right side, lengthwise grain up, straight from above; "
+            "path from the job file's folder; the sheet's pictures then show the cloth, see "
+            "[Which fabric where](order.md#the-cloth-itself)",
+        ),
+        Field(
+            "picture_width",
+            Kind.LENGTH,
+            "how much cloth the picture shows crosswise, 3 mm or more; its height follows from its pixels",
+            least=1,
+        ),
     ),
     repeated=True,
 )

@@ -60,6 +60,8 @@ class PlacedFabric:
     outline: tuple[Point, ...] = ()
     avoid: tuple[tuple[Point, ...], ...] = ()
     repeat: PlacedRepeat | None = None  # every piece has its origin on the motif, or whole repeats from it
+    # Its lower left corner on the piece that it is cut from, as that lies: crosswise, lengthwise.
+    from_mm: Point = (0.0, 0.0)
 
     @property
     def across_mm(self) -> float:

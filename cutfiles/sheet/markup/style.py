@@ -26,6 +26,9 @@ svg { max-width: 100%; height: auto; max-height: 200mm }
 .plate svg { max-height: 92mm }
 .plates { display: flex; flex-wrap: wrap; gap: 4mm; justify-content: center }
 .plates svg { width: 84mm }
+.key { list-style: none; padding: 0; text-align: center; break-inside: avoid }
+.key li { display: inline-block; margin: 0 3mm 1mm 0 }
+.key svg { vertical-align: -0.6mm; margin-right: 1.5mm }
 ol, ul { margin: 1mm 0 2mm; padding-left: 7mm }
 li { margin: 0.8mm 0; break-inside: avoid }
 ol.steps { padding-left: 8mm }

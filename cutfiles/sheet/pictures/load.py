@@ -10,13 +10,14 @@ from cutfiles.formats.model.numbers import number
 from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Path, Point, Vertex, bounds, ring
-from cutfiles.geometry.pose import placed
+from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import MatSpec, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
 from cutfiles.nest.base.reach import Rect, reach_of
 from cutfiles.sheet.markup.colours import FAINT, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame, segment, text_width, words
 from cutfiles.sheet.markup.markup import Element, svg
+from cutfiles.sheet.pictures.cloth import Cloths, Fill, filled
 from cutfiles.sheet.pictures.load_texts import Badge, LoadTexts, Placed
 from cutfiles.sheet.pictures.motifs import MOTIF, motif_ring, motif_rings
 
@@ -55,6 +56,8 @@ FABRIC = LineStyle(INK, 0.25, (0.3, 0.7))
 AVOID = LineStyle(INK, 0.2)
 REACH = LineStyle(FAINT, 0.2, (2.5, 1.2))
 MAT = LineStyle(INK, 0.7)
+# So pale that lines and labels stand out.
+_PALE, _PICTURED = "0.35", "0.55"
 AVOIDED = "to be avoided"  # what the legend calls it
 
 
@@ -65,7 +68,7 @@ class Bench:
     layout: Layout
     mat: MatSpec
     register: Register
-    colours: dict[str, str]  # by fabric
+    cloths: Cloths
 
     @property
     def scale(self) -> float:
@@ -132,12 +135,18 @@ def _reach_outline(free: tuple[Rect, ...]) -> Path:
 def _fabrics(load: Load, bench: Bench) -> list[Element]:
     parts = []
     for laid in load.fabrics:
-        colour = bench.colours[laid.fabric]
-        attributes = {"fill": colour, "fill_opacity": "0.35", **FABRIC.attributes(bench.scale)}
-        if laid.outline:
-            parts.append(drawn(ring(*laid.outline), data_fabric=laid.fabric, **attributes))
+        attributes = {"data_fabric": laid.fabric, **FABRIC.attributes(bench.scale)}
+        paint, on_mat = bench.cloths.paint(laid.fabric), bench.cloths.on_mat(laid)
+        box = fabric_box(laid)
+        if on_mat is not None:
+            left, low, right, high = box.left, box.top, box.right, box.bottom
+            edge = ring(*(laid.outline or ((left, low), (right, low), (right, high), (left, high))))
+            pale = {"fill_opacity": _PICTURED, **attributes}
+            parts.append(filled(edge, Pose(), Fill(paint, on_mat), **pale))
+        elif laid.outline:
+            parts.append(drawn(ring(*laid.outline), fill=paint, fill_opacity=_PALE, **attributes))
         else:
-            parts.append(frame(fabric_box(laid), data_fabric=laid.fabric, **attributes))
+            parts.append(frame(box, fill=paint, fill_opacity=_PALE, **attributes))
         for points in laid.avoid:
             parts += _avoided(points, laid.fabric, bench.scale)
         parts += motif_rings(laid, bench.scale)

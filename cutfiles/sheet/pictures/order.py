@@ -14,6 +14,7 @@ from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.colours import INK
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, text_width, words
 from cutfiles.sheet.markup.markup import Element, svg
+from cutfiles.sheet.pictures.cloth import Fill, filled
 
 ACROSS = 240.0  # between the tips of a whole plate, in the picture's own units
 _LARGEST, _SMALLEST = 12.0, 4.0  # of letters
@@ -24,7 +25,7 @@ class Shown:
     """How a fabric is told from others: by its letter where there is no colour."""
 
     letter: str
-    colour: str
+    paint: str
 
 
 def key_letter(index: int) -> str:
@@ -37,23 +38,26 @@ def key_letter(index: int) -> str:
     return chr(ord("a") + rest) + (str(again + 1) if again else "")
 
 
-def order_drawing(plate: Plate, order: Sequence[str], shown: Mapping[str, Shown], title: str) -> Element:
+def order_drawing(
+    plate: Plate, order: Sequence[str], fills: Sequence[Fill], shown: Mapping[str, Shown], title: str
+) -> Element:
     """Return the picture of one plate, seen from its right side.
 
     Args:
         plate: what is sewn.
         order: the fabric of each of its blades, in the order of sewing.
-        shown: how each fabric is shown.
+        fills: what each of them is filled with, in its own frame.
+        shown: how each fabric is told from others.
         title: is read out instead of the picture.
     """
     blade, scale = plate.blade, ACROSS / (2 * plate.blade.tip_radius_mm)
     turns = sewing_turns_deg(plate)
     line = {"stroke": INK, "stroke_width": number(0.9 / scale), "stroke_linejoin": "round"}
     outline = finished_blade(blade)
-    lying = [placed(outline, Pose(turn_deg=turn)) for turn in turns]
+    poses = [Pose(turn_deg=turn) for turn in turns]
     parts = [
-        drawn(lying_blade, fill=shown[fabric].colour, data_fabric=fabric, **line)
-        for lying_blade, fabric in zip(lying, order, strict=True)
+        filled(outline, pose, fill, data_fabric=fabric, **line)
+        for pose, fill, fabric in zip(poses, fills, order, strict=True)
     ]
     hole = plate.centre.finished_radius_mm if plate.centre else blade.opening_radius_mm
     if plate.centre:
@@ -71,7 +75,7 @@ def order_drawing(plate: Plate, order: Sequence[str], shown: Mapping[str, Shown]
         texts.append(words(shown[fabric].letter, x, y + 0.35 * size, size=size, anchor="middle", **rim))
         x, y = _spot(beyond + 0.9 * size, turn)
         texts.append(words(f"{place}", x, y + 0.3 * size, size=0.8 * size, anchor="middle"))
-    boxes = [bounds(contour) for contour in lying]
+    boxes = [bounds(placed(outline, pose)) for pose in poses]
     edge = 2.0 * size
     box = Box(
         min(0.0, *(box[0] for box in boxes)) * scale - edge,

@@ -24,6 +24,7 @@ from cutfiles.sheet.markup.colours import CENTRE, FAINT, GROUND, INK, blade_colo
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame, segment, text_width, words
 from cutfiles.sheet.markup.leaders import Column, Label, leaders, set_out
 from cutfiles.sheet.markup.markup import Element, svg
+from cutfiles.sheet.pictures.cloth import Fill, filled
 
 ACROSS = 400.0  # the plate's longer side, in the picture's own units
 FONT_SIZE = 13.0
@@ -32,12 +33,12 @@ ROW = 36.0  # a dimension line below the picture, with its words
 
 
 @dataclass(frozen=True, slots=True)
-class PlateColours:
+class PlateFills:
     """What a plate's fabrics look like; empty where nobody knows."""
 
-    blades: tuple[str, ...] = ()  # in the order of sewing
-    centre: str = ""
-    background: str = ""
+    blades: tuple[Fill, ...] = ()  # in the order of sewing
+    centre: Fill | None = None
+    background: Fill | None = None
 
 
 def plate_picture(plate: Plate, unit: Unit) -> str:
@@ -50,10 +51,10 @@ def plate_picture(plate: Plate, unit: Unit) -> str:
     return etree.tostring(plate_drawing(plate, unit), encoding="unicode") + "\n"
 
 
-def plate_drawing(plate: Plate, unit: Unit, colours: PlateColours | None = None) -> Element:
+def plate_drawing(plate: Plate, unit: Unit, fills: PlateFills | None = None) -> Element:
     """Return the same picture as an element, to be set into a page.
 
-    Without colours of the fabrics, blades are coloured only to tell neighbours apart.
+    Without the fabrics' looks, blades are coloured only to tell neighbours apart.
     """
     view = _View.around(plate)
     dimensions = _dimensions(plate, unit, view)
@@ -66,7 +67,7 @@ def plate_drawing(plate: Plate, unit: Unit, colours: PlateColours | None = None)
     left = min(0.0, *(middle - half - EDGE for half in halves)) if halves else 0.0
     right = max([view.right, *columns, *(middle + half for half in halves)]) + EDGE
     box = Box(left, 0.0, right, foot)
-    parts = [frame(box, fill="#ffffff"), view.group(*_cloth(plate, view, colours or PlateColours()))]
+    parts = [frame(box, fill="#ffffff"), view.group(*_cloth(plate, view, fills or PlateFills()))]
     for index, (text, half_mm) in enumerate(dimensions):
         parts += _dimension(text, half_mm, view, view.down(view.low) + EDGE + ROW * index)
     title = f"The finished {'plate' if is_ring(plate) else 'fan'} of {plate.sewn} blades with its sizes"
@@ -123,29 +124,34 @@ class _View:
         return svg("g", *content, transform=f"translate({x} {y}) scale({scale} -{scale})", fill="none")
 
 
-def _cloth(plate: Plate, view: _View, colours: PlateColours) -> list[Element]:
+def _cloth(plate: Plate, view: _View, fills: PlateFills) -> list[Element]:
     """Everything sewn, from the bottom up, and the hidden circles."""
     blade, parts = plate.blade, []
     if plate.background:
         for side, attributes in (
-            (plate.background.cut_side_mm, {**_ground(colours), "stroke_width": view.thin(1.0)}),
+            (plate.background.cut_side_mm, {"stroke_width": view.thin(1.0)}),
             (plate.background.finished_side_mm, {"stroke_width": view.thin(0.8), **_dashes(view, 5, 4)}),
         ):
             half = side / 2
             square = ring((-half, -half), (half, -half), (half, half), (-half, half))
-            parts.append(drawn(square, stroke=FAINT, **attributes))
+            if side == plate.background.cut_side_mm:
+                ground, opacity = _ground(fills)
+                parts.append(filled(square, Pose(), ground, stroke=FAINT, **opacity, **attributes))
+            else:
+                parts.append(drawn(square, stroke=FAINT, **attributes))
     outline, turns = finished_blade(blade), sewing_turns_deg(plate)
-    of_blades = colours.blades or blade_colours(plate.sewn, closed=is_ring(plate))
+    told_apart = blade_colours(plate.sewn, closed=is_ring(plate))
+    of_blades = fills.blades or tuple(Fill(colour) for colour in told_apart)
     line = {"stroke": INK, "stroke_width": view.thin(1.1), "stroke_linejoin": "round"}
-    for turn, colour in zip(turns, of_blades, strict=True):
-        lying = placed(outline, Pose(turn_deg=turn))
-        parts.append(drawn(lying, fill=colour, **{"class": "blade"}, **line))
+    for turn, fill in zip(turns, of_blades, strict=True):
+        parts.append(filled(outline, Pose(turn_deg=turn), fill, **{"class": "blade"}, **line))
     hidden = {"stroke": INK, "stroke_width": view.thin(0.8), **_dashes(view, 4, 3)}
     if plate.sewn > 1:
         parts.append(drawn(around(plate, blade.valley_radius_mm), **hidden))
     if plate.centre:
         circle = Circle(0.0, 0.0, plate.centre.finished_radius_mm)
-        parts.append(drawn(circle, fill=colours.centre or CENTRE, stroke=INK, stroke_width=view.thin(1.4)))
+        rim = {"stroke": INK, "stroke_width": view.thin(1.4)}
+        parts.append(filled(circle, Pose(), fills.centre or Fill(CENTRE), **rim))
     else:
         arm = 5 / view.scale
         cross = {"stroke": INK, "stroke_width": view.thin(1.0)}
@@ -156,11 +162,11 @@ def _cloth(plate: Plate, view: _View, colours: PlateColours) -> list[Element]:
     return parts
 
 
-def _ground(colours: PlateColours) -> dict[str, str]:
-    """The background's fill: its fabric's colour as pale as on the mat, so that the plate stands out."""
-    if not colours.background:
-        return {"fill": GROUND}
-    return {"fill": colours.background, "fill_opacity": "0.35"}
+def _ground(fills: PlateFills) -> tuple[Fill, dict[str, str]]:
+    """The background's fill: its fabric as pale as on the mat, so that the plate stands out."""
+    if fills.background is None:
+        return Fill(GROUND), {}
+    return fills.background, {"fill_opacity": "0.35" if fills.background.lies is None else "0.55"}
 
 
 def _dashes(view: _View, on: float, off: float) -> dict[str, str]:

@@ -12,9 +12,9 @@ from cutfiles.formats.registry import Audience
 from cutfiles.job.model.job import Job, Print, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
 from cutfiles.output.style import style_of
-from cutfiles.sheet.markup.colours import fabric_colours
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, steps, table
 from cutfiles.sheet.markup.words import listed, of_shape, ruled
+from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.load import Bench, load_drawing
 from cutfiles.sheet.pictures.load_texts import letter
 from cutfiles.sheet.pictures.motifs import motif_words
@@ -22,9 +22,11 @@ from cutfiles.sheet.sections.load_files import files_for, on_paper, to_open, whe
 from cutfiles.toolpath.split import PARTS
 
 
-def load_sections(job: Job, layout: Layout, plan: CutPlan, files: tuple[str, ...]) -> list[Element]:
+def load_sections(
+    job: Job, layout: Layout, plan: CutPlan, files: tuple[str, ...], cloths: Cloths
+) -> list[Element]:
     """Return a section for each load, in the order to run them."""
-    bench = Bench(layout, job.mat, job.machine.register, fabric_colours(job.fabrics))
+    bench = Bench(layout, job.mat, job.machine.register, cloths)
     pairs = list(zip(layout.loads, plan.loads, strict=True))
     return [
         _section(job, load, load_plan, bench, heading=f"Load {number} of {len(pairs)}", written=files)

@@ -10,26 +10,29 @@ from cutfiles.nest.base.layout import Layout
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.order import Order
 from cutfiles.plate.plate import Plate
-from cutfiles.sheet.markup.colours import INK, fabric_colours
+from cutfiles.sheet.markup.colours import INK
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, svg, table
 from cutfiles.sheet.markup.words import listed
+from cutfiles.sheet.pictures.cloth import Cloths, Fill, blades_at, pieces_of
 from cutfiles.sheet.pictures.order import Shown, key_letter, order_drawing
-from cutfiles.sheet.pictures.plate import PlateColours
+from cutfiles.sheet.pictures.plate import PlateFills
 
 _MOST_PICTURES = 12  # of further plates the letters are written out
 
 
-def order_section(job: Job, plate: Plate, layout: Layout) -> Element | None:
+def order_section(job: Job, plate: Plate, layout: Layout, cloths: Cloths) -> Element | None:
     """Return the section; None where all blades are of one fabric, or nobody knows of which."""
-    if len({fabric for order in layout.plates for fabric in order}) < 2:
+    names = {fabric for order in layout.plates for fabric in order}
+    pictured = any(name in cloths.pictures for name in names)
+    if len(names) < 2 and not pictured:
         return None
-    colours = fabric_colours(job.fabrics)
     used = [fabric.name for fabric in job.fabrics if any(fabric.name in order for order in layout.plates)]
-    shown = {name: Shown(key_letter(index), colours[name]) for index, name in enumerate(used)}
+    shown = {name: Shown(key_letter(index), cloths.paint(name)) for index, name in enumerate(used)}
     what, start = ("plate", "at the top") if is_ring(plate) else ("fan", "at the right end")
-    groups: dict[Order, list[int]] = {}
+    # Of plates of one order each shows other parts of the cloth.
+    groups: dict[tuple[Order, int], list[int]] = {}
     for number, order in enumerate(layout.plates, start=1):
-        groups.setdefault(order, []).append(number)
+        groups.setdefault((order, number if pictured else 0), []).append(number)
     parts: list[Content] = [
         paragraph(
             f"Seen from the right side. Blades are sewn in the order of their numbers, counter-clockwise: "
@@ -38,30 +41,60 @@ def order_section(job: Job, plate: Plate, layout: Layout) -> Element | None:
         ),
         _key(layout, shown),
     ]
-    pictured = list(groups.items())[:_MOST_PICTURES]
+    shown_plates = list(groups.items())[:_MOST_PICTURES]
     figures = [
-        html("figure", order_drawing(plate, order, shown, heading), html("figcaption", heading))
-        for order, numbers in pictured
+        html("figure", drawing, html("figcaption", heading))
+        for (order, _), numbers in shown_plates
         for heading in (_heading(what, numbers, len(layout.plates)),)
+        for fills in (_blade_fills(layout, cloths, numbers[0]),)
+        for drawing in (order_drawing(plate, order, fills, shown, heading),)
     ]
     parts.append(html("div", *figures, class_="plates"))
     parts += [
         paragraph(f"{_heading(what, numbers, len(layout.plates))}: {_letters(order, shown)}")
-        for order, numbers in list(groups.items())[_MOST_PICTURES:]
+        for (order, _), numbers in list(groups.items())[_MOST_PICTURES:]
     ]
     return section("Which fabric where", *parts)
 
 
-def plate_colours(job: Job, layout: Layout) -> PlateColours:
-    """Return the colours of the first plate's fabrics, for the picture with its sizes."""
-    colours = fabric_colours(job.fabrics)
+def plate_fills(layout: Layout, cloths: Cloths) -> PlateFills:
+    """Return the looks of the first plate's fabrics, for the picture with its sizes."""
+    blades = _blade_fills(layout, cloths, 1) if layout.plates else ()
+    return PlateFills(blades, _first(CENTRE, layout, cloths), _first(BACKGROUND, layout, cloths))
 
-    def giver(shape: str) -> str:
-        names = [tally.fabric for tally in layout.tallies if dict(tally.counts).get(shape)]
-        return colours[names[0]] if names else ""
 
-    blades = tuple(colours[fabric] for fabric in layout.plates[0]) if layout.plates else ()
-    return PlateColours(blades, giver(CENTRE), giver(BACKGROUND))
+def plate_key(layout: Layout, cloths: Cloths) -> Element | None:
+    """Return which fabric is which in that picture; None where nobody knows."""
+    names = list(dict.fromkeys(layout.plates[0])) if layout.plates else []
+    gives = {tally.fabric: dict(tally.counts) for tally in layout.tallies}
+    for shape in (CENTRE, BACKGROUND):
+        names += [name for name in gives if gives[name].get(shape)][:1]
+    if not names:
+        return None
+    entries = [html("li", _swatch(cloths.paint(name)), name) for name in dict.fromkeys(names)]
+    return html("ul", *entries, class_="key")
+
+
+def _blade_fills(layout: Layout, cloths: Cloths, number: int) -> tuple[Fill, ...]:
+    """The fills of a plate's blades in the order of sewing; one cut by hand is in its colour alone."""
+    placed_blades = blades_at(layout)
+    found = []
+    for place, fabric in enumerate(layout.plates[number - 1], start=1):
+        at = placed_blades.get((number, place))
+        found.append(Fill(cloths.colours[fabric]) if at is None else cloths.of_piece(*at))
+    return tuple(found)
+
+
+def _first(shape: str, layout: Layout, cloths: Cloths) -> Fill | None:
+    """The fill of the first piece of a shape that there is one of in a plate."""
+    for laid, placement in pieces_of(layout):
+        if placement.shape == shape:
+            return cloths.of_piece(laid, placement)
+    for cut in layout.rough_cuts:
+        if cut.goes_to == shape:
+            return cloths.of_rectangle(cut)
+    names = [tally.fabric for tally in layout.tallies if dict(tally.counts).get(shape)]
+    return Fill(cloths.colours[names[0]]) if names else None
 
 
 def _letters(order: Order, shown: dict[str, Shown]) -> str:
@@ -79,13 +112,14 @@ def _heading(what: str, numbers: list[int], plates: int) -> str:
 def _key(layout: Layout, shown: dict[str, Shown]) -> Element:
     counts = Counter(fabric for order in layout.plates for fabric in order)
     rows: list[list[Content]] = [
-        [mark.letter, _swatch(mark.colour), name, str(counts[name])] for name, mark in shown.items()
+        [mark.letter, _swatch(mark.paint), name, str(counts[name])] for name, mark in shown.items()
     ]
     return table(("", "", "Fabric", "Blades sewn"), ([row] for row in rows))
 
 
-def _swatch(colour: str) -> Element:
+def _swatch(paint: str) -> Element:
+    # So many mm of cloth in a swatch of a quarter of that: a print is still told by it.
     square = svg(
-        "rect", x="0.2", y="0.2", width="6.6", height="3.6", fill=colour, stroke=INK, stroke_width="0.25"
+        "rect", x="0.8", y="0.8", width="26.4", height="14.4", fill=paint, stroke=INK, stroke_width="1"
     )
-    return svg("svg", square, viewBox="0 0 7 4", width="7mm", height="4mm", aria_hidden="true")
+    return svg("svg", square, viewBox="0 0 28 16", width="7mm", height="4mm", aria_hidden="true")
