@@ -72,7 +72,7 @@ def restored(
             along: list[BaseGeometry] = [lines[n] for n in near]
             if tool.skips_edge:
                 along.append(_edge(fabric, tool.kerf_mm / 2))
-            rest = outline.difference(shapely.union_all(along).buffer(reach))
+            rest = outline.difference(shapely.union_all(shapely.buffer(along, reach)))
             longest = max((part.length for part in shapely.get_parts(rest)), default=0.0)
             if longest <= tool.kerf_mm + _LEAST_MM:
                 around = outline.buffer(reach)
