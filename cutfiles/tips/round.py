@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from cutfiles.core.units import SizeError
-from cutfiles.geometry.outline import Path, Vertex
+from cutfiles.geometry.outline import Path, Vertex, bulge_of
 from cutfiles.tips.finish import Finish, Lines, Shown, Wedge, Words
 
 
@@ -80,7 +80,7 @@ class Round(Finish):
         narrow, bottom = wedge.cut_half_width_mm(wedge.inner_radius_mm), wedge.inner_radius_mm
         # From edge to edge over the top the arc sweeps 180° + 2a: tangent to both edges. It is given as two,
         # as some readers of DXF (GDAL 3.12 is one) take the wrong part of a circle where a bulge is above 1.
-        bulge = math.tan((math.pi + 2 * a) / 8)
+        bulge = bulge_of((math.pi + 2 * a) / 2)
         return Path(
             (
                 Vertex(-narrow, bottom),
@@ -96,14 +96,14 @@ class Round(Finish):
         """The finished arc, where the edge is turned."""
         a, radius = wedge.half_angle_rad, arc_radius_mm(wedge)
         x, y = radius * math.cos(a), arc_centre_mm(wedge) - radius * math.sin(a)
-        arc = Path((Vertex(x, y, math.tan((math.pi + 2 * a) / 4)), Vertex(-x, y)), closed=False)
+        arc = Path((Vertex(x, y, bulge_of(math.pi + 2 * a)), Vertex(-x, y)), closed=False)
         return Lines(sew=(arc,))
 
     def finished_edge(self, wedge: Wedge) -> tuple[Vertex, ...]:
         """One arc over the tip."""
         a, valley = wedge.half_angle_rad, self.valley_radius_mm(wedge)
         x, y = valley * math.sin(a), valley * math.cos(a)
-        return (Vertex(x, y, math.tan((math.pi + 2 * a) / 4)), Vertex(-x, y))
+        return (Vertex(x, y, bulge_of(math.pi + 2 * a)), Vertex(-x, y))
 
     def template_lines(self, wedge: Wedge) -> tuple[Path, ...]:
         """The finished arc."""

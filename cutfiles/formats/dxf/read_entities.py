@@ -12,7 +12,7 @@ from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.dxf.read_pairs import Entity, number_of
 from cutfiles.formats.model.drawing import chain, circle
-from cutfiles.geometry.outline import Contour
+from cutfiles.geometry.outline import Contour, bulge_of
 
 # What may stand in a file without being drawn.
 _SILENT = {"ATTDEF", "SEQEND", "VIEWPORT"}
@@ -70,7 +70,7 @@ def _arc(entity: Entity) -> Contour | Fault:
         angle = math.radians(angle_deg)
         return (side * (x + radius * math.cos(angle)), y + radius * math.sin(angle), side * bulge)
 
-    bulge = math.tan(math.radians(sweep) / 4)
+    bulge = bulge_of(math.radians(sweep))
     return chain([at(first, bulge), at(first + sweep, 0.0)], closed=False)
 
 

@@ -19,7 +19,7 @@ from cutfiles.findings.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, Marks, Reading, chain, circle
 from cutfiles.formats.model.strokes import StrokeCollector, sound
-from cutfiles.geometry.outline import Contour
+from cutfiles.geometry.outline import Contour, bulge_of
 
 _CAPABILITIES = Capabilities(
     within_mm=HPGL_MM, pair_mm=2 * HPGL_MM, has_size=False, marks=Marks.DRAWN, has_arcs=False
@@ -200,7 +200,7 @@ class Plotter:
         step = math.radians(math.copysign(min(abs(sweep_deg), 360.0), sweep_deg)) / steps
         for number in range(1, steps + 1):
             if self.down:
-                self._bulges[len(self._run) // 2 - 1] = math.tan(step / 4)
+                self._bulges[len(self._run) // 2 - 1] = bulge_of(step)
             cos, sin = math.cos(step * number), math.sin(step * number)
             absolute, self.relative = self.relative, False
             self.move([centre[0] + across * cos - up * sin, centre[1] + across * sin + up * cos])

@@ -17,7 +17,7 @@ from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.formats.model.style import DEFAULT_STYLE, HpglArcs, OutputStyle
 from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Arc, Circle, Contour, Point, arc_of, bends, bounds
-from cutfiles.geometry.points import points_on
+from cutfiles.geometry.points import chord_rad, points_on
 
 UNITS_A_MM = 40
 LARGEST = 32767  # a 16-bit reader's last coordinate
@@ -98,9 +98,9 @@ def _arcs(path: Contour) -> str:
 def _arc(arc: Arc, end: Units) -> str:
     """An arc with the pen down, from where it is. Its end is said too: so no rounding opens an outline."""
     x, y = _point(arc.centre)
-    half = math.acos(max(0.5, 1 - HPGL_CHORD_MM / arc.radius))
+    step_deg = math.degrees(chord_rad(arc.radius, stray_mm=HPGL_CHORD_MM))
     # Two decimals, downwards. The least that HP-GL has leaves an arc of 1 m radius by 0.01 mm.
-    chord = max(_LEAST_CHORD_DEG, math.floor(100 * math.degrees(2 * half)) / 100)
+    chord = max(_LEAST_CHORD_DEG, math.floor(100 * step_deg) / 100)
     return f"PD;AA{x},{y},{number(arc.sweep_deg)},{number(chord)};{_down([end])}"
 
 

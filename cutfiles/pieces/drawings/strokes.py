@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.geometry.arc_fit import Curve, fitted
-from cutfiles.geometry.outline import Circle, Point, Vertex
+from cutfiles.geometry.outline import Circle, Point, Vertex, bulge_of
 
 FARTHEST_MM = 100_000.0  # as for the points of a job file: a drawing beyond 100 m is a slip
 _LARGEST_MM = 1e15  # of radii: an arc of more is straight over 100 m, and its squares soon are no numbers
@@ -208,7 +208,7 @@ def _round_arcs(oval: Oval) -> list[Vertex]:
     steps = max(1, math.ceil(abs(oval.sweep_rad) / math.pi - 1e-9))  # half a circle each at most
     step = oval.sweep_rad / steps
     turns = math.copysign(1.0, oval.u[0] * oval.v[1] - oval.u[1] * oval.v[0])
-    bulge = turns * math.tan(step / 4)
+    bulge = turns * bulge_of(step)
     arcs = [Vertex(*oval.at(oval.start_rad + number * step), bulge) for number in range(steps)]
     return [*arcs, Vertex(*oval.at(oval.start_rad + oval.sweep_rad))]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from cutfiles.core.tolerance import SAME_POINT_MM, SMOOTH_RAD
-from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, heading, turn_rad
+from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, bulge_of, heading, turn_rad
 
 # What an eased corner takes of an edge at most, so that the two corners of an edge never meet.
 _OF_EDGE = 0.45
@@ -30,6 +30,6 @@ def eased(outline: Contour, radius_mm: float) -> Contour:
         longest = _OF_EDGE * min(math.dist(before[:2], corner), math.dist(corner, end))
         back = min(radius_mm * math.tan(turn / 2), longest)
         came, goes = heading(before, corner, at_end=True), heading(start, end, at_end=False)
-        vertices.append(Vertex(start.x - back * came[0], start.y - back * came[1], math.tan(turn / 4)))
+        vertices.append(Vertex(start.x - back * came[0], start.y - back * came[1], bulge_of(turn)))
         vertices.append(Vertex(start.x + back * goes[0], start.y + back * goes[1]))
     return Path(tuple(vertices), closed=True)

@@ -7,7 +7,7 @@ import math
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.units import in_both
 from cutfiles.formats.model.tool import Drawn
-from cutfiles.geometry.outline import Circle, Path, Point, Vertex, line
+from cutfiles.geometry.outline import Circle, Path, Point, Vertex, bulge_of, line
 from cutfiles.pieces.plate_shapes import CROSS_ARM_MM
 from cutfiles.pieces.templates.blade import HOLE_CLEAR_MM, NoRoomError, TemplateSettings
 from cutfiles.pieces.templates.board import Board
@@ -90,7 +90,7 @@ def _notched(radius: float, angles: list[float]) -> Path:
     """A disc with slots from its rim inwards, round at their ends."""
     half = NOTCH_WIDE_MM / 2
     aside = math.degrees(math.asin(half / radius))
-    quarter = -math.tan(math.pi / 8)  # of the slot's end, run clockwise
+    quarter = bulge_of(-math.pi / 2)  # of the slot's end, run clockwise
     inside = radius - NOTCH_DEEP_MM + half
     vertices: list[Vertex] = []
     ordered = sorted(angle % 360.0 for angle in angles)
@@ -109,7 +109,7 @@ def _notched(radius: float, angles: list[float]) -> Path:
             Vertex(*at(inside - half, 0.0), quarter),
             Vertex(*at(inside, half)),
         ]
-        bulge = math.tan(sweep / parts / 4)
+        bulge = bulge_of(sweep / parts)
         vertices += [
             Vertex(*_polar(radius, angle + aside + math.degrees(sweep) * part / parts), bulge)
             for part in range(parts)
