@@ -6,9 +6,8 @@ from dataclasses import replace
 
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.units import SizeError
-from cutfiles.job.model.job import Face, Job
+from cutfiles.job.model.job import Face, Job, place_of
 from cutfiles.job.model.needs import cuts_asked, needs
-from cutfiles.job.model.places import place_of
 from cutfiles.pieces.drawings.fabric import drawn_fabric
 from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape

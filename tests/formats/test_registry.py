@@ -27,7 +27,7 @@ from cutfiles.formats.registry import (
     titles,
 )
 from cutfiles.geometry.outline import area, bounds
-from cutfiles.job.schema.fields import OUTPUT
+from cutfiles.job.schema.output import OUTPUT
 from tests.formats.plans import plan
 
 ROOT = Path(__file__).parents[2]

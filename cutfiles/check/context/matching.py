@@ -9,8 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from cutfiles.check.layout.layout import KnownFabric, KnownLoad, KnownPiece
-from cutfiles.check.layout.turns import LAYOUT_TURN_DEG, turn_words
+from cutfiles.check.layout.layout import LAYOUT_TURN_DEG, KnownFabric, KnownLoad, KnownPiece, turn_words
 from cutfiles.check.shapes.contours import Motion, mirror_image, motion_of, same_outline
 from cutfiles.check.shapes.fit import fitted, may_fit
 from cutfiles.findings.codes import Code

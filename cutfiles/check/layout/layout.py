@@ -271,3 +271,13 @@ def _piece(key: Key, known: Shapes) -> KnownPiece:
     holes = known.holes.get(shape, Holes((), ()))
     lines, inner = (tuple(placed(hole, pose) for hole in contours) for contours in (holes.lines, holes.inner))
     return KnownPiece(key.find("id").text(), shape, pose, cut, key.path, line, lines, inner)
+
+
+# Six decimals of a degree, twice rounded.
+LAYOUT_TURN_DEG = 1e-5
+
+
+def turn_words(turn_deg: float, fabric: KnownFabric) -> str:
+    """Return what is wrong with a turn."""
+    allowed = " or ".join(f"{turn:g}" for turn in fabric.turns_deg or ()) or "none"
+    return f"is turned by {turn_deg:.4f} degrees, allowed on {fabric.fabric}: {allowed}"

@@ -1,4 +1,4 @@
-"""What each line is for: layers known, in order, and each in the file where it belongs."""
+"""What each line is for: layers known, in order and in colours of their own, in the file that is theirs."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import numpy as np
 from cutfiles.check.context.context import Context, Role
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Layer
+from cutfiles.formats.model.drawing import Ink, Layer
 
 _DRAWN = "is to be drawn, in a file that is for the knife only"
 
@@ -68,3 +68,37 @@ def misplaced(context: Context) -> Iterator[Fault]:
             yield Fault(Code.STRAY_MARK, item.place, _DRAWN)
         for index in range(len(drawing.drawn)):
             yield Fault(Code.STRAY_MARK, drawing.drawn.place(index), _DRAWN)
+
+
+def wrong_colour(context: Context) -> Iterator[Fault]:
+    """Yield a fault for the lines of a layer in a colour that isn't its own.
+
+    A layer's own colour is the one that most of its lines have. In a drawing all of one colour nobody goes by
+    colours, unless it is a file of ours, whose layers have one each.
+    """
+    usual: dict[Layer, Ink] = {}
+    for layer in Layer:
+        inks = [ink for ink in context.source.inks if ink.layer is layer]
+        if not inks:
+            continue
+        usual[layer] = max(inks, key=lambda ink: ink.count)
+        for ink in inks:
+            if ink is not usual[layer]:
+                yield _colour_fault(ink, f"but the rest of the layer is {_shown_colour(usual[layer])}")
+    colours = {ink.colour for ink in usual.values() if ink.colour}
+    cut = usual.get(Layer.CUT)
+    if cut is None or not cut.colour or (context.known is None and len(colours) < 2):
+        return
+    for layer in (Layer.DRAW, Layer.REGISTER):
+        if layer in usual and usual[layer].colour == cut.colour:
+            yield _colour_fault(cut, f"and so is what is on the layer {layer.value}")
+
+
+def _colour_fault(ink: Ink, words: str) -> Fault:
+    lines = "1 line" if ink.count == 1 else f"{ink.count} lines"
+    says = f"{lines} of the layer {ink.layer.value} in {_shown_colour(ink)}, {words}"
+    return Fault(Code.WRONG_COLOUR, ink.place, says)
+
+
+def _shown_colour(ink: Ink) -> str:
+    return ink.colour[:40] or "no colour"

@@ -7,9 +7,15 @@ from collections import Counter
 from collections.abc import Iterator
 
 from cutfiles.check.context.context import Known
-from cutfiles.check.layout.layout import KnownFabric, KnownLayout, KnownLoad, KnownPiece
+from cutfiles.check.layout.layout import (
+    LAYOUT_TURN_DEG,
+    KnownFabric,
+    KnownLayout,
+    KnownLoad,
+    KnownPiece,
+    turn_words,
+)
 from cutfiles.check.layout.tool import kerf_faults
-from cutfiles.check.layout.turns import LAYOUT_TURN_DEG, turn_words
 from cutfiles.check.rules.fabric import beyond_fabric
 from cutfiles.check.rules.holes import hole_faults
 from cutfiles.check.rules.mat import beyond_reach

@@ -7,16 +7,14 @@ from dataclasses import dataclass
 
 from cutfiles.check.context.context import Context, Role
 from cutfiles.check.rules.calibration import missing_marks, wrong_squares
-from cutfiles.check.rules.colours import wrong_colour
 from cutfiles.check.rules.fabric import off_fabric
 from cutfiles.check.rules.holes import marks_in_holes, wrong_holes
-from cutfiles.check.rules.layers import misplaced, nothing_to_cut, unknown_layers, wrong_order
+from cutfiles.check.rules.layers import misplaced, nothing_to_cut, unknown_layers, wrong_colour, wrong_order
 from cutfiles.check.rules.limits import too_far_to_walk, too_many_lines
 from cutfiles.check.rules.marks import marks_on_fabric, missing_register, stray_marks
 from cutfiles.check.rules.mat import mat_size, off_mat
 from cutfiles.check.rules.outlines import broken_curves, broken_outlines, self_crossing
-from cutfiles.check.rules.pieces import close_outlines, wrong_pieces
-from cutfiles.check.rules.scale import wrong_scale
+from cutfiles.check.rules.pieces import close_outlines, wrong_pieces, wrong_scale
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 

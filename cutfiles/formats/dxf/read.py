@@ -21,8 +21,7 @@ from cutfiles.formats.dxf.read_blocks import BlockDefinition, Blocks
 from cutfiles.formats.dxf.read_entities import path_of
 from cutfiles.formats.dxf.read_lines import PlainLines, lines_in
 from cutfiles.formats.dxf.read_pairs import Entity, Stretch, number_of, shown, stretches
-from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, Names, Reading, layer_of
-from cutfiles.formats.model.ink import Inks
+from cutfiles.formats.model.drawing import Capabilities, Drawing, Inks, Item, Layer, Names, Reading, layer_of
 from cutfiles.formats.model.strokes import StrokeCollector, sound
 from cutfiles.geometry.outline import Circle, Contour, Path
 

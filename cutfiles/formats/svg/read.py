@@ -20,6 +20,7 @@ from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import (
     Capabilities,
     Drawing,
+    Inks,
     Item,
     Layer,
     Names,
@@ -28,7 +29,6 @@ from cutfiles.formats.model.drawing import (
     circle,
     layer_of,
 )
-from cutfiles.formats.model.ink import Inks
 from cutfiles.formats.model.strokes import StrokeCollector, sound
 from cutfiles.formats.svg.path_data import Chain, CurveError, PathDataError, chains_of, number_of
 from cutfiles.formats.svg.read_paint import SHOWN_BY, USUAL_PAINT, Paint

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from dataclasses import dataclass, replace
 from enum import Enum
 from pathlib import Path
@@ -10,13 +12,24 @@ from cutfiles.core.units import Unit
 from cutfiles.formats.model.style import LayersSpec, PaperSpec, PlotterSpec
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Point
-from cutfiles.job.model.places import place_of
 from cutfiles.job.model.purchase import USUAL, Purchase
 from cutfiles.job.model.template import SewnOrCut, StockSpec, TemplateSpec
 from cutfiles.tips.registry import Tip
 
 # Of cloth, each way, that a picture must show: a finer print is a colour.
 LEAST_PICTURE_MM = 3.0
+
+# A number alone is quoted as well: `fabric.2` is the second fabric, whatever it is called.
+_BARE = re.compile(r"(?!\d+$)[A-Za-z0-9_-]+")
+
+
+def place_of(table: str, name: str) -> str:
+    """Return the key path of a named table, its name quoted where TOML would want that of a key.
+
+    >>> place_of("fabric", "tide"), place_of("fabric", "high tide"), place_of("fabric", "2")
+    ('fabric.tide', 'fabric."high tide"', 'fabric."2"')
+    """
+    return f"{table}.{name if _BARE.fullmatch(name) else json.dumps(name, ensure_ascii=False)}"
 
 
 class Print(Enum):

@@ -14,9 +14,10 @@ from cutfiles.job.parse.section import Section, quoted
 from cutfiles.job.parse.toml_file import tables_of, text_of
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Field, Kind, Table
+from cutfiles.job.schema.output import LAYERS
 
 # The tables that such a file may hold.
-TABLES = (fields.MAT, fields.MACHINE, fields.LAYERS)
+TABLES = (fields.MAT, fields.MACHINE, LAYERS)
 _UNIT = Table("", "", (fields.JOB.field("unit"),))
 
 

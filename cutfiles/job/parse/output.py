@@ -10,7 +10,7 @@ from cutfiles.core.units import MM_PER_INCH, Unit, in_both
 from cutfiles.formats.model.style import HpglArcs, LayerSpec, LayersSpec, Paper, PaperSpec, PlotterSpec
 from cutfiles.formats.registry import FORMATS
 from cutfiles.job.parse.section import Section, either, quoted
-from cutfiles.job.schema import fields
+from cutfiles.job.schema.output import LAYER
 
 _NAME = re.compile(r"[A-Z0-9$_-]{1,31}")
 _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
@@ -53,7 +53,7 @@ def _layer(section: Section, key: str, usual: LayerSpec) -> LayerSpec:
     if not isinstance(value, dict):
         hint = f'write {key} = {{ name = "{usual.name}", colour = "{usual.colour}" }}'
         raise section.error(key, f"{quoted(value)} is not a table; {hint}")
-    own = Section(f"{section.where}.{key}", fields.LAYER, value, section.unit)
+    own = Section(f"{section.where}.{key}", LAYER, value, section.unit)
     return LayerSpec(_name(own, usual.name), colour_of(own, usual.colour))
 
 

@@ -22,24 +22,24 @@ from cutfiles.job.model.job import (
     PlateSpec,
     Print,
     Share,
+    place_of,
 )
 from cutfiles.job.model.needs import BACKGROUND, BLADE, CENTRE, PLATE_SHAPES
-from cutfiles.job.model.places import place_of
 from cutfiles.job.model.purchase import Purchase
 from cutfiles.job.model.template import SewnOrCut
-from cutfiles.job.parse.as_needed import are_pieces_as_needed, is_as_needed
 from cutfiles.job.parse.fabric_shape import FabricShape, margin_within, shape_of
 from cutfiles.job.parse.machine import machine_of
 from cutfiles.job.parse.machine_notes import notes_of
 from cutfiles.job.parse.motif import repeat_of
 from cutfiles.job.parse.output import colour_of, formats_of, layers_of, paper_of, plotter_of
 from cutfiles.job.parse.polygon import corners_of
-from cutfiles.job.parse.purchase import purchase_of
+from cutfiles.job.parse.purchase import are_pieces_as_needed, is_as_needed, purchase_of
 from cutfiles.job.parse.section import Section, known, label_of, quoted
 from cutfiles.job.parse.template import stock_for, templates_of
 from cutfiles.job.parse.toml_file import tables_of, text_of
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Table
+from cutfiles.job.schema.output import LAYERS, OUTPUT
 from cutfiles.job.schema.template import STOCK, TEMPLATE
 from cutfiles.tips.registry import Tip
 
@@ -103,9 +103,9 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         outlines=outlines,
         mat=_mat(_section(raw, fields.MAT, unit)),
         machine=machine_of(machine := _section(raw, fields.MACHINE, unit)),
-        files=formats_of(output := _section(raw, fields.OUTPUT, unit)),
+        files=formats_of(output := _section(raw, OUTPUT, unit)),
         split=output.flag("split"),
-        layers=layers_of(_section(raw, fields.LAYERS, unit)),
+        layers=layers_of(_section(raw, LAYERS, unit)),
         plotter=plotter_of(machine),
         paper=paper_of(output, unit),
         templates=templates,
@@ -121,7 +121,7 @@ def output_formats(text: str, *, where: str = "--files") -> tuple[str, ...]:
         JobError: an unknown format, one named twice, or none; it names `where`.
     """
     words = [word.strip() for word in text.split(",") if word.strip()]
-    return formats_of(Section(where, fields.OUTPUT, {"files": words}, Unit.IN), where=where)
+    return formats_of(Section(where, OUTPUT, {"files": words}, Unit.IN), where=where)
 
 
 def _section(raw: dict[str, Any], table: Table, unit: Unit) -> Section:

@@ -7,11 +7,10 @@ from enum import Enum
 from cutfiles.core.units import Unit
 from cutfiles.formats.model.style import HpglArcs
 from cutfiles.formats.model.tool import Drawn
-from cutfiles.formats.registry import DEFAULT, FORMATS
 from cutfiles.job.model.job import FabricEdge, Face, Grain, Print, Register
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.schema.field import AS_NEEDED, SPREAD, Field, Kind, Table
-from cutfiles.job.schema.paper import PAPER_FIELDS
+from cutfiles.job.schema.output import LAYERS, OUTPUT
 from cutfiles.job.schema.template import STOCK, TEMPLATE
 from cutfiles.tips.registry import Tip
 
@@ -361,48 +360,6 @@ MACHINE = Table(
         _pace("cut_force", "the same for the force on the knife", most=999),
     ),
 )  # fmt: skip
-LAYERS = Table(
-    "layers",
-    "What the layers of DXF files are called, and their colours in DXF and SVG. "
-    'A layer is written `draw = { name = "PEN", colour = "#0072B2" }`; either of the two may be left out.',
-    (
-        Field("draw", Kind.LAYER, "what the pen draws"),
-        Field("register", Kind.LAYER, "marks for laying a load down again"),
-        Field("cut", Kind.LAYER, "what is cut"),
-    ),
-)
-LAYER = Table(
-    "layer",
-    "No two layers may have one name, nor one colour: readers tell them apart by either.",
-    (
-        Field(
-            "name",
-            Kind.TEXT,
-            "1 to 31 of A to Z, 0 to 9, `$`, `_` and `-`, as DXF R12 allows; left out, the key in capitals",
-        ),
-        Field("colour", Kind.TEXT, "`#` and six of 0 to 9 and A to F: red, green, blue"),
-    ),
-)
-OUTPUT = Table(
-    "output",
-    "Which machine files to write.",
-    (
-        Field(
-            "files",
-            Kind.CHOICES,
-            "formats; [Files and layers](files-and-layers.md) says which is for what",
-            DEFAULT,
-            choices=tuple(FORMATS),
-        ),
-        Field(
-            "split",
-            Kind.FLAG,
-            "a file for the pen and one for the knife, for two machines; see [Registration](registration.md)",
-            default=False,
-        ),
-        *PAPER_FIELDS,
-    ),
-)
 KITS = Table(
     "kits",
     "The whole job so many times: plates, outlines and the numbers in `cuts` are those of one kit.",

@@ -6,7 +6,8 @@ import sys
 
 from cutfiles.core.units import FORMS
 from cutfiles.job.schema.field import Field, Kind, Table
-from cutfiles.job.schema.fields import AVOID, FABRIC, LAYER, LAYERS, REPEAT, SHRINK, TABLES
+from cutfiles.job.schema.fields import AVOID, FABRIC, REPEAT, SHRINK, TABLES
+from cutfiles.job.schema.output import LAYER, LAYERS
 
 _HEAD = f"""\
 # The job file
