@@ -37,7 +37,7 @@ class Writer(Protocol):
 
 
 class Reader(Protocol):
-    """What reads a file of a format as a stranger would; it shares nothing with the writer."""
+    """Reads a file of a format; it shares no code with the writer."""
 
     def __call__(self, content: bytes, *, layers: Names) -> Reading:
         """Return the drawing in a file.

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cached_property, partial
 
-from cutfiles.check.context.holes import Apart, holes_apart
+from cutfiles.check.context.holes import HoleSplit, split_holes
 from cutfiles.check.context.matching import Matched, match
 from cutfiles.check.context.pens import closed_elsewhere, marks_apart
 from cutfiles.check.layout.layout import KnownLayout, KnownLoad
@@ -124,23 +124,23 @@ class Context:
         return marks_apart(self.source, (*self.outlines.items, *self.outlines.almost), layout, load)
 
     @cached_property
-    def apart(self) -> Apart:
+    def hole_split(self) -> HoleSplit:
         """Closed outlines and holes, told apart."""
         load = None if self.known is None else self.known.load
-        return holes_apart(self.outlines.items, load, self.kind)
+        return split_holes(self.outlines.items, load, self.kind)
 
     @cached_property
     def pairs(self) -> Between:
         """What is wrong between two outlines."""
         gap = None if self.known is None else self.tool.spacing_mm(self.known.layout.gap_mm)
-        return between(self.apart.outlines, Spacing(gap, self.kind.pair_mm, self.tool.over_mm))
+        return between(self.hole_split.outlines, Spacing(gap, self.kind.pair_mm, self.tool.over_mm))
 
     @cached_property
     def pieces(self) -> tuple[Item, ...]:
         """What is cut, each once, also where the line isn't quite closed."""
         doubles = self.pairs.doubles
         return (
-            *(item for index, item in enumerate(self.apart.outlines) if index not in doubles),
+            *(item for index, item in enumerate(self.hole_split.outlines) if index not in doubles),
             *self.outlines.almost,
         )
 

@@ -23,7 +23,7 @@ _KERF_MM = 0.005  # how far a line may be from half a kerf inside its hole: arcs
 
 
 @dataclass(frozen=True, slots=True)
-class Apart:
+class HoleSplit:
     """Outlines without the holes, the holes, and what is wrong with these."""
 
     outlines: tuple[Item, ...]
@@ -38,7 +38,7 @@ class _KnownHole:
     line: Contour | None  # what is cut for its piece
 
 
-def holes_apart(outlines: Sequence[Item], load: KnownLoad | None, kind: Capabilities) -> Apart:
+def split_holes(outlines: Sequence[Item], load: KnownLoad | None, kind: Capabilities) -> HoleSplit:
     """Return what is cut, holes and outlines apart.
 
     With a load, a closed line that lies where a hole should is that hole. Without one, it is what is named
@@ -53,7 +53,7 @@ def holes_apart(outlines: Sequence[Item], load: KnownLoad | None, kind: Capabili
         for number, hole in enumerate(piece.holes, start=1)
     ]
     if not known:
-        return Apart(tuple(outlines), (), ())
+        return HoleSplit(tuple(outlines), (), ())
     places = (
         shapely.STRtree([shapely.Point(*bounds(item.path)[:2]) for item in outlines]) if outlines else None
     )
@@ -79,7 +79,7 @@ def holes_apart(outlines: Sequence[Item], load: KnownLoad | None, kind: Capabili
     left = tuple(item for index, item in enumerate(outlines) if index not in taken)
     if kind.has_order:
         faults += _late(outlines, left, taken, kind)
-    return Apart(left, tuple(outlines[index] for index in sorted(taken)), tuple(faults))
+    return HoleSplit(left, tuple(outlines[index] for index in sorted(taken)), tuple(faults))
 
 
 def _near(places: shapely.STRtree, hole: Contour, within_mm: float) -> list[int]:
@@ -109,7 +109,7 @@ def _late(
             yield Fault(Code.INNER_AFTER_OUTER, outlines[index].place, words)
 
 
-def _by_name(outlines: Sequence[Item]) -> Apart:
+def _by_name(outlines: Sequence[Item]) -> HoleSplit:
     by_id = {item.piece_id: item for item in outlines if item.piece_id}
     holes = []
     faults = []
@@ -123,7 +123,7 @@ def _by_name(outlines: Sequence[Item]) -> Apart:
             words = f"lies inside {own.place} and is cut after it"
             faults.append(Fault(Code.INNER_AFTER_OUTER, item.place, words))
     left = tuple(item for item in outlines if not any(item is hole for hole in holes))
-    return Apart(left, tuple(holes), tuple(faults))
+    return HoleSplit(left, tuple(holes), tuple(faults))
 
 
 def _polygon(path: Contour) -> shapely.Polygon:

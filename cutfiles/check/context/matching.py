@@ -40,7 +40,7 @@ class _WantedPiece:
 
 
 @dataclass(slots=True)
-class _Likeness:
+class _ShapeMatcher:
     """Which shapes an outline looks like, however it lies; asked as often as there are misplaced outlines."""
 
     shapes: dict[str, Contour]
@@ -105,7 +105,7 @@ def match(
         if piece.line is not None
     ]
     matches = _exact(outlines, wanted, kind.within_mm)
-    likeness = _Likeness(shapes, kind.within_mm)
+    likeness = _ShapeMatcher(shapes, kind.within_mm)
     several = len(outlines) > 1 and len(wanted) > 1
     strange = several and not matches and not likeness.any_like(outlines, wanted)
     if strange and not _exact(elsewhere(), wanted, kind.within_mm):
@@ -199,7 +199,7 @@ def _guessed(
     wanted: Sequence[_WantedPiece],
     rest: Sequence[int],
     missing: Sequence[int],
-    likeness: _Likeness,
+    likeness: _ShapeMatcher,
 ) -> list[tuple[int, int]]:
     """Pairs among what doesn't lie exactly: by id, then by likeness, then by a common spot."""
     pairs: list[tuple[int, int]] = []
@@ -231,7 +231,7 @@ def _nearest(
     wanted: Sequence[_WantedPiece],
     free: set[int],
     middles: np.ndarray[tuple[int, int], np.dtype[np.float64]],
-    likeness: _Likeness | None,
+    likeness: _ShapeMatcher | None,
 ) -> int | None:
     """The nearest free piece of a shape that looks like the path; without shapes, one on the same spot."""
     if not free:
@@ -259,7 +259,7 @@ def _meet(first: Bounds, second: Bounds) -> bool:
     return first[0] < second[2] and second[0] < first[2] and first[1] < second[3] and second[1] < first[3]
 
 
-def _difference(item: Item, wanted: _WantedPiece, likeness: _Likeness) -> Fault:
+def _difference(item: Item, wanted: _WantedPiece, likeness: _ShapeMatcher) -> Fault:
     """What is wrong with an outline that isn't where its piece should be."""
     piece, fabric = wanted.piece, wanted.fabric
     shape = likeness.shapes[piece.shape]

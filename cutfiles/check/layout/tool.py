@@ -17,7 +17,7 @@ from cutfiles.geometry.outline import Contour
 # How far a cut line may be from half a kerf outside its shape: arcs were measured as chords.
 _KERF_MM = 0.005
 _QUARTER = 64  # edges of a quarter round
-_SETTLED = 8.0  # swivels of way after which a trailing knife has come round
+_SETTLED = 8.0  # path length in swivels after which a trailing knife is aligned
 
 
 @dataclass(frozen=True, slots=True)

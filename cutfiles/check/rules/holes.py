@@ -25,12 +25,12 @@ _KERF_MM = 0.005  # how far a line may be from half a kerf inside its hole: arcs
 
 def wrong_holes(context: Context) -> tuple[Fault, ...]:
     """Return holes that are missing, misnamed, or cut after the piece they are in."""
-    return context.apart.faults
+    return context.hole_split.faults
 
 
 def marks_in_holes(context: Context) -> Iterator[Fault]:
     """Yield a fault for each drawn line that runs through a hole: there is nothing to draw on."""
-    drawing, holes = context.drawing, context.apart.holes
+    drawing, holes = context.drawing, context.hole_split.holes
     if not holes:
         return
     slack = drawing.kind.pair_mm + FILE_MM

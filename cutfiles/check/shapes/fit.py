@@ -14,8 +14,8 @@ from cutfiles.geometry.pose import Pose, placed
 
 _POINTS = 256
 _HAIR_MM = 1e-3
-_ROUNDS = 6  # of drawing nearer; the first guess is off by a degree or so
-_NO_WAY_MM = 1e-9  # a point this near to a line lies on it
+_ITERATIONS = 6  # of Gauss-Newton; the first guess is off by a degree or so
+_ON_LINE_MM = 1e-9  # a point this near to a line lies on it
 _MOST_TRIES = 12  # turns that are looked at more closely
 _Complex = np.ndarray[tuple[int], np.dtype[np.complex128]]
 
@@ -37,8 +37,8 @@ def _corners(path: Contour) -> int:
 def turns_of(shape: Contour, outline: Contour, *, within_mm: float) -> tuple[float, ...]:
     """Return the turns, degrees, that take the shape onto the outline, wherever that lies.
 
-    Turns are sought where the distance from the middle runs alike along both outlines, and each is then
-    drawn nearer by least squares.
+    Candidates are peaks of the circular cross-correlation of the distances from the centroid along both
+    outlines; each is then refined by least squares (Gauss-Newton).
     """
     if not may_fit(shape, outline, within_mm=within_mm):
         return ()
@@ -53,7 +53,7 @@ def turns_of(shape: Contour, outline: Contour, *, within_mm: float) -> tuple[flo
     turns: list[float] = []
     for first in best[:_MOST_TRIES]:
         turn = cmath.phase(complex(np.sum(np.roll(line, -first) * np.conj(points))))
-        turned = _nearer(points, theirs, _middle(outline), turn)
+        turned = _refined(points, theirs, _middle(outline), turn)
         pose_turn = math.degrees(turned) % 360.0
         if any(abs((pose_turn - earlier + 180) % 360 - 180) < 0.1 for earlier in turns):
             continue
@@ -84,9 +84,9 @@ def _sampled(ring: shapely.LineString) -> _Complex:
     return samples
 
 
-def _nearer(points: _Complex, onto: shapely.LineString, middle: complex, turn: float) -> float:
-    """Gauss and Newton's way: each point's distance from the line, and how that changes with the turn."""
-    for _ in range(_ROUNDS):
+def _refined(points: _Complex, onto: shapely.LineString, middle: complex, turn: float) -> float:
+    """A turn refined by Gauss-Newton on the distances of points from the line."""
+    for _ in range(_ITERATIONS):
         turned = points * cmath.exp(1j * turn)
         at = shapely.line_locate_point(
             onto, shapely.points(turned.real + middle.real, turned.imag + middle.imag)
@@ -94,10 +94,10 @@ def _nearer(points: _Complex, onto: shapely.LineString, middle: complex, turn: f
         xy = shapely.get_coordinates(shapely.line_interpolate_point(onto, at))
         off = turned - (xy[:, 0] + 1j * xy[:, 1] - middle)
         distance = np.abs(off)
-        away = distance > _NO_WAY_MM
+        away = distance > _ON_LINE_MM
         if not away.any():
             break
-        # A point moves square to its arm; only the share of that along its way off counts.
+        # A point moves at right angles to its radius; only the component along its residual counts.
         change = (1j * turned[away] * np.conj(off[away])).real / distance[away]
         weight = float(np.sum(change * change))
         if weight == 0:

@@ -95,7 +95,7 @@ def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
                 *(_drawn(outlines[index], edges[index]) for index in (i, j)), slack_mm=spacing.slack_mm
             )
             if run > _DOUBLED_MM and spacing.gap_mm == 0:
-                # Round a corner, lines that part lie nearer than a coarse format can tell for a little while.
+                # Past a common corner diverging lines stay within a coarse format's rounding for a while.
                 shared += run > max(_DOUBLED_MM, _PART_IN * spacing.slack_mm) + spacing.over_mm
             elif run > _DOUBLED_MM:
                 words = f"{run:.4g} mm of it run on the line of {first.place}"

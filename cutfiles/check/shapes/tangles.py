@@ -1,4 +1,4 @@
-"""Lines that meet in very many places: told early, as measuring what they enclose takes all of them."""
+"""Lines with too many intersections: told early, as computing enclosed areas needs every one of them."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ import shapely
 # Two copies of one outline meet in some three places an edge; nothing that anybody cuts does so more often.
 _MOST_PLACES = 1_000
 _MOST_AN_EDGE = 10
-_MOST_LOOKED_AT = 3_000_000  # pairs of edges whose rectangles meet
-_AT_A_TIME = 1_000_000
+_MOST_CANDIDATES = 3_000_000  # pairs of edges whose rectangles meet
+_CHUNK = 1_000_000
 _Edges = np.ndarray[tuple[int], np.dtype[np.object_]]
 
 
@@ -38,7 +38,7 @@ def _meet_often(mine: _Edges, theirs: _Edges, *, itself: bool) -> bool:
     tree = shapely.STRtree(theirs)
     places = looked_at = 0
     most = _MOST_PLACES + _MOST_AN_EDGE * (len(mine) + len(theirs))
-    step = max(1, _AT_A_TIME // len(theirs))
+    step = max(1, _CHUNK // len(theirs))
     for start in range(0, len(mine), step):
         ones, others = tree.query(mine[start : start + step])
         ones = ones + start
@@ -47,6 +47,6 @@ def _meet_often(mine: _Edges, theirs: _Edges, *, itself: bool) -> bool:
             ones, others = ones[later], others[later]
         looked_at += len(ones)
         places += int(shapely.intersects(mine[ones], theirs[others]).sum())
-        if places > most or looked_at > _MOST_LOOKED_AT:
+        if places > most or looked_at > _MOST_CANDIDATES:
             return True
     return False

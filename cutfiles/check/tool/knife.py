@@ -2,8 +2,8 @@
 
 While the axis runs straight the tip follows on a tractrix: with the angle φ from its way to the knife,
 tan(φ/2) falls by a factor e with each swivel's length (E. H. Lockwood, A Book of Curves, 1961, chapter 13;
-the formula from memory). So the tip's way is known whatever the axis does, if it is known how the knife
-points at first: as the documents say, to the right.
+the formula from memory). So the tip's path follows from that of the axis and the
+knife's initial direction, which the documents give: to the right.
 """
 
 from __future__ import annotations

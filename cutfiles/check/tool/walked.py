@@ -1,4 +1,4 @@
-"""What a trailing knife cuts: walked along the lines of a file in their order, and compared with the pieces.
+"""What a trailing knife cuts: simulated along the lines of a file in order, and compared with the pieces.
 
 Own code, nothing of the planner's. Source: docs/decisions/0008-a-knife-is-walked.md
 """

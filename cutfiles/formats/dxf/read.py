@@ -1,4 +1,4 @@
-"""DXF read as a stranger would: R12 to R2018, ASCII, with blocks. Own code.
+"""DXF, read independently of the writer: R12 to R2018, ASCII, with blocks.
 
 Source: Autodesk, DXF reference: sections, header variables ($INSUNITS 4 is mm).
 """

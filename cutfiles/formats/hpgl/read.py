@@ -1,4 +1,4 @@
-"""HP-GL read as a stranger would: the text taken apart into commands. Own code.
+"""HP-GL, read independently of the writer: the text parsed into commands.
 
 Source: Hewlett-Packard, PCL 5 Printer Language Technical Reference Manual, part II: two letters, their
 numbers, and a semicolon or the next letters; a label ends at ETX; ESC begins what is no HP-GL.
@@ -39,12 +39,12 @@ def read_hpgl(content: bytes, *, layers: Names | None = None) -> Reading:
         reader.say(Fault(Code.NOT_ASCII, f"byte {place + 1}", "holds signs beyond ASCII"))
     at = 0
     while at >= 0:
-        stroke = _STROKE.match(content, at) if reader.may_hurry() else None
-        if stroke is not None and reader.hurry(_numbers(stroke[1]) + _numbers(stroke[2])):
+        stroke = _STROKE.match(content, at) if reader.may_add_stroke() else None
+        if stroke is not None and reader.add_stroke(_numbers(stroke[1]) + _numbers(stroke[2])):
             at = stroke.end()
         else:
             command = _COMMAND.match(content, at)
-            at = _over(content, at, reader) if command is None else _obeyed(content, command, reader)
+            at = _over(content, at, reader) if command is None else _executed(content, command, reader)
     return reader.result()
 
 
@@ -52,8 +52,8 @@ def _numbers(text: bytes) -> list[float]:
     return list(map(float, text.split(b",")))
 
 
-def _obeyed(content: bytes, command: re.Match[bytes], reader: Plotter) -> int:
-    """Let a command be obeyed, and return where the next begins."""
+def _executed(content: bytes, command: re.Match[bytes], reader: Plotter) -> int:
+    """Execute a command, and return where the next begins."""
     at = command.end()
     name = command[1].decode("ascii").upper()
     if name == "LB":

@@ -1,4 +1,4 @@
-"""A plotter that obeys HP-GL and keeps what it drew: pen 1 draws, pen 2 cuts, 40 units to the mm.
+"""An HP-GL interpreter that keeps the lines drawn: pen 1 draws, pen 2 cuts, 40 units to the mm.
 
 Source: Hewlett-Packard, PCL 5 Printer Language Technical Reference Manual, part II (HP-GL/2): IN, DF, SP,
 PU, PD, PA, PR, AA, AR, CI, SC, RO; a plotter unit is 0.025 mm; angles are degrees, counter-clockwise.
@@ -57,7 +57,7 @@ class Plotter:
     _began: int = 0
 
     def run(self, name: str, text: bytes, *, ended: bool) -> None:
-        """Obey one command.
+        """Execute one command.
 
         Args:
             name: its two letters, in capitals.
@@ -117,11 +117,11 @@ class Plotter:
         self.down = False
         self.move(numbers)
 
-    def may_hurry(self) -> bool:
-        """Return whether what comes may be a stroke for `hurry`."""
+    def may_add_stroke(self) -> bool:
+        """Return whether a straight stroke may be read whole, by `add_stroke`."""
         return self.pen == 1 and not self.relative
 
-    def hurry(self, corners: list[float]) -> bool:
+    def add_stroke(self, corners: list[float]) -> bool:
         """Take a straight stroke of PU, PD and PU as a whole; False if a number is missing."""
         if len(corners) % 2:
             return False

@@ -15,7 +15,7 @@ from cutfiles.geometry.outline import Arc, Circle, Contour, Path, Vertex, arc_of
 
 # An arc that strays less from its chord is straight: its centre would be lost in rounding.
 STRAIGHT_MM = 1e-6
-_MOST_BULGE = 1e4  # more than 359.97 degrees: a circle with a hair cut out of it
+_MOST_BULGE = 1e4  # more than 359.97 degrees: an arc that all but closes
 
 
 class Layer(Enum):

@@ -1,4 +1,4 @@
-"""PDF read as a stranger would: pages put together where each says that it lies, squares measured.
+"""PDF, read independently of the writer: pages placed where each says that it lies, squares measured.
 
 The structure (objects, compression) is read by pypdf, what is drawn by code of our own. Source: ISO
 32000-1:2008, 12.9 (viewports that say how large things are), table 150 (PrintScaling).
@@ -88,7 +88,7 @@ def _reading(content: bytes) -> Reading:
             state = _begun(page, frame)
             off, inks, spaces = off_layers(reader, page), inks_of(page), spaces_of(page)
             canvas = Canvas(number, state, layers_of(page), off, inks, spaces, words, corners)
-            canvas.obey(content)
+            canvas.interpret(content)
             words, corners = canvas.words, canvas.corners
             whole.page(canvas, lies=frame is not None or not tiled)
     if tiled:

@@ -1,4 +1,4 @@
-"""The content of a PDF's page, obeyed as a stranger would: what is drawn, on which layer, in mm. Own code.
+"""The content stream of a PDF page, interpreted: what is drawn, on which layer, in mm.
 
 Source: ISO 32000-1:2008, 7.8.2 (content streams), 8.3.4 (matrices), 8.5 (paths), 8.11.3.2 (optional content).
 """
@@ -96,7 +96,7 @@ class _Subpath:
 
 @dataclass(slots=True)
 class Canvas:
-    """Obeys one page.
+    """Interprets the content stream of one page.
 
     Args:
         page: its number, for a person.
@@ -126,7 +126,7 @@ class Canvas:
     _lines: int = 0
     _clips: bool = False  # the path at hand becomes an edge of what is shown
 
-    def obey(self, content: bytes) -> None:
+    def interpret(self, content: bytes) -> None:
         """Draw all that a page's content draws."""
         given: list[float] = []
         names: list[str] = []

@@ -1,4 +1,4 @@
-"""SVG read as a stranger would: groups, lines and arcs, true size. Own code, nothing of the writer's.
+"""SVG, read independently of the writer: groups, lines and arcs, at true size.
 
 Nothing is fetched and no entity is expanded: a file that declares entities is refused where it does.
 """
