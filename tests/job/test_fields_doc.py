@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from cutfiles.job.schema.fields import AVOID, LAYER, REPEAT, SHRINK, TABLES
+from cutfiles.job.schema.fields import AVOID, REPEAT, SHRINK, TABLES
+from cutfiles.job.schema.output import LAYER
 from cutfiles.job.schema.reference import reference
 
 
