@@ -239,7 +239,7 @@ def _wanted(job: Job, plate: Plate) -> list[_Wanted]:
     if plate.centre:
         wanted.append(_Wanted("centre", count, 2 * plate.centre.cut_radius_mm))
     if plate.background:
-        wanted.append(_Wanted("background", count, math.sqrt(2) * plate.background.cut_side_mm))
+        wanted.append(_Wanted("background", count, math.sqrt(2) * plate.background.cut_width_mm))
     for spec in job.outlines:
         # A mitre reaches out twice the seam at most.
         reach = math.dist(*(tuple(f(point[i] for point in spec.points) for i in (0, 1)) for f in (min, max)))

@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutfiles.core.units import MM_PER_INCH, Unit, rounded_up_mm, shown, sold
+from cutfiles.job.model.job import Setting
 from cutfiles.pipeline import Sized
 from cutfiles.plate.cloth import blade_is_too_long
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm, for_a_sewer
+from cutfiles.plate.words import cut_size, part_of_centre, trimmed_size
 
 if TYPE_CHECKING:
     from cutfiles.nest.repeat.needs import Amount, RepeatNeed
@@ -17,7 +19,9 @@ def sizes_text(sized: Sized) -> str:
     """Return the measurements in the job's unit, one a line."""
     plate, unit = sized.plate, sized.job.unit
     blade = plate.blade
-    ring = "full circle" if plate.sewn == blade.blades else f"fan of {plate.sewn}, {plate.sweep_deg:.4g}°"
+    where = {Setting.CENTRE: "", Setting.CORNER: " in a corner", Setting.EDGE: " on an edge"}[plate.setting]
+    fan = f"fan of {plate.sewn}{where}, {plate.sweep_deg:.4g}°"
+    ring = "full circle" if plate.sewn == blade.blades else fan
     rows = [
         ("plates", f"{_plates(sized)}, {blade.blades} blades in the circle ({ring}), {blade.tip.value} tips"),
         ("blade", f"{shown(blade.length_mm, unit)} long, {2 * blade.half_angle_deg:.5g}° wide"),
@@ -36,7 +40,14 @@ def sizes_text(sized: Sized) -> str:
         rows.append(("trim the facing", f"turned, it reaches {out} below the narrow end; cut that off"))
     if plate.centre:
         finished, cut = 2 * plate.centre.finished_radius_mm, 2 * plate.centre.cut_radius_mm
-        rows.append(("centre", f"{shown(finished, unit)} finished, cut {shown(cut, unit)} across"))
+        if plate.is_in_seam:
+            part = "a quarter" if plate.setting is Setting.CORNER else "half"
+            cloth = part_of_centre(plate, unit)
+            rows.append(
+                ("centre", f"{part} of a circle of {shown(finished, unit)}, finished; cut from {cloth}")
+            )
+        else:
+            rows.append(("centre", f"{shown(finished, unit)} finished, cut {shown(cut, unit)} across"))
         spare = for_a_sewer(centre_tolerance_mm(blade, plate.centre), unit)
         far = f"up to {spare} too narrow" if spare else "exact; the smallest error shows"
         rows.append(("side seams may be", f"{far}, every one, and the centre still covers the opening"))
@@ -44,7 +55,10 @@ def sizes_text(sized: Sized) -> str:
         cover = shown(cover_for_mm(blade, narrow_by_mm=off_mm), unit)
         rows.append(("", f"for {off} too narrow the cover must be {cover}"))
     if plate.background:
-        rows.append(("background", f"cut {shown(plate.background.cut_side_mm, unit)} square"))
+        rows.append(("background", f"cut {cut_size(plate.background, unit)}"))
+        if plate.background.trim_mm:
+            size = trimmed_size(plate.background, unit)
+            rows.append(("", f"trim it to {size} when all is sewn on"))
     rows.append(("needs", ", ".join(f"{count} × {shape}" for shape, count in sized.needs)))
     room = blade_is_too_long(sized.job, blade)
     if room is not None:

@@ -29,7 +29,7 @@ def cut_list(job: Job, plate: Plate) -> CutList:
     """
     shapes = [blade_shape(plate.blade)]
     if plate.centre:
-        shapes.append(centre_shape(plate.centre))
+        shapes.append(centre_shape(plate))
     if plate.background:
         shapes.append(background_shape(plate))
     for spec in job.outlines:

@@ -7,6 +7,8 @@ import math
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, bulge_of, line, ring
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import Setting
 from cutfiles.pieces.shape import Mark, Shape
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Centre, Plate
@@ -48,8 +50,41 @@ def _notches(blade: Blade) -> tuple[Mark, ...]:
     )
 
 
-def centre_shape(centre: Centre) -> Shape:
-    """Return the centre circle as it is cut, with the line where it is turned under."""
+def centre_shape(plate: Plate) -> Shape:
+    """Return the centre as it is cut, with its lines; in a corner a quarter circle, on an edge a half."""
+    if plate.centre is None:
+        raise ValueError("the plate has no centre")
+    return _whole_centre(plate.centre) if not plate.is_in_seam else _part_of_centre(plate, plate.centre)
+
+
+def _part_of_centre(plate: Plate, centre: Centre) -> Shape:
+    """A seam more along its straight edges, which lie in the block's seams; the arc is turned under."""
+    seam, radius = plate.blade.seam_mm, centre.cut_radius_mm
+    foot = math.asin(seam / radius)  # how far past the axis the arc runs on into the seam
+    is_corner = plate.setting is Setting.CORNER
+    start, end = -foot, math.pi / 2 + foot if is_corner else math.pi + foot
+    corner = (Vertex(-seam, -seam),) if is_corner else ()
+    # In two, as some readers take the wrong part of a circle where there is more than a half of it.
+    cut = Path((*corner, *_arc(radius, start, end)), closed=True)
+    lines = [Mark(Drawn.SEW, line((-radius if not is_corner else -seam, 0.0), (radius, 0.0)))]
+    if is_corner:
+        lines.append(Mark(Drawn.SEW, line((0.0, -seam), (0.0, radius))))
+    finished = centre.finished_radius_mm
+    if radius > finished:
+        foot = math.asin(min(1.0, seam / finished))
+        end = math.pi / 2 + foot if is_corner else math.pi + foot
+        lines.append(Mark(Drawn.FOLD, Path(_arc(finished, -foot, end), closed=False)))
+    return Shape("centre", cut, tuple(lines), symmetric=not is_corner)
+
+
+def _arc(radius: float, start: float, end: float) -> tuple[Vertex, ...]:
+    """An arc about the plate centre between two angles in radians, as two of half of it."""
+    bulge, middle = bulge_of((end - start) / 2), (start + end) / 2
+    at = [(radius * math.cos(angle), radius * math.sin(angle)) for angle in (start, middle, end)]
+    return (Vertex(*at[0], bulge), Vertex(*at[1], bulge), Vertex(*at[2]))
+
+
+def _whole_centre(centre: Centre) -> Shape:
     marks: tuple[Mark, ...] = ()
     if centre.cut_radius_mm > centre.finished_radius_mm:
         marks = (Mark(Drawn.FOLD, Circle(0.0, 0.0, centre.finished_radius_mm)),)
@@ -57,13 +92,13 @@ def centre_shape(centre: Centre) -> Shape:
 
 
 def background_shape(plate: Plate) -> Shape:
-    """Return the background square about the plate centre, with the guides to lay the plate by."""
+    """Return the background about the plate centre, with the guides to lay the plate by."""
     if plate.background is None:
         raise ValueError("the plate has no background")
-    half = plate.background.cut_side_mm / 2
-    cut = ring((-half, -half), (half, -half), (half, half), (-half, half))
+    left, low, right, high = plate.background.cut
+    cut = ring((left, low), (right, low), (right, high), (left, high))
     marks = tuple(Mark(Drawn.SEW, path) for path in guides(plate))
-    return Shape("background", cut, marks, symmetric=True)
+    return Shape("background", cut, marks, symmetric=plate.setting is not Setting.CORNER)
 
 
 def guides(plate: Plate) -> tuple[Contour, ...]:
@@ -71,7 +106,7 @@ def guides(plate: Plate) -> tuple[Contour, ...]:
 
     A circle HIDDEN_MM inside the lines from valley to valley; under the seams a ray
     each, from the opening to that circle; and where a centre covers it the opening with a cross in it. Of a
-    fan, whose seams are centred about the y axis, arcs of the circles, and no ray under its two raw edges.
+    fan, whose seams are centred about its middle, arcs of the circles, and no ray under its two raw edges.
     """
     blade = plate.blade
     is_fan = plate.sewn < blade.blades
@@ -87,7 +122,7 @@ def guides(plate: Plate) -> tuple[Contour, ...]:
     lines.append(_around(plate, outer))
     if is_covered and opening > SAME_POINT_MM:
         lines.append(_around(plate, opening))
-    first = 90.0 + plate.sweep_deg / 2
+    first = 90.0 + plate.middle_deg + plate.sweep_deg / 2
     for seam in range(1, plate.sewn) if is_fan else range(plate.sewn):
         angle = math.radians(first - seam * 2 * blade.half_angle_deg)
         cos, sin = math.cos(angle), math.sin(angle)
@@ -113,6 +148,5 @@ def _around(plate: Plate, radius: float) -> Contour:
     start = (radius * math.sin(half), radius * math.cos(half))
     # In two, as a fan may be nearly a whole circle.
     bulge = bulge_of(half)
-    return Path(
-        (Vertex(*start, bulge), Vertex(0.0, radius, bulge), Vertex(-start[0], start[1])), closed=False
-    )
+    arc = Path((Vertex(*start, bulge), Vertex(0.0, radius, bulge), Vertex(-start[0], start[1])), closed=False)
+    return placed(arc, Pose(turn_deg=plate.middle_deg))

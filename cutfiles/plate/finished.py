@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 
 from cutfiles.geometry.outline import Circle, Contour, Path, Point, Vertex
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import Setting
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Plate
 
@@ -19,9 +21,12 @@ def finished_blade(blade: Blade) -> Path:
 
 
 def blade_turns_deg(plate: Plate) -> tuple[float, ...]:
-    """Return how far each blade is turned from the y axis: a fan is centred about it, a ring closes below."""
+    """Return how far each blade is turned from the y axis: a ring closes below.
+
+    A fan is centred about that axis, a quarter in a corner about the corner's diagonal.
+    """
     step = 2 * plate.blade.half_angle_deg
-    first = plate.sweep_deg / 2 - plate.blade.half_angle_deg
+    first = plate.middle_deg + plate.sweep_deg / 2 - plate.blade.half_angle_deg
     return tuple(first - number * step for number in range(plate.sewn))
 
 
@@ -49,7 +54,7 @@ def seam_angles_deg(plate: Plate) -> tuple[float, ...]:
     A ring has as many as blades, a fan one fewer: its two outer edges are no seams.
     """
     step = 2 * plate.blade.half_angle_deg
-    first = 90.0 + plate.sweep_deg / 2
+    first = 90.0 + plate.middle_deg + plate.sweep_deg / 2
     numbers = range(plate.sewn) if is_ring(plate) else range(1, plate.sewn)
     return tuple((first - number * step) % 360.0 for number in numbers)
 
@@ -65,4 +70,24 @@ def around(plate: Plate, radius_mm: float) -> Contour:
         return Circle(0.0, 0.0, radius_mm)
     half = math.radians(plate.sweep_deg / 2)
     start: Point = (radius_mm * math.sin(half), radius_mm * math.cos(half))
-    return Path((Vertex(*start, math.tan(half / 2)), Vertex(-start[0], start[1])), closed=False)
+    arc = Path((Vertex(*start, math.tan(half / 2)), Vertex(-start[0], start[1])), closed=False)
+    return placed(arc, Pose(turn_deg=plate.middle_deg))
+
+
+def finished_centre(plate: Plate) -> Contour:
+    """Return what is seen of the centre: a circle, or the part of it that the fan's block holds.
+
+    Raises:
+        ValueError: the plate has no centre.
+    """
+    if plate.centre is None:
+        raise ValueError("the plate has no centre")
+    radius = plate.centre.finished_radius_mm
+    if not plate.is_in_seam:
+        return Circle(0.0, 0.0, radius)
+    half = math.radians(plate.sweep_deg / 2)
+    start: Point = (radius * math.sin(half), radius * math.cos(half))
+    # Half a circle's two edges are one line: the middle is no corner of it.
+    middle = () if plate.setting is Setting.EDGE else (Vertex(0.0, 0.0),)
+    outline = Path((*middle, Vertex(*start, math.tan(half / 2)), Vertex(-start[0], start[1])), closed=True)
+    return placed(outline, Pose(turn_deg=plate.middle_deg))

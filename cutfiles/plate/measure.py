@@ -5,7 +5,7 @@ from __future__ import annotations
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_CM, MM_PER_INCH, SizeError, Unit, rounded_up_mm, shown
-from cutfiles.job.model.job import BackgroundSpec, CentreSpec, Job, PlateSpec
+from cutfiles.job.model.job import BackgroundSpec, CentreSpec, Job, PlateSpec, Setting
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre, Plate
 from cutfiles.plate.seam_tolerance import default_cover_mm
@@ -23,9 +23,16 @@ def plate_of(job: Job) -> Plate:
         raise JobError("plate", error.said(job.unit)) from None
     except GeometryError as error:
         raise JobError("plate", str(error)) from None
+    setting = job.plate.setting
     centre = _centre(job.centre, blade, job.unit) if job.centre else None
-    background = _background(job.background, blade, job.unit) if job.background else None
-    return Plate(job.plate.count, blade, job.plate.sewn, centre, background)
+    if centre and setting is not Setting.CENTRE and centre.cut_radius_mm < blade.seam_mm + RULE_MM:
+        raise JobError(
+            "centre",
+            f"a part of a circle, cut at {shown(centre.cut_radius_mm, job.unit)} from its middle, is lost in "
+            f"its seams of {shown(blade.seam_mm, job.unit)}; raise cover",
+        )
+    background = _background(job.background, blade, job.unit, setting) if job.background else None
+    return Plate(job.plate.count, blade, job.plate.sewn, centre, background, setting)
 
 
 def _blade(spec: PlateSpec, unit: Unit) -> Blade:
@@ -83,18 +90,34 @@ def _centre(spec: CentreSpec, blade: Blade, unit: Unit) -> Centre:
     return Centre(finished_radius_mm=radius, cut_radius_mm=radius + spec.turn_mm)
 
 
-def _background(spec: BackgroundSpec, blade: Blade, unit: Unit) -> Background:
+def _background(spec: BackgroundSpec, blade: Blade, unit: Unit, setting: Setting) -> Background:
     # A flat blade's corners reach further out than its middle, where tip to tip is measured.
-    widest = max(blade.finished_diameter_mm, blade.valley_diameter_mm)
-    seams = 2 * blade.seam_mm
+    reach, seam = max(blade.tip_radius_mm, blade.valley_radius_mm), blade.seam_mm
+    # From the plate centre to a side that a fan's straight edges lie on there is nothing but the seam.
+    whole = setting is Setting.CENTRE
+    across = reach if setting is Setting.CORNER else 2 * reach
     if spec.cut_mm is not None:
-        if spec.cut_mm < widest + seams - RULE_MM:
+        if spec.cut_mm < across + 2 * seam - RULE_MM:
+            what = "plate" if whole else "fan"
             raise JobError(
                 "background.cut",
-                f"{shown(spec.cut_mm, unit)} is smaller than the plate with its seams, "
-                f"{shown(widest + seams, unit)}; make it larger",
+                f"{shown(spec.cut_mm, unit)} is smaller than the {what} with its seams, "
+                f"{shown(across + 2 * seam, unit)}; make it larger",
             )
-        return Background(spec.cut_mm, spec.cut_mm - seams)
-    step = MM_PER_INCH / 2 if unit is Unit.IN else MM_PER_CM
-    side = rounded_up_mm(widest + 2 * (spec.margin_mm or 0.0) + seams, step)
-    return Background(side, side - seams)
+        width = spec.cut_mm
+    else:
+        step = (MM_PER_INCH / 2 if unit is Unit.IN else MM_PER_CM) / (2 if setting is Setting.CORNER else 1)
+        margins = (spec.margin_mm or 0.0) * (1 if setting is Setting.CORNER else 2)
+        width = rounded_up_mm(across + margins + 2 * seam, step)
+    height = width / 2 + seam if setting is Setting.EDGE else width
+    left = -seam if setting is Setting.CORNER else -width / 2
+    low = -width / 2 if whole else -seam
+    # What is to be trimmed lies on the free sides alone: a fan's raw edges stay on the background's.
+    trim = spec.trim_mm
+    beside = 0.0 if setting is Setting.CORNER else trim / 2
+    below = trim / 2 if whole else 0.0
+    return Background(
+        cut=(left - beside, low - below, left + width + trim - beside, low + height + trim - below),
+        finished=(left + seam, low + seam, left + width - seam, low + height - seam),
+        trim_mm=trim,
+    )

@@ -5,12 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from cutfiles.core.tolerance import RULE_MM
+from cutfiles.job.model.job import Setting
 from cutfiles.plate.blade import Blade
+
+Box = tuple[float, float, float, float]  # left, low, right, high
 
 
 @dataclass(frozen=True, slots=True)
 class Centre:
-    """The circle that covers the hole."""
+    """What covers the hole: a circle; in a corner a quarter of one, on an edge a half."""
 
     finished_radius_mm: float
     cut_radius_mm: float
@@ -18,10 +22,53 @@ class Centre:
 
 @dataclass(frozen=True, slots=True)
 class Background:
-    """The square that the plate is appliquéd to."""
+    """What the plate is appliquéd to, about the plate centre: a square, on an edge a rectangle.
 
-    cut_side_mm: float
-    finished_side_mm: float
+    Args:
+        cut: as it is cut.
+        finished: between its seams, in the finished quilt.
+        trim_mm: what is cut off each way after the plate is sewn on; then it is a seam larger than finished.
+    """
+
+    cut: Box
+    finished: Box
+    trim_mm: float = 0.0
+
+    @staticmethod
+    def square(cut_side_mm: float, finished_side_mm: float) -> Background:
+        """Return the square whose middle is the plate centre."""
+        cut, finished = cut_side_mm / 2, finished_side_mm / 2
+        return Background((-cut, -cut, cut, cut), (-finished, -finished, finished, finished))
+
+    @property
+    def is_square(self) -> bool:
+        """Whether its sides are equal."""
+        return abs(self.cut_width_mm - self.cut_height_mm) < RULE_MM
+
+    @property
+    def cut_width_mm(self) -> float:
+        """From side to side, as it is cut."""
+        return self.cut[2] - self.cut[0]
+
+    @property
+    def cut_height_mm(self) -> float:
+        """From the lower to the upper side, as it is cut."""
+        return self.cut[3] - self.cut[1]
+
+    @property
+    def finished_width_mm(self) -> float:
+        """From side seam to side seam."""
+        return self.finished[2] - self.finished[0]
+
+    @property
+    def finished_height_mm(self) -> float:
+        """From the lower seam to the upper one."""
+        return self.finished[3] - self.finished[1]
+
+    @property
+    def trimmed_mm(self) -> tuple[float, float]:
+        """Its width and height once it is squared up: what it is joined to others by."""
+        return (self.cut_width_mm - self.trim_mm, self.cut_height_mm - self.trim_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +80,17 @@ class Plate:
     sewn: int
     centre: Centre | None
     background: Background | None
+    setting: Setting = Setting.CENTRE
+
+    @property
+    def middle_deg(self) -> float:
+        """How far a fan's middle is turned from the y axis: a corner's fills the first quadrant."""
+        return -45.0 if self.setting is Setting.CORNER else 0.0
+
+    @property
+    def is_in_seam(self) -> bool:
+        """Whether a fan's two straight edges lie in seams of the block."""
+        return self.setting is not Setting.CENTRE
 
     @property
     def sweep_deg(self) -> float:

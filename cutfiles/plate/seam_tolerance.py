@@ -49,7 +49,7 @@ def background_tolerance_mm(blade: Blade, background: Background) -> float:
     Source: with the tip's own seam as narrow the tips lie at r_t + e·(1 / sin a + 1); what reaches further
     than the tips does so by the same share. The furthest point may stand square to a side of the background.
     """
-    furthest = background.finished_side_mm / 2 * blade.tip.finish.reach_share(blade)
+    furthest = background.finished_width_mm / 2 * blade.tip.finish.reach_share(blade)
     return (furthest - blade.tip_radius_mm) / (1 / math.sin(blade.half_angle_rad) + 1)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from cutfiles.core.units import MM_PER_INCH
-from cutfiles.plate.plate import Plate
+from cutfiles.plate.plate import Background, Plate
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm
 
 Json = dict[str, object]
@@ -42,10 +42,26 @@ def sizes_json(plate: Plate, needs: Iterable[tuple[str, int]]) -> Json:
             "bears_seam_error_mm": centre_tolerance_mm(blade, plate.centre),
             "cover_for_1_16_in_mm": cover_for_mm(blade, narrow_by_mm=MM_PER_INCH / 16),
         },
-        "background": plate.background
-        and {
-            "cut_side_mm": plate.background.cut_side_mm,
-            "finished_side_mm": plate.background.finished_side_mm,
-        },
+        "background": plate.background and _background(plate.background),
         "needs": [{"shape": shape, "count": count} for shape, count in needs],
+    }
+
+
+def _background(background: Background) -> Json:
+    """One side where it is a square; where it is to be trimmed, what it is trimmed to as well."""
+    width, height = background.trimmed_mm
+    if background.is_square:
+        trimmed: Json = {"trimmed_side_mm": width} if background.trim_mm else {}
+        return {
+            "cut_side_mm": background.cut_width_mm,
+            **trimmed,
+            "finished_side_mm": background.finished_width_mm,
+        }
+    trimmed = {"trimmed_width_mm": width, "trimmed_height_mm": height} if background.trim_mm else {}
+    return {
+        "cut_width_mm": background.cut_width_mm,
+        "cut_height_mm": background.cut_height_mm,
+        **trimmed,
+        "finished_width_mm": background.finished_width_mm,
+        "finished_height_mm": background.finished_height_mm,
     }

@@ -87,7 +87,7 @@ def test_a_twelve_inch_plate_goes_on_a_background_of_about_fourteen(tip: Tip) ->
     plate = plate_of(job)
     assert plate.blade.finished_diameter_mm == pytest.approx(12 * IN)
     assert plate.background is not None
-    assert plate.background.cut_side_mm == pytest.approx(14 * IN, abs=0.5 * IN + 1e-6)
+    assert plate.background.cut_width_mm == pytest.approx(14 * IN, abs=0.5 * IN + 1e-6)
 
 
 def test_the_centre_is_cut_a_quarter_inch_larger_all_round() -> None:

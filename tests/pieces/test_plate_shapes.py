@@ -140,7 +140,7 @@ def test_notches_start_on_the_cut_edge_and_end_within_the_seam(blade: Blade) -> 
 
 
 @given(plate=plates())
-@example(plate=Plate(1, Blade(5, 0.0, 12.5, 2.0, Tip.FOLDED), 5, None, Background(25.0, 21.0)))
+@example(plate=Plate(1, Blade(5, 0.0, 12.5, 2.0, Tip.FOLDED), 5, None, Background.square(25.0, 21.0)))
 def test_no_line_leaves_its_piece(plate: Plate) -> None:
     """Whatever the pen draws lies on the piece that it is drawn on."""
     shapes = [blade_shape(plate.blade)]
@@ -171,7 +171,7 @@ def on_background(blade: Blade, sewn: int, *, centre: bool) -> Plate:
     """A plate on a background that holds it with room to spare; a centre covers its opening."""
     side = 4 * blade.valley_radius_mm + 2 * blade.seam_mm
     cover = Centre(blade.opening_radius_mm + 6.35, blade.opening_radius_mm + 13.0) if centre else None
-    return Plate(1, blade, sewn, cover, Background(side, side - 2 * blade.seam_mm))
+    return Plate(1, blade, sewn, cover, Background.square(side, side - 2 * blade.seam_mm))
 
 
 def finished_area(plate: Plate) -> shapely.Polygon:
@@ -231,7 +231,7 @@ def test_a_background_is_a_square_about_the_plate_centre(plate: Plate) -> None:
         with pytest.raises(ValueError, match="no background"):
             background_shape(plate)
         return
-    half = plate.background.cut_side_mm / 2
+    half = plate.background.cut_width_mm / 2
     shape = background_shape(plate)
     assert polygon(shape.cut).equals(shapely.box(-half, -half, half, half))
     assert_own_mirror_image(shape)

@@ -179,7 +179,7 @@ def test_margins_count_from_flat_corners() -> None:
     assert round(plate(six).blade.valley_radius_mm / IN, 3) == 6.640
     background = plate(six, background=BackgroundSpec(0.5 * IN, None)).background
     assert background is not None
-    assert background.cut_side_mm == pytest.approx(15 * IN)
+    assert background.cut_width_mm == pytest.approx(15 * IN)
 
 
 @pytest.mark.parametrize(("sewn", "inches"), [(1, 0.0), (5, 6.760), (10, 11.358), (11, 11.5), (20, 11.5)])
@@ -215,9 +215,9 @@ def test_a_background_is_rounded_up_to_the_next_mark(blade: Blade, margin: float
     corner = math.hypot(tip, tip * math.tan(math.pi / blade.blades)) if blade.tip is Tip.FLAT else tip
     least = 2 * corner + 2 * margin + 2 * blade.seam_mm
     step = 12.7 if unit is Unit.IN else 10.0
-    assert least - 2e-6 <= background.cut_side_mm < least + step
-    assert background.cut_side_mm / step == pytest.approx(round(background.cut_side_mm / step), abs=1e-6)
-    assert background.cut_side_mm - background.finished_side_mm == pytest.approx(
+    assert least - 2e-6 <= background.cut_width_mm < least + step
+    assert background.cut_width_mm / step == pytest.approx(round(background.cut_width_mm / step), abs=1e-6)
+    assert background.cut_width_mm - background.finished_width_mm == pytest.approx(
         2 * blade.seam_mm, abs=NEAR_MM
     )
 
@@ -230,7 +230,7 @@ def test_the_usual_background_lands_on_a_mark(unit: Unit, side_mm: float) -> Non
     """11 1/2 in, twice 1/2 in and twice 1/4 in are 13 in exactly, which needs no rounding up; or 34 cm."""
     background = plate(unit=unit, background=BackgroundSpec(0.5 * IN, None)).background
     assert background is not None
-    assert background.cut_side_mm == pytest.approx(side_mm, abs=NEAR_MM)
+    assert background.cut_width_mm == pytest.approx(side_mm, abs=NEAR_MM)
 
 
 def test_a_background_holds_the_corners_of_a_few_flat_blades() -> None:
@@ -238,7 +238,7 @@ def test_a_background_holds_the_corners_of_a_few_flat_blades() -> None:
     three = replace(HARBOUR, blades=3, sewn=3, tip=Tip.FLAT)
     background = plate(three, background=BackgroundSpec(0.5 * IN, None)).background
     assert background is not None
-    assert background.finished_side_mm >= 2 * 11.5 * IN - NEAR_MM
+    assert background.finished_width_mm >= 2 * 11.5 * IN - NEAR_MM
     with pytest.raises(JobError, match="smaller than the plate"):
         plate(three, background=BackgroundSpec(None, 14 * IN))
 
@@ -247,7 +247,7 @@ def test_a_background_given_by_its_cut_side_is_kept() -> None:
     """Fourteen inches stay fourteen inches; smaller than the plate with its seams is refused."""
     background = plate(background=BackgroundSpec(None, 14 * IN)).background
     assert background is not None
-    assert background.cut_side_mm == 14 * IN
+    assert background.cut_width_mm == 14 * IN
     assert plate(background=BackgroundSpec(None, 12 * IN)).background is not None
     with pytest.raises(JobError) as caught:
         plate(background=BackgroundSpec(None, 11.9 * IN))

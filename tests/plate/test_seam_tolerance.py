@@ -119,14 +119,14 @@ def test_a_pair_is_as_wide_as_stated(blade: Blade, off: float) -> None:
 def test_the_plate_keeps_off_the_background_seam_up_to_the_tolerance(blade: Blade, room: float) -> None:
     """At the limit, what reaches furthest of the sewn blade just reaches the seam."""
     reach = max(blade.tip_radius_mm, blade.valley_radius_mm)
-    square = Background(2 * (reach + room) + 12.7, 2 * (reach + room))
+    square = Background.square(2 * (reach + room) + 12.7, 2 * (reach + room))
     limit = background_tolerance_mm(blade, square)
     # The tip's own seam is as narrow as the others: its edge lies that much further out.
     tip = blade.tip_radius_mm + limit - apex(blade, narrow_by_mm=limit)
     if blade.tip is Tip.FLAT:
         end = corner(blade, sign=1, out_mm=limit, level_mm=blade.tip_radius_mm + limit, narrow_by_mm=limit)
         tip = math.hypot(end.x, end.y)
-    assert tip == pytest.approx(square.finished_side_mm / 2, abs=1e-5)
+    assert tip == pytest.approx(square.finished_width_mm / 2, abs=1e-5)
 
 
 def test_the_usual_plate_allows_a_thirty_second() -> None:

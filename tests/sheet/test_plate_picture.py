@@ -29,7 +29,7 @@ IN = 25.4
 SVG = "{http://www.w3.org/2000/svg}"
 BLADE = Blade(20, 1.25 * IN, 4.75 * IN, 0.25 * IN, Tip.FOLDED)
 RADIUS = BLADE.opening_radius_mm + IN / 4
-HARBOUR = Plate(1, BLADE, 20, Centre(RADIUS, RADIUS + IN / 4), Background(14 * IN, 13.5 * IN))
+HARBOUR = Plate(1, BLADE, 20, Centre(RADIUS, RADIUS + IN / 4), Background.square(14 * IN, 13.5 * IN))
 FAN = replace(HARBOUR, sewn=5, background=None)
 
 

@@ -25,7 +25,7 @@ PLATES = [(n, n) for n in range(3, 61)] + [(20, m) for m in range(1, 20)] + [(15
 def plate_of(blades: int, sewn: int, tip: Tip = Tip.FLAT) -> Plate:
     blade = Blade(blades, 1.25 * IN, 12 * IN, 0.25 * IN, tip)
     hole = blade.opening_radius_mm
-    return Plate(1, blade, sewn, Centre(hole + 6, hole + 12), Background(900.0, 880.0))
+    return Plate(1, blade, sewn, Centre(hole + 6, hole + 12), Background.square(900.0, 880.0))
 
 
 def steps_of(plate: Plate) -> list[str]:

@@ -72,6 +72,19 @@ class Register(Enum):
     NONE = "none"
 
 
+class Setting(Enum):
+    """Where a fan sits on its background."""
+
+    CENTRE = "centre"  # its circle's middle in the middle of a square, as a ring's
+    CORNER = "corner"  # a quarter in a square's corner
+    EDGE = "edge"  # a half on a rectangle's edge
+
+    @property
+    def share(self) -> int:
+        """Of how many such fans a whole ring would be made; 1 where any number of blades may be sewn."""
+        return {Setting.CENTRE: 1, Setting.CORNER: 4, Setting.EDGE: 2}[self]
+
+
 class FabricEdge(Enum):
     """What becomes of cut lines that lie on the fabric's own edge."""
 
@@ -93,6 +106,7 @@ class PlateSpec:
     tip: Tip
     # Names of fabrics, repeated round each plate in the order of sewing; empty: spread evenly.
     order: tuple[str, ...] = ()
+    setting: Setting = Setting.CENTRE
 
     @property
     def ordered(self) -> tuple[str, ...]:
@@ -115,6 +129,7 @@ class BackgroundSpec:
 
     margin_mm: float | None
     cut_mm: float | None
+    trim_mm: float = 0.0  # what it is cut larger by, each way, to be squared up after sewing
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from cutfiles.job.model.job import (
     OutlineSpec,
     PlateSpec,
     Print,
+    Setting,
     Share,
     place_of,
 )
@@ -175,10 +176,10 @@ def _plate(section: Section, fabrics: tuple[FabricSpec, ...], kits: int) -> Plat
         problem = f"only {given[0]} is given" if given else "no size is given"
         raise JobError("plate", f"{problem}; give two of {', '.join(sizes)}")
     blades = section.sure_count("blades")
-    sewn = section.count("sewn")
+    sewn, setting = section.count("sewn"), section.choice("set", Setting)
     if sewn is not None and sewn > blades:
         raise section.error("sewn", f"{sewn} blades are more than a circle of {blades}; at most {blades}")
-    sewn = blades if sewn is None else sewn
+    sewn = _sewn_for(section, blades, sewn, setting)
     settles = {fabric.name: dict(fabric.cuts).get(BLADE) not in (None, Share.FILL) for fabric in fabrics}
     return PlateSpec(
         count=_of_all_kits(section, "count", section.sure_count("count"), kits, _MOST_TABLES),
@@ -190,7 +191,22 @@ def _plate(section: Section, fabrics: tuple[FabricSpec, ...], kits: int) -> Plat
         seam_mm=section.sure_length("seam"),
         tip=section.choice("tip", Tip),
         order=section.order("order", settles, places=sewn),
+        setting=setting,
     )
+
+
+def _sewn_for(section: Section, blades: int, sewn: int | None, setting: Setting) -> int:
+    """How many blades are sewn: a fan in a corner is a quarter of the circle, one on an edge a half."""
+    part, rest = divmod(blades, setting.share)
+    where = "in a corner is a quarter" if setting is Setting.CORNER else "on an edge is half"
+    if rest:
+        hint = f"take {(part + 1) * setting.share}"
+        raise section.error("set", f"a fan {where} of the circle, which {blades} blades don't give; {hint}")
+    if sewn is not None and setting is not Setting.CENTRE and sewn != part:
+        raise section.error(
+            "sewn", f"a fan {where} of the circle, {part} of {blades} blades; write {part}, or leave it out"
+        )
+    return part if sewn is None else sewn
 
 
 def _not_both(section: Section, first: str, second: str) -> None:
@@ -214,7 +230,11 @@ def _background(raw: dict[str, Any], unit: Unit) -> BackgroundSpec | None:
     section = _section(raw, fields.BACKGROUND, unit)
     _not_both(section, "margin", "cut")
     cut = section.length("cut")
-    return BackgroundSpec(margin_mm=section.sure_length("margin") if cut is None else None, cut_mm=cut)
+    return BackgroundSpec(
+        margin_mm=section.sure_length("margin") if cut is None else None,
+        cut_mm=cut,
+        trim_mm=section.sure_length("trim"),
+    )
 
 
 def _fabrics(

@@ -7,7 +7,7 @@ from enum import Enum
 from cutfiles.core.units import Unit
 from cutfiles.formats.model.style import HpglArcs
 from cutfiles.formats.model.tool import Drawn
-from cutfiles.job.model.job import FabricEdge, Face, Grain, Print, Register
+from cutfiles.job.model.job import FabricEdge, Face, Grain, Print, Register, Setting
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.schema.field import AS_NEEDED, SPREAD, Field, Kind, Table
 from cutfiles.job.schema.output import LAYERS, OUTPUT
@@ -63,7 +63,8 @@ PLATE = Table(
         Field(
             "sewn",
             Kind.COUNT,
-            "blades that are sewn together; below `blades` the plate is a fan; left out, it is `blades`",
+            "blades that are sewn together; below `blades` the plate is a fan; left out, it is `blades`, "
+            "or as many as `set` asks",
             least=1,
             most=60,
         ),
@@ -74,6 +75,16 @@ PLATE = Table(
         Field(
             "tip", Kind.CHOICE, f"how the wide end is finished: {_TIPS}", "folded",
             choices=_values(Tip),
+        ),
+        Field(
+            "set",
+            Kind.CHOICE,
+            "where a fan sits on its background: in the middle, like a plate; in a `corner`, a quarter of "
+            "the circle; or on an `edge`, half of it. Then its straight edges lie in the block's seams, the "
+            "background is as large as the fan needs, and the centre is a quarter or a half; see [Corner and "
+            "edge](geometry.md#a-fan-in-a-corner-or-on-an-edge)",
+            "centre",
+            choices=_values(Setting),
         ),
         Field(
             "order",
@@ -100,8 +111,8 @@ CENTRE = Table(
 )
 BACKGROUND = Table(
     "background",
-    "The square that the plate is sewn to. Without this table there is none. "
-    "Give `margin` or `cut`, not both.",
+    "The square that the plate is sewn to (of a fan with `set`, its corner or edge). Without this table "
+    "there is none. Give `margin` or `cut`, not both.",
     (
         _length(
             "margin",
@@ -109,7 +120,13 @@ BACKGROUND = Table(
             "rounded up to the next 1/2 in or 1 cm in all",
             "1/2 in",
         ),
-        _length("cut", "side of the square as it is cut", least=1),
+        _length("cut", "side of the square as it is cut; on an edge its longer side", least=1),
+        _length(
+            "trim",
+            "cut larger by this, to be squared up after sewing, as sewing a plate on draws the cloth in; of "
+            "a fan in a corner or on an edge only at its free sides",
+            "0",
+        ),
     ),
 )
 _LENGTH = (

@@ -96,11 +96,13 @@ def repeat_needs(job: Job, plate: Plate) -> tuple[RepeatNeed, ...]:
 def _bodies(plate: Plate) -> Iterator[tuple[str, Body]]:
     blade = plate.blade
     yield BLADE, Body(blade.wide_width_mm / 2, blade.inner_radius_mm, blade.outer_radius_mm, blade)
+    if plate.is_in_seam:
+        return  # rows are reckoned from a piece's middle, and these have their origin at a corner or an edge
     if plate.centre:
         radius = plate.centre.cut_radius_mm
         yield CENTRE, Body(radius, -radius, radius)
     if plate.background:
-        half = plate.background.cut_side_mm / 2
+        half = plate.background.cut_width_mm / 2
         yield BACKGROUND, Body(half, -half, half)
 
 

@@ -78,8 +78,8 @@ def _board(job: Job, plate: Plate, spec: TemplateSpec, key: str) -> Board:
     settings = TemplateSettings(
         spec.ease_mm, spec.hole_mm or 0.0, spec.capitals_mm, spec.name or job.title, job.unit
     )
-    draw = _drawer(job, plate, spec)
     try:
+        draw = _drawer(job, plate, spec)
         if spec.hole_mm is None and not hangs:
             return _with_usual_hole(draw, settings, web_mm=job.stock.web_mm if job.stock else 0.0)
         return draw(settings)
@@ -119,6 +119,9 @@ def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[TemplateSet
     if spec.shape == names.PLACEMENT:
         diameter = spec.diameter_mm or plate.blade.finished_diameter_mm
         return lambda settings: placement_template(plate, settings, diameter)
+    if plate.is_in_seam and spec.shape != names.CENTRE:
+        says = f"{spec.shape} is a whole circle, and this job's centre a part of one; take {names.CENTRE}"
+        raise GeometryError(f"{says}, which the arc is pressed over, or leave it out")
     centre = plate.centre
     assert centre is not None, "job/parse/template.py has seen to it"
     of_centre = {

@@ -71,7 +71,7 @@ def _seams(plate: Plate) -> list[float]:
     """Directions of the seams, degrees, descending from the left; a fan is centred about the y axis."""
     blade = plate.blade
     whole = plate.sewn == blade.blades
-    first = 90.0 + plate.sweep_deg / 2
+    first = 90.0 + plate.middle_deg + plate.sweep_deg / 2
     return [
         first - seam * 2 * blade.half_angle_deg for seam in range(plate.sewn if whole else plate.sewn + 1)
     ]
@@ -123,7 +123,12 @@ def _hole_middle(plate: Plate, hole_mm: float, start: float, end: float) -> Poin
     middle = end - half_mm
     a = plate.blade.half_angle_rad
     # A whole ring has a ray or the middle between two at the top; a fan's outermost rays need not matter.
-    angle = 90.0 + plate.sweep_deg / 2 - plate.blade.half_angle_deg * (2 * (plate.sewn // 2) - 1)
+    angle = (
+        90.0
+        + plate.middle_deg
+        + plate.sweep_deg / 2
+        - plate.blade.half_angle_deg * (2 * (plate.sewn // 2) - 1)
+    )
     if middle * math.sin(a) < half_mm or middle - half_mm < start:
         most = max(0.0, 2 * (min((end - HOLE_CLEAR_MM) * math.sin(a), (end - start) / 2) - HOLE_CLEAR_MM))
         raise NoRoomError(f"a hole of {in_both(hole_mm)} would run through a ray of the guide", most)

@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from cutfiles.formats.model.numbers import number
-from cutfiles.geometry.outline import Circle, bounds
+from cutfiles.geometry.outline import bounds
 from cutfiles.geometry.pose import Pose, placed
-from cutfiles.plate.finished import finished_blade, sewing_turns_deg
+from cutfiles.plate.finished import finished_blade, finished_centre, sewing_turns_deg
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.colours import INK
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, text_width, words
@@ -61,7 +61,7 @@ def order_drawing(
     ]
     hole = plate.centre.finished_radius_mm if plate.centre else blade.opening_radius_mm
     if plate.centre:
-        parts.append(drawn(Circle(0.0, 0.0, hole), fill="#ffffff", **line))
+        parts.append(drawn(finished_centre(plate), fill="#ffffff", **line))
     inside = (max(hole, blade.inner_radius_mm) + blade.tip_base_mm) / 2 * scale
     beyond = blade.tip_radius_mm * scale
     widest = max(text_width(shown[fabric].letter, 1.0) for fabric in order)

@@ -9,17 +9,20 @@ from lxml import etree
 
 from cutfiles.core.units import Unit, shown
 from cutfiles.formats.model.numbers import number
-from cutfiles.geometry.outline import Circle, Path, Point, Vertex, bounds, ring
+from cutfiles.geometry.outline import Path, Point, Vertex, bounds, ring
 from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import Setting
 from cutfiles.plate.finished import (
     around,
     blade_turns_deg,
     finished_blade,
+    finished_centre,
     is_ring,
     seam_angles_deg,
     sewing_turns_deg,
 )
 from cutfiles.plate.plate import Plate
+from cutfiles.plate.words import cut_size
 from cutfiles.sheet.markup.colours import CENTRE, FAINT, GROUND, INK, blade_colours
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame, segment, text_width, words
 from cutfiles.sheet.markup.leaders import Column, Label, leaders, set_out
@@ -62,14 +65,15 @@ def plate_drawing(plate: Plate, unit: Unit, fills: PlateFills | None = None) -> 
     column = Column(view.right + 22.0, EDGE, view.down(view.low), FONT_SIZE)
     labels = set_out(_labels(plate, unit, view), column)
     columns = [column.left + text_width(label.text, FONT_SIZE) for label, _ in labels]
-    middle = view.across(0.0)
-    halves = [text_width(text, FONT_SIZE) / 2 for text, _ in dimensions]
-    left = min(0.0, *(middle - half - EDGE for half in halves)) if halves else 0.0
-    right = max([view.right, *columns, *(middle + half for half in halves)]) + EDGE
+    spans = [
+        (view.across((low + high) / 2), text_width(text, FONT_SIZE) / 2) for text, (low, high) in dimensions
+    ]
+    left = min(0.0, *(middle - half - EDGE for middle, half in spans)) if spans else 0.0
+    right = max([view.right, *columns, *(middle + half for middle, half in spans)]) + EDGE
     box = Box(left, 0.0, right, foot)
     parts = [frame(box, fill="#ffffff"), view.group(*_cloth(plate, view, fills or PlateFills()))]
-    for index, (text, half_mm) in enumerate(dimensions):
-        parts += _dimension(text, half_mm, view, view.down(view.low) + EDGE + ROW * index)
+    for index, (text, span) in enumerate(dimensions):
+        parts += _dimension(text, span, view, view.down(view.low) + EDGE + ROW * index)
     title = f"The finished {'plate' if is_ring(plate) else 'fan'} of {plate.sewn} blades with its sizes"
     size = {"width": number(box.right - box.left), "height": number(box.bottom - box.top)}
     return canvas(box, title, *parts, *leaders(labels, column), **size)
@@ -96,10 +100,9 @@ class _View:
             reach = max(plate.blade.tip_radius_mm, plate.blade.valley_radius_mm)
             boxes.append((-reach, -reach, reach, reach))
         if plate.centre:
-            boxes.append(bounds(Circle(0.0, 0.0, plate.centre.finished_radius_mm)))
+            boxes.append(bounds(finished_centre(plate)))
         if plate.background:
-            half = plate.background.cut_side_mm / 2
-            boxes.append((-half, -half, half, half))
+            boxes.append(plate.background.cut)
         left, low = min(box[0] for box in boxes), min(box[1] for box in boxes)
         right, high = max(box[2] for box in boxes), max(box[3] for box in boxes)
         return cls(left, low, right - left, high - low)
@@ -128,17 +131,13 @@ def _cloth(plate: Plate, view: _View, fills: PlateFills) -> list[Element]:
     """Everything sewn, from the bottom up, and the hidden circles."""
     blade, parts = plate.blade, []
     if plate.background:
-        for side, attributes in (
-            (plate.background.cut_side_mm, {"stroke_width": view.thin(1.0)}),
-            (plate.background.finished_side_mm, {"stroke_width": view.thin(0.8), **_dashes(view, 5, 4)}),
-        ):
-            half = side / 2
-            square = ring((-half, -half), (half, -half), (half, half), (-half, half))
-            if side == plate.background.cut_side_mm:
-                ground, opacity = _ground(fills)
-                parts.append(filled(square, Pose(), ground, stroke=FAINT, **opacity, **attributes))
-            else:
-                parts.append(drawn(square, stroke=FAINT, **attributes))
+        left, low, right, high = plate.background.cut
+        whole = ring((left, low), (right, low), (right, high), (left, high))
+        ground, opacity = _ground(fills)
+        parts.append(filled(whole, Pose(), ground, stroke=FAINT, **opacity, stroke_width=view.thin(1.0)))
+        left, low, right, high = plate.background.finished
+        seams = ring((left, low), (right, low), (right, high), (left, high))
+        parts.append(drawn(seams, stroke=FAINT, stroke_width=view.thin(0.8), **_dashes(view, 5, 4)))
     outline, turns = finished_blade(blade), sewing_turns_deg(plate)
     told_apart = blade_colours(plate.sewn, closed=is_ring(plate))
     of_blades = fills.blades or tuple(Fill(colour) for colour in told_apart)
@@ -149,9 +148,8 @@ def _cloth(plate: Plate, view: _View, fills: PlateFills) -> list[Element]:
     if plate.sewn > 1:
         parts.append(drawn(around(plate, blade.valley_radius_mm), **hidden))
     if plate.centre:
-        circle = Circle(0.0, 0.0, plate.centre.finished_radius_mm)
         rim = {"stroke": INK, "stroke_width": view.thin(1.4)}
-        parts.append(filled(circle, Pose(), fills.centre or Fill(CENTRE), **rim))
+        parts.append(filled(finished_centre(plate), Pose(), fills.centre or Fill(CENTRE), **rim))
     else:
         arm = 5 / view.scale
         cross = {"stroke": INK, "stroke_width": view.thin(1.0)}
@@ -212,31 +210,36 @@ def _labels(plate: Plate, unit: Unit, view: _View) -> tuple[Label, ...]:
         labels.append(Label(f"{where}: circle of {shown(blade.valley_diameter_mm, unit)}", spot))
     if plate.centre:
         circle = plate.centre.finished_radius_mm
-        labels.append(Label(f"Centre: {shown(2 * circle, unit)} across", view.polar(circle, 8.0)))
+        part = {Setting.CENTRE: "Centre", Setting.CORNER: "Quarter centre", Setting.EDGE: "Half centre"}
+        words_of_it = f"{part[plate.setting]}: {shown(2 * circle, unit)} across"
+        labels.append(Label(words_of_it, view.polar(circle, 8.0)))
     opening = blade.opening_radius_mm
     if opening > 0:
         # A fan's own corners, so that the dot lies on the fan.
-        corners = seams if is_ring(plate) else [90.0 + plate.sweep_deg / 2, 90.0 - plate.sweep_deg / 2]
+        middle, half = 90.0 + plate.middle_deg, plate.sweep_deg / 2
+        corners = seams if is_ring(plate) else [middle + half, middle - half]
         spot = view.polar(opening, _nearest(corners, -20.0))
         labels.append(Label(f"Opening: {shown(2 * opening, unit)} at its widest", spot))
     return tuple(labels)
 
 
-def _dimensions(plate: Plate, unit: Unit, view: _View) -> list[tuple[str, float]]:
-    """Words and half lengths (mm) of the dimension lines below the plate, the shorter first."""
-    lines = []
+def _dimensions(plate: Plate, unit: Unit, view: _View) -> list[tuple[str, tuple[float, float]]]:
+    """Words, and from where to where (mm), of the dimension lines below the plate, the shorter first."""
+    lines: list[tuple[str, tuple[float, float]]] = []
     if is_ring(plate):
         text = "tip to tip" if plate.blade.blades % 2 == 0 else "twice the tip radius"
         size = shown(plate.blade.finished_diameter_mm, unit)
-        lines.append((f"Finished, {text}: {size}", plate.blade.tip_radius_mm))
+        tip = plate.blade.tip_radius_mm
+        lines.append((f"Finished, {text}: {size}", (-tip, tip)))
     if plate.background:
-        side = plate.background.cut_side_mm
-        lines.append((f"Background, cut: {shown(side, unit)} square", side / 2))
+        size = cut_size(plate.background, unit)
+        lines.append((f"Background, cut: {size}", (plate.background.cut[0], plate.background.cut[2])))
     return lines
 
 
-def _dimension(text: str, half_mm: float, view: _View, top: float) -> list[Element]:
-    left, right, middle = view.across(-half_mm), view.across(half_mm), view.across(0.0)
+def _dimension(text: str, span: tuple[float, float], view: _View, top: float) -> list[Element]:
+    left, right = view.across(span[0]), view.across(span[1])
+    middle = (left + right) / 2
     y, ink = top + 8.0, {"stroke": INK, "stroke_width": "0.9"}
     heads = "".join(
         f"M{number(x)} {number(y)}l{number(back)} -3v6z" for x, back in ((left, 8.0), (right, -8.0))

@@ -8,12 +8,13 @@ from cutfiles.core.units import Unit, shown
 from cutfiles.formats.model.numbers import number
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, bounds
-from cutfiles.job.model.job import Job
+from cutfiles.job.model.job import Job, Setting
 from cutfiles.nest.base.layout import HandCut, Layout
 from cutfiles.pieces.plate_shapes import guide_radii_mm
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.plate import Plate
+from cutfiles.plate.words import cut_size, part_of_centre
 from cutfiles.sheet.markup.colours import FAINT, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn
 from cutfiles.sheet.markup.markup import Content, Element, bullets, html, paragraph, section, svg
@@ -77,11 +78,19 @@ def _words(plate: Plate, shape: Shape, unit: Unit) -> tuple[str, list[Content]]:
 def _background(plate: Plate, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
     if plate.background is None:
         raise ValueError("the plate has no background")
-    side = shown(plate.background.cut_side_mm, unit)
+    background = plate.background
+    size = f"Square, {shown(background.cut_width_mm, unit)} each side."
+    if not background.is_square:
+        size = f"Rectangle, {cut_size(background, unit)}."
     if Drawn.SEW not in mark_kinds:
-        return f"Square, {side} each side.", []
+        return size, []
     blade, (inner, outer) = plate.blade, guide_radii_mm(plate)
     marks: list[Content] = ["Centre cross: fold the square twice and press, or join opposite corners."]
+    if plate.is_in_seam:
+        seam = shown(blade.seam_mm, unit)
+        corner = f"{seam} from both edges of a corner"
+        edge = f"in the middle of a long edge, {seam} inside it"
+        marks = [f"Cross, where the circle's middle is: {corner if _is_corner(plate) else edge}."]
     opening = blade.opening_radius_mm
     where = "" if is_ring(plate) else ", only where the fan will lie"
     if opening > 0 and plate.centre:
@@ -100,12 +109,12 @@ def _background(plate: Plate, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, 
             f"{shown(inner, unit)} to {shown(outer, unit)} from the middle. Angles from the right, "
             f"counter-clockwise: {', '.join(degrees(angle) for angle in angles)}."
         )
-    return f"Square, {side} each side.", marks
+    return size, marks
 
 
 def _ray_angles(plate: Plate) -> list[float]:
     step = 2 * plate.blade.half_angle_deg
-    first = 90.0 - plate.sweep_deg / 2
+    first = 90.0 + plate.middle_deg - plate.sweep_deg / 2
     rays = range(plate.sewn) if is_ring(plate) else range(1, plate.sewn)
     return sorted(round((first + ray * step) % 360.0, 9) % 360.0 for ray in rays)
 
@@ -114,10 +123,32 @@ def _centre(plate: Plate, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, list
     if plate.centre is None:
         raise ValueError("the plate has no centre")
     cut, finished = plate.centre.cut_radius_mm, plate.centre.finished_radius_mm
+    if plate.is_in_seam:
+        return _part_of_centre(plate, mark_kinds, unit)
     size = f"Circle, {shown(2 * cut, unit)} across (compass at {shown(cut, unit)})."
     if Drawn.FOLD not in mark_kinds:
         return size, []
     return size, [f"Turning line: a circle {shown(2 * finished, unit)} across about the same middle."]
+
+
+def _is_corner(plate: Plate) -> bool:
+    return plate.setting is Setting.CORNER
+
+
+def _part_of_centre(plate: Plate, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
+    assert plate.centre is not None
+    cut, finished = shown(plate.centre.cut_radius_mm, unit), shown(plate.centre.finished_radius_mm, unit)
+    seam = shown(plate.blade.seam_mm, unit)
+    middle = f"{seam} from both edges of a corner" if _is_corner(plate) else f"{seam} inside a long edge"
+    size = f"From {part_of_centre(plate, unit)}: an arc, compass at {cut}, about a point {middle}."
+    marks: list[Content] = []
+    if Drawn.SEW in mark_kinds:
+        marks.append(
+            f"Sew line: {seam} inside {'each straight edge' if _is_corner(plate) else 'the straight edge'}."
+        )
+    if Drawn.FOLD in mark_kinds:
+        marks.append(f"Turning line: an arc, compass at {finished}, about the same point.")
+    return size, marks
 
 
 def _blade(plate: Plate, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections import Counter
 
 from cutfiles.core.units import Unit, shown
-from cutfiles.job.model.job import Job
+from cutfiles.job.model.job import Job, Setting
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.joining import Group, joining
-from cutfiles.plate.plate import Plate
+from cutfiles.plate.plate import Background, Plate
 from cutfiles.plate.seam_tolerance import pair_width_mm
+from cutfiles.plate.words import cut_size, trimmed_size
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, steps
 from cutfiles.sheet.markup.words import counted, degrees, listed, of_shape
 
@@ -145,6 +146,14 @@ def _centre(plate: Plate, unit: Unit) -> list[Content]:
         return []
     finished = plate.centre.finished_radius_mm
     turn = plate.centre.cut_radius_mm - finished
+    if plate.is_in_seam:
+        return [
+            f"Take a template of card or metal with an arc {shown(finished, unit)} from its middle.",
+            f"Run a gathering stitch along the arc alone, within the {shown(turn, unit)} that is turned "
+            f"under. The straight edges stay raw: they lie in the block's seams.",
+            "Lay the template on the wrong side, draw the thread up over its arc, evenly, and press.",
+            "Let it cool, slide the template out and press once more.",
+        ]
     return [
         f"Take a round template {shown(2 * finished, unit)} across, of card or metal.",
         f"Run a gathering stitch around the cut circle, within the {shown(turn, unit)} that is turned under.",
@@ -158,25 +167,25 @@ def _together(plate: Plate, unit: Unit) -> list[Content]:
     """Plate on background, then the centre: each sewn down once."""
     instructions: list[Content] = []
     what, blade = _what(plate), plate.blade
-    if not is_ring(plate):
+    if not is_ring(plate) and not plate.is_in_seam:
         instructions.append(
             f"Turn the fan's two outer edges under by {shown(blade.seam_mm, unit)} and press them, unless "
             f"they will lie in a seam."
         )
     if plate.background:
-        side = shown(plate.background.cut_side_mm, unit)
-        instructions.append(
-            f"Fold the {side} square in half twice and press lightly: the creases cross in its middle."
-        )
-        instructions.append(
-            f"Lay the {what} on the background's right side, its own right side up. {_on_creases(plate)} Pin "
-            f"from the middle outwards."
-        )
+        instructions += _laid_down(plate, plate.background, unit)
         instructions.append(
             f"Sew the edge of the {what} down by hand in the fold, stitches about {_STITCH[unit]} apart, or "
             f"by machine close to the edge{blade.tip.finish.words.edge}."
         )
-    if plate.centre:
+    if plate.centre and plate.is_in_seam:
+        edge = f"Sew it down by hand in the fold, stitches about {_STITCH[unit]} apart"
+        turned = plate.centre.cut_radius_mm > plate.centre.finished_radius_mm
+        instructions.append(
+            f"Lay the centre over the opening, raw edges on the background's raw edges, and pin. "
+            f"{edge if turned else 'Sew its arc down as it is'}. Baste all raw edges within the seam."
+        )
+    elif plate.centre:
         cut = plate.centre.cut_radius_mm
         if cut > plate.centre.finished_radius_mm:
             instructions.append(
@@ -187,9 +196,47 @@ def _together(plate: Plate, unit: Unit) -> list[Content]:
             instructions.append(
                 f"Lay the circle of {shown(2 * cut, unit)} over the opening and sew its edge down as it is."
             )
+    if plate.background and plate.background.trim_mm:
+        instructions.append(_trimmed(plate, plate.background, unit))
     if instructions:
         instructions.append("Count pins and needles. Press from the back on something soft.")
     return instructions
+
+
+def _laid_down(plate: Plate, background: Background, unit: Unit) -> list[Content]:
+    """The plate on its background: by creases, or a fan's raw edges on the background's."""
+    what, size = _what(plate), cut_size(background, unit)
+    if not plate.is_in_seam:
+        side = shown(background.cut_width_mm, unit)
+        return [
+            f"Fold the {side} square in half twice and press lightly: the creases cross in its middle.",
+            f"Lay the {what} on the background's right side, its own right side up. {_on_creases(plate)} Pin "
+            f"from the middle outwards.",
+        ]
+    where = "in its corner, raw edges on the raw edges of two sides"
+    steps: list[Content] = []
+    if plate.setting is Setting.EDGE:
+        where = "on its long edge, its middle on the crease, raw edge on raw edge"
+        steps.append(f"Fold the background of {size} in half across its long edges and press lightly.")
+    steps.append(
+        f"Lay the fan on the background's right side, its own right side up, {where}: the seams of the block "
+        f"will hold them. Pin from there outwards."
+    )
+    return steps
+
+
+def _trimmed(plate: Plate, background: Background, unit: Unit) -> str:
+    """Where the ruler measures from: the plate's middle, sewing draws the cloth in unevenly."""
+    size = trimmed_size(background, unit)
+    if not plate.is_in_seam:
+        half = shown(background.trimmed_mm[0] / 2, unit)
+        return f"Press, then trim the block to {size}: {half} from the middle of the plate to each side."
+    if plate.setting is Setting.CORNER:
+        return f"Press, then trim the two sides away from the fan: {size}, measured from its corner."
+    return (
+        f"Press, then trim the three sides away from the fan: {size}, as much to the left as to "
+        f"the right of the fan's middle."
+    )
 
 
 def _on_creases(plate: Plate) -> str:

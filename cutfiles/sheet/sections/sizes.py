@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.core.units import MM_PER_INCH, Unit, shown
+from cutfiles.core.units import MM_PER_INCH, Unit, shown, sides_shown
+from cutfiles.job.model.job import Setting
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.joining import joining
-from cutfiles.plate.plate import Plate
+from cutfiles.plate.plate import Background, Plate
 from cutfiles.plate.seam_tolerance import (
     background_tolerance_mm,
     centre_tolerance_mm,
@@ -16,6 +17,7 @@ from cutfiles.plate.seam_tolerance import (
     pair_width_mm,
     taper_mm,
 )
+from cutfiles.plate.words import part_of_centre
 from cutfiles.sheet.markup.markup import Content, Element, paragraph, section, table
 from cutfiles.sheet.markup.words import counted, degrees
 
@@ -64,20 +66,33 @@ def sizes_section(plate: Plate, unit: Unit) -> Element:
         finished.append(["", "sweep", degrees(plate.sweep_deg)])
     groups = [rows, finished]
     if plate.centre:
+        cut_centre: list[Content] = ["Centre", "cut, across", shown(2 * plate.centre.cut_radius_mm, unit)]
+        if plate.is_in_seam:
+            cut_centre = [_part(plate), "cut from", part_of_centre(plate, unit)]
         groups.append(
-            [
-                ["Centre", "cut, across", shown(2 * plate.centre.cut_radius_mm, unit)],
-                ["", "finished, across", shown(2 * plate.centre.finished_radius_mm, unit)],
-            ]
+            [cut_centre, ["", "finished, across", shown(2 * plate.centre.finished_radius_mm, unit)]]
         )
     if plate.background:
-        groups.append(
-            [
-                ["Background", "cut, each side", shown(plate.background.cut_side_mm, unit)],
-                ["", "between its seams", shown(plate.background.finished_side_mm, unit)],
-            ]
-        )
+        groups.append(_background(plate.background, unit))
     return section("Sizes", table(("What", "Where", "Size"), groups))
+
+
+def _part(plate: Plate) -> str:
+    return "Quarter centre" if plate.setting is Setting.CORNER else "Half centre"
+
+
+def _background(background: Background, unit: Unit) -> list[list[Content]]:
+    def sides(width_mm: float, height_mm: float) -> str:
+        return shown(width_mm, unit) if background.is_square else sides_shown(width_mm, height_mm, unit)
+
+    each = ", each side" if background.is_square else ""
+    rows: list[list[Content]] = [
+        ["Background", f"cut{each}", sides(background.cut_width_mm, background.cut_height_mm)],
+        ["", "between its seams", sides(background.finished_width_mm, background.finished_height_mm)],
+    ]
+    if background.trim_mm:
+        rows.insert(1, ["", f"trimmed at the end{each}", sides(*background.trimmed_mm)])
+    return rows
 
 
 def seam_section(plate: Plate, unit: Unit) -> Element | None:

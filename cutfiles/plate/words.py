@@ -1,0 +1,36 @@
+"""A background's size in words, as terminal, sheet and picture say it."""
+
+from __future__ import annotations
+
+from cutfiles.core.units import Unit, shown, sides_shown
+from cutfiles.job.model.job import Setting
+from cutfiles.plate.plate import Background, Plate
+
+
+def cut_size(background: Background, unit: Unit) -> str:
+    """Return its size as it is cut, such as "13 in square" or "13 × 6 3/4 in"."""
+    return _size(background.cut_width_mm, background.cut_height_mm, unit)
+
+
+def trimmed_size(background: Background, unit: Unit) -> str:
+    """Return its size once it is squared up."""
+    return _size(*background.trimmed_mm, unit)
+
+
+def part_of_centre(plate: Plate, unit: Unit) -> str:
+    """Return the least rectangle that a quarter or half centre is cut from; a seam lies along its edges.
+
+    Raises:
+        ValueError: the plate has no centre.
+    """
+    if plate.centre is None:
+        raise ValueError("the plate has no centre")
+    radius, seam = plate.centre.cut_radius_mm, plate.blade.seam_mm
+    across = radius + seam if plate.setting is Setting.CORNER else 2 * radius
+    return _size(across, radius + seam, unit)
+
+
+def _size(width_mm: float, height_mm: float, unit: Unit) -> str:
+    if shown(width_mm, unit) == shown(height_mm, unit):
+        return f"{shown(width_mm, unit)} square"
+    return sides_shown(width_mm, height_mm, unit)

@@ -1,0 +1,116 @@
+"""The blocks of docs/geometry.md: `python docs/figures/block_figures.py` writes them beside itself."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from cutfiles.core.units import MM_PER_INCH
+from cutfiles.geometry.outline import Circle, Contour, chords, ring
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.job import Setting
+from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
+from cutfiles.plate.blade import Blade
+from cutfiles.plate.finished import blade_turns_deg, finished_blade, finished_centre
+from cutfiles.plate.plate import Background, Centre, Plate
+from cutfiles.tips.registry import Tip
+
+IN = MM_PER_INCH
+HERE = Path(__file__).parent
+BLADE = Blade(20, 1.25 * IN, 4.75 * IN, 0.25 * IN, Tip.FOLDED)
+CENTRE = Centre(BLADE.opening_radius_mm + IN / 4, BLADE.opening_radius_mm + IN / 2)
+CUT = 'fill="none" stroke="#CC79A7" stroke-width="0.8"'
+SEWN = 'fill="none" stroke="#0072B2" stroke-width="0.6" stroke-dasharray="3 1.5"'
+BLOCK = 'fill="#eef3e6" stroke="#555" stroke-width="0.6"'
+CLOTH = 'fill="#0072B2" fill-opacity="0.12" stroke="#0072B2" stroke-width="0.5"'
+WORDS = 6.0
+
+
+def drawn(contour: Contour, style: str) -> str:
+    """Return an outline as a polygon, y up."""
+    if isinstance(contour, Circle):
+        return f'<circle cx="{contour.x:.2f}" cy="{-contour.y:.2f}" r="{contour.radius:.2f}" {style}/>'
+    points = " ".join(f"{x:.2f},{-y:.2f}" for x, y in chords(contour, stray_mm=0.05))
+    return f'<{"polygon" if contour.closed else "polyline"} points="{points}" {style}/>'
+
+
+def text(x: float, y: float, words: str, anchor: str = "start") -> str:
+    """Return words at a place, y up."""
+    return f'<text x="{x:.2f}" y="{-y:.2f}" text-anchor="{anchor}">{words}</text>'
+
+
+def measure(low: tuple[float, float], high: tuple[float, float], words: str) -> list[str]:
+    """Return a dimension line, across or up, with its words."""
+    style = 'stroke="#555" stroke-width="0.4"'
+    across = low[1] == high[1]
+    tick = (0.0, 2.0) if across else (2.0, 0.0)
+    lines = [f'<path d="M{low[0]:.2f} {-low[1]:.2f}L{high[0]:.2f} {-high[1]:.2f}" {style}/>']
+    for x, y in (low, high):
+        lines.append(f'<path d="M{x - tick[0]:.2f} {-y - tick[1]:.2f}l{2 * tick[0]} {2 * tick[1]}" {style}/>')
+    middle = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
+    spot = (middle[0], middle[1] - WORDS - 2) if across else (middle[0] + 3, middle[1] - 2)
+    return [*lines, text(*spot, words, "middle" if across else "start")]
+
+
+def picture(name: str, box: tuple[float, float, float, float], parts: list[str]) -> None:
+    """Write a figure: left, low, right and high of what is seen, y up."""
+    left, low, right, high = box
+    wide, tall = right - left, high - low
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{left:g} {-high:g} {wide:g} {tall:g}" '
+        f'width="{3 * wide:g}" height="{3 * tall:g}" font-family="sans-serif" font-size="{WORDS:g}" '
+        f'fill="#222"><rect x="{left:g}" y="{-high:g}" width="{wide:g}" height="{tall:g}" fill="#fff"/>'
+    )
+    (HERE / name).write_text("\n".join([head, *parts, "</svg>", ""]), encoding="utf-8")
+
+
+def rectangle(box: tuple[float, float, float, float]) -> Contour:
+    """Return a box as an outline."""
+    left, low, right, high = box
+    return ring((left, low), (right, low), (right, high), (left, high))
+
+
+def fan(setting: Setting, background: Background) -> list[str]:
+    """Return the block of a fan: cut edges, seams, and what is sewn."""
+    plate = Plate(1, BLADE, 20 // setting.share, CENTRE, background, setting)
+    parts = [drawn(background_shape(plate).cut, BLOCK), drawn(rectangle(background.finished), SEWN)]
+    for turn in blade_turns_deg(plate):
+        parts.append(drawn(placed(finished_blade(BLADE), Pose(turn_deg=turn)), CLOTH))
+    outer = (blade_turns_deg(plate)[0], blade_turns_deg(plate)[-1])
+    parts += [drawn(placed(blade_shape(BLADE).cut, Pose(turn_deg=turn)), CUT) for turn in outer]
+    parts += [
+        drawn(finished_centre(plate), 'fill="#e8b76a" fill-opacity="0.6" stroke="#222" stroke-width="0.5"')
+    ]
+    return [*parts, drawn(centre_shape(plate).cut, CUT)]
+
+
+def corner() -> None:
+    """A quarter in a corner: margins and seams from the plate centre out."""
+    seam, tip, side = BLADE.seam_mm, BLADE.tip_radius_mm, 6.25 * IN
+    parts = fan(
+        Setting.CORNER,
+        Background((-seam, -seam, side + seam, side + seam), (0.0, 0.0, side, side)),
+    )
+    parts += measure((0.0, -14.0), (tip, -14.0), "rₜ")
+    parts += measure((tip, -14.0), (side, -14.0), "margin")
+    parts += measure((side + 14, -seam), (side + 14, side + seam), "cut")
+    parts += measure((-seam, -32.0), (CENTRE.cut_radius_mm, -32.0), "rᵢ/cos a + cover + turn + s")
+    picture("corner.svg", (-20.0, -48.0, 195.0, 172.0), parts)
+
+
+def edge() -> None:
+    """Half a circle on an edge."""
+    seam, half = BLADE.seam_mm, 6.25 * IN
+    parts = fan(
+        Setting.EDGE,
+        Background((-half - seam, -seam, half + seam, half + seam), (-half, 0.0, half, half)),
+    )
+    tip = BLADE.tip_radius_mm
+    parts += measure((-tip, -14.0), (tip, -14.0), "2·rₜ")
+    parts += measure((tip, -14.0), (half, -14.0), "margin")
+    parts += measure((half + 14, -seam), (half + 14, half + seam), "cut")
+    picture("edge.svg", (-172.0, -30.0, 195.0, 172.0), parts)
+
+
+if __name__ == "__main__":
+    corner()
+    edge()

@@ -1,0 +1,181 @@
+"""Blocks put together from their cut pieces, each less its seams, by the geometry library shapely."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+import shapely
+from shapely import affinity
+
+from cutfiles.geometry.outline import chords
+from cutfiles.job.model.job import BackgroundSpec, CentreSpec, Job, Setting
+from cutfiles.job.parse.read import read_job
+from cutfiles.pieces.cutlist import cut_list
+from cutfiles.pieces.shape import Shape
+from cutfiles.plate.finished import finished_centre
+from cutfiles.plate.measure import plate_of
+from cutfiles.plate.plate import Plate
+from cutfiles.tips.registry import Tip
+from tests.plate.test_measure import HARBOUR, IN, job_of
+
+ARC_MM = 1e-4
+FAR = 1e5
+FIXTURES = Path(__file__).parents[2] / "fixtures/jobs"
+
+
+def polygon(shape: Shape) -> shapely.Polygon:
+    return shapely.Polygon(chords(shape.cut, stray_mm=ARC_MM))
+
+
+def fan_job(setting: Setting, blades: int, tip: Tip) -> Job:
+    sewn = blades // setting.share
+    spec = replace(HARBOUR, count=1, blades=blades, sewn=sewn, tip=tip, setting=setting)
+    return job_of(spec, centre=CentreSpec(None, IN / 4, None), background=BackgroundSpec(IN / 2, None))
+
+
+def sewn_blade(cut: shapely.Polygon, plate: Plate) -> shapely.Polygon:
+    """A blade as it is cut, less a seam along its long edges, its wide end finished as the words say."""
+    blade = plate.blade
+    a, seam, tip = math.pi / blade.blades, blade.seam_mm, blade.tip
+    wedge = shapely.Polygon([(0, 0), (FAR * math.tan(a), FAR), (-FAR * math.tan(a), FAR)])
+    between = cut.intersection(wedge)
+    top = blade.inner_radius_mm + blade.length_mm - seam
+    if tip is Tip.FLAT:
+        return between.intersection(shapely.box(-FAR, -FAR, FAR, top))
+    if tip is Tip.FOLDED:
+        return between.intersection(shapely.Polygon([(0, top), (-FAR, top - FAR), (FAR, top - FAR)]))
+    within = cut.buffer(-seam, quad_segs=512)  # the narrow end isn't sewn: below, the wedge alone counts
+    low = shapely.box(-FAR, -FAR, FAR, blade.inner_radius_mm + blade.length_mm / 4)
+    return shapely.union(within.intersection(wedge), between.intersection(low))
+
+
+def assembled(job: Job) -> tuple[list[shapely.Polygon], shapely.Polygon | None, shapely.Polygon, Plate]:
+    """The sewn blades where they are in the block, its centre, and the block itself between its seams."""
+    plate = plate_of(job)
+    shapes = {shape.name: shape for shape in cut_list(job, plate).shapes}
+    one = sewn_blade(polygon(shapes["blade"]), plate)
+    step = 360.0 / plate.blade.blades
+    # Counted from the right-hand end, which is the x axis of a fan in a corner or on an edge.
+    right = {Setting.CORNER: -90.0, Setting.EDGE: -90.0, Setting.CENTRE: 0.0}[plate.setting]
+    turns = [right + (number + 0.5) * step for number in range(plate.sewn)]
+    blades = [affinity.rotate(one, turn, origin=(0, 0)) for turn in turns]
+    left, low, high, top = polygon(shapes["background"]).bounds
+    seam, trim = plate.blade.seam_mm, plate.background.trim_mm if plate.background else 0.0
+    at_left, at_low = {
+        Setting.CENTRE: (trim / 2, trim / 2),
+        Setting.CORNER: (0.0, 0.0),
+        Setting.EDGE: (trim / 2, 0.0),
+    }[plate.setting]
+    block = shapely.box(
+        left + at_left + seam,
+        low + at_low + seam,
+        high - (trim - at_left) - seam,
+        top - (trim - at_low) - seam,
+    )
+    return blades, sewn_centre(shapes, plate, block), block, plate
+
+
+def sewn_centre(shapes: dict[str, Shape], plate: Plate, block: shapely.Polygon) -> shapely.Polygon | None:
+    """The cut centre, less what is turned under round its arc, and less the seams that the block takes."""
+    if plate.centre is None:
+        return None
+    turn = plate.centre.cut_radius_mm - plate.centre.finished_radius_mm
+    cut = polygon(shapes["centre"])
+    reach = max(math.hypot(x, y) for x, y in cut.exterior.coords)
+    disc = shapely.Point(0, 0).buffer(reach - turn, quad_segs=4096)
+    return cut.intersection(disc).intersection(block)
+
+
+CASES = [
+    *((setting, n, tip) for setting, n in ((Setting.CORNER, 20), (Setting.EDGE, 20)) for tip in Tip),
+    (Setting.CORNER, 8, Tip.ROUND), (Setting.EDGE, 6, Tip.FLAT), (Setting.EDGE, 14, Tip.FOLDED),
+    (Setting.CORNER, 60, Tip.FLAT), (Setting.CENTRE, 20, Tip.FOLDED), (Setting.CENTRE, 15, Tip.ROUND),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("setting", "blades", "tip"), CASES)
+@pytest.mark.parametrize("trim", [0.0, IN])
+def test_the_sewn_pieces_cover_the_block_exactly(
+    setting: Setting, blades: int, tip: Tip, trim: float
+) -> None:
+    """Nothing lies outside the block, no two blades overlap, and no hair of background shows between."""
+    job = fan_job(setting, blades, tip)
+    assert job.background
+    check_block(replace(job, background=replace(job.background, trim_mm=trim)))
+
+
+def check_block(job: Job) -> None:
+    blades, centre, block, plate = assembled(job)
+    fan = shapely.union_all([blade.buffer(1e-7, join_style="mitre") for blade in blades])
+    assert sum(blade.area for blade in blades) == pytest.approx(fan.area, abs=1e-2)
+    sewn = fan if centre is None else fan.union(centre.buffer(1e-7))
+    assert sewn.difference(block.buffer(1e-6)).area < 1e-6
+    # Inside the lines from valley to valley there is fan or centre everywhere, out to the block's own edges.
+    blade = plate.blade
+    inside = shapely.Point(0, 0).buffer(blade.valley_radius_mm * math.cos(blade.half_angle_rad) - 1e-3)
+    assert inside.intersection(block).difference(sewn).area < 1e-3
+    # And what is seen of background, fan and centre makes up the whole block.
+    seen = block.difference(sewn).area + sewn.intersection(block).area
+    assert seen == pytest.approx(block.area, rel=1e-9)
+    if centre is not None:
+        expected = shapely.Polygon(chords(finished_centre(plate), stray_mm=ARC_MM))
+        assert centre.symmetric_difference(expected).area < 1e-4 * expected.area
+
+
+def test_the_straight_edges_lie_on_the_seams_of_the_block() -> None:
+    """From the plate centre to the outermost valley, along both sides of the corner."""
+    blades, centre, block, plate = assembled(fan_job(Setting.CORNER, 20, Tip.FOLDED))
+    assert centre is not None
+    assert block.bounds[:2] == pytest.approx((0.0, 0.0), abs=1e-9)
+    along_x, along_y = (shapely.LineString([(0, 0), end]) for end in ((FAR, 0), (0, FAR)))
+    sewn = shapely.union_all([*blades, centre]).buffer(1e-6)
+    for side in (along_x, along_y):
+        assert sewn.intersection(side).length == pytest.approx(plate.blade.valley_radius_mm, abs=1e-3)
+    # Their raw edges meet: the outer blades' cut edges lie on the cut edges of the background.
+    turned = affinity.rotate(polygon(cut_list(fan_job(Setting.CORNER, 20, Tip.FOLDED), plate).shapes[0]), -81,
+                             origin=(0, 0))  # fmt: skip
+    assert plate.background
+    assert turned.bounds[1] == pytest.approx(plate.background.cut[1], abs=1e-6)
+
+
+def test_the_numbers_of_a_quarter_and_a_half() -> None:
+    """Worked by hand: 5.75 + 1/2 and two seams; r/cos a = 1.2656, and three quarters of an inch more."""
+    corner = plate_of(fan_job(Setting.CORNER, 20, Tip.FOLDED))
+    assert corner.background
+    assert corner.background.is_square
+    assert corner.background.cut_width_mm == pytest.approx(6.75 * IN)
+    cut = cut_list(fan_job(Setting.CORNER, 20, Tip.FOLDED), corner).shape("centre")
+    left, low, right, high = polygon(cut).bounds
+    assert (right - left) / IN == pytest.approx(2.0156, abs=5e-5)
+    assert (high - low) / IN == pytest.approx(2.0156, abs=5e-5)
+    edge = plate_of(fan_job(Setting.EDGE, 20, Tip.FOLDED))
+    assert edge.background
+    assert edge.background.finished_width_mm == pytest.approx(12.5 * IN)
+    assert edge.background.finished_height_mm == pytest.approx(6.25 * IN)
+    assert corner.extent_mm / IN == pytest.approx(6.760, abs=5e-4)
+    assert edge.extent_mm / IN == pytest.approx(11.358, abs=5e-4)
+
+
+def test_a_trimmed_background_is_cut_larger_and_ends_as_large() -> None:
+    """12 1/2 in finished, 13 in trimmed, 14 in cut; a corner grows at its two free sides alone."""
+    job = fan_job(Setting.CENTRE, 20, Tip.FOLDED)
+    whole = plate_of(replace(job, background=BackgroundSpec(IN / 2, None, IN))).background
+    assert whole
+    assert whole.cut_width_mm == pytest.approx(14 * IN)
+    assert whole.trimmed_mm == pytest.approx((13 * IN, 13 * IN))
+    assert whole.finished_width_mm == pytest.approx(12.5 * IN)
+    assert -whole.cut[0] == pytest.approx(whole.cut[2])
+    job = fan_job(Setting.CORNER, 20, Tip.FOLDED)
+    corner = plate_of(replace(job, background=BackgroundSpec(IN / 2, None, IN))).background
+    assert corner
+    assert corner.cut[:2] == pytest.approx((-IN / 4, -IN / 4))
+    assert corner.cut[2:] == pytest.approx((7.5 * IN, 7.5 * IN))
+
+
+@pytest.mark.parametrize("name", ["corner-fan", "edge-fan"])
+def test_blocks_of_the_fixture_jobs_are_covered(name: str) -> None:
+    """The same law for whole jobs, as they are read."""
+    check_block(read_job(FIXTURES / name / "job.toml"))
