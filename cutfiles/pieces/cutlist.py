@@ -10,7 +10,7 @@ from cutfiles.job.model.job import Face, Job, place_of
 from cutfiles.job.model.needs import cuts_asked, needs
 from cutfiles.pieces.drawings.fabric import drawn_fabric
 from cutfiles.pieces.own_outline import given_outline, outline_shape
-from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
+from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape_of
 from cutfiles.pieces.shape import CutList, Demand, Shape
 from cutfiles.plate.plate import Plate
 
@@ -29,7 +29,7 @@ def cut_list(job: Job, plate: Plate) -> CutList:
     """
     shapes = [blade_shape(plate.blade)]
     if plate.centre:
-        shapes.append(centre_shape(plate))
+        shapes.append(centre_shape_of(plate))
     if plate.background:
         shapes.append(background_shape(plate))
     for spec in job.outlines:

@@ -50,11 +50,11 @@ def _notches(blade: Blade) -> tuple[Mark, ...]:
     )
 
 
-def centre_shape(plate: Plate) -> Shape:
+def centre_shape_of(plate: Plate) -> Shape:
     """Return the centre as it is cut, with its lines; in a corner a quarter circle, on an edge a half."""
     if plate.centre is None:
         raise ValueError("the plate has no centre")
-    return _whole_centre(plate.centre) if not plate.is_in_seam else _part_of_centre(plate, plate.centre)
+    return centre_shape(plate.centre) if not plate.is_in_seam else _part_of_centre(plate, plate.centre)
 
 
 def _part_of_centre(plate: Plate, centre: Centre) -> Shape:
@@ -84,7 +84,8 @@ def _arc(radius: float, start: float, end: float) -> tuple[Vertex, ...]:
     return (Vertex(*at[0], bulge), Vertex(*at[1], bulge), Vertex(*at[2]))
 
 
-def _whole_centre(centre: Centre) -> Shape:
+def centre_shape(centre: Centre) -> Shape:
+    """Return the centre circle as it is cut, with the line where it is turned under."""
     marks: tuple[Mark, ...] = ()
     if centre.cut_radius_mm > centre.finished_radius_mm:
         marks = (Mark(Drawn.FOLD, Circle(0.0, 0.0, centre.finished_radius_mm)),)

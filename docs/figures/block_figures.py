@@ -8,7 +8,7 @@ from cutfiles.core.units import MM_PER_INCH
 from cutfiles.geometry.outline import Circle, Contour, chords, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import Setting
-from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
+from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape_of
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.finished import blade_turns_deg, finished_blade, finished_centre
 from cutfiles.plate.plate import Background, Centre, Plate
@@ -80,7 +80,7 @@ def fan(setting: Setting, background: Background) -> list[str]:
     parts += [
         drawn(finished_centre(plate), 'fill="#e8b76a" fill-opacity="0.6" stroke="#222" stroke-width="0.5"')
     ]
-    return [*parts, drawn(centre_shape(plate).cut, CUT)]
+    return [*parts, drawn(centre_shape_of(plate).cut, CUT)]
 
 
 def corner() -> None:

@@ -118,6 +118,12 @@ def check_block(job: Job) -> None:
     inside = shapely.Point(0, 0).buffer(blade.valley_radius_mm * math.cos(blade.half_angle_rad) - 1e-3)
     assert inside.intersection(block).difference(sewn).area < 1e-3
     # And what is seen of background, fan and centre makes up the whole block.
+    cut = polygon(cut_list(job, plate).shapes[1]) if centre is not None else None
+    if cut is not None and plate.centre and plate.setting is not Setting.CENTRE:
+        # A seam beyond the block along straight edges, and the turn beyond the arc; nothing else.
+        disc = shapely.Point(0, 0).buffer(plate.centre.cut_radius_mm, quad_segs=4096)
+        raw = disc.intersection(block.buffer(blade.seam_mm, join_style="mitre"))
+        assert cut.symmetric_difference(raw).area < 1e-4 * raw.area
     seen = block.difference(sewn).area + sewn.intersection(block).area
     assert seen == pytest.approx(block.area, rel=1e-9)
     if centre is not None:
