@@ -18,6 +18,7 @@ class Code(Enum):
     BAD_LAYOUT = "bad-layout"
     DUPLICATE_ID = "duplicate-id"
     WRONG_COUNT = "wrong-count"
+    WRONG_PLATE = "wrong-plate"
     FABRICS_OVERLAP = "fabrics-overlap"
     FABRIC_OFF_MAT = "fabric-off-mat"
     TRUE_SIZE = "true-size"
@@ -101,6 +102,11 @@ MEANINGS: dict[Code, Meaning] = {
     Code.DUPLICATE_ID: Meaning("two pieces or two loads of layout.json share a name", _MAKE_AGAIN),
     Code.WRONG_COUNT: Meaning(
         "a fabric's count in layout.json is not the number of its pieces on the loads and cut by hand",
+        _MAKE_AGAIN,
+    ),
+    Code.WRONG_PLATE: Meaning(
+        "a blade is for no place of layout.json's plates, for one that another blade has or that is of "
+        "another fabric, its label says otherwise, or a place has no blade",
         _MAKE_AGAIN,
     ),
     Code.FABRICS_OVERLAP: Meaning("two rectangles of fabric lie over each other", _MAKE_AGAIN),

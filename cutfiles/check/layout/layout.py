@@ -35,6 +35,9 @@ class KnownPiece:
     line: Contour | None = None  # what is cut for it in the file: further out by half the kerf
     holes: tuple[Contour, ...] = ()  # what is cut for its holes
     inner: tuple[Contour, ...] = ()  # the holes as they are to come out
+    label: str = ""
+    plate: int = 0  # of a blade that is sewn into one, from 1
+    place: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +107,7 @@ class KnownLayout:
     holes: dict[str, Holes]  # of each shape that has any
     web_mm: float = 0.0  # least width of what stays between two cuts of one shape
     templates: KnownLayout | None = None  # sheets of stock
+    plates: tuple[tuple[str, ...], ...] = ()  # of each the fabrics of its blades, in the order of sewing
 
     def home(self, load: str) -> KnownLayout:
         """Return the layout that has a load: this one, or that of the templates."""
@@ -194,6 +198,10 @@ def _layout(whole: Key) -> KnownLayout:
         tool,
         known.lines,
         known.holes,
+        plates=tuple(
+            tuple(name.text() for name in plate.find("order").each())
+            for plate in whole.find("plates", []).each()
+        ),
     )
 
 
@@ -270,7 +278,19 @@ def _piece(key: Key, known: Shapes) -> KnownPiece:
     )
     holes = known.holes.get(shape, Holes((), ()))
     lines, inner = (tuple(placed(hole, pose) for hole in contours) for contours in (holes.lines, holes.inner))
-    return KnownPiece(key.find("id").text(), shape, pose, cut, key.path, line, lines, inner)
+    return KnownPiece(
+        key.find("id").text(),
+        shape,
+        pose,
+        cut,
+        key.path,
+        line,
+        lines,
+        inner,
+        key.find("label", "").text(),
+        key.find("plate", 0).count(),
+        key.find("place", 0).count(),
+    )
 
 
 # Six decimals of a degree, twice rounded.

@@ -111,11 +111,74 @@ def _off(layout: Layout) -> None:
     layout["loads"][0]["fabrics"][1]["pieces"] = [piece("shingle-tab-001", 210, 40)]
 
 
+def _plates(layout: Layout) -> None:
+    """A plate of two blades of tide and one of shingle; the third of tide is to spare."""
+    layout["shapes"].append({**layout["shapes"][2], "name": "blade"})
+    for fabric in layout["loads"][0]["fabrics"]:
+        for entry in fabric["pieces"]:
+            entry["label"] = entry["id"]
+    tide, shingle = (fabric["pieces"] for fabric in layout["loads"][0]["fabrics"])
+    tide[3].update(plate=1, place=1, label="1·01 tide")
+    tide[4].update(plate=1, place=3, label="1·03 tide")
+    shingle[0].update(plate=1, place=2, label="1·02 shingle")
+    layout["plates"] = [{"order": ["tide", "shingle", "tide"]}]
+
+
+def _wrong_fabric(layout: Layout) -> None:
+    _plates(layout)
+    layout["plates"][0]["order"][2] = "shingle"
+
+
+PLATE_FAULTS: dict[str, tuple[Callable[[Layout], None], str, str]] = {
+    "another fabric": (
+        _wrong_fabric, "tide-tab-002", "is of tide, but place 3 of plate 1 is of shingle",
+    ),
+    "no such place": (
+        lambda layout: layout["plates"][0]["order"].pop(),
+        "tide-tab-002", "is for place 3 of plate 1, which layout.json doesn't have",
+    ),
+    "no such plate": (
+        lambda layout: layout.update(plates=[]), "tide-tab-001",
+        "is for place 1 of plate 1, which layout.json doesn't have",
+    ),
+    "twice": (
+        lambda layout: _blade(layout, 4).update(place=1, label="1·01 tide"), "tide-tab-002",
+        "is for place 1 of plate 1, and so is tide-tab-001",
+    ),
+    "another label": (
+        lambda layout: _blade(layout, 4).update(label="1·04 tide"), "tide-tab-002",
+        "is for place 3 of plate 1, but its label is '1·04 tide'",
+    ),
+    "nobody": (
+        lambda layout: layout["plates"][0]["order"].extend(["tide", "tide"]), "tide",
+        "2 places of plates are of no blade on the loads, and 1 are cut by hand",
+    ),
+}  # fmt: skip
+
+
+def _blade(layout: Layout, index: int) -> Any:
+    return layout["loads"][0]["fabrics"][0]["pieces"][index]
+
+
+@pytest.mark.parametrize("fault", PLATE_FAULTS)
+def test_a_wrong_plate_or_place_is_found(tmp_path: Path, fault: str) -> None:
+    """Beside what is cut by hand, which has no place in the file."""
+    layout = usual_layout()
+    _plates(layout)
+    layout["hand_cuts"] = [{"fabric": "tide", "shape": "blade", "count": 1}]
+    assert _findings(tmp_path / "right", layout) == []
+    change, place, says = PLATE_FAULTS[fault]
+    change(layout)
+    findings = [finding for finding in _findings(tmp_path, layout) if finding.code == "wrong-plate"]
+    assert (place, says) in [(finding.place, finding.says) for finding in findings]
+
+
 CONTRADICTIONS: dict[str, Callable[[Layout], None]] = {
     "duplicate-id": _double_id,
     "wrong-count": _wrong_count,
     "fabrics-overlap": _overlap,
     "fabric-off-mat": _off,
+    "wrong-plate": _wrong_fabric,
 }
 
 

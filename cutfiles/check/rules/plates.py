@@ -1,0 +1,70 @@
+"""Whether every place of every plate has its blade, of the fabric that stands there, and says so."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from cutfiles.check.layout.layout import KnownFabric, KnownLayout, KnownPiece
+from cutfiles.findings.codes import Code
+from cutfiles.findings.report import Fault
+
+_BLADE = "blade"
+
+
+def plate_faults(layout: KnownLayout) -> Iterator[Fault]:
+    """Yield what contradicts the layout's plates; blades cut by hand fill what the loads leave open."""
+    seen: dict[tuple[int, int], KnownPiece] = {}
+    for fabric, piece in _placed(layout):
+        at = (piece.plate, piece.place)
+        there = _fabric_at(layout, at)
+        if there is None:
+            yield _fault(piece, f"is for {_words(at)}, which layout.json doesn't have")
+        elif at in seen:
+            yield _fault(piece, f"is for {_words(at)}, and so is {seen[at].piece_id}")
+        elif there != fabric.fabric:
+            yield _fault(piece, f"is of {fabric.fabric}, but {_words(at)} is of {there}")
+        elif _tally(at) not in piece.label:
+            yield _fault(piece, f"is for {_words(at)}, but its label is {piece.label!r}")
+        seen.setdefault(at, piece)
+    empty = Counter(
+        there
+        for plate, order in enumerate(layout.plates, start=1)
+        for place, there in enumerate(order, start=1)
+        if (plate, place) not in seen
+    )
+    for name, count in sorted(empty.items()):
+        by_hand = layout.by_hand.get((name, _BLADE), 0)
+        if count > by_hand:
+            yield Fault(
+                Code.WRONG_PLATE,
+                name,
+                f"{count} places of plates are of no blade on the loads, and {by_hand} are cut by hand",
+            )
+
+
+def _placed(layout: KnownLayout) -> Iterator[tuple[KnownFabric, KnownPiece]]:
+    for load in layout.loads:
+        for fabric in load.fabrics:
+            for piece in fabric.pieces:
+                if piece.plate or piece.place:
+                    yield fabric, piece
+
+
+def _fabric_at(layout: KnownLayout, at: tuple[int, int]) -> str | None:
+    plate, place = at
+    if not 1 <= plate <= len(layout.plates) or not 1 <= place <= len(layout.plates[plate - 1]):
+        return None
+    return layout.plates[plate - 1][place - 1]
+
+
+def _tally(at: tuple[int, int]) -> str:
+    return f"{at[0]}·{at[1]:02d}"
+
+
+def _words(at: tuple[int, int]) -> str:
+    return f"place {at[1]} of plate {at[0]}"
+
+
+def _fault(piece: KnownPiece, says: str) -> Fault:
+    return Fault(Code.WRONG_PLATE, piece.piece_id, says)
