@@ -7,8 +7,8 @@ from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from cutfiles.core.units import shown
+from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import Job
-from cutfiles.job.model.needs import BLADE
 
 if TYPE_CHECKING:
     from cutfiles.yields.fit import FabricYield, Fit

@@ -22,15 +22,23 @@ def sizes_text(sized: Sized) -> str:
     where = {Setting.CENTRE: "", Setting.CORNER: " in a corner", Setting.EDGE: " on an edge"}[plate.setting]
     fan = f"fan of {plate.sewn}{where}, {plate.sweep_deg:.4g}°"
     ring = "full circle" if plate.sewn == blade.blades else fan
+    second = []
+    if plate.second:
+        wide, step = shown(plate.second.wide_width_mm, unit), shown(plate.step_mm, unit)
+        second = [
+            ("every other blade", f"{shown(plate.second.length_mm, unit)} long, its wide end {wide}"),
+            ("", f"beside it {step} of a longer blade's side shows: turn it under"),
+        ]
     rows = [
         ("plates", f"{_plates(sized)}, {blade.blades} blades in the circle ({ring}), {blade.tip.value} tips"),
         ("blade", f"{shown(blade.length_mm, unit)} long, {2 * blade.half_angle_deg:.5g}° wide"),
+        *second,
         ("narrow end", shown(blade.narrow_width_mm, unit)),
         ("wide end", shown(blade.wide_width_mm, unit)),
         ("inner radius", shown(blade.inner_radius_mm, unit)),
         ("seam", shown(blade.seam_mm, unit)),
         ("finished diameter", f"{shown(blade.finished_diameter_mm, unit)} {_tip_to_tip(blade.blades)}"),
-        ("valley diameter", shown(blade.valley_diameter_mm, unit)),
+        ("valley diameter", shown(plate.shortest.valley_diameter_mm, unit)),
         ("opening", f"{shown(2 * blade.opening_radius_mm, unit)} across at its widest"),
     ]
     if plate.sewn < blade.blades and plate.sewn > 1:

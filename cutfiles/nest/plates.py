@@ -10,13 +10,15 @@ from collections import defaultdict, deque
 from collections.abc import Mapping
 from dataclasses import replace
 
-from cutfiles.job.model.needs import BLADE
+from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.order import Order, alike, crowds, dealt, most_apart, repeated, spread
 from cutfiles.plate.plate import Plate
 
-Places = Mapping[str, deque[tuple[int, int]]]  # by fabric: plates and places that are still to be filled
+Places = Mapping[
+    tuple[str, str], deque[tuple[int, int]]
+]  # by shape and fabric: plates and places that are still to be filled
 
 
 def with_plates(layout: Layout, plate: Plate, order: Order) -> Layout:
@@ -30,24 +32,45 @@ def with_plates(layout: Layout, plate: Plate, order: Order) -> Layout:
     A fabric's blades go to its places in the order in which they are cut, those cut by hand last. What is
     over has no place, and keeps the label that it had.
     """
-    given = {tally.fabric: dict(tally.counts).get(BLADE, 0) for tally in layout.tallies}
-    needed = plate.count * plate.sewn
-    if sum(given.values()) < needed:
-        return layout
+    used: dict[str, dict[str, int]] = {}
+    for shape in plate.shapes:
+        given = {tally.fabric: dict(tally.counts).get(shape.name, 0) for tally in layout.tallies}
+        needed = plate.count * len(shape.places(plate.sewn))
+        if sum(given.values()) < needed:
+            return layout
+        used[shape.name] = _without_spare(given, needed)
     ring = is_ring(plate)
     if order:
         plates = (repeated(order, plate.sewn),) * plate.count
         notes = _seam_notes(order, plates[0], ring=ring)
+    elif plate.second:
+        plates, notes = _in_turn(plate, used, ring=ring), ()
     else:
-        used = _without_spare(given, needed)
-        plates = spread(used, plate.count, ring=ring)
-        notes = _crowd_notes(used, plate, ring=ring)
+        plates = spread(used[BLADE], plate.count, ring=ring)
+        notes = _crowd_notes(used[BLADE], plate, ring=ring)
     free: Places = defaultdict(deque)
     for number, fabrics in enumerate(plates, start=1):
-        for place, fabric in enumerate(fabrics, start=1):
-            free[fabric].append((number, place))
+        for shape in plate.shapes:
+            for place in shape.places(plate.sewn):
+                free[shape.name, fabrics[place]].append((number, place + 1))
     loads = tuple(_load(load, free) for load in layout.loads)
     return replace(layout, loads=loads, plates=plates, notes=(*layout.notes, *notes))
+
+
+def _in_turn(plate: Plate, used: Mapping[str, Mapping[str, int]], *, ring: bool) -> tuple[Order, ...]:
+    """Each length spread over its own places; the second turned against the first till fewest are alike."""
+    first, second = (spread(used[shape.name], plate.count, ring=ring) for shape in plate.shapes)
+    return tuple(
+        min(
+            (_merged(long, short[start:] + short[:start]) for start in range(max(1, len(short)))),
+            key=lambda order: alike(order, ring=ring),
+        )
+        for long, short in zip(first, second, strict=True)
+    )
+
+
+def _merged(first: Order, second: Order) -> Order:
+    return tuple((second if place % 2 else first)[place // 2] for place in range(len(first) + len(second)))
 
 
 def _without_spare(given: Mapping[str, int], needed: int) -> dict[str, int]:
@@ -65,17 +88,14 @@ def _load(load: Load, free: Places) -> Load:
 def _laid(laid: PlacedFabric, free: Places) -> PlacedFabric:
     return replace(
         laid,
-        placements=tuple(
-            _placed(placement, laid.fabric, free) if placement.shape == BLADE else placement
-            for placement in laid.placements
-        ),
+        placements=tuple(_placed(placement, laid.fabric, free) for placement in laid.placements),
     )
 
 
 def _placed(blade: Placement, fabric: str, free: Places) -> Placement:
-    if not free[fabric]:
-        return blade
-    plate, place = free[fabric].popleft()
+    if not free[blade.shape, fabric]:
+        return blade  # no blade, or one to spare
+    plate, place = free[blade.shape, fabric].popleft()
     assigned = replace(blade, plate=plate, place=place)
     return replace(assigned, label=f"{assigned.tally} {fabric}")
 

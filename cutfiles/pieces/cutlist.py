@@ -10,7 +10,7 @@ from cutfiles.job.model.job import Face, Job, place_of
 from cutfiles.job.model.needs import cuts_asked, needs
 from cutfiles.pieces.drawings.fabric import drawn_fabric
 from cutfiles.pieces.own_outline import given_outline, outline_shape
-from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape_of
+from cutfiles.pieces.plate_shapes import background_shape, blade_shapes_of, centre_shape_of
 from cutfiles.pieces.shape import CutList, Demand, Shape
 from cutfiles.plate.plate import Plate
 
@@ -27,7 +27,7 @@ def cut_list(job: Job, plate: Plate) -> CutList:
         JobError: a drawing that holds no outline, one that its seam leaves nothing of, or a scrap that
             its margin does.
     """
-    shapes = [blade_shape(plate.blade)]
+    shapes = [*blade_shapes_of(plate)]
     if plate.centre:
         shapes.append(centre_shape_of(plate))
     if plate.background:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, bulge_of, line, ring
 from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.blade_shapes import SECOND_BLADE
 from cutfiles.job.model.job import Setting
 from cutfiles.pieces.shape import Mark, Shape
 from cutfiles.plate.blade import Blade
@@ -27,6 +29,12 @@ def blade_shape(blade: Blade) -> Shape:
     sew = (*side_seams(blade), *tip.sew)
     marks = (*(Mark(Drawn.SEW, path) for path in sew), *(Mark(Drawn.FOLD, path) for path in tip.fold))
     return Shape("blade", blade.tip.finish.cut_line(blade), (*marks, *_notches(blade)), symmetric=True)
+
+
+def blade_shapes_of(plate: Plate) -> tuple[Shape, ...]:
+    """Return all shapes of a plate's blades: one, or one of each length."""
+    second = (replace(blade_shape(plate.second), name=SECOND_BLADE),) if plate.second else ()
+    return (blade_shape(plate.blade), *second)
 
 
 def side_seams(blade: Blade) -> tuple[Path, Path]:
@@ -109,7 +117,7 @@ def guides(plate: Plate) -> tuple[Contour, ...]:
     each, from the opening to that circle; and where a centre covers it the opening with a cross in it. Of a
     fan, whose seams are centred about its middle, arcs of the circles, and no ray under its two raw edges.
     """
-    blade = plate.blade
+    blade = plate.shortest
     is_fan = plate.sewn < blade.blades
     opening, (inner, outer) = blade.opening_radius_mm, guide_radii_mm(plate)
     is_covered = plate.centre is not None or opening < SAME_POINT_MM
@@ -133,7 +141,7 @@ def guides(plate: Plate) -> tuple[Contour, ...]:
 
 def guide_radii_mm(plate: Plate) -> tuple[float, float]:
     """Return how far from the plate centre the guides on its background begin and end."""
-    blade = plate.blade
+    blade = plate.shortest
     opening = blade.opening_radius_mm
     is_open = plate.centre is None and opening > SAME_POINT_MM
     # The line from valley to valley lies within the plate whatever its tips, the circle within that line.

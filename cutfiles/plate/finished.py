@@ -48,6 +48,14 @@ def sewing_turns_deg(plate: Plate) -> tuple[float, ...]:
     return tuple(sorted((turn + 1e-6) % 360.0 - 1e-6 for turn in turns))
 
 
+def finished_blades(plate: Plate) -> tuple[tuple[Path, Pose], ...]:
+    """Return every blade and where it is sewn, in the order of sewing."""
+    return tuple(
+        (finished_blade(plate.blade_at(place)), Pose(turn_deg=turn))
+        for place, turn in enumerate(sewing_turns_deg(plate))
+    )
+
+
 def seam_angles_deg(plate: Plate) -> tuple[float, ...]:
     """Return where the seams between blades lie, counter-clockwise from the x axis, 0 to 360.
 

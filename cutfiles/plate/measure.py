@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_CM, MM_PER_INCH, SizeError, Unit, rounded_up_mm, shown
@@ -24,7 +26,8 @@ def plate_of(job: Job) -> Plate:
     except GeometryError as error:
         raise JobError("plate", str(error)) from None
     setting = job.plate.setting
-    centre = _centre(job.centre, blade, job.unit) if job.centre else None
+    second = _second(job.plate, blade, job.unit)
+    centre = _centre(job.centre, second or blade, job.unit) if job.centre else None
     if centre and setting is not Setting.CENTRE and centre.cut_radius_mm < blade.seam_mm + RULE_MM:
         raise JobError(
             "centre",
@@ -32,7 +35,24 @@ def plate_of(job: Job) -> Plate:
             f"its seams of {shown(blade.seam_mm, job.unit)}; raise cover",
         )
     background = _background(job.background, blade, job.unit, setting) if job.background else None
-    return Plate(job.plate.count, blade, job.plate.sewn, centre, background, setting)
+    return Plate(job.plate.count, blade, job.plate.sewn, centre, background, setting, second)
+
+
+def _second(spec: PlateSpec, first: Blade, unit: Unit) -> Blade | None:
+    """Every other blade: from the same inner radius, shorter, so that it is known which ones step back."""
+    length = spec.second_length_mm
+    if length is None:
+        return None
+    if length > first.length_mm - RULE_MM:
+        raise JobError(
+            "plate.second_length",
+            f"{shown(length, unit)} is no shorter than the other blades, {shown(first.length_mm, unit)}; "
+            f"make it shorter, or leave it out for blades all alike",
+        )
+    try:
+        return replace(first, length_mm=length)
+    except SizeError as error:
+        raise JobError("plate.second_length", error.said(unit)) from None
 
 
 def _blade(spec: PlateSpec, unit: Unit) -> Blade:

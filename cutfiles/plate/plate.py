@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import combinations
 
 from cutfiles.core.tolerance import RULE_MM
+from cutfiles.job.model.blade_shapes import BladeShape, blade_shapes
 from cutfiles.job.model.job import Setting
 from cutfiles.plate.blade import Blade
 
@@ -81,6 +83,26 @@ class Plate:
     centre: Centre | None
     background: Background | None
     setting: Setting = Setting.CENTRE
+    second: Blade | None = None  # every other blade, from the second on, shorter than the first
+
+    @property
+    def shapes(self) -> tuple[BladeShape, ...]:
+        """The shapes that its blades are cut as."""
+        return blade_shapes(two_lengths=self.second is not None)
+
+    @property
+    def shortest(self) -> Blade:
+        """The blade whose valley lies nearest to the plate centre: it bounds what the plate hides."""
+        return self.second or self.blade
+
+    @property
+    def step_mm(self) -> float:
+        """How much raw side a longer blade shows beyond a shorter one's valley; 0 where all are alike."""
+        return self.blade.valley_radius_mm - self.shortest.valley_radius_mm
+
+    def blade_at(self, place: int) -> Blade:
+        """Return the blade at a place, counted from 0 in the order of sewing."""
+        return self.second if self.second and place % 2 else self.blade
 
     @property
     def middle_deg(self) -> float:
@@ -101,4 +123,12 @@ class Plate:
     def extent_mm(self) -> float:
         """The greatest distance between two finished tips: a chord of their circle; 0 for a single blade."""
         apart = min(self.sewn - 1, self.blade.blades // 2)
+        if self.second:
+            return max((self._chord_mm(*pair) for pair in combinations(range(self.sewn), 2)), default=0.0)
         return self.blade.finished_diameter_mm * math.sin(apart * self.blade.half_angle_rad)
+
+    def _chord_mm(self, first: int, second: int) -> float:
+        """From tip to tip of two blades, by the law of cosines."""
+        one, other = self.blade_at(first).tip_radius_mm, self.blade_at(second).tip_radius_mm
+        angle = 2 * (second - first) * self.blade.half_angle_rad
+        return math.sqrt(one**2 + other**2 - 2 * one * other * math.cos(angle))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from cutfiles.core.units import MM_PER_INCH
+from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Plate
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm
 
@@ -25,6 +26,7 @@ def sizes_json(plate: Plate, needs: Iterable[tuple[str, int]]) -> Json:
             "tip": blade.tip.value,
             "facing_ends_mm": blade.facing_ends_mm,
         },
+        **({"second_blade": _second(plate, plate.second)} if plate.second else {}),
         "plate": {
             "count": plate.count,
             "blades": blade.blades,
@@ -44,6 +46,18 @@ def sizes_json(plate: Plate, needs: Iterable[tuple[str, int]]) -> Json:
         },
         "background": plate.background and _background(plate.background),
         "needs": [{"shape": shape, "count": count} for shape, count in needs],
+    }
+
+
+def _second(plate: Plate, second: Blade) -> Json:
+    """Every other blade, and the raw side that the longer ones show beside it."""
+    return {
+        "length_mm": second.length_mm,
+        "wide_width_mm": second.wide_width_mm,
+        "facing_ends_mm": second.facing_ends_mm,
+        "tip_radius_mm": second.tip_radius_mm,
+        "valley_diameter_mm": second.valley_diameter_mm,
+        "step_mm": plate.step_mm,
     }
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 from cutfiles.core.errors import JobError
 from cutfiles.geometry.outline import area
+from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import FabricSpec, Job, Share
-from cutfiles.job.model.needs import BLADE
 from cutfiles.nest.base.clock import Effort
 from cutfiles.nest.base.cloth import Cloth, cloth_of
 from cutfiles.plate.sizes import Json

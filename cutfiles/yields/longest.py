@@ -9,8 +9,8 @@ from functools import partial
 from cutfiles.core.errors import CutfilesError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, rounded_down_mm, rounded_up_mm
+from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import FabricSpec, Job
-from cutfiles.job.model.needs import BLADE
 from cutfiles.nest.base.clock import NO_INSERTION, Effort
 from cutfiles.plate.measure import plate_of
 from cutfiles.yields.plates import most_true, needs_of

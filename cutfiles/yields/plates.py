@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import Job
-from cutfiles.job.model.needs import BACKGROUND, BLADE, CENTRE
+from cutfiles.job.model.needs import BACKGROUND, CENTRE, needs
 from cutfiles.yields.trial import Needs, Trial
 
 
@@ -21,12 +22,7 @@ class WholePlates:
 
 def needs_of(job: Job, plates: int) -> dict[str, int]:
     """Return how many of each shape so many plates take; outlines of the user's own are as many as asked."""
-    needs = {BLADE: plates * job.plate.sewn}
-    if job.centre:
-        needs[CENTRE] = plates
-    if job.background:
-        needs[BACKGROUND] = plates
-    return needs | {outline.name: outline.count for outline in job.outlines}
+    return dict(needs(replace(job, plate=replace(job.plate, count=plates))))
 
 
 def whole_plates(job: Job, trial: Trial, *, most: int) -> WholePlates:
@@ -38,18 +34,18 @@ def whole_plates(job: Job, trial: Trial, *, most: int) -> WholePlates:
         most: plates that the cloth can't pass.
     """
     plates = most_true(lambda count: trial.gives(needs_of(job, count)), 1, most, start=1) or 0
-    needs = needs_of(job, plates)
+    needed = needs_of(job, plates)
     # Of cloth that is bought as needed there are as many blades as one likes, and so none over.
     is_open = any(fabric.is_open and BLADE in dict(fabric.cuts) for fabric in trial.fabrics)
-    all_blades = trial.gives_all(needs, BLADE) if not is_open and (plates or trial.gives(needs)) else 0
-    over = max(0, all_blades - needs[BLADE])
+    all_blades = trial.gives_all(needed, BLADE) if not is_open and (plates or trial.gives(needed)) else 0
+    over = max(0, all_blades - needed[BLADE])
     return WholePlates(plates, over, _limited_by(job, trial, plates))
 
 
 def _limited_by(job: Job, trial: Trial, plates: int) -> str:
     """The shape of which one plate more is too much by itself; where only all together are, the blade."""
     now, then = needs_of(job, plates), needs_of(job, plates + 1)
-    for shape in (BACKGROUND, CENTRE, BLADE):
+    for shape in (BACKGROUND, CENTRE, *(shape.name for shape in job.plate.shapes)):
         if shape in now and not _alone(trial, now, shape, then[shape]):
             return shape
     return BLADE

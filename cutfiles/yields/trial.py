@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from cutfiles.core.errors import CutfilesError, UnmetError
 from cutfiles.job.model.job import FabricSpec, Job, Share
-from cutfiles.job.model.needs import BLADE, cuts_asked
+from cutfiles.job.model.needs import cuts_asked
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.context import ALONE, Helpers
 from cutfiles.nest.base.progress import ProgressReporter
@@ -72,7 +72,8 @@ class Trial:
 
     def _asked(self, needs: Needs) -> CutList:
         # Where an order says how many blades each fabric gives, that depends on how many plates there are.
-        plates = needs[BLADE] // self.job.plate.sewn
+        first = self.job.plate.shapes[0]
+        plates = needs[first.name] // len(first.places(self.job.plate.sewn))
         cuts = cuts_asked(replace(self.job, plate=replace(self.job.plate, count=plates)))
         demands = (
             replace(demand, counts=counts) for demand, counts in zip(self.pieces.demands, cuts, strict=True)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
 from pathlib import Path
 
 from cutfiles.core.units import MM_PER_INCH
-from cutfiles.geometry.outline import Circle, Contour, chords, ring
+from cutfiles.geometry.outline import Circle, Contour, chords, line, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import Setting
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape_of
@@ -111,6 +113,30 @@ def edge() -> None:
     picture("edge.svg", (-172.0, -30.0, 195.0, 172.0), parts)
 
 
+def lengths() -> None:
+    """A long blade beside two short ones: the step between their valleys."""
+    short = replace(BLADE, length_mm=4.25 * IN)
+    step = 2 * BLADE.half_angle_deg
+    parts = [
+        drawn(placed(finished_blade(one), Pose(turn_deg=turn)), CLOTH)
+        for one, turn in ((short, step), (BLADE, 0.0), (short, -step))
+    ]
+    a, seam = BLADE.half_angle_rad, BLADE.seam_mm
+    low, high = short.valley_radius_mm, BLADE.valley_radius_mm
+    right = [(r * math.sin(a), r * math.cos(a)) for r in (low, high)]
+    raw = 'fill="none" stroke="#D55E00" stroke-width="1.6"'
+    parts.append(drawn(line(*right), raw))
+    parts.append(drawn(placed(blade_shape(BLADE).cut, Pose()), CUT))
+    (x, y), (x_high, y_high) = right
+    parts.append(text(x_high + seam + 6, (y + y_high) / 2 + 6, "Δr/(cos a + sin a), raw"))
+    parts.append(
+        f'<path d="M{x + 1:.2f} {-(y + y_high) / 2:.2f}L{x_high + seam + 5:.2f} '
+        f'{-(y + y_high) / 2 - 7:.2f}" stroke="#555" stroke-width="0.3"/>'
+    )
+    picture("lengths.svg", (-60.0, 20.0, 130.0, 160.0), parts)
+
+
 if __name__ == "__main__":
     corner()
     edge()
+    lengths()

@@ -118,3 +118,51 @@ def test_a_list_that_closes_on_itself_is_told() -> None:
 def test_the_pen_has_letters_for_plate_and_place() -> None:
     """What the sheet shows with a raised dot is written with a full stop."""
     assert nearest_letters("2·07 tide") == "2.07 tide"
+
+
+@pytest.mark.parametrize("order", ["", 'order = ["tide", "shingle", "tide", "samphire"]'])
+def test_blades_of_two_lengths_stand_in_turn(order: str) -> None:
+    """Long ones at odd places, short ones at even ones, each in the fabric that the list names there."""
+    text = f"""
+[plate]
+count = 2
+blades = 8
+blade_length = "3"
+second_length = "2 1/2"
+inner_radius = "1"
+{order}
+
+[[fabric]]
+name = "tide"
+width = 12
+length = 12
+cuts = {{ blade = "rest" }}
+
+[[fabric]]
+names = ["shingle", "samphire"]
+width = 12
+length = 12
+cuts = {{ second-blade = "rest" }}
+
+[machine]
+gap = 0
+register = "none"
+"""
+    layout = json.loads(make(parse_job(text), Options(("svg",), processes=1)).files["layout.json"])
+    cut = [
+        (laid["fabric"], piece)
+        for load in layout["loads"]
+        for laid in load["fabrics"]
+        for piece in laid["pieces"]
+    ]
+    there = {
+        (piece["plate"], piece["place"]): (piece["shape"], fabric)
+        for fabric, piece in cut
+        if "plate" in piece
+    }
+    assert len(there) == 16
+    for (plate, place), (shape, fabric) in there.items():
+        assert shape == ("blade" if place % 2 else "second-blade")
+        assert layout["plates"][plate - 1]["order"][place - 1] == fabric
+    if order:
+        assert layout["plates"][0]["order"] == ["tide", "shingle", "tide", "samphire"] * 2

@@ -15,6 +15,7 @@ from cutfiles.job.model.job import BackgroundSpec, CentreSpec, Job, Setting
 from cutfiles.job.parse.read import read_job
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pieces.shape import Shape
+from cutfiles.plate.blade import Blade
 from cutfiles.plate.finished import finished_centre
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
@@ -36,9 +37,8 @@ def fan_job(setting: Setting, blades: int, tip: Tip) -> Job:
     return job_of(spec, centre=CentreSpec(None, IN / 4, None), background=BackgroundSpec(IN / 2, None))
 
 
-def sewn_blade(cut: shapely.Polygon, plate: Plate) -> shapely.Polygon:
+def sewn_blade(cut: shapely.Polygon, blade: Blade) -> shapely.Polygon:
     """A blade as it is cut, less a seam along its long edges, its wide end finished as the words say."""
-    blade = plate.blade
     a, seam, tip = math.pi / blade.blades, blade.seam_mm, blade.tip
     wedge = shapely.Polygon([(0, 0), (FAR * math.tan(a), FAR), (-FAR * math.tan(a), FAR)])
     between = cut.intersection(wedge)
@@ -56,12 +56,16 @@ def assembled(job: Job) -> tuple[list[shapely.Polygon], shapely.Polygon | None, 
     """The sewn blades where they are in the block, its centre, and the block itself between its seams."""
     plate = plate_of(job)
     shapes = {shape.name: shape for shape in cut_list(job, plate).shapes}
-    one = sewn_blade(polygon(shapes["blade"]), plate)
+    ones = [sewn_blade(polygon(shapes["blade"]), plate.blade)]
+    if plate.second:
+        ones.append(sewn_blade(polygon(shapes["second-blade"]), plate.second))
     step = 360.0 / plate.blade.blades
     # Counted from the right-hand end, which is the x axis of a fan in a corner or on an edge.
     right = {Setting.CORNER: -90.0, Setting.EDGE: -90.0, Setting.CENTRE: 0.0}[plate.setting]
     turns = [right + (number + 0.5) * step for number in range(plate.sewn)]
-    blades = [affinity.rotate(one, turn, origin=(0, 0)) for turn in turns]
+    blades = [
+        affinity.rotate(ones[place % len(ones)], turn, origin=(0, 0)) for place, turn in enumerate(turns)
+    ]
     left, low, high, top = polygon(shapes["background"]).bounds
     seam, trim = plate.blade.seam_mm, plate.background.trim_mm if plate.background else 0.0
     at_left, at_low = {
@@ -114,11 +118,11 @@ def check_block(job: Job) -> None:
     sewn = fan if centre is None else fan.union(centre.buffer(1e-7))
     assert sewn.difference(block.buffer(1e-6)).area < 1e-6
     # Inside the lines from valley to valley there is fan or centre everywhere, out to the block's own edges.
-    blade = plate.blade
+    blade = plate.second or plate.blade
     inside = shapely.Point(0, 0).buffer(blade.valley_radius_mm * math.cos(blade.half_angle_rad) - 1e-3)
     assert inside.intersection(block).difference(sewn).area < 1e-3
     # And what is seen of background, fan and centre makes up the whole block.
-    cut = polygon(cut_list(job, plate).shapes[1]) if centre is not None else None
+    cut = polygon(cut_list(job, plate).shape("centre")) if centre is not None else None
     if cut is not None and plate.centre and plate.setting is not Setting.CENTRE:
         # A seam beyond the block along straight edges, and the turn beyond the arc; nothing else.
         disc = shapely.Point(0, 0).buffer(plate.centre.cut_radius_mm, quad_segs=4096)
@@ -181,7 +185,27 @@ def test_a_trimmed_background_is_cut_larger_and_ends_as_large() -> None:
     assert corner.cut[2:] == pytest.approx((7.5 * IN, 7.5 * IN))
 
 
-@pytest.mark.parametrize("name", ["corner-fan", "edge-fan"])
+@pytest.mark.parametrize("name", ["corner-fan", "edge-fan", "two-lengths"])
 def test_blocks_of_the_fixture_jobs_are_covered(name: str) -> None:
     """The same law for whole jobs, as they are read."""
     check_block(read_job(FIXTURES / name / "job.toml"))
+
+
+@pytest.mark.parametrize("tip", list(Tip))
+def test_blades_of_two_lengths_cover_their_ring(tip: Tip) -> None:
+    """Long and short in turn: no overlap, no gap within the short blades' valleys."""
+    job = fan_job(Setting.CENTRE, 20, tip)
+    check_block(replace(job, plate=replace(job.plate, second_length_mm=4.25 * IN)))
+
+
+def test_the_numbers_of_two_lengths() -> None:
+    """The step by the valley's closed form, 0.5/(cos a + sin a); the extent from the tips' own places."""
+    job = fan_job(Setting.CENTRE, 20, Tip.FOLDED)
+    plate = plate_of(replace(job, plate=replace(job.plate, sewn=4, second_length_mm=4.25 * IN), centre=None))
+    assert plate.step_mm / IN == pytest.approx(0.4370, abs=5e-5)
+    radii = [5.75, 5.25, 5.75, 5.25]
+    tips = [
+        (r * math.cos(math.radians(18 * i)), r * math.sin(math.radians(18 * i))) for i, r in enumerate(radii)
+    ]
+    furthest = max(math.dist(one, other) for one in tips for other in tips)
+    assert plate.extent_mm / IN == pytest.approx(furthest, abs=1e-9)

@@ -12,6 +12,7 @@ from cutfiles.core.units import Unit
 from cutfiles.formats.model.style import LayersSpec, PaperSpec, PlotterSpec
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Point
+from cutfiles.job.model.blade_shapes import BladeShape, blade_shapes
 from cutfiles.job.model.purchase import USUAL, Purchase
 from cutfiles.job.model.template import SewnOrCut, StockSpec, TemplateSpec
 from cutfiles.tips.registry import Tip
@@ -107,6 +108,12 @@ class PlateSpec:
     # Names of fabrics, repeated round each plate in the order of sewing; empty: spread evenly.
     order: tuple[str, ...] = ()
     setting: Setting = Setting.CENTRE
+    second_length_mm: float | None = None  # of every other blade, the shorter ones
+
+    @property
+    def shapes(self) -> tuple[BladeShape, ...]:
+        """The shapes that its blades are cut as."""
+        return blade_shapes(two_lengths=self.second_length_mm is not None)
 
     @property
     def ordered(self) -> tuple[str, ...]:

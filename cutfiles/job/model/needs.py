@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import Counter
 
 from cutfiles.core.errors import JobError
+from cutfiles.job.model.blade_shapes import BLADE, BladeShape
 from cutfiles.job.model.job import FabricSpec, Job, Share
 
-BLADE, CENTRE, BACKGROUND = "blade", "centre", "background"
+CENTRE, BACKGROUND = "centre", "background"
 PLATE_SHAPES = (BLADE, CENTRE, BACKGROUND)
 
 Cuts = tuple[tuple[str, int | Share], ...]
@@ -16,7 +17,7 @@ Cuts = tuple[tuple[str, int | Share], ...]
 def needs(job: Job) -> tuple[tuple[str, int], ...]:
     """Return shape and count: blades, then centres and backgrounds if the plates have them, then outlines."""
     plates = job.plate.count
-    needed = [(BLADE, plates * job.plate.sewn)]
+    needed = [(shape.name, plates * len(shape.places(job.plate.sewn))) for shape in job.plate.shapes]
     if job.centre:
         needed.append((CENTRE, plates))
     if job.background:
@@ -32,16 +33,23 @@ def cuts_asked(job: Job) -> tuple[Cuts, ...]:
     """
     if not job.plate.order:
         return tuple(fabric.cuts for fabric in job.fabrics)
-    places = Counter(job.plate.ordered)
-    return tuple(_settled(fabric, job.plate.count * places[fabric.name]) for fabric in job.fabrics)
+    asked = {shape.name: _named_at(job, shape) for shape in job.plate.shapes}
+    return tuple(_settled(fabric, asked, job.plate.count) for fabric in job.fabrics)
 
 
-def _settled(fabric: FabricSpec, blades: int) -> Cuts:
-    return tuple(
-        (shape, blades if shape == BLADE and count is Share.REST else count)
-        for shape, count in fabric.cuts
-        if blades or shape != BLADE or count is not Share.REST
-    )
+def _named_at(job: Job, shape: BladeShape) -> Counter[str]:
+    """How often an order names each fabric at the places of one shape of blade."""
+    return Counter(job.plate.ordered[place] for place in shape.places(job.plate.sewn))
+
+
+def _settled(fabric: FabricSpec, asked: dict[str, Counter[str]], plates: int) -> Cuts:
+    settled: list[tuple[str, int | Share]] = []
+    for shape, count in fabric.cuts:
+        if shape not in asked or count is not Share.REST:
+            settled.append((shape, count))
+        elif blades := plates * asked[shape][fabric.name]:
+            settled.append((shape, blades))
+    return tuple(settled)
 
 
 def check_supply(job: Job) -> None:
@@ -76,15 +84,17 @@ def check_supply(job: Job) -> None:
 
 
 def _check_order(job: Job) -> None:
-    places = Counter(job.plate.ordered)
-    for fabric in job.fabrics:
-        told, asked = dict(fabric.cuts).get(BLADE), job.plate.count * places[fabric.name]
-        if isinstance(told, int) and told < asked:
-            raise JobError(
-                "plate.order",
-                f"asks {asked} blades of {fabric.name}, which is told to give {told}; "
-                f'raise that number, write blade = "rest", or name it less often',
-            )
+    for shape in job.plate.shapes if job.plate.order else ():
+        places = _named_at(job, shape)
+        for fabric in job.fabrics:
+            told, asked = dict(fabric.cuts).get(shape.name, 0), job.plate.count * places[fabric.name]
+            if isinstance(told, int) and told < asked:
+                what = "blades" if shape.name == BLADE else f"of {shape.name}"
+                raise JobError(
+                    "plate.order",
+                    f"asks {asked} {what} of {fabric.name}, which is told to give {told}; "
+                    f'raise that number, write {shape.name} = "rest", or name it less often',
+                )
 
 
 def _or_leave_out(shape: str) -> str:

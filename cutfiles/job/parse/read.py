@@ -9,6 +9,7 @@ from typing import Any
 from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import Unit, in_both, shown
+from cutfiles.job.model.blade_shapes import SECOND_BLADE, blade_shapes
 from cutfiles.job.model.job import (
     LEAST_PICTURE_MM,
     BackgroundSpec,
@@ -25,7 +26,7 @@ from cutfiles.job.model.job import (
     Share,
     place_of,
 )
-from cutfiles.job.model.needs import BACKGROUND, BLADE, CENTRE, PLATE_SHAPES
+from cutfiles.job.model.needs import BACKGROUND, CENTRE, PLATE_SHAPES
 from cutfiles.job.model.purchase import Purchase
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.parse.fabric_shape import FabricShape, margin_within, shape_of
@@ -45,6 +46,7 @@ from cutfiles.job.schema.template import STOCK, TEMPLATE
 from cutfiles.tips.registry import Tip
 
 _MOST_CUT = 100_000
+_TAKEN = (*PLATE_SHAPES, SECOND_BLADE)  # names that no outline may have
 _MOST_TABLES = 1000
 _MOST_PIECES = int(fields.FABRIC.field("pieces").most)
 
@@ -85,19 +87,24 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
     outlines = _outlines(raw, unit, folder, kits)
     centre, background = _centre(raw, unit), _background(raw, unit)
     missing = {CENTRE: centre is None, BACKGROUND: background is None}
-    shapes = [shape for shape in PLATE_SHAPES if not missing.get(shape)] + [
-        outline.name for outline in outlines
+    own = _section(raw, fields.PLATE, unit)
+    blades = [shape.name for shape in blade_shapes(two_lengths="second_length" in own.raw)]
+    shapes = [
+        *blades,
+        *(shape for shape in (CENTRE, BACKGROUND) if not missing[shape]),
+        *(outline.name for outline in outlines),
     ]
     fabrics = _fabrics(raw, unit, shapes, folder, kits=kits)
     templates = templates_of(
         _sections(raw, TEMPLATE, unit),
         outlines=[outline.name for outline in outlines],
         has_centre=centre is not None,
+        has_second="second_length" in own.raw,
     )
     return Job(
         title=job.text("title"),
         unit=unit,
-        plate=_plate(_section(raw, fields.PLATE, unit), fabrics, kits),
+        plate=_plate(own, fabrics, kits),
         centre=centre,
         background=background,
         fabrics=fabrics,
@@ -180,7 +187,18 @@ def _plate(section: Section, fabrics: tuple[FabricSpec, ...], kits: int) -> Plat
     if sewn is not None and sewn > blades:
         raise section.error("sewn", f"{sewn} blades are more than a circle of {blades}; at most {blades}")
     sewn = _sewn_for(section, blades, sewn, setting)
-    settles = {fabric.name: dict(fabric.cuts).get(BLADE) not in (None, Share.FILL) for fabric in fabrics}
+    second = section.length("second_length")
+    if second is not None and sewn == blades and blades % 2:
+        raise section.error(
+            "second_length",
+            f"{blades} blades in a ring can't alternate: the first would stand beside the last of its own "
+            f"length; take {blades + 1}",
+        )
+    names = {shape.name for shape in blade_shapes(two_lengths=second is not None)}
+    settles = {
+        fabric.name: any(shape in names and count is not Share.FILL for shape, count in fabric.cuts)
+        for fabric in fabrics
+    }
     return PlateSpec(
         count=_of_all_kits(section, "count", section.sure_count("count"), kits, _MOST_TABLES),
         blades=blades,
@@ -192,6 +210,7 @@ def _plate(section: Section, fabrics: tuple[FabricSpec, ...], kits: int) -> Plat
         tip=section.choice("tip", Tip),
         order=section.order("order", settles, places=sewn),
         setting=setting,
+        second_length_mm=second,
     )
 
 
@@ -345,7 +364,7 @@ def _outlines(raw: dict[str, Any], unit: Unit, folder: Path, kits: int) -> tuple
     outlines: list[OutlineSpec] = []
     for section in _sections(raw, fields.OUTLINE, unit):
         name = section.name("name")
-        if name in PLATE_SHAPES or any(name == outline.name for outline in outlines):
+        if name in _TAKEN or any(name == outline.name for outline in outlines):
             raise section.error("name", f"{quoted(name)} is taken by another shape; choose another")
         drawn = "file" in section.raw
         _not_both(section, "points", "file")

@@ -8,7 +8,7 @@ from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.job.model.template import EngraveFrom, SewnOrCut, StockSpec, TemplateSpec
 from cutfiles.job.parse.section import Section, known
-from cutfiles.job.schema.template import CENTRE, CENTRE_CUT, PLACEMENT, RING, TEMPLATE_SHAPES
+from cutfiles.job.schema.template import CENTRE, CENTRE_CUT, PLACEMENT, RING, SECOND, TEMPLATE_SHAPES
 
 # Limits of what is sane, common practice: hands hold templates of 2 to 6 mm, and no tool that cuts them
 # removes as much as 2 mm.
@@ -19,7 +19,7 @@ LEAST_CAPITALS_MM = 2.0  # finer engraving is not read at arm's length
 
 
 def templates_of(
-    sections: Sequence[Section], *, outlines: Sequence[str], has_centre: bool
+    sections: Sequence[Section], *, outlines: Sequence[str], has_centre: bool, has_second: bool
 ) -> tuple[TemplateSpec, ...]:
     """Return the templates.
 
@@ -27,19 +27,22 @@ def templates_of(
         sections: the tables, in the order of the file.
         outlines: names of the job's own shapes.
         has_centre: the job has a `[centre]`.
+        has_second: every other blade of the plate is shorter.
 
     Raises:
         JobError: an unknown shape, or a key that this shape hasn't.
     """
-    return tuple(_template(section, outlines, has_centre) for section in sections)
+    return tuple(_template(section, outlines, has_centre, has_second) for section in sections)
 
 
-def _template(section: Section, outlines: Sequence[str], has_centre: bool) -> TemplateSpec:
+def _template(section: Section, outlines: Sequence[str], has_centre: bool, has_second: bool) -> TemplateSpec:
     shape = section.text("shape")
     # An outline may be called `placement`, too; then it is what the user drew.
     known(shape, [*TEMPLATE_SHAPES, *outlines], f"{section.where}.shape", what="shape")
     if shape in (CENTRE, CENTRE_CUT, RING) and not has_centre:
         raise section.error("shape", f"this job has no centre for {shape}; add a [centre] table")
+    if shape == SECOND and not has_second:
+        raise section.error("shape", f"this job has no {SECOND}; add second_length to [plate]")
     if "line" in section.raw and shape not in outlines:
         raise section.error("line", f"is for shapes of your own, and {shape} is none; leave it out")
     if "diameter" in section.raw and (shape != PLACEMENT or shape in outlines):

@@ -69,6 +69,13 @@ PLATE = Table(
             most=60,
         ),
         _length("blade_length", "cut length on the blade's centre line", least=1),
+        _length(
+            "second_length",
+            "cut length of every other blade, shorter than the others; `cuts` then names `blade` and "
+            "`second-blade`, and a ring takes an even number of blades; see [Two "
+            "lengths](geometry.md#two-lengths-in-turn)",
+            least=1,
+        ),
         _length("inner_radius", "from the plate's centre to the narrow cut end"),
         _length("finished_diameter", "twice the distance from the plate's centre to a finished tip", least=1),
         _length("seam", "seam allowance, the same at the sides and the tip", "1/4 in", least=1),

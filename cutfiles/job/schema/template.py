@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from cutfiles.job.model.blade_shapes import SECOND_BLADE
 from cutfiles.job.model.template import EngraveFrom, SewnOrCut
 from cutfiles.job.schema.field import Field, Kind, Table
 
-BLADE, WINDOW = "blade", "blade-window"
+BLADE, SECOND, WINDOW = "blade", SECOND_BLADE, "blade-window"
 CENTRE, CENTRE_CUT, RING = "centre", "centre-cut", "centre-ring"
 PLACEMENT = "placement"
-TEMPLATE_SHAPES = (BLADE, WINDOW, CENTRE, CENTRE_CUT, RING, PLACEMENT)
+TEMPLATE_SHAPES = (BLADE, SECOND, WINDOW, CENTRE, CENTRE_CUT, RING, PLACEMENT)
 
 
 def _length(key: str, says: str, default: str | None = None, *, least: int = 0) -> Field:

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from cutfiles.core.units import rounded_up_mm
+from cutfiles.job.model.blade_shapes import BLADE, SECOND_BLADE
 from cutfiles.job.model.job import FabricSpec, Face, Job, RepeatSpec, Share
-from cutfiles.job.model.needs import BACKGROUND, BLADE, CENTRE, cuts_asked, needs
+from cutfiles.job.model.needs import BACKGROUND, CENTRE, cuts_asked, needs
 from cutfiles.nest.base.reach import reach_of
 from cutfiles.nest.base.repeat import strides
 from cutfiles.nest.base.turns import allowed_turns, tried
@@ -96,6 +97,9 @@ def repeat_needs(job: Job, plate: Plate) -> tuple[RepeatNeed, ...]:
 def _bodies(plate: Plate) -> Iterator[tuple[str, Body]]:
     blade = plate.blade
     yield BLADE, Body(blade.wide_width_mm / 2, blade.inner_radius_mm, blade.outer_radius_mm, blade)
+    if plate.second:
+        blade = plate.second
+        yield SECOND_BLADE, Body(blade.wide_width_mm / 2, blade.inner_radius_mm, blade.outer_radius_mm, blade)
     if plate.is_in_seam:
         return  # rows are reckoned from a piece's middle, and these have their origin at a corner or an edge
     if plate.centre:

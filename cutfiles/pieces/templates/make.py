@@ -114,6 +114,10 @@ def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[TemplateSet
         return lambda settings: _outline_template(shape, spec.line, settings)
     if spec.shape == names.BLADE:
         return lambda settings: blade_template(plate.blade, settings)
+    if spec.shape == names.SECOND:
+        second = plate.second
+        assert second is not None, "job/parse/template.py has seen to it"
+        return lambda settings: blade_template(second, settings)
     if spec.shape == names.WINDOW:
         return lambda settings: blade_window(plate.blade, settings)
     if spec.shape == names.PLACEMENT:

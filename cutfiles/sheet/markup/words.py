@@ -10,7 +10,12 @@ from cutfiles.nest.base.layout import Layout
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.plate import Plate
 
-_PLURALS = {"blade": "blades", "centre": "centres", "background": "backgrounds"}
+_PLURALS = {
+    "blade": "blades",
+    "second-blade": "second blades",
+    "centre": "centres",
+    "background": "backgrounds",
+}
 
 
 def counted(count: int, singular: str, plural: str = "") -> str:

@@ -7,8 +7,8 @@ import math
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import sides_shown
 from cutfiles.formats.model.numbers import number
+from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import Job
-from cutfiles.job.model.needs import BLADE
 from cutfiles.nest.base.layout import Layout, PlacedFabric, PlacedRepeat
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.colours import INK

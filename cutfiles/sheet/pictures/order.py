@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from cutfiles.formats.model.numbers import number
 from cutfiles.geometry.outline import bounds
-from cutfiles.geometry.pose import Pose, placed
-from cutfiles.plate.finished import finished_blade, finished_centre, sewing_turns_deg
+from cutfiles.geometry.pose import placed
+from cutfiles.plate.finished import finished_blades, finished_centre, sewing_turns_deg
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.colours import INK
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, text_width, words
@@ -53,16 +53,15 @@ def order_drawing(
     blade, scale = plate.blade, ACROSS / (2 * plate.blade.tip_radius_mm)
     turns = sewing_turns_deg(plate)
     line = {"stroke": INK, "stroke_width": number(0.9 / scale), "stroke_linejoin": "round"}
-    outline = finished_blade(blade)
-    poses = [Pose(turn_deg=turn) for turn in turns]
+    blades = finished_blades(plate)
     parts = [
         filled(outline, pose, fill, data_fabric=fabric, **line)
-        for pose, fill, fabric in zip(poses, fills, order, strict=True)
+        for (outline, pose), fill, fabric in zip(blades, fills, order, strict=True)
     ]
     hole = plate.centre.finished_radius_mm if plate.centre else blade.opening_radius_mm
     if plate.centre:
         parts.append(drawn(finished_centre(plate), fill="#ffffff", **line))
-    inside = (max(hole, blade.inner_radius_mm) + blade.tip_base_mm) / 2 * scale
+    inside = (max(hole, blade.inner_radius_mm) + plate.shortest.tip_base_mm) / 2 * scale
     beyond = blade.tip_radius_mm * scale
     widest = max(text_width(shown[fabric].letter, 1.0) for fabric in order)
     room = 1.6 * inside * math.tan(blade.half_angle_rad)
@@ -75,7 +74,7 @@ def order_drawing(
         texts.append(words(shown[fabric].letter, x, y + 0.35 * size, size=size, anchor="middle", **rim))
         x, y = _spot(beyond + 0.9 * size, turn)
         texts.append(words(f"{place}", x, y + 0.3 * size, size=0.8 * size, anchor="middle"))
-    boxes = [bounds(placed(outline, pose)) for pose in poses]
+    boxes = [bounds(placed(*blade)) for blade in blades]
     edge = 2.0 * size
     box = Box(
         min(0.0, *(box[0] for box in boxes)) * scale - edge,

@@ -15,11 +15,10 @@ from cutfiles.job.model.job import Setting
 from cutfiles.plate.finished import (
     around,
     blade_turns_deg,
-    finished_blade,
+    finished_blades,
     finished_centre,
     is_ring,
     seam_angles_deg,
-    sewing_turns_deg,
 )
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.words import cut_size
@@ -92,9 +91,7 @@ class _View:
     @classmethod
     def around(cls, plate: Plate) -> _View:
         """Return the view that holds everything of a plate."""
-        boxes = [
-            bounds(placed(finished_blade(plate.blade), Pose(turn_deg=t))) for t in blade_turns_deg(plate)
-        ]
+        boxes = [bounds(placed(*blade)) for blade in finished_blades(plate)]
         boxes.append((0.0, 0.0, 0.0, 0.0))
         if is_ring(plate):
             reach = max(plate.blade.tip_radius_mm, plate.blade.valley_radius_mm)
@@ -138,15 +135,14 @@ def _cloth(plate: Plate, view: _View, fills: PlateFills) -> list[Element]:
         left, low, right, high = plate.background.finished
         seams = ring((left, low), (right, low), (right, high), (left, high))
         parts.append(drawn(seams, stroke=FAINT, stroke_width=view.thin(0.8), **_dashes(view, 5, 4)))
-    outline, turns = finished_blade(blade), sewing_turns_deg(plate)
     told_apart = blade_colours(plate.sewn, closed=is_ring(plate))
     of_blades = fills.blades or tuple(Fill(colour) for colour in told_apart)
     line = {"stroke": INK, "stroke_width": view.thin(1.1), "stroke_linejoin": "round"}
-    for turn, fill in zip(turns, of_blades, strict=True):
-        parts.append(filled(outline, Pose(turn_deg=turn), fill, **{"class": "blade"}, **line))
+    for (outline, pose), fill in zip(finished_blades(plate), of_blades, strict=True):
+        parts.append(filled(outline, pose, fill, **{"class": "blade"}, **line))
     hidden = {"stroke": INK, "stroke_width": view.thin(0.8), **_dashes(view, 4, 3)}
     if plate.sewn > 1:
-        parts.append(drawn(around(plate, blade.valley_radius_mm), **hidden))
+        parts.append(drawn(around(plate, plate.shortest.valley_radius_mm), **hidden))
     if plate.centre:
         rim = {"stroke": INK, "stroke_width": view.thin(1.4)}
         parts.append(filled(finished_centre(plate), Pose(), fills.centre or Fill(CENTRE), **rim))
@@ -175,7 +171,8 @@ def _angle_radius(plate: Plate) -> float:
     """Where the blade's angle is marked: halfway up what is seen of it."""
     hidden = plate.centre.finished_radius_mm if plate.centre else 0.0
     foot = max(hidden, plate.blade.opening_radius_mm)
-    return (min(foot, plate.blade.tip_base_mm) + plate.blade.tip_base_mm) / 2
+    base = plate.shortest.tip_base_mm
+    return (min(foot, base) + base) / 2
 
 
 def _angle_blade(plate: Plate) -> float:
@@ -205,9 +202,10 @@ def _labels(plate: Plate, unit: Unit, view: _View) -> tuple[Label, ...]:
             Label(f"Tips: circle of {tips}", view.polar(blade.tip_radius_mm, _nearest(turns, 62.0)))
         )
     if seams:
-        spot = view.polar(blade.valley_radius_mm, _nearest(seams, 62.0))
+        valley = plate.shortest.valley_radius_mm
+        spot = view.polar(valley, _nearest(seams, 62.0))
         where = blade.tip.finish.words.between_label
-        labels.append(Label(f"{where}: circle of {shown(blade.valley_diameter_mm, unit)}", spot))
+        labels.append(Label(f"{where}: circle of {shown(2 * valley, unit)}", spot))
     if plate.centre:
         circle = plate.centre.finished_radius_mm
         part = {Setting.CENTRE: "Centre", Setting.CORNER: "Quarter centre", Setting.EDGE: "Half centre"}

@@ -8,10 +8,12 @@ from cutfiles.core.units import Unit, shown
 from cutfiles.formats.model.numbers import number
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, bounds
+from cutfiles.job.model.blade_shapes import SECOND_BLADE
 from cutfiles.job.model.job import Job, Setting
 from cutfiles.nest.base.layout import HandCut, Layout
 from cutfiles.pieces.plate_shapes import guide_radii_mm
 from cutfiles.pieces.shape import Shape
+from cutfiles.plate.blade import Blade
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.words import cut_size, part_of_centre
@@ -71,7 +73,9 @@ def _words(plate: Plate, shape: Shape, unit: Unit) -> tuple[str, list[Content]]:
     if shape.name == "centre":
         return _centre(plate, mark_kinds, unit)
     if shape.name == "blade":
-        return _blade(plate, mark_kinds, unit)
+        return _blade(plate.blade, mark_kinds, unit)
+    if shape.name == SECOND_BLADE and plate.second:
+        return _blade(plate.second, mark_kinds, unit)
     return _own(shape, unit)
 
 
@@ -151,8 +155,8 @@ def _part_of_centre(plate: Plate, mark_kinds: set[Drawn], unit: Unit) -> tuple[s
     return size, marks
 
 
-def _blade(plate: Plate, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
-    blade, finish = plate.blade, plate.blade.tip.finish
+def _blade(blade: Blade, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
+    finish = blade.tip.finish
 
     def said(mm: float) -> str:
         return shown(mm, unit)

@@ -60,6 +60,12 @@ def _joins(plate: Plate, unit: Unit) -> list[Content]:
         return []
     blade = plate.blade
     instructions: list[Content] = ["Lay the blades out in the order you like before you sew any."]
+    if plate.second:
+        instructions.append(
+            "Long and short blades stand in turn. Turn under a seam of the side that a longer blade shows "
+            f"beyond the shorter one's valley, {shown(plate.step_mm, unit)} of it, and press: do it before "
+            "you join them, as far down as the shorter one will reach."
+        )
     hidden = ", under the centre" if plate.centre else ""
     instructions.append(
         f"Join two, right sides together, from the wide end to the narrow end, "

@@ -52,12 +52,22 @@ def sizes_section(plate: Plate, unit: Unit) -> Element:
         ["", "seam", shown(blade.seam_mm, unit)],
     ]
     rows += [["", what, shown(mm, unit)] for what, mm in blade.tip.finish.sizes_mm(blade)]
+    if plate.second:
+        wide = plate.second.tip.finish.words.wide_end
+        rows += [
+            ["Every other blade", "length on its centre line", shown(plate.second.length_mm, unit)],
+            ["", wide, shown(plate.second.wide_width_mm, unit)],
+        ]
     finished: list[list[Content]] = [
         ["Plate, finished" if ring else "Fan, finished", tips, shown(blade.finished_diameter_mm, unit)],
     ]
     if plate.sewn > 1:
         between = blade.tip.finish.words.between
-        finished.append(["", f"{between}, on a circle of", shown(blade.valley_diameter_mm, unit)])
+        finished.append(["", f"{between}, on a circle of", shown(plate.shortest.valley_diameter_mm, unit)])
+    if plate.second:
+        tips_at = shown(plate.second.finished_diameter_mm, unit)
+        finished.append(["", "tips of the shorter blades, on a circle of", tips_at])
+        finished.append(["", "raw side of a longer blade beside a shorter one", shown(plate.step_mm, unit)])
     if blade.opening_radius_mm > 0:
         finished.append(["", "opening, at its widest", shown(2 * blade.opening_radius_mm, unit)])
     if not ring:
