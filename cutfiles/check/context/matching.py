@@ -89,7 +89,7 @@ def match(
     """Return which outline is which piece of the load.
 
     An outline that lies exactly on a piece is that piece, whatever its id says. What is left goes by id, and
-    where there are none (DXF, HP-GL) by what looks alike or lies on the same spot.
+    where there are none (DXF, HP-GL) by what looks alike or lies in the same place.
 
     Args:
         outlines: what is cut.
@@ -201,7 +201,7 @@ def _guessed(
     missing: Sequence[int],
     likeness: _ShapeMatcher,
 ) -> list[tuple[int, int]]:
-    """Pairs among what doesn't lie exactly: by id, then by likeness, then by a common spot."""
+    """Pairs among what doesn't lie exactly: by id, then by likeness, then by a common place."""
     pairs: list[tuple[int, int]] = []
     by_id = {wanted[index].piece.piece_id: index for index in missing}
     left = []
@@ -233,7 +233,7 @@ def _nearest(
     middles: np.ndarray[tuple[int, int], np.dtype[np.float64]],
     likeness: _ShapeMatcher | None,
 ) -> int | None:
-    """The nearest free piece of a shape that looks like the path; without shapes, one on the same spot."""
+    """The nearest free piece of a shape that looks like the path; without shapes, one in the same place."""
     if not free:
         return None
     order = np.argsort(np.hypot(*(middles - _middle(path)).T), kind="stable").tolist()

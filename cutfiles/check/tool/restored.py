@@ -47,7 +47,7 @@ def restored(
     # A knife's tip is known a little worse than a line of the file.
     reach = 2 * within_mm + 2 * CHORD_MM + (SWIVEL_MM if tool.swivel_mm else 0.0)
     # Edge by edge: where two pieces meet, a file without names doesn't tell whose line goes on.
-    corners = _Corners(load, reach)
+    corners = _PieceCorners(load, reach)
     edges = [(number, edge) for number, item in enumerate(open_) for edge in corners.parts(item.path)]
     lines = [
         as_line(path, stray_mm=CHORD_MM) for path in (*(item.path for item in closed), *(e for _, e in edges))
@@ -88,7 +88,7 @@ def restored(
     return Restored(tuple(outlines), frozenset(range(len(open_))) - unused)
 
 
-class _Corners:
+class _PieceCorners:
     """Where outlines turn: one straight edge of a line may run along several pieces in a row."""
 
     def __init__(self, load: KnownLoad, reach_mm: float) -> None:

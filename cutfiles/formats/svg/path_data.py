@@ -75,7 +75,7 @@ def numbers_of(text: str) -> list[float]:
     Raises:
         PathDataError: anything else in between.
     """
-    reader = _Reader(text)
+    reader = _SegmentReader(text)
     numbers = []
     while not reader.is_done():
         numbers.append(reader.number())
@@ -92,10 +92,10 @@ def segments(text: str, *, finite: bool = False) -> Iterator[Segment]:
     Raises:
         PathDataError: the text breaks the grammar.
     """
-    return _Reader(text, finite=finite).segments()
+    return _SegmentReader(text, finite=finite).segments()
 
 
-class _Reader:
+class _SegmentReader:
     """Walks along the text once, from left to right."""
 
     def __init__(self, text: str, *, finite: bool = False) -> None:

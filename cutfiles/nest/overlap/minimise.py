@@ -135,7 +135,7 @@ class Tables:
         return Tables(half_planes, Boundaries(rough))
 
 
-class _Progress:
+class _Stagnation:
     """How near the pieces have come to lying apart, and whether it is worth while to go on."""
 
     def __init__(self, side_mm: float, pieces: int) -> None:
@@ -177,7 +177,7 @@ class GuidedLocalSearch:
         at = self._at
         depths = self._half_planes.all_depths(at.item_indices, at.x, at.y)
         made = rounds = 0
-        progress = _Progress(self._mean_side_mm(), len(self._choices))
+        stagnation = _Stagnation(self._mean_side_mm(), len(self._choices))
         while not stop():
             if rounds % _PUSH_EACH == 0 or made >= moves or depths.max() <= OVERLAP_TOLERANCE_MM:
                 pushed = separated(self._half_planes, self._room, at, stop)
@@ -186,7 +186,7 @@ class GuidedLocalSearch:
                     return True
                 if made >= moves:
                     return False
-            if not patient and progress.is_hopeless(float(depths.sum()) / 2, made):
+            if not patient and stagnation.is_hopeless(float(depths.sum()) / 2, made):
                 return False
             rounds += 1
             stuck = [

@@ -109,9 +109,9 @@ def _arrow(free: BaseGeometry, grain_deg: float) -> tuple[Path, ...]:
         turned = tuple(placed(stroke, Pose(turn_deg=grain_deg)) for stroke in strokes)
         xs = [vertex.x for stroke in turned for vertex in stroke.vertices]
         ys = [vertex.y for stroke in turned for vertex in stroke.vertices]
-        spot = roomiest(free, width_mm=max(xs) - min(xs), height_mm=max(ys) - min(ys))
-        if spot is not None:
-            move = Pose(spot[0] - min(xs), spot[1] - min(ys))
+        place = roomiest(free, width_mm=max(xs) - min(xs), height_mm=max(ys) - min(ys))
+        if place is not None:
+            move = Pose(place[0] - min(xs), place[1] - min(ys))
             return tuple(placed(stroke, move) for stroke in turned)
     return ()
 
@@ -143,7 +143,7 @@ def roomiest(free: BaseGeometry, *, width_mm: float, height_mm: float) -> tuple[
     if not fits.any():
         return None
     x, y, boxes = x[fits], y[fits], boxes[fits]
-    # Rounded, so that the last bit of a distance never decides between two equal spots.
+    # Rounded, so that the last bit of a distance never decides between two equal places.
     room = np.round(shapely.distance(boxes, free.boundary), 3)
     best = np.lexsort((x, -y, -room))[0]
     return float(x[best]), float(y[best])
