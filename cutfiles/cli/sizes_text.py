@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutfiles.core.units import MM_PER_INCH, Unit, rounded_up_mm, shown, sold
-from cutfiles.job.model.job import Setting
+from cutfiles.job.model.job import CentreKind, Setting
 from cutfiles.pipeline import Sized
 from cutfiles.plate.cloth import blade_is_too_long
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm, for_a_sewer
@@ -55,7 +55,8 @@ def sizes_text(sized: Sized) -> str:
                 ("centre", f"{part} of a circle of {shown(finished, unit)}, finished; cut from {cloth}")
             )
         else:
-            rows.append(("centre", f"{shown(finished, unit)} finished, cut {shown(cut, unit)} across"))
+            what = " (a yo-yo)" if plate.centre.kind is CentreKind.YO_YO else ""
+            rows.append(("centre", f"{shown(finished, unit)} finished{what}, cut {shown(cut, unit)} across"))
         spare = for_a_sewer(centre_tolerance_mm(blade, plate.centre), unit)
         far = f"up to {spare} too narrow" if spare else "exact; the smallest error shows"
         rows.append(("side seams may be", f"{far}, every one, and the centre still covers the opening"))

@@ -95,8 +95,8 @@ def _arc(radius: float, start: float, end: float) -> tuple[Vertex, ...]:
 def centre_shape(centre: Centre) -> Shape:
     """Return the centre circle as it is cut, with the line where it is turned under."""
     marks: tuple[Mark, ...] = ()
-    if centre.cut_radius_mm > centre.finished_radius_mm:
-        marks = (Mark(Drawn.FOLD, Circle(0.0, 0.0, centre.finished_radius_mm)),)
+    if centre.cut_radius_mm > centre.fold_radius_mm:
+        marks = (Mark(Drawn.FOLD, Circle(0.0, 0.0, centre.fold_radius_mm)),)
     return Shape("centre", Circle(0.0, 0.0, centre.cut_radius_mm), marks, symmetric=True)
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_CM, MM_PER_INCH, SizeError, Unit, rounded_up_mm, shown
-from cutfiles.job.model.job import BackgroundSpec, CentreSpec, Job, PlateSpec, Setting
+from cutfiles.job.model.job import BackgroundSpec, CentreKind, CentreSpec, Job, PlateSpec, Setting
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Centre, Plate
 from cutfiles.plate.seam_tolerance import default_cover_mm
@@ -28,6 +28,12 @@ def plate_of(job: Job) -> Plate:
     setting = job.plate.setting
     second = _second(job.plate, blade, job.unit)
     centre = _centre(job.centre, second or blade, job.unit) if job.centre else None
+    if centre and setting is not Setting.CENTRE and centre.kind is CentreKind.YO_YO:
+        raise JobError(
+            "centre.kind",
+            "a yo-yo is whole, and a fan in a corner or on an edge shows only a part of a circle; take "
+            '"gathered", or leave [centre] out and sew the yo-yo on when the blocks are joined',
+        )
     if centre and setting is not Setting.CENTRE and centre.cut_radius_mm < blade.seam_mm + RULE_MM:
         raise JobError(
             "centre",
@@ -107,7 +113,9 @@ def _centre(spec: CentreSpec, blade: Blade, unit: Unit) -> Centre:
         )
     if not radius > 0:
         raise JobError("centre", "the centre has no size: the opening and the cover are both 0; raise cover")
-    return Centre(finished_radius_mm=radius, cut_radius_mm=radius + spec.turn_mm)
+    # A yo-yo is drawn up on itself until it is half as wide.
+    wide = 2 * radius if spec.kind is CentreKind.YO_YO else radius
+    return Centre(finished_radius_mm=radius, cut_radius_mm=wide + spec.turn_mm, kind=spec.kind)
 
 
 def _background(spec: BackgroundSpec, blade: Blade, unit: Unit, setting: Setting) -> Background:

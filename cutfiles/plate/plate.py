@@ -8,7 +8,7 @@ from itertools import combinations
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.job.model.blade_shapes import BladeShape, blade_shapes
-from cutfiles.job.model.job import Setting
+from cutfiles.job.model.job import CentreKind, Setting
 from cutfiles.plate.blade import Blade
 
 Box = tuple[float, float, float, float]  # left, low, right, high
@@ -20,6 +20,12 @@ class Centre:
 
     finished_radius_mm: float
     cut_radius_mm: float
+    kind: CentreKind = CentreKind.GATHERED
+
+    @property
+    def fold_radius_mm(self) -> float:
+        """Where its edge is turned under: at the finished size, or for a yo-yo at twice that."""
+        return self.finished_radius_mm * (2 if self.kind is CentreKind.YO_YO else 1)
 
 
 @dataclass(frozen=True, slots=True)

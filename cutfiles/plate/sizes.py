@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from cutfiles.core.units import MM_PER_INCH
+from cutfiles.job.model.job import CentreKind
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Plate
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm
@@ -41,6 +42,7 @@ def sizes_json(plate: Plate, needs: Iterable[tuple[str, int]]) -> Json:
         and {
             "finished_diameter_mm": 2 * plate.centre.finished_radius_mm,
             "cut_diameter_mm": 2 * plate.centre.cut_radius_mm,
+            **({} if plate.centre.kind is CentreKind.GATHERED else {"kind": plate.centre.kind.value}),
             "bears_seam_error_mm": centre_tolerance_mm(blade, plate.centre),
             "cover_for_1_16_in_mm": cover_for_mm(blade, narrow_by_mm=MM_PER_INCH / 16),
         },

@@ -136,7 +136,23 @@ def lengths() -> None:
     picture("lengths.svg", (-60.0, 20.0, 130.0, 160.0), parts)
 
 
+def centres() -> None:
+    """A gathered circle and a yo-yo of one finished size."""
+    finished, turn = CENTRE.finished_radius_mm, 0.25 * IN
+    parts: list[str] = []
+    for middle, fold, words in ((0.0, finished, "gathered"), (140.0, 2 * finished, "yo-yo")):
+        parts.append(drawn(Circle(middle, 0.0, fold + turn), CUT))
+        parts.append(drawn(Circle(middle, 0.0, fold), SEWN))
+        parts.append(drawn(Circle(middle, 0.0, finished), 'fill="#e8b76a" fill-opacity="0.6" stroke="#222"'))
+        parts.append(text(middle, -2.0, words, "middle"))
+        parts += measure((middle - finished, -92.0), (middle + finished, -92.0), "d")
+        cut = "d + 2·turn" if fold == finished else "2·d + 2·turn"
+        parts += measure((middle - fold - turn, -108.0), (middle + fold + turn, -108.0), cut)
+    picture("centres.svg", (-60.0, -122.0, 235.0, 92.0), parts)
+
+
 if __name__ == "__main__":
     corner()
     edge()
     lengths()
+    centres()

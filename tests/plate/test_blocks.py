@@ -10,10 +10,11 @@ import pytest
 import shapely
 from shapely import affinity
 
-from cutfiles.geometry.outline import chords
-from cutfiles.job.model.job import BackgroundSpec, CentreSpec, Job, Setting
+from cutfiles.geometry.outline import Circle, chords
+from cutfiles.job.model.job import BackgroundSpec, CentreKind, CentreSpec, Job, Setting
 from cutfiles.job.parse.read import read_job
 from cutfiles.pieces.cutlist import cut_list
+from cutfiles.pieces.plate_shapes import centre_shape
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.finished import finished_centre
@@ -209,3 +210,25 @@ def test_the_numbers_of_two_lengths() -> None:
     ]
     furthest = max(math.dist(one, other) for one in tips for other in tips)
     assert plate.extent_mm / IN == pytest.approx(furthest, abs=1e-9)
+
+
+def test_a_yo_yo_is_cut_twice_as_wide() -> None:
+    """3.0312 in finished: 6.5624 in with its turn; half as wide as its fold, which the pen draws."""
+    job = fan_job(Setting.CENTRE, 20, Tip.FOLDED)
+    spec = CentreSpec(None, IN / 4, None, CentreKind.YO_YO)
+    plate = plate_of(replace(job, centre=spec))
+    assert plate.centre
+    assert 2 * plate.centre.cut_radius_mm / IN == pytest.approx(6.5624, abs=1e-4)
+    assert 2 * plate.centre.finished_radius_mm / IN == pytest.approx(3.0312, abs=5e-5)
+    shape = cut_list(replace(job, centre=spec), plate).shape("centre")
+    left, _, right, _ = polygon(shape).bounds
+    assert (right - left) / IN == pytest.approx(6.5624, abs=1e-3)
+    (fold,) = centre_shape(plate.centre).marks
+    assert isinstance(fold.path, Circle)
+    assert fold.path.radius == pytest.approx(2 * plate.centre.finished_radius_mm)
+
+
+def test_where_all_seams_meet_the_blades_close_without_a_centre() -> None:
+    """With no inner radius and no [centre] nothing of the background shows in the middle."""
+    job = fan_job(Setting.CENTRE, 20, Tip.FLAT)
+    check_block(replace(job, plate=replace(job.plate, inner_radius_mm=0.0), centre=None))

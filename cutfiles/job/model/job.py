@@ -65,6 +65,13 @@ class Share(Enum):
     FILL = "fill"  # as many as the fabric holds
 
 
+class CentreKind(Enum):
+    """How the centre is made."""
+
+    GATHERED = "gathered"  # over a round template, its edge turned under
+    YO_YO = "yo-yo"  # from a circle twice as wide, drawn up on itself
+
+
 class Register(Enum):
     """The marks by which a load is laid down again."""
 
@@ -128,6 +135,7 @@ class CentreSpec:
     cover_mm: float | None
     turn_mm: float
     diameter_mm: float | None
+    kind: CentreKind = CentreKind.GATHERED
 
 
 @dataclass(frozen=True, slots=True)

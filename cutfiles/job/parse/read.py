@@ -13,6 +13,7 @@ from cutfiles.job.model.blade_shapes import SECOND_BLADE, blade_shapes
 from cutfiles.job.model.job import (
     LEAST_PICTURE_MM,
     BackgroundSpec,
+    CentreKind,
     CentreSpec,
     FabricSpec,
     Face,
@@ -240,7 +241,12 @@ def _centre(raw: dict[str, Any], unit: Unit) -> CentreSpec | None:
     _not_both(section, "cover", "diameter")
     diameter = section.length("diameter")
     cover = section.length("cover")
-    return CentreSpec(cover_mm=cover, turn_mm=section.sure_length("turn"), diameter_mm=diameter)
+    return CentreSpec(
+        cover_mm=cover,
+        turn_mm=section.sure_length("turn"),
+        diameter_mm=diameter,
+        kind=section.choice("kind", CentreKind),
+    )
 
 
 def _background(raw: dict[str, Any], unit: Unit) -> BackgroundSpec | None:

@@ -7,7 +7,7 @@ from enum import Enum
 from cutfiles.core.units import Unit
 from cutfiles.formats.model.style import HpglArcs
 from cutfiles.formats.model.tool import Drawn
-from cutfiles.job.model.job import FabricEdge, Face, Grain, Print, Register, Setting
+from cutfiles.job.model.job import CentreKind, FabricEdge, Face, Grain, Print, Register, Setting
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.schema.field import AS_NEEDED, SPREAD, Field, Kind, Table
 from cutfiles.job.schema.output import LAYERS, OUTPUT
@@ -114,6 +114,14 @@ CENTRE = Table(
         ),
         _length("turn", "what is turned under, all round", "1/4 in"),
         _length("diameter", "finished size of the circle", least=1),
+        Field(
+            "kind",
+            Kind.CHOICE,
+            "how it is made: gathered over a round template, or a yo-yo, drawn up from a circle twice as "
+            "wide (whole plates, and fans without `set`, alone)",
+            "gathered",
+            choices=_values(CentreKind),
+        ),
     ),
 )
 BACKGROUND = Table(

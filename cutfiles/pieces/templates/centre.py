@@ -6,6 +6,7 @@ from cutfiles.core.errors import GeometryError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, line
+from cutfiles.job.model.job import CentreKind
 from cutfiles.pieces.templates.blade import HOLE_CLEAR_MM, NoRoomError, TemplateSettings
 from cutfiles.pieces.templates.board import Board
 from cutfiles.pieces.templates.scale import ruled
@@ -16,7 +17,12 @@ _LEAST_MM = 1.0  # of a tick
 
 
 def finished_template(centre: Centre, settings: TemplateSettings) -> Board:
-    """Return the finished circle, which the fabric is gathered over."""
+    """Return the finished circle, which the fabric is gathered over.
+
+    Raises:
+        GeometryError: the centre is a yo-yo.
+    """
+    _refuse_yo_yo(centre, "centre")
     radius = centre.finished_radius_mm
     board = _disc(radius, settings)
     _named(board, settings, f"finished {_size(radius, settings)}", "finished")
@@ -25,9 +31,9 @@ def finished_template(centre: Centre, settings: TemplateSettings) -> Board:
 
 def cut_template(centre: Centre, settings: TemplateSettings) -> Board:
     """Return the circle as it is cut, with the line where it is turned under."""
-    board = _disc(centre.cut_radius_mm, settings, tick_mm=centre.cut_radius_mm - centre.finished_radius_mm)
-    if centre.cut_radius_mm > centre.finished_radius_mm:
-        board.engrave(Drawn.FOLD, [Circle(0.0, 0.0, centre.finished_radius_mm)])
+    board = _disc(centre.cut_radius_mm, settings, tick_mm=centre.cut_radius_mm - centre.fold_radius_mm)
+    if centre.cut_radius_mm > centre.fold_radius_mm:
+        board.engrave(Drawn.FOLD, [Circle(0.0, 0.0, centre.fold_radius_mm)])
     _named(board, settings, f"cut {_size(centre.cut_radius_mm, settings)}", "cut")
     return board
 
@@ -36,8 +42,9 @@ def ring_template(centre: Centre, settings: TemplateSettings) -> Board:
     """Return the ring between the two: its rim is the cut line, its opening what will show.
 
     Raises:
-        GeometryError: nothing is turned under, so there is no ring.
+        GeometryError: nothing is turned under, so there is no ring; or the centre is a yo-yo.
     """
+    _refuse_yo_yo(centre, "centre-ring")
     outer, inner = centre.cut_radius_mm, centre.finished_radius_mm
     if outer - inner < RULE_MM:
         raise GeometryError("a centre-ring is as wide as what is turned under, and turn in [centre] is 0")
@@ -45,6 +52,11 @@ def ring_template(centre: Centre, settings: TemplateSettings) -> Board:
     board = Board(Circle(0.0, 0.0, outer), inner=(opening,), capitals_mm=settings.capitals_mm)
     board.engrave(Drawn.NOTCH, _quarters(outer, outer - inner))
     return board
+
+
+def _refuse_yo_yo(centre: Centre, shape: str) -> None:
+    if centre.kind is CentreKind.YO_YO:
+        raise GeometryError(f"{shape} is for a gathered centre, and a yo-yo needs none; take centre-cut")
 
 
 def _disc(radius_mm: float, settings: TemplateSettings, *, tick_mm: float = TICK_MM) -> Board:

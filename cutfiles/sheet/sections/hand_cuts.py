@@ -126,13 +126,13 @@ def _ray_angles(plate: Plate) -> list[float]:
 def _centre(plate: Plate, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
     if plate.centre is None:
         raise ValueError("the plate has no centre")
-    cut, finished = plate.centre.cut_radius_mm, plate.centre.finished_radius_mm
+    cut, fold = plate.centre.cut_radius_mm, plate.centre.fold_radius_mm
     if plate.is_in_seam:
         return _part_of_centre(plate, mark_kinds, unit)
     size = f"Circle, {shown(2 * cut, unit)} across (compass at {shown(cut, unit)})."
     if Drawn.FOLD not in mark_kinds:
         return size, []
-    return size, [f"Turning line: a circle {shown(2 * finished, unit)} across about the same middle."]
+    return size, [f"Turning line: a circle {shown(2 * fold, unit)} across about the same middle."]
 
 
 def _is_corner(plate: Plate) -> bool:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 
+from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import Unit, shown
-from cutfiles.job.model.job import Job, Setting
+from cutfiles.job.model.job import CentreKind, Job, Setting
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.joining import Group, joining
-from cutfiles.plate.plate import Background, Plate
+from cutfiles.plate.plate import Background, Centre, Plate
 from cutfiles.plate.seam_tolerance import pair_width_mm
 from cutfiles.plate.words import cut_size, trimmed_size
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, steps
@@ -85,6 +86,12 @@ def _joins(plate: Plate, unit: Unit) -> list[Content]:
             f"left of small errors shows here: ease it in over both."
         )
     instructions.append("Press all seams the same way round, from the back, then from the front.")
+    if plate.centre is None and plate.blade.opening_radius_mm < RULE_MM and plate.sewn > 2:
+        instructions.append(
+            f"All {plate.sewn} blades end in one point. Trim the seams there, one shorter than the next, so "
+            f"that it lies flat. Where they miss each other, a circle or a yo-yo covers it: add [centre] to "
+            f"the job."
+        )
     return instructions
 
 
@@ -150,6 +157,8 @@ def _centre(plate: Plate, unit: Unit) -> list[Content]:
     """How the circle is made ready; sewing it down comes last."""
     if plate.centre is None or plate.centre.cut_radius_mm <= plate.centre.finished_radius_mm:
         return []
+    if plate.centre.kind is CentreKind.YO_YO:
+        return _yo_yo(plate.centre, unit)
     finished = plate.centre.finished_radius_mm
     turn = plate.centre.cut_radius_mm - finished
     if plate.is_in_seam:
@@ -166,6 +175,19 @@ def _centre(plate: Plate, unit: Unit) -> list[Content]:
         "Centre the template on the circle's wrong side and draw the thread up over it, evenly.",
         "Press well and let it cool.",
         "Slide the template out, draw the thread up again, and only now knot it. Press once more.",
+    ]
+
+
+def _yo_yo(centre: Centre, unit: Unit) -> list[Content]:
+    """A circle drawn up on itself. Common practice; no published source."""
+    turn = centre.cut_radius_mm - centre.fold_radius_mm
+    turned = f"turn {shown(turn, unit)} under all round and " if turn > RULE_MM else ""
+    return [
+        f"Take a strong thread, doubled and knotted. On the circle's wrong side {turned}run stitches of "
+        f"about {_STITCH[unit]} close to the fold, all round.",
+        "Draw the thread up until the edge closes in the middle, and knot it.",
+        f"Flatten it with your fingers: it measures {shown(2 * centre.finished_radius_mm, unit)} across, the "
+        f"gathers in the middle of the side that is seen. Press lightly, if at all.",
     ]
 
 
@@ -190,6 +212,11 @@ def _together(plate: Plate, unit: Unit) -> list[Content]:
         instructions.append(
             f"Lay the centre over the opening, raw edges on the background's raw edges, and pin. "
             f"{edge if turned else 'Sew its arc down as it is'}. Baste all raw edges within the seam."
+        )
+    elif plate.centre and plate.centre.kind is CentreKind.YO_YO:
+        instructions.append(
+            "Lay the yo-yo over the opening, gathers up, the same width of cover all round, and pin. Sew it "
+            "down by hand in its fold."
         )
     elif plate.centre:
         cut = plate.centre.cut_radius_mm

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, shown, sides_shown
-from cutfiles.job.model.job import Setting
+from cutfiles.job.model.job import CentreKind, Setting
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.joining import joining
-from cutfiles.plate.plate import Background, Plate
+from cutfiles.plate.plate import Background, Centre, Plate
 from cutfiles.plate.seam_tolerance import (
     background_tolerance_mm,
     centre_tolerance_mm,
@@ -76,7 +76,11 @@ def sizes_section(plate: Plate, unit: Unit) -> Element:
         finished.append(["", "sweep", degrees(plate.sweep_deg)])
     groups = [rows, finished]
     if plate.centre:
-        cut_centre: list[Content] = ["Centre", "cut, across", shown(2 * plate.centre.cut_radius_mm, unit)]
+        cut_centre: list[Content] = [
+            _centre_name(plate.centre),
+            "cut, across",
+            shown(2 * plate.centre.cut_radius_mm, unit),
+        ]
         if plate.is_in_seam:
             cut_centre = [_part(plate), "cut from", part_of_centre(plate, unit)]
         groups.append(
@@ -85,6 +89,10 @@ def sizes_section(plate: Plate, unit: Unit) -> Element:
     if plate.background:
         groups.append(_background(plate.background, unit))
     return section("Sizes", table(("What", "Where", "Size"), groups))
+
+
+def _centre_name(centre: Centre) -> str:
+    return "Centre, a yo-yo" if centre.kind is CentreKind.YO_YO else "Centre"
 
 
 def _part(plate: Plate) -> str:
