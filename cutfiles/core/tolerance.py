@@ -17,7 +17,7 @@ GAP_CHECK_MM = 1e-6
 # double, so that edges which all but coincide do coincide.
 OVERLAY_MM = 1e-8
 
-# How far the polygon that stands for an arc while nesting may stray outside it. A hair: it costs
+# How far the polygon that stands for an arc while nesting may stray outside it. Very little: it costs
 # no yield, and the files get the true arc all the same.
 NEST_ARC_MM = 0.005
 

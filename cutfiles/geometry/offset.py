@@ -42,7 +42,7 @@ _NODE_MM = 2e-5  # ends of pieces that are one point
 _SMOOTH_RAD = 1e-6  # a turn below this is no corner: both edges' ends are brought to one point
 _ALIKE = 0.02  # of the seam, that the result may differ from the library's, which drops shallow bays
 _CHORDS_MM = 2e-3  # how far chords may stray where arcs could not be had
-_NUDGES_MM = (0.0, 1e-6, -1e-6)  # where offsets lie exactly on each other a hair apart tells them
+_NUDGES_MM = (0.0, 1e-6, -1e-6)  # where offsets lie exactly on each other, a tiny shift tells them apart
 
 
 class Corners(Enum):

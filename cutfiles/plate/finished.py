@@ -44,7 +44,7 @@ def sewing_turns_deg(plate: Plate) -> tuple[float, ...]:
     turns = sorted(blade_turns_deg(plate))
     if not is_ring(plate):
         return tuple(turns)
-    # A hair below zero is the top itself: the blades are counted from the bottom.
+    # Slightly below zero is the top itself: the blades are counted from the bottom.
     return tuple(sorted((turn + 1e-6) % 360.0 - 1e-6 for turn in turns))
 
 

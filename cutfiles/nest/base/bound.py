@@ -48,7 +48,7 @@ def most_in(
     own = area(shape.cut)
     if _is_convex(shape):
         own += length(shape.cut) * gap_mm / 2 + math.pi * gap_mm**2 / 4
-    # A hair of room, lest an exact fit be rounded away.
+    # A little room, so that an exact fit is not rounded away.
     most = math.floor(room / own * (1 + 1e-12) + 1e-9)
     if isinstance(shape.cut, Circle):
         across = 2 * shape.cut.radius

@@ -45,7 +45,7 @@ def area_mm2(left: Rect | None) -> float:
 
 
 def rings_of(placed: Sequence[PlacedItem]) -> list[Array]:
-    """Return convex rings that hold all pieces laid: outlines at whose arcs they stray out by a hair."""
+    """Return convex rings that hold all pieces laid: outlines at whose arcs they stray out slightly."""
     return [
         np.add(part, (placed_item.x_mm, placed_item.y_mm))
         for placed_item in placed
@@ -76,7 +76,7 @@ def largest_beside(width_mm: float, length_mm: float, taken: Sequence[Array]) ->
 def _lines(size_mm: float, wanted: Iterable[float]) -> Array:
     """Where the fabric is divided: even lines, and of those wanted as many as that again."""
     step = size_mm / _LINES
-    # Not rounded: a line a hair short of a piece's side would enter the piece.
+    # Not rounded: a line slightly short of a piece's side would enter the piece.
     inside = sorted({line for line in wanted if TOUCH_MM < line < size_mm - TOUCH_MM})
     if len(inside) > _LINES:
         # Where there are hundreds, a step's first stands for those near it.

@@ -24,7 +24,7 @@ class OrientedItem:
     """What a piece keeps for itself, its origin at (0, 0).
 
     `parts` are convex rings of shape (n, 2), counter-clockwise, that together hold the cut outline and
-    stray from it by a hair at arcs, and where a bay has very many corners. `corners` is the convex ring
+    stray from it slightly at arcs, and where a bay has very many corners. `corners` is the convex ring
     around them all: of a convex shape its only part. `bounds` are exact.
     """
 

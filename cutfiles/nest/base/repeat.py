@@ -51,7 +51,7 @@ def on_face(cloth: Cloth, point: Point) -> Point:
 def _first(place: float, step: float) -> float:
     """The least of place + i·step that isn't below 0."""
     remainder = round(place % step, _PLACES)
-    # A hair below a whole repeat is none.
+    # Slightly below a whole repeat is none.
     return 0.0 if remainder >= round(step, _PLACES) else remainder
 
 

@@ -35,7 +35,7 @@ def obstacles_in(cloth: Cloth, rect: Rect) -> Rings:
     room = shapely.box(rect.x_mm + margin, rect.y_mm + margin, right, top)
     blocked = [room.intersection(shapely.Polygon(points)) for points in cloth.avoid]
     if cloth.outline:
-        # By a hair less than the margin: where both run along the bounds, no sliver is left between.
+        # By slightly less than the margin: where both run along the bounds, no sliver is left between.
         inner = shapely.Polygon(cloth.outline).buffer(SAME_POINT_MM - margin, join_style="mitre")
         blocked.append(room.difference(inner))
     return tuple(

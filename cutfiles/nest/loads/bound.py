@@ -36,7 +36,7 @@ def fewest_loads(sizes: Sequence[tuple[float, float]], free: Sequence[Rect]) -> 
     if not sizes:
         return 0
     area = sum(width * length for width, length in sizes)
-    # A hair off the mat's area's count, lest an exact fit be rounded up.
+    # Slightly less than the mat's area's count, so that an exact fit is not rounded up.
     by_area = math.ceil(area / _area(free) - _HAIR)
     return max(1, by_area, math.ceil(_dual_feasible(sizes, free) - 1e-6))
 

@@ -75,9 +75,9 @@ def _edges_near(
     starts = np.concatenate([starts for starts, _ in rings]) + np.stack((x, y), axis=1)[owner]
     along = np.concatenate([ways for _, ways in rings])
     ends = starts + along
-    hair = 1e-9
-    seen = (np.maximum(starts, ends) >= np.array(window.low) - hair).all(axis=1)
-    seen &= (np.minimum(starts, ends) <= np.array(window.high) + hair).all(axis=1)
+    tolerance = 1e-9
+    seen = (np.maximum(starts, ends) >= np.array(window.low) - tolerance).all(axis=1)
+    seen &= (np.minimum(starts, ends) <= np.array(window.high) + tolerance).all(axis=1)
     return starts[seen], along[seen], owner[seen]
 
 
@@ -104,8 +104,8 @@ def _crossings(starts: Array, along: Array, owner: Indices, dice: random.Random)
 
 
 def _thinned(vertices: Array, window: SearchWindow, dice: random.Random) -> tuple[Array, Array]:
-    hair = 1e-9
-    inside = (vertices >= np.array(window.low) - hair) & (vertices <= np.array(window.high) + hair)
+    tolerance = 1e-9
+    inside = (vertices >= np.array(window.low) - tolerance) & (vertices <= np.array(window.high) + tolerance)
     vertices = vertices[inside.all(axis=1)]
     rounded = np.round(vertices, _SAME_VERTEX_DECIMALS)
     order = np.lexsort((rounded[:, 1], rounded[:, 0]))

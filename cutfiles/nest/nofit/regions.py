@@ -48,7 +48,7 @@ class NoFitRegion:
     """Where B's origin must not be, A's origin at (0, 0): a region of any shape, with bays and holes.
 
     `starts`, `ends` and `along` have shape (k, 2): the edges of its border. `core` is the region less a
-    hair: what lies on the border is not in it.
+    little: what lies on the border is not in it.
     """
 
     starts: Array
@@ -92,7 +92,7 @@ def no_fit_polygon(fixed: OrientedItem, orbiting: OrientedItem, *, gap_mm: float
 def no_fit_region(fixed: Sequence[Array], orbiting: Sequence[Array], *, gap_mm: float) -> NoFitRegion:
     """Return where any of the convex rings `orbiting` would be nearer than `gap_mm` to any that are `fixed`.
 
-    All is made smaller by a hair, so that a slot into which something fits exactly stays open.
+    All is made slightly smaller, so that a slot into which something fits exactly stays open.
     """
     rings = [
         _rounded(_sum_of_convex(fixed_part, -orbiting_part), gap_mm)
@@ -124,7 +124,7 @@ def _seen_from_the_other(no_fit: NoFitRegion) -> NoFitRegion:
 
 
 def _less(region: Any) -> Any:
-    """Regions less a hair all round; corners stay corners."""
+    """Regions slightly smaller all round; corners stay corners."""
     # Of slivers it may ask for a root below 0, and answers with nothing of them, which is right.
     with np.errstate(invalid="ignore"):
         return shapely.buffer(region, -SAME_POINT_MM, join_style="mitre", mitre_limit=1000.0)

@@ -96,7 +96,7 @@ class Compaction:
         """One program: the shortest strip; its last variable is by how much the strip grows."""
         count, sides = len(at.item_indices), separating_edges(self._half_planes, at, 2 * self._step_mm)
         up = 2 * np.arange(count) + 1
-        # Pieces that lie a hair too near may stay so.
+        # Pieces that lie slightly too near may stay so.
         beyond = Rows(_moves(sides), _factors(sides), np.minimum(sides.short_mm(at), 0.0))
         ends = Rows(
             np.stack([up, np.full(count, 2 * count)], axis=1),

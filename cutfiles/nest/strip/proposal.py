@@ -96,7 +96,7 @@ class Proposal:
         self._process.wait()
 
     def answer(self) -> tuple[PlacedItem, ...] | None:
-        """Return what it proposes, pieces a hair too near or outside at places; None where it gave up."""
+        """Return what it proposes, pieces slightly too near or outside at places; None where it gave up."""
         try:
             words, _ = self._process.communicate(timeout=self._seconds + _GRACE_S)
         except subprocess.TimeoutExpired:

@@ -47,7 +47,7 @@ def stretch(outline: Path, *, from_mm: float, to_mm: float) -> Path:
 
 
 def _share(along: float, size: float) -> float:
-    """Ends are kept as they are: a hair of an edge is none."""
+    """Ends are kept as they are: too short an edge is none."""
     if along <= SAME_POINT_MM:
         return 0.0
     return 1.0 if along >= size - SAME_POINT_MM else along / size
