@@ -6,12 +6,13 @@ from dataclasses import replace
 
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.units import SizeError
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import Face, Job, place_of
 from cutfiles.job.model.needs import cuts_asked, needs
 from cutfiles.pieces.drawings.fabric import drawn_fabric
 from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.plate_shapes import background_shape, blade_shapes_of, centre_shape_of
-from cutfiles.pieces.shape import CutList, Demand, Shape
+from cutfiles.pieces.shape import CutList, Demand, Mark, Shape
 from cutfiles.plate.plate import Plate
 
 _NO_GUIDES = (
@@ -53,10 +54,12 @@ def cut_list(job: Job, plate: Plate) -> CutList:
 
 def _with_wanted_marks(shape: Shape, job: Job) -> Shape:
     wanted = tuple(mark for mark in shape.marks if mark.kind in job.machine.draw)
+    cut = (shape.cut, *shape.inner) if Drawn.CUT in job.machine.draw else ()
+    lines = tuple(Mark(Drawn.CUT, path) for path in cut)
     if shape.name == "background" and wanted and not _right_side_up(shape.name, job):
         # The plate is laid on the right side, where lines on the back can't be seen.
-        return replace(shape, marks=(), note=_NO_GUIDES)
-    return replace(shape, marks=wanted)
+        return replace(shape, marks=lines, note=_NO_GUIDES)
+    return replace(shape, marks=(*wanted, *lines))
 
 
 def _right_side_up(shape: str, job: Job) -> bool:

@@ -41,7 +41,10 @@ def test_only_wanted_lines_are_drawn_and_all_of_those(job: Job) -> None:
     plate = plate_of(job)
     wanted = set(job.machine.draw)
     marks = cut_list(job, plate).shape("blade").marks
-    assert marks == tuple(mark for mark in blade_shape(plate.blade).marks if mark.kind in wanted)
+    cut = [mark.path for mark in marks if mark.kind is Drawn.CUT]
+    assert cut == ([blade_shape(plate.blade).cut] if Drawn.CUT in wanted else [])
+    inside = tuple(mark for mark in marks if mark.kind is not Drawn.CUT)
+    assert inside == tuple(mark for mark in blade_shape(plate.blade).marks if mark.kind in wanted)
     assert {mark.kind for shape in cut_list(job, plate).shapes for mark in shape.marks} <= wanted
     assert not {Drawn.LABEL, Drawn.GRAIN} & {mark.kind for mark in marks}
 

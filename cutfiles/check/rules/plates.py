@@ -9,7 +9,7 @@ from cutfiles.check.layout.layout import KnownFabric, KnownLayout, KnownPiece
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 
-_BLADE = "blade"
+_BLADES = ("blade", "second-blade")
 
 
 def plate_faults(layout: KnownLayout) -> Iterator[Fault]:
@@ -34,7 +34,7 @@ def plate_faults(layout: KnownLayout) -> Iterator[Fault]:
         if (plate, place) not in seen
     )
     for name, count in sorted(empty.items()):
-        by_hand = layout.by_hand.get((name, _BLADE), 0)
+        by_hand = sum(layout.by_hand.get((name, shape), 0) for shape in _BLADES)
         if count > by_hand:
             yield Fault(
                 Code.WRONG_PLATE,

@@ -21,3 +21,4 @@ class Drawn(Enum):
     NOTCH = "notch"
     GRAIN = "grain"
     LABEL = "label"
+    CUT = "cut"  # the cut line itself, for those who cut with scissors

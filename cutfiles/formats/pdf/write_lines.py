@@ -19,6 +19,7 @@ NAMES = {
     Drawn.FOLD: "fold",
     Drawn.NOTCH: "notch",
     Drawn.GRAIN: "lengthwise grain",
+    Drawn.CUT: "cut line, drawn",
 }
 REGISTER_NAME = "register mark, cross or ring"
 

@@ -356,7 +356,9 @@ MACHINE = Table(
     (
         _length("gap", "least distance between cut lines", "1/16 in"),
         Field(
-            "draw", Kind.CHOICES, "what the pen draws; [] for nothing", ("sew", "fold", "label"),
+            "draw", Kind.CHOICES,
+            "what the pen draws; [] for nothing; `cut` is the cut line, to cut along with scissors",
+            ("sew", "fold", "label"),
             choices=_values(Drawn),
         ),
         _length("kerf", "width of what the tool removes, at most `gap`; 0 where the machine sees to it", "0"),

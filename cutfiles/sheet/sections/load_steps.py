@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from cutfiles.core.units import Unit, shown
 from cutfiles.formats.model.plan import CutPlan, LoadPlan
 from cutfiles.formats.model.style import OutputStyle
-from cutfiles.formats.model.tool import Tool
+from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.formats.registry import FORMATS, Audience, Format, format_of
 from cutfiles.job.model.job import Job, Print, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
@@ -106,6 +106,7 @@ def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
         instructions.append("Put the pen in.")
     if plan.strokes_of(Tool.DRAW):
         instructions.append(f"Run draw ({where(Tool.DRAW, files, style)}). Leave the mat as it is.")
+        instructions += _by_scissors(job)
     if plan.strokes_of(Tool.REGISTER):
         instructions.append(
             f"Run register ({where(Tool.REGISTER, files, style)}): {_marks(job)} Should the mat come out "
@@ -135,6 +136,16 @@ def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]
         )
     instructions.append(f"Put the knife in. Run cut ({where(Tool.CUT, cut, style)}).")
     return instructions
+
+
+def _by_scissors(job: Job) -> list[str]:
+    """What to do where the pen drew the cut lines, too."""
+    if Drawn.CUT not in job.machine.draw:
+        return []
+    return [
+        "The outermost line of each piece is its cut line. To cut with scissors, lift the cloth off now, cut "
+        "along those lines, and leave the run of cut out."
+    ]
 
 
 def _marks(job: Job) -> str:
