@@ -221,7 +221,10 @@ MEANINGS: dict[Code, Meaning] = {
         "an outline leaves its fabric, or enters the margin or what is to be avoided",
         "move it into what of the fabric may be cut",
     ),
-    Code.STRAY_MARK: Meaning("a drawn line is not inside one piece", "move it into its piece, or delete it"),
+    Code.STRAY_MARK: Meaning(
+        "a drawn line is not inside one piece, or a notch not on its edge",
+        "move it into its piece, or delete it",
+    ),
     Code.MARK_ON_FABRIC: Meaning("a register mark lies on fabric and would spoil it", "move mark or fabric"),
     Code.MISSING_REGISTER: Meaning("layout.json promises register marks and there are none", _MAKE_AGAIN),
     Code.MISSING_PIECE: Meaning("a piece of layout.json is not cut in the file", _MAKE_AGAIN),

@@ -101,7 +101,7 @@ def test_every_line_is_on_the_layer_of_its_kind() -> None:
         if entity.dxftype() not in ("POINT", "TEXT")
     )
     assert counts == {
-        ("1", "POLYLINE"): 1, ("14", "LINE"): 1, ("8", "LINE"): 1 + 2, ("4", "LINE"): 1, ("7", "LINE"): 1,
+        ("1", "POLYLINE"): 1, ("14", "LINE"): 1, ("8", "LINE"): 1 + 2, ("7", "LINE"): 1,
         ("15", "LINE"): 2, ("84", "POLYLINE"): 1, ("87", "LINE"): 1,
     }  # fmt: skip
     (fold,) = block("TIDE-CENTRE-001").query("POLYLINE[layer=='8']")
@@ -128,6 +128,50 @@ def test_corners_are_turn_points_and_the_rest_curve_points() -> None:
     assert {point.dxf.layer for point in centre} == {"3"}
 
 
+@pytest.mark.parametrize(
+    "line_", [line((20, 50), (23, 50)), line((23, 50), (20, 50)), line((20.002, 50), (17, 50))]
+)
+def test_a_notch_is_a_point_where_its_line_meets_the_boundary(line_: Path) -> None:
+    """Whichever way the pen runs it, and to whichever side."""
+    stroke = Stroke(Tool.DRAW, line_, "tide-blade-001", Drawn.NOTCH)
+    blade = document_of(replace(sewn_plan(), strokes=(stroke,))).blocks["TIDE-BLADE-001"]
+    (notch,) = blade.query("*[layer=='4']")
+    assert notch.dxftype() == "POINT"
+    assert tuple(notch.dxf.location.vec2) == pytest.approx((20, 50), abs=0.0021)
+    assert not blade.query("LINE")
+
+
+def test_a_notch_in_a_curve_lies_on_it() -> None:
+    """At the top of the round end, between the corners of its chords or not."""
+    at = (30 + 10 * math.cos(1.234), 80 + 10 * math.sin(1.234))
+    stroke = Stroke(Tool.DRAW, line(at, (30, 80)), "tide-blade-001", Drawn.NOTCH)
+    blade = document_of(replace(sewn_plan(), strokes=(stroke,))).blocks["TIDE-BLADE-001"]
+    (notch,) = blade.query("POINT[layer=='4']")
+    assert tuple(notch.dxf.location.vec2) == pytest.approx(at, abs=1e-4)
+
+
+def test_a_short_line_away_from_the_boundary_is_no_notch() -> None:
+    """A point there would be a notch beside the edge."""
+    stroke = Stroke(Tool.DRAW, line((24, 50), (27, 50)), "tide-blade-001", Drawn.NOTCH)
+    blade = document_of(replace(sewn_plan(), strokes=(stroke,))).blocks["TIDE-BLADE-001"]
+    assert not blade.query("*[layer=='4']")
+    assert len(blade.query("LINE[layer=='8']")) == 1
+
+
+def test_the_reader_has_notches_where_their_block_went() -> None:
+    """Here the block is moved by (100, 5), turned by a quarter and mirrored, as ezdxf puts it."""
+    document = document_of(sewn_plan())
+    (insert,) = document.modelspace().query("INSERT[name=='TIDE-BLADE-001']")
+    insert.dxf.update({"insert": (100, 5), "rotation": 90, "xscale": -1})
+    expected = [entity.dxf.location for entity in insert.virtual_entities() if entity.dxf.layer == "4"]
+    text = io.StringIO()
+    document.write(text)
+    drawing = read_any_dxf(text.getvalue().encode()).drawing
+    (notch,) = drawing.notches
+    assert (notch.x, notch.y) == pytest.approx(expected[0].vec2)
+    assert notch.place == "tide-blade-001"
+
+
 def test_inner_and_sew_lines_have_their_points_too() -> None:
     """Ends and corners turn, a circle nowhere does; notches, the grain's shaft and letters have no points."""
     counts = Counter(
@@ -135,6 +179,7 @@ def test_inner_and_sew_lines_have_their_points_too() -> None:
     )
     ends = [(24, 20), (24, 80), (30, 20), (30, 90), (26, 32), (27, 30), (28, 32)]
     assert [counts["2", *end] for end in ends] == [1] * len(ends)
+    assert [point for point in counts if point[0] == "4"] == [("4", 20, 50)]
     for lone in ((20, 50), (23, 50), (27, 60), (33, 40), (35, 44)):
         assert not counts["2", *lone] + counts["3", *lone]
     inner = replace(sewn_plan(), strokes=tuple(s for s in sewn_plan().strokes if s.kind is Drawn.FOLD))

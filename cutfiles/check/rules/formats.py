@@ -11,7 +11,7 @@ from cutfiles.check.shapes.contours import as_line
 from cutfiles.core.tolerance import FLAT_ARC_MM, SAME_POINT_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
-from cutfiles.formats.model.drawing import Capabilities, Drawing, Layer, Marks
+from cutfiles.formats.model.drawing import Capabilities, Drawing, Layer, Marks, Notch
 from cutfiles.formats.model.strokes import Floats, Ints
 from cutfiles.geometry.edge import edges_of
 
@@ -41,9 +41,16 @@ def formats_differ(
             # What is an arc in one is chords in the other: it is enough that they lie on each other.
             extra = extra[~_lie_on(ours[extra], _all_lines(theirs, together), within_mm)]
             missing = missing[~_lie_on(others[missing], _all_lines(mine, together), within_mm)]
-        if len(extra) or len(missing):
+        lone = 0
+        if layer is Layer.DRAW and together:
+            # What is a line in one may be a notch in the other: a place at which the line ends.
+            missing, lone_here = _without_notches(others, missing, mine.notches, within_mm)
+            extra, lone_there = _without_notches(ours, extra, theirs.notches, within_mm)
+            lone = lone_here + lone_there
+        if len(extra) or len(missing) or lone:
             words = f"{len(extra)} lines that {other_name} lacks, and lacks {len(missing)} of its lines"
-            yield Fault(Code.FORMATS_DIFFER, layer.value, f"has {words}")
+            notches = f"; {lone} notches of one are none in the other" if lone else ""
+            yield Fault(Code.FORMATS_DIFFER, layer.value, f"has {words}{notches}")
 
 
 def _together(mine: Capabilities, theirs: Capabilities, layer: Layer) -> tuple[Layer, ...]:
@@ -55,6 +62,31 @@ def _together(mine: Capabilities, theirs: Capabilities, layer: Layer) -> tuple[L
         return (layer,) if layer is Layer.DRAW and Marks.DRAWN not in marks else ()
     # One pen draws marks and all else.
     return (Layer.DRAW, Layer.REGISTER) if layer is Layer.DRAW else ()
+
+
+def _without_notches(
+    edges: Floats, lacked: Ints, notches: Sequence[Notch], within_mm: float
+) -> tuple[Ints, int]:
+    """Of one file's edges those that the other lacks as notches, too, and at how many notches no edge ends.
+
+    Args:
+        edges: of the one file.
+        lacked: which of them the other has no line for.
+        notches: of the other; each stands for one edge.
+        within_mm: how far the end may lie from it.
+    """
+    if not notches:
+        return lacked, 0
+    ends = np.concatenate([edges[:, :2], edges[:, 4:]])
+    tree = shapely.STRtree(np.asarray(shapely.points(ends), dtype=object))
+    places = shapely.points([(notch.x, notch.y) for notch in notches])
+    numbers, found = tree.query(places, predicate="dwithin", distance=within_mm)
+    free, spent = set(lacked.tolist()), set()
+    for number, index in zip(numbers.tolist(), (found % len(edges)).tolist(), strict=True):
+        if index in free and number not in spent:
+            free.remove(index)
+            spent.add(number)
+    return np.array(sorted(free), dtype=np.int64), len(notches) - len(set(numbers.tolist()))
 
 
 def _edges(drawing: Drawing, layers: tuple[Layer, ...]) -> Floats:

@@ -35,6 +35,21 @@ def stray_marks(context: Context) -> Iterator[Fault]:
     yield from marks_outside(drawing.on(Layer.DRAW), drawing.drawn, outlines, slack_mm=context.kind.pair_mm)
 
 
+def stray_notches(context: Context) -> Iterator[Fault]:
+    """Yield a fault for each notch that is not on the edge of a piece."""
+    notches = context.drawing.notches
+    if not notches:
+        return
+    edges = shapely.STRtree([as_line(item.path, stray_mm=CHORD_MM) for item in context.pieces])
+    on = edges.query(
+        shapely.points([(notch.x, notch.y) for notch in notches]),
+        predicate="dwithin",
+        distance=context.kind.pair_mm,
+    )[0]
+    for index in sorted(set(range(len(notches))) - set(on.tolist())):
+        yield Fault(Code.STRAY_MARK, notches[index].place, "has a notch that is not on its edge")
+
+
 def marks_outside(
     drawn: Sequence[Item], strokes: Strokes, outlines: Sequence[Item], *, slack_mm: float = FILE_MM
 ) -> Iterator[Fault]:

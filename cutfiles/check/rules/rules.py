@@ -11,7 +11,7 @@ from cutfiles.check.rules.fabric import off_fabric
 from cutfiles.check.rules.holes import marks_in_holes, wrong_holes
 from cutfiles.check.rules.layers import misplaced, nothing_to_cut, unknown_layers, wrong_colour, wrong_order
 from cutfiles.check.rules.limits import too_far_to_walk, too_many_lines
-from cutfiles.check.rules.marks import marks_on_fabric, missing_register, stray_marks
+from cutfiles.check.rules.marks import marks_on_fabric, missing_register, stray_marks, stray_notches
 from cutfiles.check.rules.mat import mat_size, off_mat
 from cutfiles.check.rules.outlines import broken_curves, broken_outlines, self_crossing
 from cutfiles.check.rules.pieces import close_outlines, wrong_pieces, wrong_scale
@@ -54,6 +54,7 @@ _ALL: tuple[Rule | StopAfter, ...] = (
     marks_in_holes,
     close_outlines,
     stray_marks,
+    stray_notches,
     mat_size,
     missing_register,
     StopAfter(NO_SIZE, "its size is wrong, so pieces and places weren't compared with layout.json"),

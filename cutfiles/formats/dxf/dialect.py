@@ -22,6 +22,7 @@ class Dialect:
         kind: what a file can say in it, and how exactly.
         layers: what each of its layers is for.
         repeats: layers whose lines repeat those of others, for a receiver to compare.
+        notches: layers on which a POINT of a block is a notch in the edge of its piece.
         remarks: layers on which a line that is in no block is for people.
         words: kinds of entity that, on these layers, are for people and no lines.
         is_spoken: whether a file with these blocks is in it.
@@ -32,6 +33,7 @@ class Dialect:
     kind: Capabilities
     layers: Mapping[str, Layer]
     repeats: frozenset[str]
+    notches: frozenset[str]
     remarks: frozenset[str]
     words: frozenset[str]
     is_spoken: Callable[[Blocks], bool]

@@ -17,11 +17,21 @@ from cutfiles.findings.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST
 from cutfiles.findings.report import Fault
 from cutfiles.formats.dxf.dialect import Dialect, Remark
 from cutfiles.formats.dxf.read_appearance import LayerTable, flaws_of
-from cutfiles.formats.dxf.read_blocks import BlockDefinition, Blocks
+from cutfiles.formats.dxf.read_blocks import BlockDefinition, Blocks, InsertedEntity
 from cutfiles.formats.dxf.read_entities import path_of
 from cutfiles.formats.dxf.read_lines import PlainLines, lines_in
 from cutfiles.formats.dxf.read_pairs import Entity, Stretch, number_of, shown, stretches
-from cutfiles.formats.model.drawing import Capabilities, Drawing, Inks, Item, Layer, Names, Reading, layer_of
+from cutfiles.formats.model.drawing import (
+    Capabilities,
+    Drawing,
+    Inks,
+    Item,
+    Layer,
+    Names,
+    Notch,
+    Reading,
+    layer_of,
+)
 from cutfiles.formats.model.strokes import StrokeCollector, sound
 from cutfiles.geometry.outline import Circle, Contour, Path
 
@@ -63,6 +73,7 @@ class _DxfReader:
     header: dict[str, dict[int, str]] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     items: list[Item] = field(default_factory=list)
+    notches: list[Notch] = field(default_factory=list)
     collector: StrokeCollector = field(default_factory=StrokeCollector)
     blocks: Blocks = field(default_factory=Blocks)
     layer_table: LayerTable = field(default_factory=LayerTable)
@@ -244,7 +255,7 @@ class _DxfReader:
             units += self.dialect.of_remarks(self._remarks)
         # Where layers are numbers with a meaning their colours have none.
         inks = () if self.dialect else self.inks.all()
-        whole = Drawing(width, height, tuple(self.items), kind, drawn, inks)
+        whole = Drawing(width, height, tuple(self.items), kind, drawn, inks, tuple(self.notches))
         return Reading(whole, (*units, *self.faults, *faults), tuple(notes))
 
     def _is_unicode(self) -> bool:
@@ -255,7 +266,19 @@ class _DxfReader:
         for insert in self._inserts:
             self._report_flaws(insert, insert.text(8, "0"), None, f"line {insert.line}")
             for part in self.blocks.expand(insert):
-                self._draw(part.entity, part.path, part.layer, names.get(part.block, part.block)[:200])
+                piece = names.get(part.block, part.block)[:200]
+                if part.entity.kind == "POINT" and self.dialect and part.layer in self.dialect.notches:
+                    self._notch(part, piece)
+                else:
+                    self._draw(part.entity, part.path, part.layer, piece)
+
+    def _notch(self, part: InsertedEntity, piece: str) -> None:
+        self._report_flaws(part.entity, part.layer, Layer.DRAW, piece)
+        point = part.point()
+        if isinstance(point, Fault):
+            self._say(Fault(point.code, piece, f"POINT {point.says}"))
+        else:
+            self.notches.append(Notch(*point, piece))
 
 
 def _units(header: dict[str, dict[int, str]]) -> tuple[list[Fault], list[str]]:

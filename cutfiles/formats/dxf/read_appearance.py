@@ -19,7 +19,7 @@ _FROZEN, _LOCKED = 1, 4
 _BY_BLOCK, _BY_LAYER = 0, 256
 _SMOOTH = 2 | 4
 _WHOLE_LINES = ("", "BYLAYER", "BYBLOCK", "CONTINUOUS")
-_SHOWN = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "INSERT")
+_SHOWN = ("LINE", "POINT", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "INSERT")
 # Points of a polyline carry no height of their own; elsewhere 30 and 31 are the heights of points.
 _HEIGHTS = (30, 31, 38)
 _WIDTHS = (40, 41, 43)
@@ -99,7 +99,7 @@ def flaws_of(entity: Entity) -> Iterator[Fault]:
         return
     if entity.number(60):
         yield Fault(Code.HIDDEN, "", "is invisible")
-    if entity.text(6).upper() not in _WHOLE_LINES:
+    if entity.kind != "POINT" and entity.text(6).upper() not in _WHOLE_LINES:
         yield Fault(Code.DASHED, "", f"its line type is {entity.text(6)[:40]}, not a whole line")
     flat = _height(entity)
     if flat:

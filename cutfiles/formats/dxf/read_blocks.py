@@ -14,10 +14,10 @@ from dataclasses import dataclass, field
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import DEEPEST_BLOCK, MOST_INSERTED, MOST_ITEMS, TooMuchError
 from cutfiles.findings.report import Fault
-from cutfiles.formats.dxf.read_entities import path_of, side_of
+from cutfiles.formats.dxf.read_entities import path_of, point_of, side_of
 from cutfiles.formats.dxf.read_pairs import Entity
 from cutfiles.formats.model.drawing import chain, circle
-from cutfiles.geometry.outline import Circle, Contour, Path
+from cutfiles.geometry.outline import Circle, Contour, Path, Point
 
 _ALIKE = 1e-9  # relative; scales that differ by less are rounding
 
@@ -55,6 +55,15 @@ class InsertedEntity:
     entity: Entity
     path: Contour | Fault | None
     block: str  # the outermost
+    place: _Place | None = None  # where its own block went; None where it couldn't go anywhere
+
+    def point(self) -> Point | Fault:
+        """Return where a POINT came to lie, mm, or the fault in it."""
+        point = point_of(self.entity)
+        if isinstance(point, Fault) or self.place is None:
+            return point
+        moved = self.place.point(*point)
+        return (moved.real, moved.imag)
 
 
 @dataclass(slots=True)
@@ -115,7 +124,7 @@ class Blocks:
                 else:
                     path = path_of(entity)
                     moved = _moved(path, place) if isinstance(path, (Path, Circle)) else path
-                    yield InsertedEntity(on, entity, moved, name)
+                    yield InsertedEntity(on, entity, moved, name, place)
 
     def _count(self) -> None:
         self.inserted += 1

@@ -12,7 +12,7 @@ from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.dxf.read_pairs import Entity, number_of
 from cutfiles.formats.model.drawing import chain, circle
-from cutfiles.geometry.outline import Contour, bulge_of
+from cutfiles.geometry.outline import Contour, Point, bulge_of
 
 # What may stand in a file without being drawn.
 _SILENT = {"ATTDEF", "SEQEND", "VIEWPORT"}
@@ -39,6 +39,19 @@ def path_of(entity: Entity) -> Contour | Fault | None:
         return Fault(Code.UNKNOWN_ELEMENT, "", "lies in a tilted plane")
     except ValueError as error:
         return Fault(Code.NOT_A_NUMBER, "", str(error))
+
+
+def point_of(entity: Entity) -> Point | Fault:
+    """Return where a POINT lies, mm, or the fault in it."""
+    try:
+        point = (side_of(entity) * entity.number(10), entity.number(20))
+    except _TiltedError:
+        return Fault(Code.UNKNOWN_ELEMENT, "", "lies in a tilted plane")
+    except ValueError as error:
+        return Fault(Code.NOT_A_NUMBER, "", str(error))
+    if not all(math.isfinite(number) for number in point):
+        return Fault(Code.NOT_A_NUMBER, "", "a coordinate is not a finite number")
+    return point
 
 
 def side_of(entity: Entity) -> float:

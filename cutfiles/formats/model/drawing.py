@@ -43,6 +43,15 @@ class Item:
     drawn: tuple[Contour, ...] = ()  # the lines of its own that a shared outline has
 
 
+@dataclass(frozen=True, slots=True)
+class Notch:
+    """A notch that a format holds as its place on a piece's edge, not as a line to draw."""
+
+    x: float
+    y: float
+    place: str  # for a person to find it by: its piece
+
+
 class Marks(Enum):
     """How a format holds the marks for register."""
 
@@ -97,6 +106,7 @@ class Drawing:
     kind: Capabilities
     drawn: Strokes = field(default_factory=no_strokes)
     inks: tuple[Ink, ...] = ()  # in which colours its lines are
+    notches: tuple[Notch, ...] = ()
 
     def on(self, layer: Layer) -> tuple[Item, ...]:
         """Return the lines of one layer in the file's order, without the packed strokes."""

@@ -77,6 +77,7 @@ SEWN = Dialect(
     ),
     layers=_LAYERS,
     repeats=frozenset(("84", "87")),
+    notches=frozenset(("4",)),
     remarks=frozenset(("15",)),
     # On those layers they are words and marks for people, beside the lines.
     words=frozenset(("TEXT", "MTEXT", "POINT", "ATTRIB")),

@@ -10,7 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import pairwise
 
-from cutfiles.core.tolerance import SEWN_CHORD_MM, SMOOTH_RAD
+import shapely
+
+from cutfiles.core.tolerance import SEWN_CHORD_MM, SEWN_MM, SMOOTH_RAD
 from cutfiles.formats.dxf.write_entities import Entities
 from cutfiles.formats.dxf.write_skeleton import DxfLayer, skeleton
 from cutfiles.formats.model.plan import LoadPlan, Stroke
@@ -28,7 +30,7 @@ _LAYERS = (
 # For the receiver to compare with what it makes of turn and curve points.
 _VALIDATION = {BOUNDARY: BOUNDARY_AGAIN, SEW: SEW_AGAIN}
 _WITH_POINTS = (BOUNDARY, INTERNAL, SEW)
-_OF_KIND = {Drawn.SEW: SEW, Drawn.NOTCH: NOTCHES, Drawn.LABEL: ANNOTATION}
+_OF_KIND = {Drawn.SEW: SEW, Drawn.LABEL: ANNOTATION}
 _TEXT_MM = 3.0
 _LONGEST_NAME = 31  # of an R12 block
 _SQUARE_MM = 50.0
@@ -92,7 +94,22 @@ def _piece(block: Entities, piece_id: str, outline: Contour, drawn: Iterable[Str
     for number, words in enumerate((f"Piece Name: {piece_id}", "Quantity: 1")):
         block.text(BOUNDARY, ((left + right) / 2, (low + high) / 2 - 2 * _TEXT_MM * number), _TEXT_MM, words)
     for stroke in drawn:
-        _line(block, _layer_of(stroke), stroke.path)
+        notch = _place_of_notch(stroke, outline) if stroke.kind is Drawn.NOTCH else None
+        if notch is None:
+            _line(block, _layer_of(stroke), stroke.path)
+        else:
+            block.point(NOTCHES, notch)
+
+
+def _place_of_notch(stroke: Stroke, outline: Contour) -> Point | None:
+    """Where a notch's line meets its piece's boundary; None where no end of it does."""
+    if not isinstance(stroke.path, Path):
+        return None
+    boundary = shapely.LinearRing(points_on(outline, stray_mm=SEWN_CHORD_MM))
+    # The pen may run it from either end.
+    ends = (stroke.path.vertices[0][:2], stroke.path.vertices[-1][:2])
+    apart_mm, end = min((boundary.distance(shapely.Point(end)), end) for end in ends)
+    return end if apart_mm <= SEWN_MM else None
 
 
 def _layer_of(stroke: Stroke) -> str:
