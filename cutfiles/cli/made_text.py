@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from pathlib import Path
 
 from cutfiles.core.units import Unit, shown
-from cutfiles.nest.base.layout import FabricTally, alike_tallies
+from cutfiles.nest.base.layout import FabricTally, RoughCut, alike_tallies
 from cutfiles.pipeline import Made
 from cutfiles.shopping.shopping_list import NOTHING, Pieces, ShoppingList
 
 
-def made_text(made: Made, out: Path, unit: Unit, shopping: ShoppingList = NOTHING) -> str:
-    """Return the summary: loads and their fabrics, what each fabric gave, cuts by hand, travel, files.
+def made_text(
+    made: Made, out: Path, unit: Unit, shopping: ShoppingList = NOTHING, *, details: bool = False
+) -> str:
+    """Return the summary: loads and their fabrics, what each fabric gave, cuts by hand, files.
 
     What to buy by the piece, and all there is to buy, stands below the fabrics that are bought by length.
+    With `details` it says what is known of the fewest loads, and how far the tools travel above the fabric.
     """
     layout = made.nested
     lines = []
@@ -21,7 +26,10 @@ def made_text(made: Made, out: Path, unit: Unit, shopping: ShoppingList = NOTHIN
         count = sum(len(laid.placements) for laid in load.fabrics)
         fabrics = dict.fromkeys(laid.fabric for laid in load.fabrics)
         lines.append(f"{load.name}  {_counted(count, 'piece')} from {', '.join(fabrics)}")
-    lines += [_loads(len(layout.loads), layout.least_loads), ""] if layout.loads else [""]
+    if layout.loads:
+        count = len(layout.loads)
+        lines.append(_loads(count, layout.least_loads) if details else _counted(count, "load"))
+    lines.append("")
     for load in made.templates.layout.loads if made.templates else ():
         count = sum(len(laid.placements) for laid in load.fabrics)
         lines.append(f"{load.name}  {_counted(count, 'template')}")
@@ -31,11 +39,9 @@ def made_text(made: Made, out: Path, unit: Unit, shopping: ShoppingList = NOTHIN
     lines.extend(f"{item.fabric}: buy {item.words(unit)}" for item in pieces)
     if shopping.items:
         lines.append(f"to buy in all: {shopping.total()}")
-    for rough in layout.rough_cuts:
-        size = f"{shown(rough.width_mm, unit)} × {shown(rough.length_mm, unit)}"
-        lines.append(f"rough-cut {rough.fabric}: {size} for {rough.goes_to}")
+    lines += _rough_cuts(layout.rough_cuts, unit)
     lines.extend(f"cut by hand: {hand.count} × {hand.shape} of {hand.fabric}" for hand in layout.hand_cuts)
-    if layout.loads:
+    if layout.loads and details:
         way = sum(load.travel_mm for load in made.plan.loads) / 1000
         as_laid = sum(load.travel_as_laid_mm for load in made.plan.loads) / 1000
         lines.append(f"way of the tools while they are up: {way:.1f} m; in the order laid {as_laid:.1f} m")
@@ -43,6 +49,18 @@ def made_text(made: Made, out: Path, unit: Unit, shopping: ShoppingList = NOTHIN
         f"\n{_counted(len(made.files), 'file')} in {out}; print {out / 'job-sheet.html'} and follow it"
     )
     return "\n".join(lines)
+
+
+def _rough_cuts(cuts: Iterable[RoughCut], unit: Unit) -> list[str]:
+    """Alike cuts in one line, where the first of them stands."""
+    alike = Counter(
+        (cut.fabric, f"{shown(cut.width_mm, unit)} × {shown(cut.length_mm, unit)}", cut.goes_to)
+        for cut in cuts
+    )
+    return [
+        f"rough-cut {fabric}: {f'{count} × ' if count > 1 else ''}{size} for {goes_to}"
+        for (fabric, size, goes_to), count in alike.items()
+    ]
 
 
 def _loads(count: int, at_least: int) -> str:

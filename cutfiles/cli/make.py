@@ -29,9 +29,17 @@ from cutfiles.shopping.shopping_list import shopping_list
     help="Stop searching after this; where there is time left, search on.",
 )
 @click.option("--calibrate", is_flag=True, help="Also write a sheet to measure the machine by.")
+@click.option("--details", is_flag=True, help="Also say how few loads there can be, and how tools travel.")
 @click.option("--json", "as_json", is_flag=True, help="The layout as one JSON object.")
 def make(
-    job: Path, *, out: Path, formats: str | None, time_s: float | None, calibrate: bool, as_json: bool
+    job: Path,
+    *,
+    out: Path,
+    formats: str | None,
+    time_s: float | None,
+    calibrate: bool,
+    details: bool,
+    as_json: bool,
 ) -> None:
     """Nest the pieces of JOB on its fabrics and mats, and write machine files and job sheet into a folder.
 
@@ -52,4 +60,4 @@ def make(
         click.echo(json.dumps(made.layout, indent=1))
         return
     shopping = shopping_list(sized.job, made.nested.tallies)
-    click.echo(made_text(made, out, sized.job.unit, shopping))
+    click.echo(made_text(made, out, sized.job.unit, shopping, details=details))

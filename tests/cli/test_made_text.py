@@ -10,7 +10,7 @@ import pytest
 from cutfiles.cli.made_text import made_text
 from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.formats.model.plan import CutPlan
-from cutfiles.nest.base.layout import Bought, FabricTally, Layout, Left, Load
+from cutfiles.nest.base.layout import Bought, FabricTally, Layout, Left, Load, RoughCut
 from cutfiles.pipeline import Made
 from cutfiles.shopping.shopping_list import Length, Pieces, ShoppingList
 
@@ -52,7 +52,7 @@ def _summary_of_loads(loads: int, at_least: int) -> str:
     """Return the summary of a layout with so many empty loads."""
     names = tuple(Load(f"load-{number:02d}", ()) for number in range(1, loads + 1))
     layout = Layout((), names, (), (), (), (), at_least)
-    return made_text(Made({}, layout, CutPlan((), ()), ()), Path("cut"), Unit.IN)
+    return made_text(Made({}, layout, CutPlan((), ()), ()), Path("cut"), Unit.IN, details=True)
 
 
 @pytest.mark.parametrize(
@@ -100,3 +100,25 @@ def test_what_is_bought_by_the_piece_is_told_with_all_there_is_to_buy() -> None:
     assert "to buy in all: 30 pieces, 90 cm" in lines
     assert not any("shingle" in line for line in lines)
     assert "buy" not in made_text(made, Path("cut"), Unit.IN)
+
+
+def test_alike_rough_cuts_share_a_line() -> None:
+    """Counted; another size, and another use, has a line of its own. 4 in is 101.6 mm."""
+    cut = RoughCut("sailcloth", 1, 0.0, 0.0, 101.6, 203.2, "background, by hand")
+    cuts = (cut, replace(cut, x_mm=120.0), replace(cut, width_mm=127.0), replace(cut, x_mm=240.0))
+    made = Made({}, Layout((), (), cuts, (), (), ()), CutPlan((), ()), ())
+    assert made_text(made, Path("cut"), Unit.IN).splitlines()[1:3] == [
+        "rough-cut sailcloth: 3 × 4 in × 8 in for background, by hand",
+        "rough-cut sailcloth: 5 in × 8 in for background, by hand",
+    ]
+
+
+def test_how_tools_travel_and_how_few_loads_there_can_be_are_details() -> None:
+    """Neither is asked by who only wants to cut."""
+    names = (Load("load-01", ()),)
+    layout = Layout((), names, (), (), (), (), 1)
+    made = Made({}, layout, CutPlan((), ()), ())
+    plain = made_text(made, Path("cut"), Unit.IN)
+    assert ("proven" in plain, "way of the tools" in plain) == (False, False)
+    full = made_text(made, Path("cut"), Unit.IN, details=True)
+    assert ("proven" in full, "way of the tools" in full) == (True, True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -88,8 +89,17 @@ class Bench:
         return max(self.mat.width_mm, LEGEND_WIDTH_MM * self.scale)
 
 
-def load_drawing(load: Load, plan: LoadPlan, bench: Bench) -> Element:
-    """Return the picture of a load: mat, reach, fabrics, pieces with labels, drawn lines, marks, legend."""
+def load_drawing(
+    load: Load, plan: LoadPlan, bench: Bench, *, legend_of: Sequence[LoadPlan] | None = None
+) -> Element:
+    """Return the picture of a load: mat, reach, fabrics, pieces with labels, drawn lines, marks, legend.
+
+    Args:
+        load: what lies where.
+        plan: its strokes.
+        bench: what all loads share.
+        legend_of: the loads whose lines the legend explains; None for this one, empty for no legend.
+    """
     mat, scale = bench.mat, bench.scale
     up = [*_mat(bench), *_fabrics(load, bench), *_pieces(load, bench), *_marks(plan, scale)]
     flip = f"translate(0 {number(mat.height_mm)}) scale(1 -1)"
@@ -98,7 +108,8 @@ def load_drawing(load: Load, plan: LoadPlan, bench: Bench) -> Element:
     for badge in texts.badges:
         written += _badge(badge, mat.height_mm, scale)
     edge = EDGE_MM * scale
-    legend, rows = _legend(bench, plan)
+    explained = (plan,) if legend_of is None else legend_of
+    legend, rows = _legend(bench, explained) if explained else ([], 0)
     box = Box(-edge, -edge, bench.width_mm + edge, mat.height_mm + (2 + rows * LEGEND_ROW_MM) * scale)
     size = {
         "width": f"{number((box.right - box.left) / scale)}mm",
@@ -223,16 +234,16 @@ def _badge(badge: Badge, height_mm: float, scale: float) -> list[Element]:
     return parts
 
 
-def _legend(bench: Bench, plan: LoadPlan) -> tuple[list[Element], int]:
+def _legend(bench: Bench, plans: Sequence[LoadPlan]) -> tuple[list[Element], int]:
     """Samples of each kind of line below the mat, in as many rows as they need."""
     scale = bench.scale
     entries: list[tuple[str, LineStyle | None]] = [("edge of the mat", MAT)]
     if bench.mat.margin_mm > 0 or bench.register is not Register.NONE:
         entries.append(("where fabric may lie", REACH))
     entries += [("edge of a fabric", FABRIC), ("cut", CUT)]
-    if plan.strokes_of(Tool.DRAW):
+    if any(plan.strokes_of(Tool.DRAW) for plan in plans):
         entries.append(("drawn by the pen", DRAW))
-    if plan.strokes_of(Tool.REGISTER):
+    if any(plan.strokes_of(Tool.REGISTER) for plan in plans):
         entries.append(("register mark", MARK))
     if any(laid.avoid for load in bench.layout.loads for laid in load.fabrics):
         entries.append((AVOIDED, AVOID))

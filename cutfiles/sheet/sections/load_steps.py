@@ -21,21 +21,38 @@ from cutfiles.sheet.pictures.load_texts import letter
 from cutfiles.sheet.pictures.motifs import motif_words
 from cutfiles.toolpath.split import PARTS
 
+_AS_BEFORE = ": the marks are told at load 1."
+
 
 def load_sections(
     job: Job, layout: Layout, plan: CutPlan, files: tuple[str, ...], cloths: Cloths
 ) -> list[Element]:
-    """Return a section for each load, in the order to run them."""
+    """Return a section for each load, in the order to run them; what holds for all stands in the first."""
     bench = Bench(layout, job.mat, job.machine.register, cloths)
     pairs = list(zip(layout.loads, plan.loads, strict=True))
     return [
-        _section(job, load, load_plan, bench, heading=f"Load {number} of {len(pairs)}", written=files)
+        _section(
+            job,
+            load,
+            load_plan,
+            bench,
+            heading=f"Load {number} of {len(pairs)}",
+            written=files,
+            explains=plan.loads if number == 1 else (),
+        )
         for number, (load, load_plan) in enumerate(pairs, start=1)
     ]
 
 
 def _section(
-    job: Job, load: Load, plan: LoadPlan, bench: Bench, *, heading: str, written: tuple[str, ...]
+    job: Job,
+    load: Load,
+    plan: LoadPlan,
+    bench: Bench,
+    *,
+    heading: str,
+    written: tuple[str, ...],
+    explains: tuple[LoadPlan, ...],
 ) -> Element:
     mat = f"{shown(job.mat.width_mm, job.unit)} × {shown(job.mat.height_mm, job.unit)}"
     caption = html(
@@ -56,8 +73,10 @@ def _section(
     if printed:
         how = "To print on paper, at 100 % (“actual size”), and to measure before use: "
         parts.append(paragraph(how, html("span", ", ".join(printed), class_="files")))
-    figure = html("figure", load_drawing(load, plan, bench), caption)
-    words = (_fabrics(load, job.unit), steps(_steps(job, load, plan, files or printed)))
+    picture = load_drawing(load, plan, bench, legend_of=explains)
+    figure = html("figure", picture, caption) if explains else html("figure", picture)
+    instructions = _steps(job, load, plan, files or printed, explain_marks=bool(explains))
+    words = (_fabrics(load, job.unit), steps(instructions))
     if bench.is_tall:
         parts.append(html("div", figure, html("div", *words), class_="beside"))
     else:
@@ -79,16 +98,18 @@ def _fabrics(load: Load, unit: Unit) -> Element:
     return table(headings, ([row] for row in rows))
 
 
-def _steps(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...]) -> list[Content]:
+def _steps(
+    job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...], *, explain_marks: bool
+) -> list[Content]:
     instructions: list[Content] = [_lay(job, load), _arrows(load), *_print_ways(job, load)]
     instructions += [motif_words(letter(index), laid, job) for index, laid in enumerate(load.fabrics)]
     instructions.append("Smooth the fabric flat without stretching it; every edge must stick.")
     if files_for(Audience.PRINTER, files, load):
         instructions += on_paper(files)
     elif _is_split(job, plan):
-        instructions += _two_machines(job, plan, files)
+        instructions += _two_machines(job, plan, files, explain_marks=explain_marks)
     else:
-        instructions += _one_machine(job, plan, files)
+        instructions += _one_machine(job, plan, files, explain_marks=explain_marks)
     instructions.append(f"Lift off and count: {_counted(load.fabrics)}. Keep the pieces in stacks by fabric.")
     return [step for step in instructions if step]
 
@@ -98,7 +119,7 @@ def _is_split(job: Job, plan: LoadPlan) -> bool:
     return job.split and bool(plan.strokes_of(Tool.DRAW))
 
 
-def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
+def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...], *, explain_marks: bool) -> list[str]:
     style = style_of(job)
     instructions = [to_open(files)]
     first = plan.strokes_of(Tool.DRAW) or plan.strokes_of(Tool.REGISTER)
@@ -108,16 +129,15 @@ def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
         instructions.append(f"Run draw ({where(Tool.DRAW, files, style)}). Leave the mat as it is.")
         instructions += _by_scissors(job)
     if plan.strokes_of(Tool.REGISTER):
-        instructions.append(
-            f"Run register ({where(Tool.REGISTER, files, style)}): {_marks(job)} Should the mat come out "
-            f"before all is cut, lay it back so that the pen meets them."
-        )
+        marks = f"Run register ({where(Tool.REGISTER, files, style)})"
+        lay_back = "Should the mat come out before all is cut, lay it back so that the pen meets them."
+        instructions.append(f"{marks}: {_marks(job)} {lay_back}" if explain_marks else f"{marks}{_AS_BEFORE}")
     instructions.append(f"{'Change the pen for the knife' if first else 'Put the knife in'}.")
     instructions.append(f"Run cut ({where(Tool.CUT, files, style)}).")
     return instructions
 
 
-def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
+def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...], *, explain_marks: bool) -> list[str]:
     style = style_of(job)
     drawn = tuple(name for name in files if f"-{PARTS[Tool.DRAW]}." in name)
     cut = tuple(name for name in files if f"-{PARTS[Tool.CUT]}." in name)
@@ -126,7 +146,8 @@ def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]
         f"Run draw ({where(Tool.DRAW, drawn, style)}).",
     ]
     if plan.strokes_of(Tool.REGISTER):
-        instructions.append(f"Run register ({where(Tool.REGISTER, drawn, style)}): {_marks(job)}")
+        marks = f"Run register ({where(Tool.REGISTER, drawn, style)})"
+        instructions.append(f"{marks}: {_marks(job)}" if explain_marks else f"{marks}{_AS_BEFORE}")
     instructions.append("Carry the mat to the machine with the knife; the fabric must not move on it.")
     instructions.append(to_open(cut))
     if plan.strokes_of(Tool.REGISTER):
