@@ -198,6 +198,7 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
         UnmetError: the fabrics can't give what is asked; the message says what is short and what would do.
     """
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
+    from cutfiles.nest.bags import with_bags  # noqa: PLC0415
     from cutfiles.nest.base.clock import Clock, effort_for  # noqa: PLC0415
     from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
     from cutfiles.nest.plates import with_plates  # noqa: PLC0415
@@ -228,7 +229,7 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
         layout = nest(pieces, bed, clock=clock, progress=options.progress, processes=options.processes)
     if not job.fabrics:
         layout = replace(layout, notes=())  # templates alone: nobody misses the pieces
-    layout = with_plates(layout, plate, job.plate.order)
+    layout = with_bags(with_plates(layout, plate, job.plate.order), job)
     plan = plan_cuts(layout, job.mat, job.machine)
     # The layout and the job sheet keep to what lies on the mat; a machine gets it in parts and corrected.
     machine_plan = split_plan(plan) if job.split else plan

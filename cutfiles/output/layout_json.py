@@ -220,6 +220,7 @@ def _laid(laid: PlacedFabric) -> Json:
                 "mirrored": placement.pose.mirrored,
                 "label": placement.label,
                 **({"plate": placement.plate, "place": placement.place} if placement.plate else {}),
+                **({"bag": placement.bag} if placement.bag else {}),
             }
             for placement in laid.placements
         ],

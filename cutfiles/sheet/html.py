@@ -18,6 +18,7 @@ from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture
 from cutfiles.sheet.pictures.motifs import motifs_section
 from cutfiles.sheet.pictures.plate import plate_drawing
+from cutfiles.sheet.sections.bags import bags_section
 from cutfiles.sheet.sections.calibration import calibration_section
 from cutfiles.sheet.sections.cautions import cautions_section
 from cutfiles.sheet.sections.cutting import cutting_section, rough_cuts_section
@@ -104,6 +105,7 @@ def _parts(
         *load_sections(job, layout, plan, files, cloths),
         hand_cuts_section(job, plate, layout),
         order_section(job, plate, layout, cloths),
+        bags_section(job, plate, layout),
         sewing_section(job, plate),
     ]
     notes = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))

@@ -25,6 +25,7 @@ class Placement:
     pose: Pose  # from the shape's own frame to the mat
     plate: int = 0  # of a blade: where it is sewn, from 1; 0: nowhere, or nobody has decided yet
     place: int = 0  # in that plate, counter-clockwise from the top, from 1
+    bag: int = 0  # of which kit, from 1; 0: of none
 
     @property
     def tally(self) -> str:

@@ -42,6 +42,9 @@ ol.steps { padding-left: 8mm }
 .beside table { font-size: 9pt }
 @media screen and (max-width: 160mm) { .beside { display: block } }
 .keep { break-inside: avoid }
+.bags { display: grid; grid-template-columns: 1fr 1fr }
+.bag { border: 0.3mm dashed #6a6a6a; margin: -0.15mm; padding: 1mm 3mm; break-inside: avoid }
+.bag ul { list-style: none; padding: 0; font-size: 9.5pt }
 @media print {
   html { font-size: 10pt }
   body { max-width: none; margin: 0; padding: 0 }

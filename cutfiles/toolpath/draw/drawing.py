@@ -112,7 +112,11 @@ class Pen:
         if Drawn.LABEL in draw:
             tally, name = placement.tally, nearest_letters(laid.fabric)[:3]
             shorter = f"{tally} {name}" if placement.plate else f"{name} {tally}"
-            texts = (placement.label, shorter.strip(), tally)
+            shorter = shorter.strip()
+            if placement.bag:
+                shorter = f"bag {placement.bag} {shorter}"
+                tally = f"{placement.bag}/{tally}"
+            texts = (placement.label, shorter, tally)
         mirrored = placement.pose.mirrored
         key = (shape.name, mirrored)
         if key not in self.grounds:
