@@ -10,8 +10,9 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 
+from cutfiles.job.model.blade_shapes import BLADE, SECOND_BLADE
 from cutfiles.job.model.job import Job
-from cutfiles.job.model.needs import BLADE, needs
+from cutfiles.job.model.needs import needs
 from cutfiles.nest.base.layout import Layout, Placement
 
 
@@ -48,7 +49,7 @@ def with_bags(layout: Layout, job: Job) -> Layout:
 def _bagged(
     placement: Placement, cut: Counter[str], per_bag: Mapping[str, int], plates: int, kits: int
 ) -> Placement:
-    if placement.shape == BLADE:
+    if placement.shape in (BLADE, SECOND_BLADE):
         bag = (placement.plate + plates - 1) // plates  # 0 of a blade to spare
     else:
         bag = cut[placement.shape] // per_bag[placement.shape] + 1
