@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+
 from cutfiles.formats.model.plan import CutPlan, LoadPlan
 from cutfiles.geometry.pose import placed
 from cutfiles.job.model.job import MachineSpec, MatSpec
@@ -44,4 +46,13 @@ def _load_plan(layout: Layout, load: Load, mat: MatSpec, tool_paths: tuple[ToolP
             for laid in load.fabrics
             for placement in laid.placements
         ),
+        _alike(load),
     )
+
+
+def _alike(load: Load) -> tuple[tuple[str, ...], ...]:
+    groups: defaultdict[tuple[str, str, bool], list[str]] = defaultdict(list)
+    for laid in load.fabrics:
+        for placement in laid.placements:
+            groups[laid.fabric, placement.shape, placement.pose.mirrored].append(placement.piece_id)
+    return tuple(map(tuple, groups.values()))

@@ -86,6 +86,41 @@ def test_each_piece_is_a_block_inserted_once_where_it_lies() -> None:
     assert ring_of(block("TIDE-BLADE-001")).bounds == pytest.approx((20, 20, 40, 90), abs=0.02)
 
 
+def test_copies_are_one_block_with_their_quantity_where_the_first_lies() -> None:
+    """Its lines are those of the first copy; pieces that are in no group are one each."""
+    moved = ring(*((vertex.x + 30, vertex.y) for vertex in LEAF.vertices))
+    more = (*sewn_plan().outlines, ("leaf-002", moved), ("leaf-003", moved))
+    alike = (("tide-blade-001",), (LONG, "leaf-002", "leaf-003"))
+    document = document_of(replace(sewn_plan(), outlines=more, alike=alike))
+    names = [insert.dxf.name for insert in document.modelspace().query("INSERT")]
+    assert len(names) == 3
+    assert not [block.name for block in document.blocks if block.name.startswith("LEAF")]
+    texts = [[text.dxf.text for text in document.blocks[name].query("TEXT")] for name in names]
+    assert texts == [
+        ["Piece Name: tide-blade-001", "Quantity: 1"],
+        ["Piece Name: tide-centre-001", "Quantity: 1"],
+        [f"Piece Name: {LONG}", "Quantity: 3"],
+    ]
+    assert ring_of(document.blocks[names[2]]).bounds == (60, 20, 90, 60)
+
+
+@pytest.mark.parametrize(("says", "number"), [("3", 3), ("3 ", 3), ("3,0", 3), ("12345", 12345)])
+def test_the_reader_has_the_quantity_of_a_piece(says: str, number: int) -> None:
+    """Of each outline in its block; of the others it stays one."""
+    text = write_sewn_dxf(sewn_plan()).replace(b"Quantity: 1", f"quantity: {says}".encode(), 1)
+    reading = read_any_dxf(text)
+    assert reading.faults == ()
+    assert [item.quantity for item in reading.drawing.on(Layer.CUT)] == [number, 1, 1]
+
+
+@pytest.mark.parametrize("says", ["", "0", "-2", "two", "123456"])
+def test_a_quantity_that_is_no_number_is_a_fault(says: str) -> None:
+    """Told at its block."""
+    text = write_sewn_dxf(sewn_plan()).replace(b"Quantity: 1", f"Quantity: {says}".encode(), 1)
+    (fault,) = read_any_dxf(text).faults
+    assert (fault.code, fault.place) == (Code.NOT_A_NUMBER, "TIDE-BLADE-001")
+
+
 def test_ids_that_differ_in_their_case_alone_get_blocks_of_their_own() -> None:
     """`Tide` and `tide` may both be fabrics."""
     twins = replace(sewn_plan(), strokes=(), outlines=(("Tide-a-001", WEDGE), ("tide-a-001", LEAF)))

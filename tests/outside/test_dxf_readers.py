@@ -78,13 +78,16 @@ def test_gdal_reads_the_layers_and_closed_rings_of_the_right_area(tip: Tip, flav
         for layer, geometry in found
         if layer == ("1" if sewn else "CUT") and geometry.geom_type != "Point"
     ]
-    assert len(cuts) == 24
+    # The sewn trade's file has copies once, with their quantity; one of the leaves is mirrored.
+    counts = (1, 1, 1, 2) if sewn else (20, 1, 1, 2)
+    assert len(cuts) == sum(counts)
     assert all(geometry.is_ring for geometry in cuts)
     areas = sorted(shapely.Polygon(geometry.coords).area for geometry in cuts)
     expected = closed_forms(tip)
     leaf = shapely.Polygon([(0, -30), (25, 0), (0, 45), (-20, 5)])
     cut_leaf = leaf.buffer(0.25 * IN, join_style="mitre", mitre_limit=2.0).area
-    whole_list = [expected["blade"]] * 20 + [expected["centre"], expected["background"]] + [cut_leaf] * 2
+    one_each = (expected["blade"], expected["centre"], expected["background"], cut_leaf)
+    whole_list = [size for size, count in zip(one_each, counts, strict=True) for _ in range(count)]
     # The sewn trade's file has chords within a hundredth of a mm: of a round end of 30 mm, a ten-thousandth.
     assert areas == pytest.approx(sorted(whole_list), rel=3e-4 if sewn else 1e-5)
 
@@ -101,7 +104,8 @@ def test_gdal_finds_every_outline_where_the_layout_says(tip: Tip, flavour: str) 
         for layer, geometry in read_by_gdal(whole(tip, flavour)[1])
         if layer == layer_of_cuts and geometry.geom_type != "Point"
     )
-    assert set(found) == set(wanted)
+    distinct = {name for name in wanted if "blade" not in name or name == "tide-blade-001"}
+    assert set(found) == (distinct if flavour == "sewn-dxf" else set(wanted))
     assert max(found.values()) < (0.011 if flavour == "sewn-dxf" else 0.001)
 
 

@@ -123,6 +123,12 @@ def match(
         taken.add(theirs)
         faults.append(_difference(outlines[mine], wanted[theirs], likeness))
     faults += [_extra(outlines[mine].place, load) for mine in rest if mine not in matches]
+    for mine, theirs in matches.items():
+        if outlines[mine].quantity == 1:
+            continue
+        alike = _alike(wanted, theirs, taken)[: outlines[mine].quantity - 1]
+        taken.update(alike)
+        faults += _too_many(outlines[mine], 1 + len(alike), load)
     lost = [wanted[theirs] for theirs in missing if theirs not in taken]
     others = elsewhere() if lost else ()
     drawn = {theirs: mine for mine, theirs in _exact(others, lost, kind.within_mm).items()}
@@ -146,11 +152,39 @@ def match_names(outlines: Sequence[Item], load: KnownLoad, *, has_ids: bool) -> 
             return ()
         words = f"{len(outlines)} outlines, and {load.name} has {len(wanted)} pieces"
         return (Fault(Code.EXTRA_PIECE if more > 0 else Code.MISSING_PIECE, "", words),)
-    ids = {item.piece_id for item in outlines}
-    return (
-        *(_extra(item.place, load) for item in outlines if item.piece_id not in set(wanted)),
-        *(_missing(name) for name in wanted if name not in ids),
-    )
+    pieces = {
+        piece.piece_id: (fabric.fabric, piece.shape, piece.pose.mirrored)
+        for fabric in load.fabrics
+        for piece in fabric.pieces
+    }
+    faults = [_extra(item.place, load) for item in outlines if item.piece_id not in pieces]
+    free = {name: None for name in pieces if name not in {item.piece_id for item in outlines}}
+    for item in outlines:
+        if item.piece_id in pieces and item.quantity > 1:
+            alike = [name for name in free if pieces[name] == pieces[item.piece_id]][: item.quantity - 1]
+            for name in alike:
+                del free[name]
+            faults += _too_many(item, 1 + len(alike), load)
+    return (*faults, *map(_missing, free))
+
+
+def _alike(wanted: Sequence[_WantedPiece], index: int, taken: set[int]) -> list[int]:
+    """Pieces of the same fabric that are the same shape, as that is or mirrored, and aren't taken."""
+    one = wanted[index]
+    return [
+        other
+        for other, piece in enumerate(wanted)
+        if other not in taken
+        and piece.fabric.fabric == one.fabric.fabric
+        and piece.piece.shape == one.piece.shape
+        and piece.piece.pose.mirrored == one.piece.pose.mirrored
+    ]
+
+
+def _too_many(item: Item, count: int, load: KnownLoad) -> Iterator[Fault]:
+    if item.quantity > count:
+        words = f"its quantity is {item.quantity}, and {load.name} has {count} such pieces"
+        yield Fault(Code.EXTRA_PIECE, item.place, words)
 
 
 def _extra(place: str, load: KnownLoad) -> Fault:

@@ -7,13 +7,14 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import shapely
 
-from cutfiles.check.shapes.contours import as_line
+from cutfiles.check.shapes.contours import as_area, as_line
 from cutfiles.core.tolerance import FLAT_ARC_MM, SAME_POINT_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Capabilities, Drawing, Layer, Marks, Notch
 from cutfiles.formats.model.strokes import Floats, Ints
 from cutfiles.geometry.edge import edges_of
+from cutfiles.geometry.outline import Circle
 
 _MOST_TRIES = 4_000_000
 _CELLS = 20  # how much larger than the tolerance: few edges then lie near the border of a cell
@@ -37,6 +38,7 @@ def formats_differ(
         together = _together(mine.kind, theirs.kind, layer)
         ours, others = _edges(mine, together), _edges(theirs, together)
         extra, missing = _unmatched(ours, others, within_mm)
+        extra, missing = extra[~_of_copies(ours[extra], theirs)], missing[~_of_copies(others[missing], mine)]
         if not (mine.kind.has_arcs and theirs.kind.has_arcs):
             # What is an arc in one is chords in the other: it is enough that they lie on each other.
             extra = extra[~_lie_on(ours[extra], _all_lines(theirs, together), within_mm)]
@@ -62,6 +64,22 @@ def _together(mine: Capabilities, theirs: Capabilities, layer: Layer) -> tuple[L
         return (layer,) if layer is Layer.DRAW and Marks.DRAWN not in marks else ()
     # One pen draws marks and all else.
     return (Layer.DRAW, Layer.REGISTER) if layer is Layer.DRAW else ()
+
+
+def _of_copies(edges: Floats, drawing: Drawing) -> _Flags:
+    """Whether each edge may be one of copies that a drawing of distinct pieces leaves out.
+
+    Such are all that don't lie inside the pieces that it has.
+    """
+    pieces = drawing.on(Layer.CUT)
+    if not len(edges) or all(item.quantity == 1 for item in pieces):
+        return np.zeros(len(edges), dtype=bool)
+    closed = [item.path for item in pieces if isinstance(item.path, Circle) or item.path.closed]
+    # What lies on an outline may be a neighbour's.
+    areas = [as_area(path, stray_mm=FLAT_ARC_MM / 10).buffer(-drawing.kind.pair_mm) for path in closed]
+    inside = np.zeros(len(edges), dtype=bool)
+    inside[shapely.STRtree(areas).query(shapely.points(edges[:, 2:4]), predicate="within")[0]] = True
+    return ~inside
 
 
 def _without_notches(

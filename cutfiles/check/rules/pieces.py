@@ -64,8 +64,9 @@ def wrong_scale(context: Context) -> Iterator[Fault]:
     outlines = (*context.outlines.items, *context.outlines.almost)
     pieces = [piece for fabric in load.fabrics for piece in fabric.pieces if piece.line is not None]
     cuts = [cut for piece in pieces for cut in (piece.line, *piece.holes) if cut is not None]
-    if not outlines or len(cuts) != len(outlines):
+    if not outlines or len(cuts) != sum(item.quantity for item in outlines):
         return
+    outlines = tuple(item for item in outlines for _ in range(item.quantity))
     factors = []
     for size in (length, lambda path: math.sqrt(abs(area(path)))):
         mine, theirs = sorted(size(item.path) for item in outlines), sorted(size(cut) for cut in cuts)

@@ -97,7 +97,7 @@ class FileFindings:
     Args:
         faults: those of the reading first, then rule by rule.
         notes: what could not be known.
-        pieces: how many outlines are cut.
+        pieces: how many are cut.
         measurable: the file doesn't hold more than can be measured.
     """
 
@@ -118,8 +118,9 @@ def run_rules(context: Context) -> FileFindings:
             faults += rule(context)
         elif context.known is not None and any(fault.code in rule.codes for fault in faults):
             notes = (*context.read.notes, rule.says)
-            return FileFindings(tuple(faults), notes, len(context.outlines.items), measurable=True)
-    pieces = len(context.pieces) if context.role in (Role.LOAD, Role.KNIFE) else 0
+            pieces = sum(item.quantity for item in context.outlines.items)
+            return FileFindings(tuple(faults), notes, pieces, measurable=True)
+    pieces = sum(item.quantity for item in context.pieces) if context.role in (Role.LOAD, Role.KNIFE) else 0
     return FileFindings(tuple(faults), (*context.read.notes, *_unknown(context)), pieces, measurable=True)
 
 

@@ -27,6 +27,7 @@ class Dialect:
         words: kinds of entity that, on these layers, are for people and no lines.
         is_spoken: whether a file with these blocks is in it.
         piece_names: the piece in each block, by the block's name.
+        quantities: how often each block's piece is to be cut, by the block's name, or the fault in it.
         of_remarks: what is wrong with the remarks, such as a square that isn't as large as it says.
     """
 
@@ -38,4 +39,5 @@ class Dialect:
     words: frozenset[str]
     is_spoken: Callable[[Blocks], bool]
     piece_names: Callable[[Blocks], Mapping[str, str]]
+    quantities: Callable[[Blocks], Mapping[str, int | Fault]]
     of_remarks: Callable[[Sequence[Remark]], Iterable[Fault]]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -263,14 +263,23 @@ class _DxfReader:
 
     def _insert_blocks(self) -> None:
         names = self.dialect.piece_names(self.blocks) if self.dialect else {}
+        quantities = self.dialect.quantities(self.blocks) if self.dialect else {}
         for insert in self._inserts:
             self._report_flaws(insert, insert.text(8, "0"), None, f"line {insert.line}")
+            quantity = quantities.get(insert.text(2), 1)
+            if isinstance(quantity, Fault):
+                self._say(Fault(quantity.code, insert.text(2)[:200], quantity.says))
+                quantity = 1
+            first = len(self.items)
             for part in self.blocks.expand(insert):
                 piece = names.get(part.block, part.block)[:200]
                 if part.entity.kind == "POINT" and self.dialect and part.layer in self.dialect.notches:
                     self._notch(part, piece)
                 else:
                     self._draw(part.entity, part.path, part.layer, piece)
+            if quantity > 1:
+                several = [replace(item, quantity=quantity) for item in self.items[first:]]
+                self.items[first:] = several
 
     def _notch(self, part: InsertedEntity, piece: str) -> None:
         self._report_flaws(part.entity, part.layer, Layer.DRAW, piece)

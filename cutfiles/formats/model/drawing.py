@@ -41,6 +41,7 @@ class Item:
     order: int = 0  # its place among all lines of the file
     is_shared: bool = False  # an outline that a neighbour's cut, or the fabric's edge, makes whole
     drawn: tuple[Contour, ...] = ()  # the lines of its own that a shared outline has
+    quantity: int = 1  # how many pieces it stands for; the others of them are not in the file
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,8 @@ class LoadPlan:
     travel_as_laid_mm: float = 0.0  # the same, had everything been run in the order of the layout
     # Each piece's id and its outline as it is to come out, whatever way the tool takes around it.
     outlines: tuple[tuple[str, Contour], ...] = ()
+    # Ids of pieces that differ by place and turn alone, group by group.
+    alike: tuple[tuple[str, ...], ...] = ()
 
     def strokes_of(self, tool: Tool) -> tuple[Stroke, ...]:
         """Return the strokes of one tool, in order."""

@@ -20,7 +20,8 @@ from cutfiles.formats.model.drawing import Capabilities, Layer, Marks, Names, Re
 from cutfiles.geometry.outline import Path, bounds
 
 _LAYERS = {"1": Layer.CUT, **dict.fromkeys(("2", "3", "4", "7", "8", "14", "15"), Layer.DRAW)}
-_PIECE_NAME = "piece name:"
+_PIECE_NAME, _QUANTITY = "piece name:", "quantity:"
+_NUMBER = re.compile(r"[1-9][0-9]{0,4}(?![0-9])")
 _SQUARE = re.compile(r"This square is ([0-9]{1,4}(?:\.[0-9]{1,4})?) mm")
 
 
@@ -44,6 +45,11 @@ def piece_names(blocks: Blocks) -> dict[str, str]:
     return {name: _name(block) or name for name, block in blocks.by_name.items()}
 
 
+def quantities(blocks: Blocks) -> dict[str, int | Fault]:
+    """Return how often each block's piece is to be cut; once where it doesn't say."""
+    return {name: _quantity(block) for name, block in blocks.by_name.items()}
+
+
 def square_faults(remarks: Sequence[Remark]) -> Iterator[Fault]:
     """Yield a fault where the remarks say that a square is so many mm, and no closed line of theirs is."""
     boxes = [bounds(path) for _, path in remarks if isinstance(path, Path) and path.closed]
@@ -59,9 +65,21 @@ def square_faults(remarks: Sequence[Remark]) -> Iterator[Fault]:
 
 
 def _name(block: BlockDefinition) -> str | None:
-    texts = (entity.text(1) for entity in block.entities if entity.kind == "TEXT")
-    named = (text[len(_PIECE_NAME) :].strip() for text in texts if text.lower().startswith(_PIECE_NAME))
-    return next((name for name in named if name), None)
+    return next((name for name in _said(block, _PIECE_NAME) if name), None)
+
+
+def _quantity(block: BlockDefinition) -> int | Fault:
+    says = next(_said(block, _QUANTITY), "1")
+    number = _NUMBER.match(says)
+    if number is not None:
+        return int(number[0])
+    return Fault(Code.NOT_A_NUMBER, "", f"its quantity {says[:20]!r} is no number from 1 to 99999")
+
+
+def _said(block: BlockDefinition, begin: str) -> Iterator[str]:
+    """What stands in the texts of a block behind their first words."""
+    texts = (entity.text(1).strip() for entity in block.entities if entity.kind == "TEXT")
+    return (text[len(begin) :].strip() for text in texts if text.lower().startswith(begin))
 
 
 SEWN = Dialect(
@@ -83,5 +101,6 @@ SEWN = Dialect(
     words=frozenset(("TEXT", "MTEXT", "POINT", "ATTRIB")),
     is_spoken=is_sewn,
     piece_names=piece_names,
+    quantities=quantities,
     of_remarks=square_faults,
 )

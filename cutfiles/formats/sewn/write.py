@@ -38,7 +38,7 @@ _ASIDE_MM = 10.0  # from the control square to the mat
 
 
 def write_sewn_dxf(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
-    """Return one load's pieces as sewn-product DXF, where they lie on the mat. Same plan, same bytes.
+    """Return one load's pieces as sewn-product DXF, each where its first copy lies. Same plan, same bytes.
 
     A piece's boundary is its outline as it is to come out, not the tool's way around it. What belongs
     to no piece, as register marks do, is left out.
@@ -46,21 +46,25 @@ def write_sewn_dxf(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> byt
     # A layer's number is its colour too: the standard has none.
     layers = tuple(DxfLayer(name, int(name)) for name in _LAYERS)
     empty = skeleton("R12", width_mm=plan.width_mm, height_mm=plan.height_mm, layers=layers)
-    drawn: dict[str, list[Stroke]] = {piece_id: [] for piece_id, _ in plan.outlines}
+    quantities = {ids[0]: len(ids) for ids in plan.alike}
+    copies = {piece_id for ids in plan.alike for piece_id in ids[1:]}
+    pieces = [(piece_id, outline) for piece_id, outline in plan.outlines if piece_id not in copies]
+    drawn: dict[str, list[Stroke]] = {piece_id: [] for piece_id, _ in pieces}
     for stroke in plan.strokes_of(Tool.DRAW):
         if stroke.piece_id in drawn:
             drawn[stroke.piece_id].append(stroke)
     blocks = Entities("", empty.free_handle)
     names = _block_names(drawn)
-    for piece_id, outline in plan.outlines:
+    for piece_id, outline in pieces:
         blocks.begin_block(names[piece_id])
-        _piece(blocks, piece_id, outline, drawn[piece_id])
+        _annotation(blocks, outline, (f"Piece Name: {piece_id}", f"Quantity: {quantities.get(piece_id, 1)}"))
+        _piece(blocks, outline, drawn[piece_id])
         blocks.end_block()
     model = Entities("", blocks.next_handle)
     for number, words in enumerate((f"Style Name: {plan.name}", "Units: METRIC")):
         model.text(BOUNDARY, (0.0, 2 * _TEXT_MM * number), _TEXT_MM, words)
     _control_square(model)
-    for piece_id, _ in plan.outlines:
+    for piece_id, _ in pieces:
         model.insert(BOUNDARY, names[piece_id])
     return empty.filled(model.written(), next_handle=model.next_handle, blocks=blocks.written())
 
@@ -88,11 +92,14 @@ def _block_names(piece_ids: Iterable[str]) -> dict[str, str]:
     return names
 
 
-def _piece(block: Entities, piece_id: str, outline: Contour, drawn: Iterable[Stroke]) -> None:
-    _line(block, BOUNDARY, outline)
+def _annotation(block: Entities, outline: Contour, texts: Iterable[str]) -> None:
     left, low, right, high = bounds(outline)
-    for number, words in enumerate((f"Piece Name: {piece_id}", "Quantity: 1")):
+    for number, words in enumerate(texts):
         block.text(BOUNDARY, ((left + right) / 2, (low + high) / 2 - 2 * _TEXT_MM * number), _TEXT_MM, words)
+
+
+def _piece(block: Entities, outline: Contour, drawn: Iterable[Stroke]) -> None:
+    _line(block, BOUNDARY, outline)
     for stroke in drawn:
         notch = _place_of_notch(stroke, outline) if stroke.kind is Drawn.NOTCH else None
         if notch is None:
