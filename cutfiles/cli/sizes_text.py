@@ -29,6 +29,7 @@ def sizes_text(sized: Sized) -> str:
             ("every other blade", f"{shown(plate.second.length_mm, unit)} long, its wide end {wide}"),
             ("", f"beside it {step} of a longer blade's side shows: turn it under"),
         ]
+    second += [(band.name, f"cut {shown(band.strip_mm, unit)} high, seams included") for band in plate.bands]
     rows = [
         ("plates", f"{_plates(sized)}, {blade.blades} blades in the circle ({ring}), {blade.tip.value} tips"),
         ("blade", f"{shown(blade.length_mm, unit)} long, {2 * blade.half_angle_deg:.5g}° wide"),

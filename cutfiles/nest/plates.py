@@ -7,7 +7,7 @@ by it. Nothing moves on the fabric.
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from cutfiles.job.model.blade_shapes import BLADE
@@ -43,6 +43,9 @@ def with_plates(layout: Layout, plate: Plate, order: Order) -> Layout:
     if order:
         plates = (repeated(order, plate.sewn),) * plate.count
         notes = _seam_notes(order, plates[0], ring=ring)
+    elif plate.bands:
+        by_band = [spread(used[shape.name], plate.count, ring=ring) for shape in plate.shapes]
+        plates, notes = tuple(_blade_by_blade(orders) for orders in zip(*by_band, strict=True)), ()
     elif plate.second:
         plates, notes = _in_turn(plate, used, ring=ring), ()
     else:
@@ -50,11 +53,17 @@ def with_plates(layout: Layout, plate: Plate, order: Order) -> Layout:
         notes = _crowd_notes(used[BLADE], plate, ring=ring)
     free: Places = defaultdict(deque)
     for number, fabrics in enumerate(plates, start=1):
-        for shape in plate.shapes:
+        for index, shape in enumerate(plate.shapes):
             for place in shape.places(plate.sewn):
-                free[shape.name, fabrics[place]].append((number, place + 1))
+                piece = place * len(plate.shapes) + index if plate.bands else place
+                free[shape.name, fabrics[piece]].append((number, place + 1))
     loads = tuple(_load(load, free) for load in layout.loads)
     return replace(layout, loads=loads, plates=plates, notes=(*layout.notes, *notes))
+
+
+def _blade_by_blade(orders: Sequence[Order]) -> Order:
+    """The fabrics of all pieces from orders of each band: a blade's bands one after the other."""
+    return tuple(fabric for blade in zip(*orders, strict=True) for fabric in blade)
 
 
 def _in_turn(plate: Plate, used: Mapping[str, Mapping[str, int]], *, ring: bool) -> tuple[Order, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from cutfiles.core.errors import CutfilesError
@@ -54,13 +54,19 @@ def layout_json(
             }
             for cut in layout.rough_cuts
         ],
-        "plates": [{"order": list(order)} for order in layout.plates],
+        "plates": [_plate(order, len(job.plate.bands_mm) + 1) for order in layout.plates],
         "hand_cuts": [
             {"fabric": cut.fabric, "shape": cut.shape, "count": cut.count} for cut in layout.hand_cuts
         ],
         "notes": [*layout.notes, *plan.notes],
         **({"templates": _templates(templates)} if templates else {}),
     }
+
+
+def _plate(order: Sequence[str], pieces: int) -> Json:
+    """The fabric of each blade; of a pieced one that of its outermost band, and then those of all bands."""
+    bands = {"bands": [list(order[band::pieces]) for band in range(pieces)]} if pieces > 1 else {}
+    return {"order": list(order[pieces - 1 :: pieces]), **bands}
 
 
 def _templates(sheets: TemplateSheets) -> Json:

@@ -13,7 +13,8 @@ from cutfiles.job.model.blade_shapes import SECOND_BLADE
 from cutfiles.job.model.job import Setting
 from cutfiles.pieces.shape import Mark, Shape
 from cutfiles.plate.blade import Blade
-from cutfiles.plate.plate import Centre, Plate
+from cutfiles.plate.plate import Band, Centre, Plate
+from cutfiles.tips.finish import Lines
 
 # A notch is drawn from the cut edge inwards: half a usual seam, so that the sewn seam swallows it.
 NOTCH_OF_SEAM = 0.5
@@ -33,8 +34,43 @@ def blade_shape(blade: Blade) -> Shape:
 
 def blade_shapes_of(plate: Plate) -> tuple[Shape, ...]:
     """Return all shapes of a plate's blades: one, or one of each length."""
+    if plate.bands:
+        return tuple(_band_shape(plate, band) for band in plate.bands)
     second = (replace(blade_shape(plate.second), name=SECOND_BLADE),) if plate.second else ()
     return (blade_shape(plate.blade), *second)
+
+
+def _band_shape(plate: Plate, band: Band) -> Shape:
+    """A band as it is cut, where it is in its blade: a seam beyond each seam across."""
+    blade, is_outermost = plate.blade, band.name == plate.shapes[-1].name
+    low, high, slope = band.cut_low_mm, band.cut_high_mm, math.tan(blade.half_angle_rad)
+    corners = [Vertex(-blade.cut_half_width_mm(low), low), Vertex(blade.cut_half_width_mm(low), low)]
+    ends: list[float] = [] if band.name == plate.shapes[0].name else [band.low_mm]
+    top, tip, up_to = high, Lines(), high
+    if is_outermost:
+        corners += blade.tip.finish.cut_line(blade).vertices[2:]
+        tip = blade.tip.finish.lines(blade)
+        up_to = blade.valley_radius_mm * math.cos(blade.half_angle_rad)
+    else:
+        corners += [Vertex(blade.cut_half_width_mm(top), top), Vertex(-blade.cut_half_width_mm(top), top)]
+        ends.append(band.high_mm)
+    sew = [line((side * low * slope, low), (side * up_to * slope, up_to)) for side in (-1, 1)]
+    for at in ends:
+        half = blade.cut_half_width_mm(at)
+        sew.append(line((-half, at), (half, at)))
+    fold = [_from(path, low) for path in tip.fold]
+    y = (low + min(up_to, high)) / 2
+    marks = (
+        *(Mark(Drawn.SEW, path) for path in (*sew, *tip.sew)),
+        *(Mark(Drawn.FOLD, path) for path in fold),
+        *_notches_at(blade, y),
+    )
+    return Shape(band.name, Path(tuple(corners), closed=True), marks, symmetric=True)
+
+
+def _from(path: Path, low: float) -> Path:
+    """A straight line of the whole blade, only where the band is."""
+    return Path(tuple(vertex._replace(y=max(vertex.y, low)) for vertex in path.vertices), closed=path.closed)
 
 
 def side_seams(blade: Blade) -> tuple[Path, Path]:
@@ -47,8 +83,11 @@ def side_seams(blade: Blade) -> tuple[Path, Path]:
 
 def _notches(blade: Blade) -> tuple[Mark, ...]:
     """One notch in each long edge, halfway along the seam: neighbours match there."""
+    return _notches_at(blade, (blade.inner_radius_mm + blade.tip_base_mm) / 2)
+
+
+def _notches_at(blade: Blade, y: float) -> tuple[Mark, ...]:
     a = blade.half_angle_rad
-    y = (blade.inner_radius_mm + blade.tip_base_mm) / 2
     x = blade.cut_half_width_mm(y)
     depth = NOTCH_OF_SEAM * blade.seam_mm
     inward = (-depth * math.cos(a), depth * math.sin(a))  # square to the right-hand cut edge

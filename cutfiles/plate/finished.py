@@ -49,11 +49,26 @@ def sewing_turns_deg(plate: Plate) -> tuple[float, ...]:
 
 
 def finished_blades(plate: Plate) -> tuple[tuple[Path, Pose], ...]:
-    """Return every blade and where it is sewn, in the order of sewing."""
+    """Return every blade and where it is sewn, in the order of sewing; of a pieced one every band."""
     return tuple(
-        (finished_blade(plate.blade_at(place)), Pose(turn_deg=turn))
+        (piece, Pose(turn_deg=turn))
         for place, turn in enumerate(sewing_turns_deg(plate))
+        for piece in (finished_bands(plate) or (finished_blade(plate.blade_at(place)),))
     )
+
+
+def finished_bands(plate: Plate) -> tuple[Path, ...]:
+    """Return what is seen of each band of a blade, innermost first; none where it is of one piece."""
+    slope = math.tan(plate.blade.half_angle_rad)
+    pieces = []
+    for band in plate.bands:
+        low, high = band.low_mm, band.high_mm
+        foot = [Vertex(-low * slope, low), Vertex(low * slope, low)] if low > 0 else [Vertex(0.0, 0.0)]
+        top: tuple[Vertex, ...] = (Vertex(high * slope, high), Vertex(-high * slope, high))
+        if band.name == plate.shapes[-1].name:
+            top = plate.blade.tip.finish.finished_edge(plate.blade)
+        pieces.append(Path((*foot, *top), closed=True))
+    return tuple(pieces)
 
 
 def seam_angles_deg(plate: Plate) -> tuple[float, ...]:

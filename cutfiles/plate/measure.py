@@ -41,7 +41,32 @@ def plate_of(job: Job) -> Plate:
             f"its seams of {shown(blade.seam_mm, job.unit)}; raise cover",
         )
     background = _background(job.background, blade, job.unit, setting) if job.background else None
-    return Plate(job.plate.count, blade, job.plate.sewn, centre, background, setting, second)
+    return Plate(
+        job.plate.count,
+        blade,
+        job.plate.sewn,
+        centre,
+        background,
+        setting,
+        second,
+        _bands(job.plate, blade, job.unit),
+    )
+
+
+def _bands(spec: PlateSpec, blade: Blade, unit: Unit) -> tuple[float, ...]:
+    """Seams across, each a seam at least from the next, the narrow end and where the tip begins."""
+    seam, low, high = blade.seam_mm, blade.inner_radius_mm, blade.tip_base_mm
+    before = low
+    for number, at in enumerate(spec.bands_mm, start=1):
+        if at - before < seam - RULE_MM or high - at < seam - RULE_MM:
+            room = f"{shown(low + seam, unit)} to {shown(high - seam, unit)} from the plate's centre"
+            raise JobError(
+                f"plate.bands.{number}",
+                f"{shown(at, unit)} leaves less than a seam beside it; {room} there is room, and a seam's "
+                f"width between two",
+            )
+        before = at
+    return spec.bands_mm
 
 
 def _second(spec: PlateSpec, first: Blade, unit: Unit) -> Blade | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.job.model.blade_shapes import BladeShape, blade_shapes
@@ -80,6 +80,22 @@ class Background:
 
 
 @dataclass(frozen=True, slots=True)
+class Band:
+    """A part of a blade between two seams across it; distances from the plate centre up its centre line."""
+
+    name: str
+    low_mm: float  # sewn, but for the innermost, which begins with the blade's own end
+    high_mm: float  # sewn; of the outermost the finished tip
+    cut_low_mm: float
+    cut_high_mm: float
+
+    @property
+    def strip_mm(self) -> float:
+        """How high it is cut: also how wide a strip is cut from which it comes."""
+        return self.cut_high_mm - self.cut_low_mm
+
+
+@dataclass(frozen=True, slots=True)
 class Plate:
     """A ring (or fan) of blades, with its centre and background if it has them."""
 
@@ -91,10 +107,32 @@ class Plate:
     setting: Setting = Setting.CENTRE
     second: Blade | None = None  # every other blade, from the second on, shorter than the first
 
+    bands_mm: tuple[float, ...] = ()  # seams across each blade, from the plate centre outwards
+
     @property
     def shapes(self) -> tuple[BladeShape, ...]:
         """The shapes that its blades are cut as."""
-        return blade_shapes(two_lengths=self.second is not None)
+        return blade_shapes(two_lengths=self.second is not None, seams=len(self.bands_mm))
+
+    @property
+    def bands(self) -> tuple[Band, ...]:
+        """The bands that each blade is pieced of, innermost first; none where it is of one piece."""
+        if not self.bands_mm:
+            return ()
+        seam, ends = (
+            self.blade.seam_mm,
+            (self.blade.inner_radius_mm, *self.bands_mm, self.blade.tip_radius_mm),
+        )
+        return tuple(
+            Band(
+                shape.name,
+                low,
+                high,
+                cut_low_mm=low - (seam if number else 0.0),
+                cut_high_mm=high + seam,
+            )
+            for number, (shape, (low, high)) in enumerate(zip(self.shapes, pairwise(ends), strict=True))
+        )
 
     @property
     def shortest(self) -> Blade:

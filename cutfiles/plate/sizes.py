@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from cutfiles.core.units import MM_PER_INCH
 from cutfiles.job.model.job import CentreKind
 from cutfiles.plate.blade import Blade
-from cutfiles.plate.plate import Background, Plate
+from cutfiles.plate.plate import Background, Band, Plate
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm
 
 Json = dict[str, object]
@@ -27,6 +27,7 @@ def sizes_json(plate: Plate, needs: Iterable[tuple[str, int]]) -> Json:
             "tip": blade.tip.value,
             "facing_ends_mm": blade.facing_ends_mm,
         },
+        **({"bands": [_band(plate, band) for band in plate.bands]} if plate.bands else {}),
         **({"second_blade": _second(plate, plate.second)} if plate.second else {}),
         "plate": {
             "count": plate.count,
@@ -48,6 +49,17 @@ def sizes_json(plate: Plate, needs: Iterable[tuple[str, int]]) -> Json:
         },
         "background": plate.background and _background(plate.background),
         "needs": [{"shape": shape, "count": count} for shape, count in needs],
+    }
+
+
+def _band(plate: Plate, band: Band) -> Json:
+    return {
+        "shape": band.name,
+        "from_mm": band.low_mm,
+        "to_mm": band.high_mm,
+        "strip_mm": band.strip_mm,
+        "narrow_width_mm": 2 * plate.blade.cut_half_width_mm(band.cut_low_mm),
+        "wide_width_mm": 2 * plate.blade.cut_half_width_mm(band.cut_high_mm),
     }
 
 

@@ -62,7 +62,7 @@ def job_sheet(
         html("p", summary(job, plate, layout) + in_summary(templates), class_="lead"),
         html(
             "figure",
-            plate_drawing(plate, job.unit, plate_fills(layout, cloths)),
+            plate_drawing(plate, job.unit, plate_fills(plate, layout, cloths)),
             *(() if key is None else (key,)),
             class_="plate",
         ),

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import BACKGROUND, CENTRE, needs
 from cutfiles.yields.trial import Needs, Trial
@@ -36,9 +35,13 @@ def whole_plates(job: Job, trial: Trial, *, most: int) -> WholePlates:
     plates = most_true(lambda count: trial.gives(needs_of(job, count)), 1, most, start=1) or 0
     needed = needs_of(job, plates)
     # Of cloth that is bought as needed there are as many blades as one likes, and so none over.
-    is_open = any(fabric.is_open and BLADE in dict(fabric.cuts) for fabric in trial.fabrics)
-    all_blades = trial.gives_all(needed, BLADE) if not is_open and (plates or trial.gives(needed)) else 0
-    over = max(0, all_blades - needed[BLADE])
+    first = job.plate.shapes[0].name
+    # Of bands some may be over, but no blade is whole until they are joined.
+    is_open = bool(job.plate.bands_mm) or any(
+        fabric.is_open and first in dict(fabric.cuts) for fabric in trial.fabrics
+    )
+    all_blades = trial.gives_all(needed, first) if not is_open and (plates or trial.gives(needed)) else 0
+    over = max(0, all_blades - needed[first])
     return WholePlates(plates, over, _limited_by(job, trial, plates))
 
 
@@ -48,7 +51,7 @@ def _limited_by(job: Job, trial: Trial, plates: int) -> str:
     for shape in (BACKGROUND, CENTRE, *(shape.name for shape in job.plate.shapes)):
         if shape in now and not _alone(trial, now, shape, then[shape]):
             return shape
-    return BLADE
+    return job.plate.shapes[0].name
 
 
 def _alone(trial: Trial, needs: Needs, shape: str, count: int) -> bool:

@@ -10,9 +10,9 @@ from cutfiles.core.units import MM_PER_INCH
 from cutfiles.geometry.outline import Circle, Contour, chords, line, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import Setting
-from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape_of
+from cutfiles.pieces.plate_shapes import background_shape, blade_shape, blade_shapes_of, centre_shape_of
 from cutfiles.plate.blade import Blade
-from cutfiles.plate.finished import blade_turns_deg, finished_blade, finished_centre
+from cutfiles.plate.finished import blade_turns_deg, finished_bands, finished_blade, finished_centre
 from cutfiles.plate.plate import Background, Centre, Plate
 from cutfiles.tips.registry import Tip
 
@@ -136,6 +136,23 @@ def lengths() -> None:
     picture("lengths.svg", (-60.0, 20.0, 130.0, 160.0), parts)
 
 
+def bands() -> None:
+    """The two bands of a blade as they are cut, one above the other, and where they are joined."""
+    plate = Plate(1, BLADE, 20, None, None, bands_mm=(3.5 * IN,))
+    inner, outer = blade_shapes_of(plate)
+    apart = Pose(0.0, 30.0)
+    parts = [drawn(inner.cut, CUT), drawn(placed(outer.cut, apart), CUT)]
+    pieces = finished_bands(plate)
+    parts += [drawn(pieces[0], CLOTH), drawn(placed(pieces[1], apart), CLOTH)]
+    at, seam = plate.bands_mm[0], BLADE.seam_mm
+    half = BLADE.cut_half_width_mm(at)
+    parts += [drawn(line((-half, level), (half, level)), SEWN) for level in (at, at + 30.0)]
+    low, high = BLADE.inner_radius_mm, BLADE.outer_radius_mm + 30
+    parts += measure((42.0, low), (42.0, at + seam), "b − rᵢ + s")
+    parts += measure((42.0, at - seam + 30), (42.0, high), "rₒ − b + s")
+    picture("bands.svg", (-45.0, 22.0, 90.0, 190.0), parts)
+
+
 def centres() -> None:
     """A gathered circle and a yo-yo of one finished size."""
     finished, turn = CENTRE.finished_radius_mm, 0.25 * IN
@@ -156,3 +173,4 @@ if __name__ == "__main__":
     edge()
     lengths()
     centres()
+    bands()

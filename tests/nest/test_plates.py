@@ -9,6 +9,8 @@ from functools import cache
 import pytest
 
 from cutfiles import Made, Options, make, parse_job
+from cutfiles.check.layout.layout import read_layout
+from cutfiles.check.rules.plates import plate_faults
 from cutfiles.core.letters import nearest_letters
 
 JOB = """
@@ -166,3 +168,55 @@ register = "none"
         assert layout["plates"][plate - 1]["order"][place - 1] == fabric
     if order:
         assert layout["plates"][0]["order"] == ["tide", "shingle", "tide", "samphire"] * 2
+
+
+def test_every_band_of_a_blade_has_its_place() -> None:
+    """Two at each place, each in the fabric that its own list names there; check agrees, and sees a swap."""
+    text = """
+[plate]
+blades = 8
+blade_length = "3"
+inner_radius = "1"
+bands = [2]
+
+[[fabric]]
+name = "tide"
+width = 12
+length = 12
+cuts = { band-1 = "rest" }
+
+[[fabric]]
+names = ["shingle", "samphire"]
+width = 12
+length = 6
+cuts = { band-2 = "rest" }
+
+[machine]
+gap = 0
+register = "none"
+"""
+    layout = json.loads(make(parse_job(text), Options(("svg",), processes=1)).files["layout.json"])
+    pieces = [
+        (laid["fabric"], piece)
+        for load in layout["loads"]
+        for laid in load["fabrics"]
+        for piece in laid["pieces"]
+    ]
+    (plate,) = layout["plates"]
+    inner, outer = plate["bands"]
+    assert plate["order"] == outer
+    there = {(piece["shape"], piece["place"]): fabric for fabric, piece in pieces}
+    assert there == {
+        **{("band-1", place): fabric for place, fabric in enumerate(inner, start=1)},
+        **{("band-2", place): fabric for place, fabric in enumerate(outer, start=1)},
+    }
+    assert set(inner) == {"tide"}
+    assert sorted(outer) == ["samphire"] * 4 + ["shingle"] * 4
+    known, _ = read_layout(json.dumps(layout).encode())
+    assert known
+    assert not list(plate_faults(known))
+    outer[0], outer[1] = outer[1], outer[0]
+    assert outer[0] != outer[1]
+    swapped, _ = read_layout(json.dumps(layout).encode())
+    assert swapped
+    assert len(list(plate_faults(swapped))) == 2

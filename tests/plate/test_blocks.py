@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
+import pathlib
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 import shapely
 from shapely import affinity
 
-from cutfiles.geometry.outline import Circle, chords
+from cutfiles.geometry.outline import Circle, Path, chords
 from cutfiles.job.model.job import BackgroundSpec, CentreKind, CentreSpec, Job, Setting
+from cutfiles.job.model.needs import needs
 from cutfiles.job.parse.read import read_job
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pieces.plate_shapes import centre_shape
@@ -20,12 +21,13 @@ from cutfiles.plate.blade import Blade
 from cutfiles.plate.finished import finished_centre
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
+from cutfiles.plate.strips import end_for_end, one_way
 from cutfiles.tips.registry import Tip
 from tests.plate.test_measure import HARBOUR, IN, job_of
 
 ARC_MM = 1e-4
 FAR = 1e5
-FIXTURES = Path(__file__).parents[2] / "fixtures/jobs"
+FIXTURES = pathlib.Path(__file__).parents[2] / "fixtures/jobs"
 
 
 def polygon(shape: Shape) -> shapely.Polygon:
@@ -53,11 +55,27 @@ def sewn_blade(cut: shapely.Polygon, blade: Blade) -> shapely.Polygon:
     return shapely.union(within.intersection(wedge), between.intersection(low))
 
 
+def joined(shapes: dict[str, Shape], plate: Plate) -> shapely.Polygon:
+    """A blade of bands: each less a seam at its joins, put together; the tip then as on any blade."""
+    names = [name for name in shapes if name.startswith("band-")]
+    seam, parts = plate.blade.seam_mm, []
+    for number, name in enumerate(names):
+        cut = polygon(shapes[name])
+        _, low, _, high = cut.bounds
+        low += seam if number else 0.0
+        high -= seam if number < len(names) - 1 else 0.0
+        parts.append(cut.intersection(shapely.box(-FAR, low, FAR, high)))
+        assert number == 0 or low == pytest.approx(parts[-2].bounds[3], abs=1e-9)  # no gap, no overlap
+    return sewn_blade(
+        shapely.union_all([part.buffer(1e-9, join_style="mitre") for part in parts]), plate.blade
+    )
+
+
 def assembled(job: Job) -> tuple[list[shapely.Polygon], shapely.Polygon | None, shapely.Polygon, Plate]:
     """The sewn blades where they are in the block, its centre, and the block itself between its seams."""
     plate = plate_of(job)
     shapes = {shape.name: shape for shape in cut_list(job, plate).shapes}
-    ones = [sewn_blade(polygon(shapes["blade"]), plate.blade)]
+    ones = [joined(shapes, plate) if plate.bands_mm else sewn_blade(polygon(shapes["blade"]), plate.blade)]
     if plate.second:
         ones.append(sewn_blade(polygon(shapes["second-blade"]), plate.second))
     step = 360.0 / plate.blade.blades
@@ -67,8 +85,11 @@ def assembled(job: Job) -> tuple[list[shapely.Polygon], shapely.Polygon | None, 
     blades = [
         affinity.rotate(ones[place % len(ones)], turn, origin=(0, 0)) for place, turn in enumerate(turns)
     ]
+    if plate.background is None:
+        block = shapely.Point(0, 0).buffer(2 * plate.blade.outer_radius_mm)
+        return blades, sewn_centre(shapes, plate, block), block, plate
     left, low, high, top = polygon(shapes["background"]).bounds
-    seam, trim = plate.blade.seam_mm, plate.background.trim_mm if plate.background else 0.0
+    seam, trim = plate.blade.seam_mm, plate.background.trim_mm
     at_left, at_low = {
         Setting.CENTRE: (trim / 2, trim / 2),
         Setting.CORNER: (0.0, 0.0),
@@ -186,7 +207,7 @@ def test_a_trimmed_background_is_cut_larger_and_ends_as_large() -> None:
     assert corner.cut[2:] == pytest.approx((7.5 * IN, 7.5 * IN))
 
 
-@pytest.mark.parametrize("name", ["corner-fan", "edge-fan", "two-lengths"])
+@pytest.mark.parametrize("name", ["corner-fan", "edge-fan", "two-lengths", "pieced-blades"])
 def test_blocks_of_the_fixture_jobs_are_covered(name: str) -> None:
     """The same law for whole jobs, as they are read."""
     check_block(read_job(FIXTURES / name / "job.toml"))
@@ -232,3 +253,43 @@ def test_where_all_seams_meet_the_blades_close_without_a_centre() -> None:
     """With no inner radius and no [centre] nothing of the background shows in the middle."""
     job = fan_job(Setting.CENTRE, 20, Tip.FLAT)
     check_block(replace(job, plate=replace(job.plate, inner_radius_mm=0.0), centre=None))
+
+
+@pytest.mark.parametrize("tip", list(Tip))
+@pytest.mark.parametrize("bands", [(3.5,), (2.0, 2.5, 4.0)])
+def test_pieced_blades_cover_their_ring(tip: Tip, bands: tuple[float, ...]) -> None:
+    """Bands joined by their seams make blades, and the blades a ring, as if each were of one piece."""
+    job = fan_job(Setting.CENTRE, 20, tip)
+    check_block(replace(job, plate=replace(job.plate, bands_mm=tuple(IN * band for band in bands))))
+
+
+def test_the_numbers_of_bands() -> None:
+    """B - r_i + s and r_o - b + s, two seams more than the blade; the cut width at the seam by hand."""
+    job = fan_job(Setting.CENTRE, 20, Tip.FOLDED)
+    plate = plate_of(replace(job, plate=replace(job.plate, bands_mm=(3.5 * IN,))))
+    inner, outer = plate.bands
+    assert (inner.strip_mm / IN, outer.strip_mm / IN) == pytest.approx((2.5, 2.75))
+    assert inner.strip_mm + outer.strip_mm == pytest.approx(plate.blade.length_mm + 2 * plate.blade.seam_mm)
+    shapes = cut_list(replace(job, plate=replace(job.plate, bands_mm=(3.5 * IN,))), plate).shapes
+    seam = shapely.LineString([(-FAR, 3.5 * IN), (FAR, 3.5 * IN)])
+    for shape in shapes[:2]:
+        assert polygon(shape).intersection(seam).length / IN == pytest.approx(1.6149, abs=5e-5)
+        # Nothing that the pen draws leaves its band.
+        held = polygon(shape).buffer(1e-6)
+        for mark in shape.marks:
+            assert isinstance(mark.path, Path)
+            assert held.covers(shapely.LineString([(vertex.x, vertex.y) for vertex in mark.path.vertices]))
+    pieced = replace(job, plate=replace(job.plate, bands_mm=(3.5 * IN,)))
+    assert dict(needs(pieced)) == {"band-1": 20, "band-2": 20, "centre": 1, "background": 1}
+
+
+def test_blades_from_a_strip_counted_by_laying_them_down() -> None:
+    """42 in: 24 end for end, 17 one way; as many trapezia as fit, laid side by side by shapely."""
+    blade = plate_of(fan_job(Setting.CENTRE, 20, Tip.FOLDED)).blade
+    assert (end_for_end(blade, 42 * IN), one_way(blade, 42 * IN)) == (24, 17)
+    wide, narrow = blade.wide_width_mm / 2, blade.narrow_width_mm / 2
+    up = shapely.Polygon([(-narrow, 0), (narrow, 0), (wide, 1), (-wide, 1)])
+    down = affinity.scale(up, 1, -1)
+    laid = [affinity.translate((up, down)[place % 2], place * (wide + narrow)) for place in range(24)]
+    row = shapely.union_all(laid)
+    assert row.bounds[2] - row.bounds[0] <= 42 * IN < row.bounds[2] - row.bounds[0] + wide + narrow

@@ -107,6 +107,8 @@ class KnownLayout:
     holes: dict[str, Holes]  # of each shape that has any
     web_mm: float = 0.0  # least width of what stays between two cuts of one shape
     templates: KnownLayout | None = None  # sheets of stock
+    # Of each plate of pieced blades the fabrics of its bands, innermost first, each in the order of sewing.
+    bands: tuple[tuple[tuple[str, ...], ...], ...] = ()
     plates: tuple[tuple[str, ...], ...] = ()  # of each the fabrics of its blades, in the order of sewing
 
     def home(self, load: str) -> KnownLayout:
@@ -198,6 +200,10 @@ def _layout(whole: Key) -> KnownLayout:
         tool,
         known.lines,
         known.holes,
+        bands=tuple(
+            tuple(tuple(name.text() for name in band.each()) for band in plate.find("bands", []).each())
+            for plate in whole.find("plates", []).each()
+        ),
         plates=tuple(
             tuple(name.text() for name in plate.find("order").each())
             for plate in whole.find("plates", []).each()

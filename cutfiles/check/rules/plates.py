@@ -9,14 +9,16 @@ from cutfiles.check.layout.layout import KnownFabric, KnownLayout, KnownPiece
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 
+At = tuple[int, int, int]  # plate and place, from 1, and band, from 0; of whole blades the only one
+
 _BLADES = ("blade", "second-blade")
 
 
 def plate_faults(layout: KnownLayout) -> Iterator[Fault]:
     """Yield what contradicts the layout's plates; blades cut by hand fill what the loads leave open."""
-    seen: dict[tuple[int, int], KnownPiece] = {}
+    seen: dict[At, KnownPiece] = {}
     for fabric, piece in _placed(layout):
-        at = (piece.plate, piece.place)
+        at = (piece.plate, piece.place, _band(layout, piece))
         there = _fabric_at(layout, at)
         if there is None:
             yield _fault(piece, f"is for {_words(at)}, which layout.json doesn't have")
@@ -29,12 +31,13 @@ def plate_faults(layout: KnownLayout) -> Iterator[Fault]:
         seen.setdefault(at, piece)
     empty = Counter(
         there
-        for plate, order in enumerate(layout.plates, start=1)
+        for plate, orders in enumerate(_orders(layout), start=1)
+        for band, order in enumerate(orders)
         for place, there in enumerate(order, start=1)
-        if (plate, place) not in seen
+        if (plate, place, band) not in seen
     )
     for name, count in sorted(empty.items()):
-        by_hand = sum(layout.by_hand.get((name, shape), 0) for shape in _BLADES)
+        by_hand = sum(layout.by_hand.get((name, shape), 0) for shape in (*_BLADES, *_bands(layout)))
         if count > by_hand:
             yield Fault(
                 Code.WRONG_PLATE,
@@ -51,18 +54,34 @@ def _placed(layout: KnownLayout) -> Iterator[tuple[KnownFabric, KnownPiece]]:
                     yield fabric, piece
 
 
-def _fabric_at(layout: KnownLayout, at: tuple[int, int]) -> str | None:
-    plate, place = at
-    if not 1 <= plate <= len(layout.plates) or not 1 <= place <= len(layout.plates[plate - 1]):
+def _orders(layout: KnownLayout) -> Iterator[tuple[tuple[str, ...], ...]]:
+    """Of each plate the fabrics of its blades, or of each band of them, innermost first."""
+    for number, order in enumerate(layout.plates):
+        bands = layout.bands[number] if number < len(layout.bands) else ()
+        yield bands or (order,)
+
+
+def _bands(layout: KnownLayout) -> tuple[str, ...]:
+    return tuple(f"band-{number + 1}" for number in range(max(map(len, _orders(layout)), default=0)))
+
+
+def _band(layout: KnownLayout, piece: KnownPiece) -> int:
+    return _bands(layout).index(piece.shape) if any(layout.bands) and piece.shape in _bands(layout) else 0
+
+
+def _fabric_at(layout: KnownLayout, at: At) -> str | None:
+    plate, place, band = at
+    orders = tuple(_orders(layout))
+    if not 1 <= plate <= len(orders) or not 1 <= place <= len(orders[plate - 1][band]):
         return None
-    return layout.plates[plate - 1][place - 1]
+    return orders[plate - 1][band][place - 1]
 
 
-def _tally(at: tuple[int, int]) -> str:
+def _tally(at: At) -> str:
     return f"{at[0]}·{at[1]:02d}"
 
 
-def _words(at: tuple[int, int]) -> str:
+def _words(at: At) -> str:
     return f"place {at[1]} of plate {at[0]}"
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-BLADE, SECOND_BLADE = "blade", "second-blade"
+BLADE, SECOND_BLADE, BAND = "blade", "second-blade", "band-"
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,12 +20,23 @@ class BladeShape:
         return range(self.first, sewn, self.step)
 
 
-def blade_shapes(*, two_lengths: bool) -> tuple[BladeShape, ...]:
+def band_name(number: int) -> str:
+    """Return what a band is called, counted from 1, the innermost."""
+    return f"{BAND}{number}"
+
+
+def blade_shapes(*, two_lengths: bool = False, seams: int = 0) -> tuple[BladeShape, ...]:
     """Return the shapes of a plate's blades.
+
+    Args:
+        two_lengths: whether long and short blades stand in turn.
+        seams: across each blade; then it is pieced of one band more, and each band is a shape.
 
     >>> [(shape.name, len(shape.places(5))) for shape in blade_shapes(two_lengths=True)]
     [('blade', 3), ('second-blade', 2)]
     """
+    if seams:
+        return tuple(BladeShape(band_name(number + 1)) for number in range(seams + 1))
     if two_lengths:
         return (BladeShape(BLADE, 0, 2), BladeShape(SECOND_BLADE, 1, 2))
     return (BladeShape(BLADE),)

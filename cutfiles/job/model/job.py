@@ -116,11 +116,12 @@ class PlateSpec:
     order: tuple[str, ...] = ()
     setting: Setting = Setting.CENTRE
     second_length_mm: float | None = None  # of every other blade, the shorter ones
+    bands_mm: tuple[float, ...] = ()  # seams across each blade, from the plate centre outwards
 
     @property
     def shapes(self) -> tuple[BladeShape, ...]:
         """The shapes that its blades are cut as."""
-        return blade_shapes(two_lengths=self.second_length_mm is not None)
+        return blade_shapes(two_lengths=self.second_length_mm is not None, seams=len(self.bands_mm))
 
     @property
     def ordered(self) -> tuple[str, ...]:

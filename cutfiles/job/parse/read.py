@@ -9,7 +9,7 @@ from typing import Any
 from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import Unit, in_both, shown
-from cutfiles.job.model.blade_shapes import SECOND_BLADE, blade_shapes
+from cutfiles.job.model.blade_shapes import BAND, SECOND_BLADE, BladeShape, blade_shapes
 from cutfiles.job.model.job import (
     LEAST_PICTURE_MM,
     BackgroundSpec,
@@ -41,7 +41,7 @@ from cutfiles.job.parse.section import Section, known, label_of, quoted
 from cutfiles.job.parse.template import stock_for, templates_of
 from cutfiles.job.parse.toml_file import tables_of, text_of
 from cutfiles.job.schema import fields
-from cutfiles.job.schema.field import Table
+from cutfiles.job.schema.field import SPREAD, Table
 from cutfiles.job.schema.output import LAYERS, OUTPUT
 from cutfiles.job.schema.template import STOCK, TEMPLATE
 from cutfiles.tips.registry import Tip
@@ -89,7 +89,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
     centre, background = _centre(raw, unit), _background(raw, unit)
     missing = {CENTRE: centre is None, BACKGROUND: background is None}
     own = _section(raw, fields.PLATE, unit)
-    blades = [shape.name for shape in blade_shapes(two_lengths="second_length" in own.raw)]
+    blades = [shape.name for shape in _shapes(own)]
     shapes = [
         *blades,
         *(shape for shape in (CENTRE, BACKGROUND) if not missing[shape]),
@@ -101,6 +101,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         outlines=[outline.name for outline in outlines],
         has_centre=centre is not None,
         has_second="second_length" in own.raw,
+        bands=blades if own.lengths("bands") else [],
     )
     return Job(
         title=job.text("title"),
@@ -195,7 +196,14 @@ def _plate(section: Section, fabrics: tuple[FabricSpec, ...], kits: int) -> Plat
             f"{blades} blades in a ring can't alternate: the first would stand beside the last of its own "
             f"length; take {blades + 1}",
         )
-    names = {shape.name for shape in blade_shapes(two_lengths=second is not None)}
+    bands = section.lengths("bands")
+    if bands and second is not None:
+        raise section.error("bands", "stands beside second_length; leave one of the two out")
+    if bands and "order" in section.raw and section.raw["order"] != SPREAD:
+        raise section.error(
+            "order", "names whole blades, and these are pieced of bands; leave it out, cuts says it for each"
+        )
+    names = {shape.name for shape in _shapes(section)}
     settles = {
         fabric.name: any(shape in names and count is not Share.FILL for shape, count in fabric.cuts)
         for fabric in fabrics
@@ -212,7 +220,12 @@ def _plate(section: Section, fabrics: tuple[FabricSpec, ...], kits: int) -> Plat
         order=section.order("order", settles, places=sewn),
         setting=setting,
         second_length_mm=second,
+        bands_mm=bands,
     )
+
+
+def _shapes(plate: Section) -> tuple[BladeShape, ...]:
+    return blade_shapes(two_lengths="second_length" in plate.raw, seams=len(plate.lengths("bands")))
 
 
 def _sewn_for(section: Section, blades: int, sewn: int | None, setting: Setting) -> int:
@@ -370,7 +383,11 @@ def _outlines(raw: dict[str, Any], unit: Unit, folder: Path, kits: int) -> tuple
     outlines: list[OutlineSpec] = []
     for section in _sections(raw, fields.OUTLINE, unit):
         name = section.name("name")
-        if name in _TAKEN or any(name == outline.name for outline in outlines):
+        if (
+            name in _TAKEN
+            or (name.startswith(BAND) and name[len(BAND) :].isdigit())
+            or any(name == outline.name for outline in outlines)
+        ):
             raise section.error("name", f"{quoted(name)} is taken by another shape; choose another")
         drawn = "file" in section.raw
         _not_both(section, "points", "file")

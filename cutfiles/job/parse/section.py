@@ -18,6 +18,7 @@ E = TypeVar("E", bound=Enum)
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,39}")
 _LONGEST_NAME = 40
 _MOST_NAMES = 100
+_MOST_LENGTHS = 10
 _JOINERS = str.maketrans("", "", "\u200c\u200d")  # unseen, but some scripts can't be spelled without them
 _LONGEST_TEXT = 200
 
@@ -107,6 +108,28 @@ class Section:
         if field.later and mm > 0:
             raise self.error(key, f"{quoted(value)} {field.later}")
         return mm
+
+    def lengths(self, key: str) -> tuple[float, ...]:
+        """Return lengths in mm from a list, each greater than the one before; none if it was left out."""
+        _, value = self.value(key)
+        if value is None:
+            return ()
+        if not isinstance(value, list) or not 0 < len(value) <= _MOST_LENGTHS:
+            raise self.error(
+                key,
+                f'{quoted(value)} is not a list of 1 to {_MOST_LENGTHS} lengths; write one like ["3 1/2"]',
+            )
+        found: list[float] = []
+        for number, entry in enumerate(value, start=1):
+            where = f"{key}.{number}"
+            try:
+                mm = length_mm(entry, self.unit)
+            except GeometryError:
+                raise self.error(where, f"{quoted(entry)} is not a length; write one like {FORMS}") from None
+            if not (found[-1] if found else 0.0) < mm <= LONGEST_MM:
+                raise self.error(where, f"{quoted(entry)} is not above the one before; order them outwards")
+            found.append(mm)
+        return tuple(found)
 
     def sure_length(self, key: str) -> float:
         """Return a length in mm that is required or has a default."""

@@ -19,7 +19,12 @@ LEAST_CAPITALS_MM = 2.0  # finer engraving is not read at arm's length
 
 
 def templates_of(
-    sections: Sequence[Section], *, outlines: Sequence[str], has_centre: bool, has_second: bool
+    sections: Sequence[Section],
+    *,
+    outlines: Sequence[str],
+    has_centre: bool,
+    has_second: bool,
+    bands: Sequence[str],
 ) -> tuple[TemplateSpec, ...]:
     """Return the templates.
 
@@ -27,12 +32,14 @@ def templates_of(
         sections: the tables, in the order of the file.
         outlines: names of the job's own shapes.
         has_centre: the job has a `[centre]`.
+        bands: names of the bands that its blades are pieced of.
         has_second: every other blade of the plate is shorter.
 
     Raises:
         JobError: an unknown shape, or a key that this shape hasn't.
     """
-    return tuple(_template(section, outlines, has_centre, has_second) for section in sections)
+    own = [*outlines, *bands]
+    return tuple(_template(section, own, has_centre, has_second) for section in sections)
 
 
 def _template(section: Section, outlines: Sequence[str], has_centre: bool, has_second: bool) -> TemplateSpec:

@@ -19,6 +19,7 @@ class Kind(Enum):
     LABELS = "list of such names"
     COUNT = "whole number"
     LENGTH = "length"
+    LENGTHS = "list of lengths"
     CHOICE = "choice"
     CHOICES = "list of choices"
     FLAG = "true or false"

@@ -76,6 +76,13 @@ PLATE = Table(
             "lengths](geometry.md#two-lengths-in-turn)",
             least=1,
         ),
+        Field(
+            "bands",
+            Kind.LENGTHS,
+            "seams across each blade, measured from the plate's centre, the nearest first: "
+            '`bands = ["3 1/2"]`; `cuts` then names `band-1` (innermost), `band-2` … in place of `blade`; '
+            "see [Bands](geometry.md#bands)",
+        ),
         _length("inner_radius", "from the plate's centre to the narrow cut end"),
         _length("finished_diameter", "twice the distance from the plate's centre to a finished tip", least=1),
         _length("seam", "seam allowance, the same at the sides and the tip", "1/4 in", least=1),

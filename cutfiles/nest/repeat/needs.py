@@ -96,6 +96,8 @@ def repeat_needs(job: Job, plate: Plate) -> tuple[RepeatNeed, ...]:
 
 def _bodies(plate: Plate) -> Iterator[tuple[str, Body]]:
     blade = plate.blade
+    for band in plate.bands:
+        yield band.name, Body(blade.cut_half_width_mm(band.cut_high_mm), band.cut_low_mm, band.cut_high_mm)
     yield BLADE, Body(blade.wide_width_mm / 2, blade.inner_radius_mm, blade.outer_radius_mm, blade)
     if plate.second:
         blade = plate.second

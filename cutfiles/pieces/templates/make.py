@@ -20,6 +20,7 @@ from cutfiles.job.model.template import EngraveFrom, SewnOrCut, TemplateSpec
 from cutfiles.job.parse.template import LEAST_HOLE_MM
 from cutfiles.job.schema import template as names
 from cutfiles.pieces.own_outline import given_outline, outline_shape
+from cutfiles.pieces.plate_shapes import blade_shapes_of
 from cutfiles.pieces.shape import Shape
 from cutfiles.pieces.templates.blade import NoRoomError, TemplateSettings, blade_template, blade_window
 from cutfiles.pieces.templates.board import Board
@@ -109,8 +110,10 @@ def _with_usual_hole(
 
 def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[TemplateSettings], Board]:
     outline = next((candidate for candidate in job.outlines if candidate.name == spec.shape), None)
+    shape = next((band for band in _bands(plate) if band.name == spec.shape), None)
     if outline is not None:
         shape = outline_shape(outline, given_outline(outline, job.unit))
+    if shape is not None:
         return lambda settings: _outline_template(shape, spec.line, settings)
     if spec.shape == names.BLADE:
         return lambda settings: blade_template(plate.blade, settings)
@@ -134,6 +137,10 @@ def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[TemplateSet
         names.RING: ring_template,
     }[spec.shape]
     return lambda settings: of_centre(centre, settings)
+
+
+def _bands(plate: Plate) -> tuple[Shape, ...]:
+    return blade_shapes_of(plate) if plate.bands else ()
 
 
 def _outline_template(shape: Shape, line: SewnOrCut, settings: TemplateSettings) -> Board:

@@ -121,10 +121,10 @@ def _transform(pose: Pose) -> str:
     return f"translate({number(pose.x_mm)} {number(pose.y_mm)}) rotate({number(pose.turn_deg)}){over}"
 
 
-def blades_at(layout: Layout) -> dict[tuple[int, int], tuple[PlacedFabric, Placement]]:
-    """Return the blades that have a place, by plate and place."""
+def blades_at(layout: Layout) -> dict[tuple[int, int, str], tuple[PlacedFabric, Placement]]:
+    """Return the blades, or bands of blades, that have a place, by plate, place and shape."""
     return {
-        (placement.plate, placement.place): (laid, placement)
+        (placement.plate, placement.place, placement.shape): (laid, placement)
         for laid, placement in pieces_of(layout)
         if placement.plate
     }

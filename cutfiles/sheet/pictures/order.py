@@ -45,7 +45,7 @@ def order_drawing(
 
     Args:
         plate: what is sewn.
-        order: the fabric of each of its blades, in the order of sewing.
+        order: the fabric of each of its blades, or of each band of each, in the order of sewing.
         fills: what each of them is filled with, in its own frame.
         shown: how each fabric is told from others.
         title: is read out instead of the picture.
@@ -67,11 +67,14 @@ def order_drawing(
     room = 1.6 * inside * math.tan(blade.half_angle_rad)
     size = min(_LARGEST, max(_SMALLEST, room / widest))
     texts = []
-    for place, (turn, fabric) in enumerate(zip(turns, order, strict=True), start=1):
-        # A white rim keeps a letter legible on a dark fabric.
-        rim = {"stroke": "#ffffff", "stroke_width": number(0.22 * size), "paint_order": "stroke"}
-        x, y = _spot(inside, turn)
-        texts.append(words(shown[fabric].letter, x, y + 0.35 * size, size=size, anchor="middle", **rim))
+    pieces = max(1, len(plate.bands))
+    levels = [(max(hole, band.low_mm) + band.high_mm) / 2 * scale for band in plate.bands] or [inside]
+    for place, turn in enumerate(turns, start=1):
+        for fabric, level in zip(order[(place - 1) * pieces : place * pieces], levels, strict=True):
+            # A white rim keeps a letter legible on a dark fabric.
+            rim = {"stroke": "#ffffff", "stroke_width": number(0.22 * size), "paint_order": "stroke"}
+            x, y = _spot(level, turn)
+            texts.append(words(shown[fabric].letter, x, y + 0.35 * size, size=size, anchor="middle", **rim))
         x, y = _spot(beyond + 0.9 * size, turn)
         texts.append(words(f"{place}", x, y + 0.3 * size, size=0.8 * size, anchor="middle"))
     boxes = [bounds(placed(*blade)) for blade in blades]

@@ -136,7 +136,10 @@ def _cloth(plate: Plate, view: _View, fills: PlateFills) -> list[Element]:
         seams = ring((left, low), (right, low), (right, high), (left, high))
         parts.append(drawn(seams, stroke=FAINT, stroke_width=view.thin(0.8), **_dashes(view, 5, 4)))
     told_apart = blade_colours(plate.sewn, closed=is_ring(plate))
-    of_blades = fills.blades or tuple(Fill(colour) for colour in told_apart)
+    # Of a pieced blade each band takes its neighbour's colour.
+    pieces = max(1, len(plate.bands))
+    apart = [told_apart[(place + band) % plate.sewn] for place in range(plate.sewn) for band in range(pieces)]
+    of_blades = fills.blades or tuple(Fill(colour) for colour in apart)
     line = {"stroke": INK, "stroke_width": view.thin(1.1), "stroke_linejoin": "round"}
     for (outline, pose), fill in zip(finished_blades(plate), of_blades, strict=True):
         parts.append(filled(outline, pose, fill, **{"class": "blade"}, **line))

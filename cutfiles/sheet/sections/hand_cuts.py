@@ -15,7 +15,7 @@ from cutfiles.pieces.plate_shapes import guide_radii_mm
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.finished import is_ring
-from cutfiles.plate.plate import Plate
+from cutfiles.plate.plate import Band, Plate
 from cutfiles.plate.words import cut_size, part_of_centre
 from cutfiles.sheet.markup.colours import FAINT, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn
@@ -76,6 +76,9 @@ def _words(plate: Plate, shape: Shape, unit: Unit) -> tuple[str, list[Content]]:
         return _blade(plate.blade, mark_kinds, unit)
     if shape.name == SECOND_BLADE and plate.second:
         return _blade(plate.second, mark_kinds, unit)
+    band = next((band for band in plate.bands if band.name == shape.name), None)
+    if band is not None:
+        return _band(plate, band, mark_kinds, unit)
     return _own(shape, unit)
 
 
@@ -176,6 +179,23 @@ def _blade(blade: Blade, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, list[
     if Drawn.NOTCH in mark_kinds:
         middle = (blade.tip_base_mm - blade.inner_radius_mm) / 2
         marks.append(f"A notch in each long edge, {shown(middle, unit)} above the narrow end.")
+    return size, marks
+
+
+def _band(plate: Plate, band: Band, mark_kinds: set[Drawn], unit: Unit) -> tuple[str, list[Content]]:
+    """A part of a blade, measured from its own lower edge."""
+    blade, seam = plate.blade, shown(plate.blade.seam_mm, unit)
+    narrow, wide = (
+        shown(2 * blade.cut_half_width_mm(at), unit) for at in (band.cut_low_mm, band.cut_high_mm)
+    )
+    size = f"Wedge, {shown(band.strip_mm, unit)} high on its centre line, {narrow} wide at its narrow end"
+    marks: list[Content] = []
+    if band.name == plate.shapes[-1].name:
+        size += blade.tip.finish.cut_by_hand(blade, shown=lambda mm: shown(mm, unit))
+    else:
+        size += f" and {wide} at its wide end."
+    if Drawn.SEW in mark_kinds:
+        marks.append(f"Sew lines: {seam} inside each edge, but for the ends of the whole blade.")
     return size, marks
 
 

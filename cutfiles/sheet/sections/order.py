@@ -37,16 +37,16 @@ def order_section(job: Job, plate: Plate, layout: Layout, cloths: Cloths) -> Ele
         paragraph(
             f"Seen from the right side. Blades are sewn in the order of their numbers, counter-clockwise: "
             f"1 is {start}. A blade's label says {what} and place: 1·02, which the pen writes as 1.02, is "
-            f"the second blade of {what} 1."
+            f"the second blade of {what} 1.{_of_bands(plate)}"
         ),
-        _key(layout, shown),
+        _key(plate, layout, shown),
     ]
     shown_plates = list(groups.items())[:_MOST_PICTURES]
     figures = [
         html("figure", drawing, html("figcaption", heading))
         for (order, _), numbers in shown_plates
         for heading in (_heading(what, numbers, len(layout.plates)),)
-        for fills in (_blade_fills(layout, cloths, numbers[0]),)
+        for fills in (_blade_fills(plate, layout, cloths, numbers[0]),)
         for drawing in (order_drawing(plate, order, fills, shown, heading),)
     ]
     parts.append(html("div", *figures, class_="plates"))
@@ -57,9 +57,15 @@ def order_section(job: Job, plate: Plate, layout: Layout, cloths: Cloths) -> Ele
     return section("Which fabric where", *parts)
 
 
-def plate_fills(layout: Layout, cloths: Cloths) -> PlateFills:
+def _of_bands(plate: Plate) -> str:
+    if not plate.bands:
+        return ""
+    return f" All {len(plate.bands)} bands of a blade have its number; letters are listed innermost first."
+
+
+def plate_fills(plate: Plate, layout: Layout, cloths: Cloths) -> PlateFills:
     """Return the looks of the first plate's fabrics, for the picture with its sizes."""
-    blades = _blade_fills(layout, cloths, 1) if layout.plates else ()
+    blades = _blade_fills(plate, layout, cloths, 1) if layout.plates else ()
     return PlateFills(blades, _first(CENTRE, layout, cloths), _first(BACKGROUND, layout, cloths))
 
 
@@ -75,12 +81,15 @@ def plate_key(layout: Layout, cloths: Cloths) -> Element | None:
     return html("ul", *entries, class_="key")
 
 
-def _blade_fills(layout: Layout, cloths: Cloths, number: int) -> tuple[Fill, ...]:
+def _blade_fills(plate: Plate, layout: Layout, cloths: Cloths, number: int) -> tuple[Fill, ...]:
     """The fills of a plate's blades in the order of sewing; one cut by hand is in its colour alone."""
     placed_blades = blades_at(layout)
     found = []
-    for place, fabric in enumerate(layout.plates[number - 1], start=1):
-        at = placed_blades.get((number, place))
+    pieces = max(1, len(plate.bands))
+    for index, fabric in enumerate(layout.plates[number - 1]):
+        place, band = divmod(index, pieces)
+        shape = plate.shapes[band if plate.bands else place % len(plate.shapes)]
+        at = placed_blades.get((number, place + 1, shape.name))
         found.append(Fill(cloths.colours[fabric]) if at is None else cloths.of_piece(*at))
     return tuple(found)
 
@@ -109,12 +118,14 @@ def _heading(what: str, numbers: list[int], plates: int) -> str:
     )
 
 
-def _key(layout: Layout, shown: dict[str, Shown]) -> Element:
+def _key(plate: Plate, layout: Layout, shown: dict[str, Shown]) -> Element:
     counts = Counter(fabric for order in layout.plates for fabric in order)
     rows: list[list[Content]] = [
         [mark.letter, _swatch(mark.paint), name, str(counts[name])] for name, mark in shown.items()
     ]
-    return table(("", "", "Fabric", "Blades sewn"), ([row] for row in rows))
+    return table(
+        ("", "", "Fabric", "Blades sewn" if not plate.bands else "Bands sewn"), ([row] for row in rows)
+    )
 
 
 def _swatch(paint: str) -> Element:

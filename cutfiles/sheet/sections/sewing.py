@@ -5,18 +5,25 @@ from __future__ import annotations
 from collections import Counter
 
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.core.units import Unit, shown
+from cutfiles.core.units import MM_PER_INCH, Unit, shown
 from cutfiles.job.model.job import CentreKind, Job, Setting
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.joining import Group, joining
 from cutfiles.plate.plate import Background, Centre, Plate
 from cutfiles.plate.seam_tolerance import pair_width_mm
+from cutfiles.plate.strips import end_for_end, one_way
 from cutfiles.plate.words import cut_size, trimmed_size
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, steps
 from cutfiles.sheet.markup.words import counted, degrees, listed, of_shape
 
 # Between hand stitches in a fold; common practice.
 _STITCH = {Unit.IN: "1/4 in", Unit.CM: "6 mm", Unit.MM: "6 mm"}
+# A strip across the cloth, between selvedges; usable widths from memory.
+_STRIP = {
+    Unit.IN: (42 * MM_PER_INCH, "42 in"),
+    Unit.CM: (1070.0, "107 cm"),
+    Unit.MM: (1070.0, "1070 mm"),
+}
 _KINDS = {1: ("single blade", "single blades"), 2: ("pair", "pairs"), 4: ("four", "fours")}
 
 
@@ -53,7 +60,31 @@ def _tip(job: Job, plate: Plate) -> list[Content]:
             "Press the blades flat, if the pen's lines stand the iron; if heat sets them, press with your "
             "fingers until they are out."
         )
-    return [first, *blade.tip.finish.steps(blade, shown=lambda mm: shown(mm, job.unit))]
+    return [
+        first,
+        *_bands(plate, job.unit),
+        *blade.tip.finish.steps(blade, shown=lambda mm: shown(mm, job.unit)),
+    ]
+
+
+def _bands(plate: Plate, unit: Unit) -> list[Content]:
+    """Pieced blades: band to band, or strips first. Common practice; no published source."""
+    if not plate.bands:
+        return []
+    blade, seam = plate.blade, shown(plate.blade.seam_mm, unit)
+    wide = _STRIP[unit]
+    strips = listed([f"{shown(band.strip_mm, unit)} ({band.name})" for band in plate.bands])
+    names = [band.name for band in plate.bands]
+    at = listed([shown(radius, unit) for radius in plate.bands_mm])
+    return [
+        f"Join the bands of each blade, {listed(names)}, innermost first: right sides together, middles and "
+        f"ends of the sew lines matching, {seam} seams, which then lie {at} from the middle of the plate. "
+        f"Press each seam towards the outer band.",
+        f"Or sew strips first, in place of cutting bands: strips {strips} wide, joined lengthwise in that "
+        f"order, make one strip of {shown(blade.length_mm, unit)}, from which whole blades are cut. From one "
+        f"{wide[1]} long come {one_way(blade, wide[0])} blades all one way; end for end "
+        f"{end_for_end(blade, wide[0])}, but every other one then has its bands the other way round.",
+    ]
 
 
 def _joins(plate: Plate, unit: Unit) -> list[Content]:

@@ -7,7 +7,7 @@ from cutfiles.core.units import MM_PER_INCH, Unit, shown, sides_shown
 from cutfiles.job.model.job import CentreKind, Setting
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.joining import joining
-from cutfiles.plate.plate import Background, Centre, Plate
+from cutfiles.plate.plate import Background, Band, Centre, Plate
 from cutfiles.plate.seam_tolerance import (
     background_tolerance_mm,
     centre_tolerance_mm,
@@ -58,6 +58,7 @@ def sizes_section(plate: Plate, unit: Unit) -> Element:
             ["Every other blade", "length on its centre line", shown(plate.second.length_mm, unit)],
             ["", wide, shown(plate.second.wide_width_mm, unit)],
         ]
+    rows += [row for band in plate.bands for row in _band(plate, band, unit)]
     finished: list[list[Content]] = [
         ["Plate, finished" if ring else "Fan, finished", tips, shown(blade.finished_diameter_mm, unit)],
     ]
@@ -93,6 +94,21 @@ def sizes_section(plate: Plate, unit: Unit) -> Element:
 
 def _centre_name(centre: Centre) -> str:
     return "Centre, a yo-yo" if centre.kind is CentreKind.YO_YO else "Centre"
+
+
+def _band(plate: Plate, band: Band, unit: Unit) -> list[list[Content]]:
+    narrow, wide = (
+        shown(2 * plate.blade.cut_half_width_mm(at), unit) for at in (band.cut_low_mm, band.cut_high_mm)
+    )
+    rows: list[list[Content]] = [
+        [f"{band.name}, cut", "height, seams included", shown(band.strip_mm, unit)],
+        ["", "narrow end", narrow],
+        ["", "wide end", wide],
+    ]
+    if band is not plate.bands[-1] and band.name != plate.shapes[-1].name:
+        at_seam = shown(2 * plate.blade.cut_half_width_mm(band.high_mm), unit)
+        rows.append(["", f"at the seam, {shown(band.high_mm, unit)} from the middle", at_seam])
+    return rows
 
 
 def _part(plate: Plate) -> str:
