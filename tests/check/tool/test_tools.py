@@ -12,6 +12,7 @@ import pytest
 
 from cutfiles.check.check import check_paths
 from cutfiles.pipeline import Options, make, save, size
+from tests.conftest import briefly
 
 JOB = """
 [plate]
@@ -74,7 +75,8 @@ def made(out: Path, kind: str) -> Path:
         folder.mkdir()
         job = folder / "job.toml"
         job.write_text(JOB.format(tip=tip, margin=margin, machine=machine), encoding="utf-8")
-        save(folder / "cut", make(size(job), Options(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"))))
+        formats = ("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf")
+        save(folder / "cut", make(size(job), Options(formats, around_search=briefly)))
     return folder / "cut"
 
 
