@@ -19,9 +19,11 @@ FILE = "load-01.sewn.dxf"
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A load of blades, and a centre and two pennants, in two formats."""
+    """A load of four and three blades of two fabrics, a centre and two pennants, in two formats."""
     folder = tmp_path_factory.mktemp("quantities")
-    text = JOB.format(**{**USUAL, "blades": "8", "tip": "flat"}).replace("width = 12\n", "width = 20\n")
+    text = JOB.format(**{**USUAL, "face": "right side up"}).replace(
+        "width = 12\nheight = 12\n", "width = 20\nheight = 16\n"
+    )
     (folder / "job.toml").write_text(text, encoding="utf-8")
     save(folder / "cut", make(size(folder / "job.toml"), Options(("svg", "sewn-dxf"))))
     return folder / "cut"
@@ -63,7 +65,7 @@ def test_quantities_are_those_of_the_layout(made: Path) -> None:
         for piece in fabric["pieces"]
     ]
     assert sorted(_quantities(made)) == sorted(kinds.count(kind) for kind in set(kinds))
-    assert max(_quantities(made)) > 1
+    assert sorted(_quantities(made)) == [1, 2, 3, 4]
     assert check_paths([made / FILE]).pieces == len(kinds)
 
 
@@ -82,10 +84,15 @@ def test_too_small_a_quantity_is_a_missing_piece(folder: Path, *, shapes: bool) 
 
 
 @pytest.mark.parametrize("shapes", [True, False])
-def test_too_large_a_quantity_is_an_extra_piece(folder: Path, *, shapes: bool) -> None:
-    """Three pennants where there are two: the others on the mat are no pennants."""
-    _put(folder, 2, 3)
-    assert _findings(folder, shapes=shapes) == [("extra-piece", "shingle-pennant-001")]
+@pytest.mark.parametrize(
+    ("count", "piece"), [(4, "tide-blade-001"), (3, "shingle-blade-001"), (2, "shingle-pennant-001")]
+)
+def test_too_large_a_quantity_is_an_extra_piece(
+    folder: Path, count: int, piece: str, *, shapes: bool
+) -> None:
+    """By one: pieces of another fabric or another shape don't count for it."""
+    _put(folder, count, count + 1)
+    assert _findings(folder, shapes=shapes) == [("extra-piece", piece)]
 
 
 def test_a_file_at_another_scale_is_told_for_what_it_is(folder: Path) -> None:
