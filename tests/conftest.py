@@ -14,8 +14,25 @@ import pytest
 
 from cutfiles.nest.base.clock import Clock, Effort
 
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 MakeJob = Callable[..., Path]
 _LONGEST_S = 300.0  # a worker that is making a job takes no longer, or it has died
+
+
+def browser_path() -> str | None:
+    """Return where a Chromium is, None if there is none."""
+    return next((path for name in BROWSERS if (path := shutil.which(name))), None)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say in the last lines what was left out, and how to have it."""
+    if browser_path() is None:
+        terminalreporter.write_line(
+            "The page was not tested in a browser: there is no Chromium here. To have it,"
+        )
+        terminalreporter.write_line(
+            "install the package chromium of your system (Debian: apt-get install chromium)."
+        )
 
 
 @contextmanager

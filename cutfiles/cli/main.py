@@ -19,6 +19,7 @@ _COMMANDS = {
     "fit": "Show how many plates the fabrics of JOB give, and how long blades could be.",
     "buy": "Show what to buy for JOB: pieces, packs and lengths as they are sold.",
     "make": "Nest the pieces of JOB and write machine files and job sheet.",
+    "page": "Open a page in the browser to plan a plate, lay it out and take the files away.",
     "check": "Read machine files back and report faults.",
 }
 _INTERRUPTED = 130  # 128 + SIGINT, as shells report it
@@ -47,6 +48,7 @@ cutfiles size plate.toml             what the plate measures and needs
 cutfiles fit plate.toml              how many plates the fabrics give
 cutfiles buy plate.toml              what to buy, as it is sold
 cutfiles make plate.toml --out cut   machine files, layout and job sheet
+cutfiles page                        the same by hand and eye, in a browser
 cutfiles check cut                   reads them back and reports faults
 """
 

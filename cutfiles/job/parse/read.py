@@ -25,7 +25,6 @@ from cutfiles.job.model.job import (
     Print,
     Setting,
     Share,
-    place_of,
 )
 from cutfiles.job.model.needs import BACKGROUND, CENTRE, PLATE_SHAPES
 from cutfiles.job.model.purchase import Purchase
@@ -34,10 +33,11 @@ from cutfiles.job.parse.fabric_shape import FabricShape, margin_within, shape_of
 from cutfiles.job.parse.machine import machine_of
 from cutfiles.job.parse.machine_notes import notes_of
 from cutfiles.job.parse.motif import repeat_of
+from cutfiles.job.parse.named import named
 from cutfiles.job.parse.output import colour_of, formats_of, layers_of, paper_of, plotter_of
 from cutfiles.job.parse.polygon import corners_of
 from cutfiles.job.parse.purchase import are_pieces_as_needed, is_as_needed, purchase_of
-from cutfiles.job.parse.section import Section, known, label_of, quoted
+from cutfiles.job.parse.section import Section, known, quoted
 from cutfiles.job.parse.template import stock_for, templates_of
 from cutfiles.job.parse.toml_file import tables_of, text_of
 from cutfiles.job.schema import fields
@@ -148,17 +148,8 @@ def _sections(raw: dict[str, Any], table: Table, unit: Unit) -> list[Section]:
         raise JobError(table.name, f"write each one as [[{table.name}]], in double brackets")
     if len(value) > _MOST_TABLES:
         raise JobError(table.name, f"{len(value)} are too many; at most {_MOST_TABLES} are allowed")
-    taken: set[str] = set()
-    sections = []
-    for number, entry in enumerate(value, start=1):
-        # Its name says best which one is meant; by number only what has none of its own.
-        several = entry.get("names")
-        first = entry.get("name", several[0] if isinstance(several, list) and several else None)
-        name = label_of(first) if table in (fields.FABRIC, fields.OUTLINE) else None
-        where = f"{table.name}.{number}" if name is None or name in taken else place_of(table.name, name)
-        taken.add(name or "")
-        sections.append(Section(where, table, entry, unit))
-    return sections
+    places = named(table, value)
+    return [Section(where, table, entry, unit) for where, entry in zip(places, value, strict=True)]
 
 
 def _of_all_kits(section: Section, key: str, count: int, kits: int, most: int) -> int:

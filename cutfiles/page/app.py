@@ -1,0 +1,267 @@
+"""What the page answers: each wish changes the desk, and gets the desk anew."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator, Callable, Coroutine
+from pathlib import Path
+from typing import Any
+
+import jinja2
+from starlette.applications import Starlette
+from starlette.datastructures import FormData, UploadFile
+from starlette.requests import Request
+from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Response, StreamingResponse
+from starlette.routing import Route
+
+from cutfiles.core.errors import CutfilesError
+from cutfiles.core.units import Unit
+from cutfiles.job.starter import starter
+from cutfiles.page import document
+from cutfiles.page.desk import Desk
+from cutfiles.page.form import OPTIONAL, sentence
+from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
+from cutfiles.page.presets import fabric_of, new_name
+from cutfiles.page.run import Run
+from cutfiles.page.step import stepped
+from cutfiles.page.view import context
+
+_HERE = Path(__file__).parent
+_STATIC = {"htmx.min.js", "hx-sse.min.js", "page.js", "page.css", "htmx-licence.txt"}
+_LOOK_S = 0.1  # how often a run is looked at for whoever watches
+_TEMPLATES = jinja2.Environment(
+    loader=jinja2.FileSystemLoader(_HERE / "templates"),
+    autoescape=True,
+    trim_blocks=True,
+    lstrip_blocks=True,
+    undefined=jinja2.StrictUndefined,
+)
+_MOST_FILES, _MOST_FIELDS = 40, 40
+
+Wish = Callable[[Desk, FormData], None]
+
+
+def guarded_app(desk: Desk, port: int, is_ending: Callable[[], bool] = lambda: False) -> App:
+    """Return the whole page for a desk, served on a port; streams end once `is_ending` says so."""
+    answers = _Answers(desk, port, is_ending)
+    routes = [
+        Route("/", answers.page),
+        Route("/begin", answers.begin),
+        Route("/desk", answers.desk_alone),
+        Route("/static/{name}", _static),
+        Route("/run/events", answers.events),
+        Route("/take/all.zip", answers.zipped),
+        Route("/take/job.toml", answers.job_file),
+        Route("/take/file/{name}", answers.file),
+        *(Route(f"/{name}", answers.wish(wish), methods=["POST"]) for name, wish in _WISHES.items()),
+        Route("/open", answers.open, methods=["POST"]),
+    ]
+    app = Starlette(routes=routes)
+    return Guard(app, port, desk.token, answers.stranger)
+
+
+class _Answers:
+    def __init__(self, desk: Desk, port: int, is_ending: Callable[[], bool]) -> None:
+        self._desk, self._port, self._is_ending = desk, port, is_ending
+
+    async def stranger(self, scope: Any, receive: Any, send: Any) -> None:
+        """Answer whoever has no token, or one of an earlier start."""
+        page = _TEMPLATES.get_template("stranger.html").render()
+        await HTMLResponse(page, 403)(scope, receive, send)
+
+    async def begin(self, request: Request) -> Response:
+        if not is_same(request.query_params.get("token", ""), self._desk.token):
+            return HTMLResponse(_TEMPLATES.get_template("stranger.html").render(), 403)
+        response = RedirectResponse("/", 303)
+        # Lax would do; strict keeps the page to itself.
+        response.set_cookie(cookie_name(self._port), self._desk.token, httponly=True, samesite="strict")
+        return response
+
+    async def page(self, _request: Request) -> Response:
+        return HTMLResponse(_TEMPLATES.get_template("page.html").render(context(self._desk)))
+
+    async def desk_alone(self, _request: Request) -> Response:
+        return HTMLResponse(_TEMPLATES.get_template("desk.html").render(context(self._desk)))
+
+    def wish(self, wish: Wish) -> Callable[[Request], Coroutine[Any, Any, Response]]:
+        """Return what answers a form: the desk as it is then, whatever became of the wish."""
+
+        async def answer(request: Request) -> Response:
+            async with request.form(max_files=0, max_fields=_MOST_FIELDS, max_part_size=2_000_000) as form:
+                self._fulfil(wish, form)
+            return await self.desk_alone(request)
+
+        return answer
+
+    def _fulfil(self, wish: Wish, form: FormData) -> None:
+        desk = self._desk
+        revision = str(form.get("revision", ""))
+        if revision and revision != str(desk.revision):
+            desk.told = "Another window had changed the list meanwhile; here it is as it stands. Try again."
+            return
+        try:
+            wish(desk, form)
+        except CutfilesError as error:
+            desk.told = sentence(str(error))
+
+    async def open(self, request: Request) -> Response:
+        desk = self._desk
+        async with request.form(max_files=_MOST_FILES, max_fields=_MOST_FIELDS) as form:
+            files = {}
+            for upload in form.getlist("files"):
+                if isinstance(upload, UploadFile) and upload.filename:
+                    files[upload.filename] = await upload.read()
+        try:
+            desk.open(files)
+        except (CutfilesError, OSError) as error:
+            desk.told = sentence(str(error))
+        return await self.desk_alone(request)
+
+    async def events(self, _request: Request) -> Response:
+        run = self._desk.run
+        if run is None:
+            return Response(status_code=204)
+        stream = _events(run, self._is_ending)
+        return StreamingResponse(
+            stream, media_type="text/event-stream", headers={"Cache-Control": "no-store"}
+        )
+
+    async def zipped(self, _request: Request) -> Response:
+        packed = await asyncio.to_thread(self._desk.zipped)
+        if packed is None:
+            return _nothing_yet()
+        headers = {"Content-Disposition": 'attachment; filename="cutfiles.zip"'}
+        return Response(packed, media_type="application/zip", headers=headers)
+
+    async def job_file(self, _request: Request) -> Response:
+        headers = {"Content-Disposition": 'attachment; filename="job.toml"'}
+        return Response(self._desk.text, media_type="application/toml", headers=headers)
+
+    async def file(self, request: Request) -> Response:
+        run, name = self._desk.run, request.path_params["name"]
+        folder = run.folder if run else None
+        # A name that was listed, never a path that was asked for.
+        if folder is None or name not in {path.name for path in folder.iterdir()}:
+            return _nothing_yet()
+        if name.endswith(".html"):
+            headers = {"Content-Security-Policy": SHEET_POLICY}
+            return FileResponse(folder / name, media_type="text/html", headers=headers)
+        return FileResponse(folder / name, filename=name, media_type="application/octet-stream")
+
+
+async def _static(request: Request) -> Response:
+    name = request.path_params["name"]
+    if name not in _STATIC:
+        return Response("There is no such file.\n", 404)
+    return FileResponse(_HERE / "static" / name)
+
+
+def _nothing_yet() -> Response:
+    return Response("There is nothing to take away yet: lay out first.\n", 404, media_type="text/plain")
+
+
+async def _events(run: Run, is_ending: Callable[[], bool]) -> AsyncIterator[str]:
+    """Progress as HTML that is put in its place; "layout" and "over" tell the page to fetch the desk anew."""
+    version, found = -1, ""
+    while not is_ending():
+        if run.found != found:
+            found = run.found
+            yield "event: layout\ndata: 1\n\n"
+        if run.over:
+            yield "event: over\ndata: 1\n\n"
+            return
+        if run.version != version:
+            version = run.version
+            html = _TEMPLATES.get_template("progress.html").render(run=run)
+            yield "".join(f"data: {line}\n" for line in html.splitlines()) + "\n"
+        await asyncio.sleep(_LOOK_S)
+
+
+def _path(form: FormData) -> document.Path:
+    steps = str(form.get("at", "")).split(".")
+    return tuple(int(step) if step.isascii() and step.isdigit() else step for step in steps)
+
+
+def _set(desk: Desk, form: FormData) -> None:
+    desk.set(_path(form), str(form.get("value", "")))
+
+
+def _step(desk: Desk, form: FormData) -> None:
+    path = _path(form)
+    desk.set(path, stepped(desk.seen.tables, path, up=form.get("way") == "up"))
+
+
+def _tick(desk: Desk, form: FormData) -> None:
+    desk.tick(_path(form), str(form.get("word", "")), ticked="ticked" in form)
+
+
+def _flag(desk: Desk, form: FormData) -> None:
+    desk.flag(_path(form), ticked="ticked" in form)
+
+
+def _option(desk: Desk, form: FormData) -> None:
+    name = str(form.get("at", ""))
+    if name in OPTIONAL:
+        desk.option(name, there="ticked" in form)
+
+
+def _show(desk: Desk, form: FormData) -> None:
+    desk.opened ^= {str(form.get("at", ""))[:100]}
+
+
+def _add_fabric(desk: Desk, form: FormData) -> None:
+    wanted = {key: str(form.get(key, "")) for key in ("preset", "pieces", "print")}
+    tables = desk.seen.tables
+    fabric = fabric_of(wanted["preset"], pieces=wanted["pieces"], print_=wanted["print"], tables=tables)
+    desk.add("fabric", fabric)
+
+
+def _add_outline(desk: Desk, _form: FormData) -> None:
+    square = [[0, 0], [3, 0], [3, 3], [0, 3]]
+    desk.add("outline", {"name": new_name("outline", desk.seen.tables), "points": square})
+
+
+def _add_template(desk: Desk, _form: FormData) -> None:
+    if "stock" not in desk.seen.tables:
+        desk.set(("stock", "width"), "300 mm")
+        desk.set(("stock", "height"), "200 mm")
+    desk.add("template", {"shape": "blade"})
+
+
+def _remove(desk: Desk, form: FormData) -> None:
+    desk.remove(_path(form))
+
+
+def _text(desk: Desk, form: FormData) -> None:
+    desk.take_text(str(form.get("text", "")))
+
+
+def _example(desk: Desk, form: FormData) -> None:
+    unit = Unit.CM if form.get("unit") == "cm" else Unit.IN
+    desk.take_text(starter(unit))
+
+
+def _lay_out(desk: Desk, _form: FormData) -> None:
+    desk.lay_out()
+
+
+def _stop(desk: Desk, _form: FormData) -> None:
+    if desk.run is not None:
+        desk.run.stop()
+
+
+def _kill(desk: Desk, _form: FormData) -> None:
+    desk.end_run()
+
+
+def _save(desk: Desk, _form: FormData) -> None:
+    if desk.job is not None:
+        desk.save()
+
+
+_WISHES: dict[str, Wish] = {
+    "set": _set, "step": _step, "tick": _tick, "flag": _flag, "option": _option, "show": _show,
+    "add-fabric": _add_fabric, "add-outline": _add_outline, "add-template": _add_template,
+    "remove": _remove, "text": _text, "example": _example, "lay-out": _lay_out, "stop": _stop,
+    "kill": _kill, "save": _save,
+}  # fmt: skip

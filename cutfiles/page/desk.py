@@ -1,0 +1,285 @@
+"""What the page works on: the text of a job, all there is to know of it, and the latest laying out."""
+
+from __future__ import annotations
+
+import io
+import secrets
+import shutil
+import tempfile
+import zipfile
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from cutfiles.core.errors import CutfilesError, DiskError, JobError
+from cutfiles.core.units import Unit
+from cutfiles.job.parse.read import parse_job
+from cutfiles.job.starter import starter
+from cutfiles.page import document
+from cutfiles.page.entry import field_at, value_of
+from cutfiles.page.run import Run
+from cutfiles.pipeline import Sized, size
+
+MOST_TEXT = 1_000_000  # characters of a job, as the reader has it
+_MOST_FABRICS = 200  # tables that the page shows
+_ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the same files, the same bytes
+_PLAIN_SUFFIXES = (".svg", ".dxf", ".toml")
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A job's text as far as it can be read."""
+
+    text: str
+    tables: Mapping[str, Any]
+    sized: Sized | None
+    problem: CutfilesError | None
+
+
+@dataclass(slots=True)
+class Desk:
+    """The state of one start of the page. Only its own thread may touch it.
+
+    Args:
+        text: of the job.
+        job: the file that it was read from and is saved to, if the user named one.
+        home: a private folder; its maker removes it.
+    """
+
+    text: str
+    home: Path
+    job: Path | None = None
+    saved: str = ""  # what the file holds
+    revision: int = 0  # changes where tables come and go: what was drawn before names others by now
+    opened: set[str] = field(default_factory=set)  # tables that are shown in full
+    run: Run | None = None
+    told: str = ""  # what became of the latest wish, for people
+    token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    _seen: Seen | None = None
+    _runs: int = 0
+
+    @classmethod
+    def begin(cls, job: Path | None) -> Desk:
+        """Return a desk with a job file on it, or with a starter.
+
+        Raises:
+            JobError: the file can't be read.
+        """
+        text = starter(Unit.IN)
+        if job is not None:
+            try:
+                content = job.read_bytes()[: MOST_TEXT + 1]
+            except OSError as error:
+                says = f"can't be read ({error.strerror}); give the path of a job file"
+                raise JobError("", says) from None
+            text = _decoded(content)
+        home = Path(tempfile.mkdtemp(prefix="cutfiles-page-"))
+        (home / "job").mkdir()
+        return cls(text, home, job, saved=text if job else "")
+
+    @property
+    def folder(self) -> Path:
+        """Return where paths in the job begin."""
+        return self.job.parent if self.job else self.home / "job"
+
+    @property
+    def seen(self) -> Seen:
+        """Return the job as the reader sees it."""
+        if self._seen is None or self._seen.text != self.text:
+            self._seen = self._look()
+        return self._seen
+
+    @property
+    def is_unsaved(self) -> bool:
+        """Whether the file that the user named lacks what was changed."""
+        return self.job is not None and self.saved != self.text
+
+    @property
+    def is_outdated(self) -> bool:
+        """Whether the job has changed since it was laid out."""
+        return self.run is not None and self.run.text != self.text
+
+    def set(self, path: document.Path, typed: str) -> None:
+        """Change one key to what was typed; nothing takes it out.
+
+        Raises:
+            JobError: there is no such key, or the text is too broken to be changed.
+        """
+        self._change(document.with_value(self.text, path, value_of(field_at(path), typed)))
+
+    def tick(self, path: document.Path, word: str, *, ticked: bool) -> None:
+        """Put a word into a list of choices, or take it out."""
+        key_field = field_at(path)
+        if word not in key_field.choices:
+            raise JobError(".".join(map(str, path)), f"there is no choice {word}")
+        written = document.at(self.seen.tables, path)
+        default = key_field.default if isinstance(key_field.default, tuple) else ()
+        chosen = {*(written if isinstance(written, list) else default)}
+        chosen = chosen | {word} if ticked else chosen - {word}
+        # In the order of the field table, whatever the order of ticking: it is no order of importance.
+        value = [choice for choice in key_field.choices if choice in chosen]
+        self._change(document.with_value(self.text, path, value))
+
+    def flag(self, path: document.Path, *, ticked: bool) -> None:
+        """Set a key that is true or false."""
+        field_at(path)
+        self._change(document.with_value(self.text, path, ticked))
+
+    def option(self, name: str, *, there: bool) -> None:
+        """Put an empty table there, or take the table out."""
+        if there:
+            self._change(document.with_table(self.text, name))
+        elif document.at(self.seen.tables, (name,)) is not None:
+            self._change(document.without(self.text, (name,)))
+
+    def add(self, name: str, values: Mapping[str, document.Value]) -> None:
+        """Put one more table of those that come again, and show it in full."""
+        entries = self.seen.tables.get(name, [])
+        count = len(entries) if isinstance(entries, list) else 0
+        if count >= _MOST_FABRICS:
+            raise JobError(name, f"{count} are as many as the page shows; put more into the job file by hand")
+        self._change(document.with_tables(self.text, name, [values]))
+        self.revision += 1
+        self.opened = {f"{name}.{count}"}
+
+    def remove(self, path: document.Path) -> None:
+        """Take one of those tables out."""
+        self._change(document.without(self.text, path))
+        self.revision += 1
+        self.opened = set()
+
+    def take_text(self, text: str) -> None:
+        """Work on another text from now on.
+
+        Raises:
+            JobError: it is too long.
+        """
+        if len(text) > MOST_TEXT:
+            raise JobError("", "is larger than 1 MB; a job file holds a few lines of text")
+        self._change(text.replace("\r\n", "\n"))
+        self.revision += 1
+        self.opened = set()
+
+    def open(self, files: Mapping[str, bytes]) -> None:
+        """Work on a job that was given as a file, with drawings beside it perhaps.
+
+        Raises:
+            JobError: none of the files is a job, or more than one.
+        """
+        jobs = [name for name in files if name.lower().endswith(".toml")]
+        if len(jobs) != 1:
+            raise JobError("", "choose one job file, its name ends in .toml, and its drawings with it")
+        text = _decoded(files[jobs[0]], jobs[0])
+        for name, content in files.items():
+            if name != jobs[0] and _is_plain(name):
+                (self.home / "job" / name).write_bytes(content)
+        self.job, self.saved = None, ""
+        self.take_text(text)
+
+    def save(self) -> None:
+        """Write the text into the file that the user named.
+
+        Raises:
+            DiskError: somebody else changed the file meanwhile, or the disk refused.
+        """
+        assert self.job is not None
+        try:
+            there = self.job.read_bytes() if self.job.exists() else self.saved.encode()
+            if there.decode("utf-8-sig", "replace").replace("\r\n", "\n") != self.saved:
+                raise DiskError(
+                    f"{self.job.name} was changed elsewhere meanwhile; take the job file away below"
+                )
+            beside = self.job.with_name(f".{self.job.name}.{self.token[:6]}")
+            beside.write_text(self.text, encoding="utf-8", newline="\n")
+            beside.replace(self.job)
+        except OSError as error:
+            raise DiskError(f"the disk refused ({error.strerror}); nothing was changed") from None
+        self.saved = self.text
+        self.told = f"Saved to {self.job.name}."
+
+    def lay_out(self) -> None:
+        """Begin to lay out the job as it stands; what was on its way is ended."""
+        if self.seen.problem is not None:
+            return
+        self.end_run()
+        self._runs += 1
+        out = self.home / f"run-{self._runs}"
+        try:
+            if self.run is not None:
+                shutil.rmtree(self.run.out, ignore_errors=True)
+            out.mkdir()
+            job = out / "job.toml"
+            job.write_text(self.text, encoding="utf-8")
+            self.run = Run(self._runs, self.text, job, out, self.folder)
+            self.run.start()
+        except OSError as error:
+            self.run = None
+            raise DiskError(f"the disk refused ({error.strerror}); make room and lay out again") from None
+
+    def end_run(self) -> None:
+        """End what is on its way, if anything is."""
+        if self.run is not None and not self.run.over:
+            self.run.kill()
+
+    def zipped(self) -> bytes | None:
+        """Return job file, machine files, layout.json and job sheet, packed; None before anything is laid."""
+        if self.run is None or self.run.folder is None:
+            return None
+        files = {path.name: path.read_bytes() for path in sorted(self.run.folder.iterdir())}
+        files["job.toml"] = self.run.text.encode("utf-8")
+        packed = io.BytesIO()
+        with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+            for name, content in sorted(files.items()):
+                archive.writestr(zipfile.ZipInfo(name, _ZIP_DATE), content, zipfile.ZIP_DEFLATED)
+        return packed.getvalue()
+
+    def close(self) -> None:
+        """End every process and remove all that was written for this start."""
+        self.end_run()
+        shutil.rmtree(self.home, ignore_errors=True)
+
+    def _change(self, text: str) -> None:
+        self.text = text
+        self.told = ""
+
+    def _look(self) -> Seen:
+        tables = document.tables_of(self.text)
+        try:
+            if self.job is None:
+                _stay_inside(tables)
+            return Seen(self.text, tables, size(parse_job(self.text, folder=self.folder)), None)
+        except CutfilesError as error:
+            return Seen(self.text, tables, None, error)
+
+
+def _decoded(content: bytes, name: str = "") -> str:
+    if len(content) > MOST_TEXT:
+        raise JobError(name, "is larger than 1 MB; a job file holds a few lines of text")
+    try:
+        return content.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError:
+        raise JobError(name, "is not UTF-8 text; save the file as UTF-8") from None
+
+
+def _is_plain(name: str) -> bool:
+    """Whether a name can't lead out of its folder, and is that of a drawing or of notes on a machine."""
+    return (
+        name == Path(name).name and not set(name) & set("\\/:\0") and name.lower().endswith(_PLAIN_SUFFIXES)
+    )
+
+
+def _stay_inside(tables: Mapping[str, Any]) -> None:
+    """A job that came through the browser names no files but those that came with it."""
+    named: list[tuple[str, object]] = [("job.machine", document.at(tables, ("job", "machine")))]
+    for table, key in (("outline", "file"), ("fabric", "outline"), ("fabric", "picture")):
+        entries = tables.get(table, [])
+        if isinstance(entries, list):
+            named += [
+                (f"{table}.{number}.{key}", entry.get(key))
+                for number, entry in enumerate(entries, start=1)
+                if isinstance(entry, dict)
+            ]
+    for where, name in named:
+        if isinstance(name, str) and not _is_plain(name):
+            raise JobError(where, "is in another folder; give the name alone, and open the file with the job")

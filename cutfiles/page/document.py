@@ -1,0 +1,141 @@
+"""The text of a job, changed one key at a time; comments and order of whoever wrote it survive."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping, MutableMapping
+from typing import Any
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
+from cutfiles.core.errors import JobError
+
+Path = tuple[str | int, ...]  # such as ("fabric", 0, "cuts", "blade")
+Value = str | int | float | bool | list[Any] | dict[str, Any]
+
+
+def tables_of(text: str) -> Mapping[str, Any]:
+    """Return what a text holds; nothing if it is no TOML, which whoever reads the job will say."""
+    try:
+        return tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError):
+        return {}
+
+
+def at(tables: Mapping[str, Any], path: Path) -> object:
+    """Return what stands at a place, None if nothing does."""
+    found: Any = tables
+    for step in path:
+        if isinstance(step, int):
+            if not isinstance(found, list) or not 0 <= step < len(found):
+                return None
+            found = found[step]
+        elif isinstance(found, Mapping) and step in found:
+            found = found[step]
+        else:
+            return None
+    return found
+
+
+def with_value(text: str, path: Path, value: Value | None) -> str:
+    """Return the text with a key set; None takes it out, and an inner table that is then empty with it.
+
+    Raises:
+        JobError: the text is no TOML, or the place isn't there.
+    """
+    document = _read(text)
+    *way, key = path
+    assert isinstance(key, str)
+    parent = _walked(document, tuple(way), make=value is not None)
+    if value is not None:
+        parent[key] = value
+    elif parent is not None and key in parent:
+        del parent[key]
+        if len(way) > 2 and not parent:  # such as the last of a fabric's cuts
+            _walked(document, tuple(way[:-1]), make=False).pop(way[-1])
+    return tomlkit.dumps(document)
+
+
+def with_table(text: str, name: str) -> str:
+    """Return the text with an empty table of that name, unless there is one.
+
+    Raises:
+        JobError: the text is no TOML.
+    """
+    document = _read(text)
+    _walked(document, (name,), make=True)
+    return tomlkit.dumps(document)
+
+
+def with_tables(text: str, name: str, tables: Iterable[Mapping[str, Value]]) -> str:
+    """Return the text with more tables of those that may come again, such as `[[fabric]]`.
+
+    Raises:
+        JobError: the text is no TOML, or something else has that name.
+    """
+    document = _read(text)
+    if not isinstance(document.get(name, []), list):
+        raise JobError(name, f"write each one as [[{name}]], in double brackets")
+    if name not in document:
+        document.append(name, tomlkit.aot())
+    array: Any = document[name]
+    for values in tables:
+        table = tomlkit.table()
+        for key, value in values.items():
+            table.append(key, _inline(value))
+        table.add(tomlkit.nl())
+        array.append(table)
+    return tomlkit.dumps(document)
+
+
+def without(text: str, path: Path) -> str:
+    """Return the text without a table, such as `("fabric", 1)`.
+
+    Raises:
+        JobError: the text is no TOML, or the table isn't there.
+    """
+    document = _read(text)
+    if at(document, path) is None:
+        raise JobError(str(path[0]), "is no longer there")
+    *way, last = path
+    parent: Any = _walked(document, tuple(way), make=False)
+    del parent[last]
+    if isinstance(last, int) and not parent:
+        del document[str(way[0])]
+    return tomlkit.dumps(document)
+
+
+def _read(text: str) -> tomlkit.TOMLDocument:
+    try:
+        return tomlkit.parse(text)
+    except (TOMLKitError, RecursionError):
+        raise JobError("", "is not TOML; mend it as text first") from None
+
+
+def _inline(value: Value) -> Any:
+    if not isinstance(value, dict):
+        return value
+    table = tomlkit.inline_table()
+    table.update(value)
+    return table
+
+
+def _walked(document: MutableMapping[str, Any], way: Path, *, make: bool) -> Any:
+    here: Any = document
+    for depth, step in enumerate(way):
+        if isinstance(step, int):
+            if not isinstance(here, list) or not 0 <= step < len(here):
+                raise JobError(str(way[0]), "is no longer there")
+            here = here[step]
+            continue
+        if step not in here:
+            if not make:
+                return None
+            here[step] = tomlkit.table() if depth == 0 else tomlkit.inline_table()
+        here = here[step]
+        if depth < len(way) - 1 and not isinstance(here, (MutableMapping, list)):
+            raise JobError(".".join(str(part) for part in way), "is no table")
+    if not isinstance(here, (MutableMapping, list)):
+        raise JobError(".".join(str(part) for part in way), "is no table; take it out of the text first")
+    return here

@@ -1,0 +1,222 @@
+"""What a person fills in: a control for each key of the field table, with its value, its help and its error.
+
+A key that the table gains appears here by itself; only what is shown at once, before "More", is chosen here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from cutfiles.core.errors import CutfilesError, JobError
+from cutfiles.job.model.blade_shapes import BLADE, SECOND_BLADE
+from cutfiles.job.model.needs import BACKGROUND, CENTRE
+from cutfiles.job.parse.named import named
+from cutfiles.job.schema.field import Field, Kind, Table
+from cutfiles.page.document import Path, at
+from cutfiles.page.entry import INNER, shown
+from cutfiles.page.words import choice, label, plain
+
+# Shown at once; all else is under "More".
+_USUAL = {
+    "job": ("title", "unit"),
+    "plate": ("count", "blades", "blade_length", "inner_radius", "finished_diameter", "seam", "tip"),
+    "centre": ("cover",),
+    "background": ("margin",),
+    "fabric": ("name", "width", "length", "pieces", "print", "cuts", "colour"),
+    "outline": ("name", "file", "count"),
+    "mat": ("width", "height", "margin"),
+    "machine": ("draw", "register"),
+    "output": ("files",),
+    "template": ("shape", "count"),
+    "stock": ("material", "width", "height", "thickness"),
+}
+_HEADINGS = {
+    "job": "The job", "plate": "The ring of blades", "centre": "The circle in the middle",
+    "background": "The square underneath", "mat": "The mat", "machine": "The machine", "output": "Files",
+    "kits": "Kits", "layers": "Layers of the files", "fabric": "Fabric", "outline": "A shape of your own",
+    "template": "Template", "stock": "What templates are cut from",
+}  # fmt: skip
+# What is there only if its table is, however empty.
+OPTIONAL = {
+    "centre": "With a circle over the hole",
+    "background": "With a square to sew the plate to",
+    "stock": "With sheets to cut templates from",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """One thing to fill in, to choose or to tick."""
+
+    path: Path
+    name: str  # read out and shown: the key in words
+    says: str
+    kind: str  # "text", "choice", "choices" or "flag"
+    value: str  # as a person would write it; empty where the job says nothing
+    default: str  # what holds then
+    choices: tuple[tuple[str, str, bool], ...] = ()  # as written, in words, whether it is chosen
+    error: str = ""
+    steps: bool = False  # a length that can be made a little longer or shorter
+
+    @property
+    def at(self) -> str:
+        """Its place as one word."""
+        return ".".join(str(step) for step in self.path)
+
+    @property
+    def id(self) -> str:
+        """Tells it apart within a page."""
+        return "f-" + "".join(sign if sign.isalnum() else "-" for sign in self.at)
+
+
+@dataclass(frozen=True, slots=True)
+class TableForm:
+    """The controls of one table."""
+
+    path: Path
+    heading: str
+    says: str
+    usual: tuple[Control, ...]
+    more: tuple[Control, ...]
+    error: str = ""  # of the table as a whole
+    option: str = ""  # what to tick for it to be there
+    there: bool = True
+
+    @property
+    def id(self) -> str:
+        """Tells it apart within a page."""
+        return "t-" + "-".join(str(step) for step in self.path)
+
+    @property
+    def has_error(self) -> bool:
+        """Whether anything in it is wrong."""
+        return bool(self.error or any(control.error for control in (*self.usual, *self.more)))
+
+    @property
+    def has_error_in_more(self) -> bool:
+        """Whether what is wrong would be folded away."""
+        return any(control.error for control in self.more)
+
+
+def form_of(table: Table, tables: Mapping[str, Any], problem: CutfilesError | None) -> TableForm:
+    """Return the form of a table that stands once."""
+    return _form(table, (table.name,), table.name, tables, problem)
+
+
+def forms_of(table: Table, tables: Mapping[str, Any], problem: CutfilesError | None) -> tuple[TableForm, ...]:
+    """Return a form for each of the tables of that name."""
+    entries = tables.get(table.name, [])
+    if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
+        return ()
+    return tuple(
+        _form(table, (table.name, index), place, tables, problem)
+        for index, place in enumerate(named(table, entries))
+    )
+
+
+def shapes_of(tables: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return the shapes that a job has, as far as its text can be read."""
+    second = (SECOND_BLADE,) if at(tables, ("plate", "second_length")) is not None else ()
+    plate = (BLADE, *second, *(name for name in (CENTRE, BACKGROUND) if name in tables))
+    outlines = tables.get("outline", [])
+    own = [entry.get("name") for entry in outlines if isinstance(entry, dict)]
+    return (*plate, *(name for name in own if isinstance(name, str)))
+
+
+def placed_error(problem: CutfilesError | None, place: str, *, inside: bool = True) -> str:
+    """Return what is said of a place, empty if the problem is elsewhere."""
+    if not isinstance(problem, JobError) or not problem.where:
+        return ""
+    here = problem.where == place or (inside and problem.where.startswith(f"{place}."))
+    return sentence(problem.says) if here else ""
+
+
+def sentence(says: str) -> str:
+    """Return a message as a sentence of its own."""
+    return f"{says[:1].upper()}{says[1:]}{'' if says.endswith('.') else '.'}"
+
+
+def _form(
+    table: Table, path: Path, place: str, tables: Mapping[str, Any], problem: CutfilesError | None
+) -> TableForm:
+    usual_keys = _USUAL.get(table.name, ())
+    by_key = {
+        field.key: tuple(_controls(field, path, place, tables, problem))
+        for field in table.fields
+    }  # fmt: skip
+    usual = [control for key in usual_keys for control in by_key.pop(key, ())]
+    more = [control for controls in by_key.values() for control in controls]
+    known = any(control.error for control in (*usual, *more))
+    whole = "" if known else placed_error(problem, place)
+    return TableForm(
+        path=path,
+        heading=_HEADINGS.get(table.name, label(table.name)),
+        says=plain(table.says),
+        usual=tuple(usual),
+        more=tuple(more),
+        error=whole,
+        option=OPTIONAL.get(table.name, ""),
+        there=table.repeated or table.name not in OPTIONAL or at(tables, path) is not None,
+    )
+
+
+def _controls(
+    field: Field, path: Path, place: str, tables: Mapping[str, Any], problem: CutfilesError | None
+) -> Iterable[Control]:
+    here, value = (*path, field.key), at(tables, (*path, field.key))
+    where = f"{place}.{field.key}"
+    if field.kind is Kind.CUTS:
+        yield from _cuts(field, here, where, tables, problem)
+    elif field.kind in INNER and (value is None or isinstance(value, dict)):
+        inner = INNER[field.kind]
+        for part in inner.fields:
+            for control in _controls(part, here, where, tables, problem):
+                yield _renamed(control, f"{label(field.key)}: {label(part.key).lower()}")
+    else:
+        yield _control(field, here, value, placed_error(problem, where))
+
+
+def _renamed(control: Control, name: str) -> Control:
+    return Control(
+        control.path, name, control.says, control.kind, control.value, control.default, control.choices,
+        control.error, control.steps,
+    )  # fmt: skip
+
+
+def _cuts(
+    field: Field, path: Path, where: str, tables: Mapping[str, Any], problem: CutfilesError | None
+) -> Iterable[Control]:
+    """A control for each shape; one that the job no longer has is there as long as the text names it."""
+    written = at(tables, path)
+    named_there = written if isinstance(written, dict) else {}
+    shapes = list(dict.fromkeys([*shapes_of(tables), *named_there]))
+    default = "rest" if written is None else "none"
+    whole = placed_error(problem, where, inside=False)
+    for shape in shapes:
+        says = plain(field.says) if shape == shapes[0] else ""
+        value = shown(named_there.get(shape))
+        error = placed_error(problem, f"{where}.{shape}") or (whole if shape == shapes[0] else "")
+        yield Control((*path, shape), f"Cuts: {shape}", says, "text", value, default, error=error)
+
+
+def _control(field: Field, path: Path, value: object, error: str) -> Control:
+    name, says = label(field.key), plain(field.says)
+    default = shown(list(field.default) if isinstance(field.default, tuple) else field.default)
+    if field.kind is Kind.CHOICE and (value is None or value in field.choices):
+        choices = tuple((word, choice(word), word == value) for word in field.choices)
+        return Control(path, name, says, "choice", shown(value), choice(default), choices, error)
+    if field.kind is Kind.CHOICES and (value is None or _known(value, field.choices)):
+        chosen: Sequence[object] = value if isinstance(value, list) else (field.default or ())  # type: ignore[assignment]
+        choices = tuple((word, choice(word), word in chosen) for word in field.choices)
+        return Control(path, name, says, "choices", shown(value), default, choices, error)
+    if field.kind is Kind.FLAG and (value is None or isinstance(value, bool)):
+        ticked = field.default if value is None else value
+        return Control(path, name, says, "flag", shown(bool(ticked)), default, error=error)
+    steps = field.kind is Kind.LENGTH
+    return Control(path, name, says, "text", shown(value), default, error=error, steps=steps)
+
+
+def _known(value: object, choices: tuple[str, ...]) -> bool:
+    return isinstance(value, list) and all(word in choices for word in value)

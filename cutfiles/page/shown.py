@@ -1,0 +1,83 @@
+"""What the page shows of a layout, as JSON: pictures of loads, what fabrics give, what check says."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from lxml import etree
+
+from cutfiles.check.check import check_paths
+from cutfiles.core.units import Unit
+from cutfiles.nest.base.layout import FabricTally, Layout
+from cutfiles.pipeline import Made, Sized
+from cutfiles.sheet.markup.words import counted, listed, of_shape
+from cutfiles.sheet.pictures.cloth import Cloths
+from cutfiles.sheet.pictures.load import Bench, load_drawing
+from cutfiles.sheet.pictures.plate import plate_drawing
+from cutfiles.sheet.sections.order import plate_fills
+
+Json = dict[str, Any]
+
+
+def shown_of(sized: Sized, made: Made, folder: Path, *, final: bool) -> Json:
+    """Return all that is shown of what was made and saved in a folder; `check` reads it back there."""
+    job, layout = sized.job, made.nested
+    report = check_paths([folder])
+    cloths = Cloths.of(job, {})
+    bench = Bench(layout, job.mat, job.machine.register, cloths)
+    plans = {load.name: load for load in made.plan.loads}
+    return {
+        "plate": _text(plate_drawing(sized.plate, job.unit, plate_fills(sized.plate, layout, cloths))),
+        "loads": [
+            {
+                "name": load.name,
+                "says": _of_load(load.fabrics),
+                "picture": _text(load_drawing(load, plans[load.name], bench)),
+            }
+            for load in layout.loads
+            if load.name in plans
+        ],
+        "summary": _summary(layout, final=final),
+        "fabrics": [_fabric(tally, job.unit) for tally in layout.tallies if tally.counts],
+        "by_hand": [f"{of_shape(cut.count, cut.shape)} of {cut.fabric}" for cut in layout.hand_cuts],
+        "notes": list(made.notes),
+        "check": {"summary": report.summary(), "faults": [finding.line() for finding in report.findings]},
+        "files": [{"name": name, "bytes": len(content)} for name, content in sorted(made.files.items())],
+    }
+
+
+def _text(element: etree._Element) -> str:
+    return etree.tostring(element, encoding="unicode")
+
+
+def _of_load(fabrics: tuple[Any, ...]) -> str:
+    pieces = sum(len(laid.placements) for laid in fabrics)
+    names = listed(list(dict.fromkeys(laid.fabric for laid in fabrics)))
+    return f"{counted(pieces, 'piece')} from {names}"
+
+
+def _summary(layout: Layout, *, final: bool) -> str:
+    pieces = sum(len(laid.placements) for load in layout.loads for laid in load.fabrics)
+    loads = len(layout.loads)
+    if not loads:
+        return "Nothing to cut by machine."
+    if not final:
+        return f"{counted(pieces, 'piece')} on {counted(loads, 'mat load')}."
+    fewest = ", proven fewest" if loads <= layout.least_loads else f", at least {layout.least_loads} needed"
+    return f"{counted(pieces, 'piece')} on {counted(loads, 'mat load')}{fewest}."
+
+
+def _fabric(tally: FabricTally, unit: Unit) -> Json:
+    bounds = dict(tally.at_most)
+    proven = [f"{bounds[shape]} {shape}s" for shape in tally.limited if shape in bounds]
+    left = tally.left.size(unit) if tally.left else ""
+    return {
+        "name": tally.fabric,
+        "gives": listed([of_shape(count, shape) for shape, count in tally.counts]),
+        "pieces": f"{tally.pieces_used} of {tally.pieces}",
+        "used": f"{tally.used_share:.0%}" if tally.pieces_used else "",
+        "proven": f"no more than {listed(proven)}" if proven else "",
+        "left": left,
+        "buy": tally.bought.words(unit) if tally.bought else "",
+    }

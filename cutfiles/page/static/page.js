@@ -1,0 +1,32 @@
+// The little that HTML can't do by itself: boxes that follow the answer, a file that is dropped, a server that is gone.
+"use strict";
+
+const told = () => document.getElementById("told");
+
+// What is ticked or chosen is a property: an attribute that the answer changed does not move it.
+document.addEventListener("htmx:after:swap", () => {
+  for (const box of document.querySelectorAll("#desk input[type=checkbox]")) box.checked = box.defaultChecked;
+  for (const option of document.querySelectorAll("#desk option")) {
+    if (option.defaultSelected && option.closest("select") !== document.activeElement) option.selected = true;
+  }
+});
+
+const gone = () => {
+  told().textContent =
+    "The page’s program doesn’t answer: it was closed, or started anew. Start it again with “cutfiles page” and open the address that it prints. What you had is lost only if you had not taken the job file away.";
+};
+document.addEventListener("htmx:error", gone);
+
+document.addEventListener("htmx:after:request", (event) => {
+  if (event.detail.ctx?.response?.status === 403) location.reload();
+});
+
+// A job is opened by dropping it anywhere.
+document.addEventListener("dragover", (event) => event.preventDefault());
+document.addEventListener("drop", (event) => {
+  event.preventDefault();
+  const input = document.getElementById("open-files");
+  if (!input || event.dataTransfer.files.length === 0) return;
+  input.files = event.dataTransfer.files;
+  input.dispatchEvent(new Event("change", { bubbles: true }));
+});

@@ -1,0 +1,146 @@
+"""What the templates are filled with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from cutfiles.core.errors import JobError
+from cutfiles.core.units import Unit, shown
+from cutfiles.job.model.job import Print
+from cutfiles.job.schema import fields
+from cutfiles.job.schema.field import Table
+from cutfiles.page.desk import Desk, Seen
+from cutfiles.page.form import TableForm, form_of, forms_of, sentence
+from cutfiles.page.pictures import blade_svg, plate_svg, swatches
+from cutfiles.page.presets import PRESETS
+from cutfiles.page.words import label
+from cutfiles.pipeline import Sized
+from cutfiles.plate.seam_tolerance import centre_tolerance_mm, for_a_sewer
+from cutfiles.plate.words import cut_size
+
+# A table that is named in no part stands among those of the cutting.
+_PLATE = ("job", "plate", "centre", "background", "kits")
+_FABRIC = ("fabric", "outline")
+_TAKE = ("template", "stock")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A table that may come again, with what is told of it while it is folded."""
+
+    form: TableForm
+    name: str
+    says: str
+    colour: str
+    is_open: bool
+
+
+def context(desk: Desk) -> dict[str, Any]:
+    """Return all that a page shows."""
+    seen = desk.seen
+    return {
+        "desk": desk,
+        "plate_forms": _single(_PLATE, seen),
+        "fabrics": _rows(fields.FABRIC, desk),
+        "outlines": _rows(fields.OUTLINE, desk),
+        "cutting_forms": _single(_cutting_tables(), seen),
+        "templates": _rows(fields.table("template") if False else _table("template"), desk),
+        "stock": form_of(_table("stock"), seen.tables, seen.problem),
+        "plate_picture": _plate_picture(desk),
+        "blade_picture": blade_svg(seen.sized) if seen.sized else "",
+        "measures": measures(seen.sized) if seen.sized else (),
+        "problem": _problem(seen),
+        "presets": PRESETS,
+        "prints": tuple((print_.value, label(print_.value)) for print_ in Print),
+        "step": "1/8 in" if _unit(seen) is Unit.IN else "2 mm",
+        "run": desk.run,
+        "shown": desk.run.shown if desk.run else None,
+    }
+
+
+def measures(sized: Sized) -> tuple[tuple[str, str], ...]:
+    """Return what the plate measures, as name and size."""
+    plate, unit = sized.plate, sized.job.unit
+    blade = plate.blade
+    rows = [
+        ("Finished plate", f"{shown(blade.finished_diameter_mm, unit)} across"),
+        ("Blade, cut", f"{shown(blade.length_mm, unit)} long"),
+        ("Narrow end, wide end", f"{shown(blade.narrow_width_mm, unit)}, {shown(blade.wide_width_mm, unit)}"),
+        ("Opening", shown(2 * blade.opening_radius_mm, unit)),
+    ]
+    if plate.centre:
+        rows.append(("Circle, cut", f"{shown(2 * plate.centre.cut_radius_mm, unit)} across"))
+        spare = for_a_sewer(centre_tolerance_mm(blade, plate.centre), unit)
+        sure = f"each may be up to {spare} too narrow" if spare else "they must be exact"
+        rows.append(("Side seams", sure))
+    if plate.background:
+        rows.append(("Background, cut", cut_size(plate.background, unit)))
+    rows.append(("Needed", ", ".join(f"{count} × {shape}" for shape, count in sized.needs)))
+    return tuple(rows)
+
+
+def _table(name: str) -> Table:
+    return next(table for table in fields.TABLES if table.name == name)
+
+
+def _cutting_tables() -> tuple[str, ...]:
+    elsewhere = (*_PLATE, *_FABRIC, *_TAKE)
+    return tuple(table.name for table in fields.TABLES if table.name not in elsewhere and not table.repeated)
+
+
+def _single(names: tuple[str, ...], seen: Seen) -> tuple[TableForm, ...]:
+    return tuple(form_of(_table(name), seen.tables, seen.problem) for name in names)
+
+
+def _rows(table: Table, desk: Desk) -> tuple[Row, ...]:
+    seen = desk.seen
+    colours = swatches(seen.sized.job) if seen.sized else {}
+    rows = []
+    for index, form in enumerate(forms_of(table, seen.tables, seen.problem)):
+        values = {control.path[-1]: control.value for control in form.usual}
+        names = seen.tables[table.name][index].get("names")
+        several = ", ".join(map(str, names)) if isinstance(names, list) else ""
+        name = values.get("name") or several or values.get("shape") or f"{table.name} {index + 1}"
+        first = names[0] if isinstance(names, list) and names else name
+        colour = colours.get(first, "") if isinstance(first, str) else ""
+        cut = {
+            str(control.path[-1]): control.value
+            for control in form.usual
+            if control.path[-2] == "cuts" and control.value
+        }
+        is_open = f"{table.name}.{index}" in desk.opened or form.has_error
+        rows.append(Row(form, name, _said(table, values, cut), colour, is_open))
+    return tuple(rows)
+
+
+def _said(table: Table, values: dict[Any, str], cut: dict[str, str]) -> str:
+    """What is told of a folded table."""
+    if table is fields.FABRIC:
+        size = f"{values['width'] or '?'} × {values['length'] or '?'}" if values["width"] else "a scrap"
+        pieces = values["pieces"] or "1"
+        cuts = [f"{key} {value}" for key, value in cut.items()]
+        return f"{pieces} of {size}{'; ' if cuts else ''}{', '.join(cuts)}"
+    return f"{values.get('count') or '1'} to cut"
+
+
+def _unit(seen: Seen) -> Unit:
+    written = seen.tables.get("job", {})
+    unit = written.get("unit") if isinstance(written, dict) else None
+    return Unit(unit) if unit in {known.value for known in Unit} else Unit.IN
+
+
+def _plate_picture(desk: Desk) -> str:
+    seen, run = desk.seen, desk.run
+    if run and run.shown and not desk.is_outdated:
+        return str(run.shown["plate"])
+    return plate_svg(seen.sized) if seen.sized else ""
+
+
+def _problem(seen: Seen) -> str:
+    if seen.problem is None:
+        return ""
+    if isinstance(seen.problem, JobError):
+        where = f"{seen.problem.where}: " if seen.problem.where else "The job file "
+        return sentence(f"{where}{seen.problem.says}")
+    return sentence(str(seen.problem))

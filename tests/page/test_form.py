@@ -1,0 +1,87 @@
+"""Fields come from the field table, and an error stands beside the field that it is about."""
+
+from __future__ import annotations
+
+import pytest
+
+from cutfiles.core.errors import CutfilesError, JobError
+from cutfiles.job.parse.read import parse_job
+from cutfiles.job.schema import fields
+from cutfiles.page.document import tables_of
+from cutfiles.page.form import TableForm, form_of, forms_of
+from tests.cli.commands import DEMO
+
+TEXT = DEMO.read_text(encoding="utf-8")
+
+
+def _forms(text: str) -> list[TableForm]:
+    tables = tables_of(text)
+    problem: CutfilesError | None = None
+    try:
+        parse_job(text)
+    except CutfilesError as error:
+        problem = error
+    forms: list[TableForm] = []
+    for table in fields.TABLES:
+        forms += forms_of(table, tables, problem) if table.repeated else [form_of(table, tables, problem)]
+    return forms
+
+
+def _errors(text: str) -> dict[str, str]:
+    return {
+        control.at: control.error
+        for form in _forms(text)
+        for control in (*form.usual, *form.more)
+        if control.error
+    }
+
+
+def test_every_key_of_the_field_table_has_a_field() -> None:
+    """Those inside tables of their own as well; none twice."""
+    ats = [control.at for form in _forms(TEXT) for control in (*form.usual, *form.more)]
+    assert len(ats) == len(set(ats))
+    for table in fields.TABLES:
+        for field in table.fields if not table.repeated else ():
+            at = f"{table.name}.{field.key}"
+            assert any(found == at or found.startswith(f"{at}.") for found in ats), at
+    for field in fields.FABRIC.fields:
+        at = f"fabric.5.{field.key}"
+        assert any(found == at or found.startswith(f"{at}.") for found in ats), at
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "at"),
+    [
+        ('blade_length = "4 3/4"', 'blade_length = "long"', "plate.blade_length"),
+        ('print = "one-way"', 'print = "sideways"', "fabric.1.print"),
+        ("cuts = { blade = 6,", "cuts = { blade = 0,", "fabric.4.cuts.blade"),
+        ('name = "tide"', 'name = " tide"', "fabric.0.name"),
+        ('name = "shingle"', 'name = "tide"', "fabric.1.name"),
+        ('draw = ["sew", "fold", "label"]', 'draw = ["sew", "sing"]', "machine.draw"),
+        ("height = 24", "height = -1", "mat.height"),
+    ],
+)
+def test_an_error_stands_beside_its_field(old: str, new: str, at: str) -> None:
+    """And beside no other."""
+    assert old in TEXT
+    assert list(_errors(TEXT.replace(old, new, 1))) == [at]
+
+
+def test_what_is_wrong_with_a_whole_table_is_told_at_its_head() -> None:
+    """Two sizes are needed, and neither field is the wrong one."""
+    forms = {form.path: form for form in _forms(TEXT.replace('inner_radius = "1 1/4"\n', ""))}
+    assert "only blade_length is given" in forms[("plate",)].error.lower()
+    assert not any(form.error for path, form in forms.items() if path != ("plate",))
+
+
+def test_a_sound_job_has_no_errors() -> None:
+    """None beside a field, none at a table's head."""
+    assert _errors(TEXT) == {}
+    assert not any(form.has_error for form in _forms(TEXT))
+
+
+def test_the_problem_of_no_place_is_no_fields() -> None:
+    """Such as a text that is no TOML."""
+    tables = tables_of(TEXT)
+    form = form_of(fields.PLATE, tables, JobError("line 3", "is not TOML"))
+    assert not form.has_error

@@ -1,0 +1,358 @@
+"""What the page answers, asked in the test's own process; and whom it doesn't answer."""
+
+from __future__ import annotations
+
+import asyncio
+import io
+import json
+import os
+import re
+import signal
+import time
+import zipfile
+from collections.abc import Iterator
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from cutfiles.check.check import check_paths
+from cutfiles.job.parse.read import parse_job
+from cutfiles.page.app import guarded_app
+from cutfiles.page.desk import Desk
+from cutfiles.page.guard import MOST_BODY
+from tests.cli.commands import DEMO, SMALL
+
+PORT = 8765
+HOME = f"http://127.0.0.1:{PORT}"
+_LONGEST_S = 120.0
+
+
+@pytest.fixture(name="desk")
+def _desk(tmp_path: Path) -> Iterator[Desk]:
+    job = tmp_path / "small.toml"
+    job.write_text(SMALL, encoding="utf-8")
+    desk = Desk.begin(job)
+    yield desk
+    desk.close()
+
+
+@pytest.fixture(name="client")
+def _client(desk: Desk) -> TestClient:
+    client = TestClient(guarded_app(desk, PORT), base_url=HOME, headers={"Origin": HOME})
+    client.get(f"/begin?token={desk.token}")
+    return client
+
+
+@pytest.fixture(name="laid", scope="module")
+def _laid(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[TestClient, Desk]]:
+    """A desk whose job was changed and laid out: for tests that only look."""
+    job = tmp_path_factory.mktemp("laid") / "small.toml"
+    job.write_text(SMALL, encoding="utf-8")
+    desk = Desk.begin(job)
+    client = TestClient(guarded_app(desk, PORT), base_url=HOME, headers={"Origin": HOME})
+    client.get(f"/begin?token={desk.token}")
+    client.post("/set", data={"at": "plate.blade_length", "value": "4 1/2"})
+    _laid_out(client, desk)
+    yield client, desk
+    desk.close()
+
+
+Laid = tuple[TestClient, Desk]
+
+
+def _laid_out(client: TestClient, desk: Desk) -> None:
+    client.post("/lay-out", data={})
+    until = time.monotonic() + _LONGEST_S
+    while desk.run is not None and not desk.run.over:
+        assert time.monotonic() < until
+        time.sleep(0.05)
+
+
+def _alive(group: int) -> list[int]:
+    """Processes of a group that run or sleep."""
+    found = []
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            rest = stat.read_text(encoding="utf-8").rpartition(")")[2].split()
+        except OSError:
+            continue
+        if int(rest[2]) == group and rest[0] != "Z":
+            found.append(int(stat.parent.name))
+    return found
+
+
+def test_the_way_ends_in_a_zip_that_check_passes(laid: Laid, tmp_path: Path) -> None:
+    """Job file, machine files, layout.json and job sheet are in it, and the job file is the job."""
+    client, _ = laid
+    packed = client.get("/take/all.zip")
+    with zipfile.ZipFile(io.BytesIO(packed.content)) as archive:
+        archive.extractall(tmp_path / "cut")
+    names = {path.name for path in (tmp_path / "cut").iterdir()}
+    assert {"job.toml", "layout.json", "job-sheet.html", "load-01.svg", "load-01.dxf"} <= names
+    report = check_paths([tmp_path / "cut"])
+    assert (report.findings, report.pieces) == ((), 4)
+    job = parse_job((tmp_path / "cut/job.toml").read_text(encoding="utf-8"))
+    assert job.plate.blade_length_mm == 4.5 * 25.4
+    shown = unescape(client.get("/").text)
+    assert "The files were read back: no faults: 2 files, 4 pieces." in shown
+    assert "job-sheet.html" in shown
+
+
+def test_a_wrong_value_is_said_beside_its_field_and_nothing_is_lost(client: TestClient, desk: Desk) -> None:
+    """It stays to be mended; laying out waits."""
+    page = unescape(client.post("/set", data={"at": "plate.blade_length", "value": "<b>long"}).text)
+    error = re.search(r'id="f-plate-blade-length-error"[^>]*>([^<]*)', client.get("/desk").text)
+    assert error is not None
+    assert "is not a length" in unescape(error[1])
+    assert '"<b>long"' in unescape(error[1])
+    assert "<b>" not in client.get("/").text  # nothing is echoed as markup
+    assert 'value="<b>long"' in page
+    assert client.post("/lay-out", data={}).status_code == 200
+    assert desk.run is None
+
+
+def test_progress_and_the_end_are_told_as_events(laid: Laid) -> None:
+    """A layout that is found, and that it is over; whoever comes late is told both."""
+    client, _ = laid
+    with client.stream("GET", "/run/events") as stream:
+        assert stream.headers["content-type"].startswith("text/event-stream")
+        events = [line for line in stream.iter_lines() if line.startswith("event:")]
+    assert events == ["event: layout", "event: over"]
+
+
+def test_a_killed_worker_leaves_no_process(client: TestClient, desk: Desk) -> None:
+    """The page says what happened, and can lay out again."""
+    desk.take_text(DEMO.read_text(encoding="utf-8"))
+    client.post("/lay-out", data={})
+    run = desk.run
+    assert run is not None
+    until = time.monotonic() + _LONGEST_S
+    while not run.of:
+        assert time.monotonic() < until
+        time.sleep(0.02)
+    os.kill(run.pid, signal.SIGKILL)
+    while not run.over:
+        assert time.monotonic() < until
+        time.sleep(0.02)
+    while _alive(run.pid):
+        assert time.monotonic() < until
+        time.sleep(0.02)
+    assert "The laying out was ended from outside" in client.get("/").text
+    assert (client.get("/take/all.zip").status_code == 200) is bool(run.found)
+
+
+def test_stopped_it_keeps_the_best(client: TestClient, desk: Desk) -> None:
+    """Whole, read back, and to be taken away."""
+    desk.take_text(DEMO.read_text(encoding="utf-8"))
+    client.post("/lay-out", data={})
+    run = desk.run
+    assert run is not None
+    until = time.monotonic() + _LONGEST_S
+    while not run.found and not run.over:
+        assert time.monotonic() < until
+        time.sleep(0.02)
+    assert "Stopping" in client.post("/stop", data={}).text or run.over
+    while not run.over:
+        assert time.monotonic() < until
+        time.sleep(0.02)
+    assert run.failed == ""
+    assert run.shown is not None
+    assert run.shown["check"]["faults"] == []
+    assert client.get("/take/all.zip").status_code == 200
+
+
+def test_a_job_that_cannot_be_met_says_so(client: TestClient, desk: Desk) -> None:
+    """In the nest's own words, and nothing is there to take away."""
+    client.post("/set", data={"at": "fabric.0.pieces", "value": "1"})
+    _laid_out(client, desk)
+    assert desk.run is not None
+    assert "2 × blade" in desk.run.failed or "blade" in desk.run.failed
+    assert client.get("/take/all.zip").status_code == 404
+
+
+def test_a_job_changed_since_is_told_to_be(client: TestClient, desk: Desk) -> None:
+    """And the zip holds the job that was laid out, not the one that is edited."""
+    _laid_out(client, desk)
+    shown = client.post("/set", data={"at": "plate.seam", "value": "3/8"}).text
+    assert "The job has changed since" in shown
+    with zipfile.ZipFile(io.BytesIO(client.get("/take/all.zip").content)) as archive:
+        assert archive.read("job.toml").decode() == SMALL
+
+
+def test_two_windows_keep_each_others_changes(client: TestClient, desk: Desk) -> None:
+    """A field is changed by itself; where the list is another by now, nothing is guessed."""
+    client.post("/set", data={"at": "plate.seam", "value": "3/8"})
+    client.post("/set", data={"at": "plate.blade_length", "value": "5"})
+    assert 'seam = "3/8"' in desk.text
+    before = desk.revision
+    client.post("/add-fabric", data={"preset": "squares-5", "pieces": "3", "print": "plain"})
+    shown = client.post("/remove", data={"at": "fabric.0", "revision": str(before)}).text
+    assert "Another window had changed the list meanwhile" in shown
+    assert [fabric.name for fabric in parse_job(desk.text).fabrics] == ["tide", "fabric-2"]
+
+
+def test_save_writes_the_file_that_was_named_unless_somebody_else_did(client: TestClient, desk: Desk) -> None:
+    """What another program wrote meanwhile stays."""
+    assert desk.job is not None
+    client.post("/set", data={"at": "plate.seam", "value": "3/8"})
+    assert desk.job.read_text(encoding="utf-8") == SMALL
+    client.post("/save", data={})
+    assert desk.job.read_text(encoding="utf-8") == desk.text != SMALL
+    desk.job.write_text("# mine\n", encoding="utf-8")
+    client.post("/set", data={"at": "plate.seam", "value": "1/8"})
+    assert "changed elsewhere meanwhile" in client.post("/save", data={}).text
+    assert desk.job.read_text(encoding="utf-8") == "# mine\n"
+
+
+def test_a_job_file_is_opened_with_its_drawings_and_reaches_no_others(client: TestClient, desk: Desk) -> None:
+    """A name that leads elsewhere is refused, in the upload and in the job."""
+    drawing = b'<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="50mm" viewBox="0 0 50 50">' + (
+        b'<script>alert(1)</script><path d="M0 0H50V50H0Z"/></svg>'
+    )
+    text = SMALL + '\n[[outline]]\nname = "leaf"\nfile = "leaf.svg"\n'
+    files: list[Any] = [("files", ("leaf.toml", text.encode())), ("files", ("../leaf.svg", drawing))]
+    files.append(("files", ("leaf.svg", drawing)))
+    shown = client.post("/open", files=files).text
+    assert desk.seen.problem is None
+    assert "<script>alert" not in shown
+    assert not (desk.home / "leaf.svg").exists()
+    client.post("/set", data={"at": "outline.0.file", "value": "../../etc/passwd.svg"})
+    assert "another folder" in str(desk.seen.problem)
+
+
+def test_a_file_that_is_no_job_is_told_to_be(client: TestClient, desk: Desk) -> None:
+    """And the job on the desk stays."""
+    assert "Choose one job file" in client.post("/open", files=[("files", ("a.png", b"\x89PNG"))]).text
+    assert "is not UTF-8" in client.post("/open", files=[("files", ("a.toml", b"\xff\xfe\x00"))]).text
+    assert desk.text == SMALL
+
+
+@pytest.mark.parametrize("text", ["[plate", "x = 1\n", "", "fabric = 3\n[plate]\n", "[[fabric]]\nname = 3\n"])
+def test_any_text_is_shown_with_what_is_wrong_with_it(client: TestClient, text: str) -> None:
+    """A job of another version, or none at all: the text can be mended in place."""
+    shown = client.post("/text", data={"text": text})
+    assert shown.status_code == 200
+    assert 'id="problem"' in shown.text
+    assert client.get("/").status_code == 200
+
+
+def _stranger(desk: Desk, **headers: str) -> TestClient:
+    return TestClient(guarded_app(desk, PORT), base_url=HOME, headers=headers)
+
+
+def test_without_its_token_the_page_is_shown_to_nobody(desk: Desk) -> None:
+    """Nor with that of an earlier start: the answer says kindly what to do."""
+    for client in (_stranger(desk), _stranger(desk, Cookie=f"cutfiles-{PORT}=earlier")):
+        answer = client.get("/")
+        assert answer.status_code == 403
+        assert "Open the address that was printed last" in answer.text
+        assert "blade" not in answer.text
+    assert _stranger(desk).get("/begin?token=guess").status_code == 403
+
+
+@pytest.mark.parametrize(
+    ("headers", "status"),
+    [
+        ({"Host": "evil.example"}, 403),
+        ({"Host": f"127.0.0.1:{PORT + 1}"}, 403),
+        ({"Origin": "http://evil.example"}, 403),
+        ({"Origin": "null"}, 403),
+        ({"Origin": f"https://127.0.0.1:{PORT}"}, 403),
+        ({}, 403),  # no origin at all
+    ],
+)
+def test_no_other_page_may_change_anything(desk: Desk, headers: dict[str, str], status: int) -> None:
+    """Even with the token: a browser sends its cookies along for others."""
+    client = _stranger(desk, Cookie=f"cutfiles-{PORT}={desk.token}", **headers)
+    assert client.post("/set", data={"at": "plate.seam", "value": "1/8"}).status_code == status
+    assert desk.text == SMALL
+
+
+def test_bodies_are_bounded(client: TestClient, desk: Desk) -> None:
+    """A hundred megabytes are refused unread, and counted where nobody says how much is to come."""
+    huge = {"content-length": "100000000", "content-type": "application/x-www-form-urlencoded"}
+    assert client.post("/text", headers=huge, content=b"").status_code == 413
+    pieces = (b"x" * 1_000_000 for _ in range(MOST_BODY // 1_000_000 + 2))
+    assert client.post("/text", content=pieces).status_code == 413
+    assert desk.text == SMALL
+
+
+def test_a_slow_body_is_not_waited_for(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever sends a byte now and then is told to go."""
+    monkeypatch.setattr("cutfiles.page.guard._BODY_S", 0.05)
+    sent: list[Any] = []
+
+    async def receive() -> Any:
+        await asyncio.sleep(0.02)
+        return {"type": "http.request", "body": b"x", "more_body": True}
+
+    async def send(message: Any) -> None:
+        sent.append(message)
+
+    headers = [
+        (b"host", f"127.0.0.1:{PORT}".encode()),
+        (b"origin", HOME.encode()),
+        (b"cookie", f"cutfiles-{PORT}={desk.token}".encode()),
+    ]
+    scope = {"type": "http", "method": "POST", "path": "/text", "headers": headers}
+    asyncio.run(guarded_app(desk, PORT)(scope, receive, send))
+    assert sent[0]["status"] == 408
+
+
+def test_a_path_leads_out_of_no_folder(laid: Laid) -> None:
+    """Files are given by names that were listed."""
+    client, _ = laid
+    assert client.get("/take/file/layout.json").status_code == 200
+    outside = ("static/..%2fapp.py", "take/file/..%2fjob.toml", "take/file/%2fetc%2fpasswd")
+    for path in outside:
+        assert client.get(f"/{path}").status_code == 404
+
+
+def test_every_answer_forbids_what_is_not_the_pages_own(client: TestClient) -> None:
+    """No script but the page's files, no frame around it, nothing kept."""
+    for path in ("/", "/static/page.js", "/take/job.toml"):
+        headers = client.get(path).headers
+        policy = headers["content-security-policy"]
+        assert "script-src 'self';" in policy
+        assert "unsafe" not in policy
+        assert headers["x-content-type-options"] == "nosniff"
+        assert headers["cache-control"] == "no-store"
+    page = client.get("/").text
+    assert not re.search(r"<script(?![^>]*\bsrc=)|\son[a-z]+=|style=", page)
+
+
+def test_the_disk_refusing_is_told(client: TestClient, desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The job on the desk stays as it is."""
+
+    def refuses(*_: object, **__: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("pathlib.Path.mkdir", refuses)
+    shown = client.post("/lay-out", data={}).text
+    assert "No space left on device" in shown
+    assert desk.text == SMALL
+
+
+def test_one_laying_out_leaves_nothing_of_another(client: TestClient, desk: Desk) -> None:
+    """What an earlier laying out wrote goes with it."""
+    for _ in range(2):
+        _laid_out(client, desk)
+    assert [path.name for path in desk.home.glob("run-*")] == ["run-2"]
+    desk.close()
+    assert not desk.home.exists()
+
+
+def test_the_worker_makes_what_make_makes(laid: Laid) -> None:
+    """To the byte: the page is a face of the same line."""
+    from cutfiles.pipeline import make
+
+    _, desk = laid
+    assert desk.run is not None
+    assert desk.run.folder is not None
+    made = make(parse_job(desk.text)).files
+    there = {path.name: path.read_bytes() for path in desk.run.folder.iterdir()}
+    assert there == made
+    assert json.loads(there["layout.json"])["loads"]
