@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
-from cutfiles.core.tolerance import SAME_POINT_MM
+from cutfiles.core.tolerance import SAME_POINT_MM, TOUCH_MM
 from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import Bounds, Point, area, bounds
 from cutfiles.geometry.pose import Pose, placed
@@ -21,10 +23,12 @@ from cutfiles.nest.fabric.obstacles import obstacles_in
 from cutfiles.nest.fabric.supply import (
     Blank,
     ByHand,
-    CellYield,
+    CellYields,
+    GridBound,
     RepeatGrid,
     RepeatGrids,
     SnapToRepeat,
+    Spans,
     blanks_of,
     rows_by_hand,
     trimmed_blank,
@@ -171,6 +175,8 @@ class Cutter:
 
     def takes(self, fabric: FabricSpec, shape: str) -> bool:
         """Return whether a piece of fabric, as long as needed if that is open, has room for a shape."""
+        if fabric.as_needed and self.by_hand(fabric, shape) is None:
+            return self._yardage.takes(cloth_of(fabric), shape)
         return self.cut(replace(fabric, pieces=1), {shape: 1}).given[shape] > 0
 
     def on_fewest_pieces(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
@@ -202,7 +208,7 @@ class Cutter:
             fabric,
             by_hand,
             self._reach,
-            self._cell_yield(fabric, order),
+            self._cell_yields(fabric, order[-1]),
             self._repeat_grids(fabric, order[-1]),
         ):
             container = self.container(cloth_of(fabric), blank.rect)
@@ -224,7 +230,7 @@ class Cutter:
                 continue
             order = next(self._orders(left))
             first = replace(fabric, pieces=1) if fabric.pieces_as_needed else fabric
-            for blank in blanks_of(first, [], self._reach, self._cell_yield(fabric, order)):
+            for blank in blanks_of(first, [], self._reach, self._cell_yields(fabric, order[-1])):
                 container = self.container(cloth_of(fabric), blank.rect)
                 questions.append((container, tuple((shape, left[shape]) for shape in order)))
         self._solver.ahead(questions)
@@ -235,7 +241,7 @@ class Cutter:
         if size is not None:
             return self._most_by_hand(fabric, shape, size)
         blanks = blanks_of(
-            fabric, [], self._reach, self._cell_yield(fabric, [shape]), self._repeat_grids(fabric, shape)
+            fabric, [], self._reach, self._cell_yields(fabric, shape), self._repeat_grids(fabric, shape)
         )
         return sum(
             len(self._solver.estimate(self.container(cloth_of(fabric), blank.rect), shape))
@@ -305,10 +311,7 @@ class Cutter:
         lattice = lattice_in(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
         if lattice is None:
             return None
-        mirrored = fabric.face is Face.WRONG_SIDE_UP and not self._shapes[shape].symmetric
-        turns = tried(cloth_of(fabric).turns)
-        poses = (Pose(turn_deg=turn, mirrored=mirrored) for turn in turns)
-        boxes = [bounds(placed(self._shapes[shape].cut, pose)) for pose in poses]
+        boxes = self._boxes(fabric, shape)
         starts = [
             tuple(sorted({(first + box[axis] - fabric.margin_mm - SAME_POINT_MM) % step for box in boxes}))
             for axis, first, step in (
@@ -318,14 +321,49 @@ class Cutter:
         ]
         return RepeatGrid(lattice.width_mm, starts[0]), RepeatGrid(lattice.length_mm, starts[1])
 
-    def _cell_yield(self, fabric: FabricSpec, order: list[str]) -> CellYield:
+    def _cell_yields(self, fabric: FabricSpec, shape: str) -> CellYields:
         """A cell yields what it gives of the shape laid last, the one there is most of."""
 
-        def cell_yield(rect: Rect) -> float:
-            # Beside a print that repeats there are thousands of ways to cut: the best so far must do then.
+        def found(rect: Rect) -> float:
+            # There may be hundreds of ways to cut: the best so far must do then.
             if self._solver.clock.is_overdue():
                 return 0.0
-            container = self.container(cloth_of(fabric), rect)
-            return float(sum(len(self._solver.estimate(container, shape)) for shape in order[-1:]))
+            return float(len(self._solver.estimate(self.container(cloth_of(fabric), rect), shape)))
 
-        return cell_yield
+        return CellYields(found, self._grid_bound(fabric, shape))
+
+    def _grid_bound(self, fabric: FabricSpec, shape: str) -> GridBound | None:
+        """Where a print repeats: what the motifs in all cells of a grid allow, and their area."""
+        lattice = lattice_in(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+        if lattice is None:
+            return None
+        boxes, margin, gap = self._boxes(fabric, shape), fabric.margin_mm, self._gap_mm
+        steps = (lattice.x_mm, lattice.width_mm), (lattice.y_mm, lattice.length_mm)
+
+        @cache
+        def along(axis: int, spans: Spans) -> tuple[float, ...]:
+            """How many motifs are in reach at each turn, and last how long the room is."""
+            first, step = steps[axis]
+            counts = [0.0] * len(boxes)
+            for start, size in spans:
+                for turn, box in enumerate(boxes):
+                    least = (start + margin - box[axis] - first - TOUCH_MM) / step
+                    most = (start + size - margin - box[axis + 2] - first + TOUCH_MM) / step
+                    counts[turn] += max(0, math.floor(most) - math.ceil(least) + 1)
+            return (*counts, sum(max(0.0, size - 2 * margin + gap) for _, size in spans))
+
+        own = area(self._shapes[shape].cut)
+
+        def most(columns: Spans, rows: Spans) -> float:
+            *by_turn, room = (
+                across * up for across, up in zip(along(0, columns), along(1, rows), strict=True)
+            )
+            return min(sum(by_turn), room / own)
+
+        return most
+
+    def _boxes(self, fabric: FabricSpec, shape: str) -> list[Bounds]:
+        """The bounds of a shape at each turn that the search tries on a fabric, its origin at (0, 0)."""
+        mirrored = fabric.face is Face.WRONG_SIDE_UP and not self._shapes[shape].symmetric
+        poses = (Pose(turn_deg=turn, mirrored=mirrored) for turn in tried(cloth_of(fabric).turns))
+        return [bounds(placed(self._shapes[shape].cut, pose)) for pose in poses]

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.core.units import rounded_up_mm
@@ -18,6 +18,8 @@ from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.reach import Reach, Rect
 from cutfiles.nest.base.repeat import strides
+
+_MOST_ESTIMATED = 48  # grids of rough cuts beside a print that repeats
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +42,17 @@ class ByHand:
 
 # How many pieces a cell of a fabric piece yields; used to choose how to rough-cut.
 CellYield = Callable[[Rect], float]
+# What all cells of a grid together can't pass; columns and rows are where each begins, and how long it is.
+Spans = tuple[tuple[float, float], ...]
+GridBound = Callable[[Spans, Spans], float]
+
+
+@dataclass(frozen=True, slots=True)
+class CellYields:
+    """What is found for a cell, which takes its time, and a bound on that, if one is known beforehand."""
+
+    found: CellYield
+    most: GridBound | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +137,7 @@ def blanks_of(
     fabric: FabricSpec,
     by_hand: list[ByHand],
     reach: Reach,
-    cell_yield: CellYield,
+    cell_yields: CellYields,
     repeat_grids: RepeatGrids = None,
 ) -> Iterator[Blank]:
     """Yield the blanks of all of a fabric's pieces, piece after piece."""
@@ -139,11 +152,11 @@ def blanks_of(
             cells = [
                 cell
                 for rest in beside_rows(whole, taken)
-                for cell in cells_of(rest, reach, cell_yield, repeat_grids)
+                for cell in cells_of(rest, reach, cell_yields, repeat_grids)
             ]
         else:
             if untouched is None:
-                untouched = cells_of(whole, reach, cell_yield, repeat_grids)
+                untouched = cells_of(whole, reach, cell_yields, repeat_grids)
             cells = untouched
         for cell in cells:
             yield Blank(piece, cell, rough=True)
@@ -165,20 +178,41 @@ def beside_rows(whole: Rect, taken: list[Rect]) -> list[Rect]:
     return [rect for rect in left if rect.width_mm > TOUCH_MM and rect.height_mm > TOUCH_MM]
 
 
-def cells_of(region: Rect, reach: Reach, cell_yield: CellYield, repeat_grids: RepeatGrids) -> list[Rect]:
-    """Return the grid of rectangles the mat takes that yields most; the fewest cells among equals."""
+def cells_of(region: Rect, reach: Reach, cell_yields: CellYields, repeat_grids: RepeatGrids) -> list[Rect]:
+    """Return the grid of rectangles the mat takes that yields most; the fewest cells among equals.
+
+    Beside a print that repeats there are hundreds of grids: those of the highest bounds are looked at, and
+    none whose bound another has reached already.
+    """
     if reach.holds(region.width_mm, region.height_mm):
         return [region]
     sizes = {(rect.width_mm, rect.height_mm) for rect in reach.free}
     sizes |= {(height, width) for width, height in sizes}
-    grids = []
-    for width, height in sorted(sizes):
-        for columns in cuts_of(region.x_mm, region.width_mm, width, repeat_grids and repeat_grids[0]):
-            for rows in cuts_of(region.y_mm, region.height_mm, height, repeat_grids and repeat_grids[1]):
-                value = sum(cell_yield(cell) for cell in _grid(region, columns, rows))
-                grids.append((-round(value, 6), len(columns) * len(rows), columns, rows))
-    _, _, columns, rows = min(grids)
-    return _grid(region, columns, rows)
+    grids = dict.fromkeys(
+        (columns, rows)
+        for width, height in sorted(sizes)
+        for columns in cuts_of(region.x_mm, region.width_mm, width, repeat_grids and repeat_grids[0])
+        for rows in cuts_of(region.y_mm, region.height_mm, height, repeat_grids and repeat_grids[1])
+    )
+    ranked = [(-math.inf, len(columns) * len(rows), columns, rows) for columns, rows in grids]
+    if len(ranked) > _MOST_ESTIMATED and cell_yields.most is not None:
+        x_spans = {columns: _spans(region.x_mm, columns) for columns, _ in grids}
+        y_spans = {rows: _spans(region.y_mm, rows) for _, rows in grids}
+        ranked = sorted(
+            (-round(cell_yields.most(x_spans[columns], y_spans[rows]), 6), count, columns, rows)
+            for _, count, columns, rows in ranked
+        )[:_MOST_ESTIMATED]
+    best = (math.inf, *ranked[0][1:])
+    for bound, count, columns, rows in ranked:
+        if bound > best[0]:
+            break
+        value = sum(cell_yields.found(cell) for cell in _grid(region, columns, rows))
+        best = min(best, (-round(value, 6), count, columns, rows))
+    return _grid(region, *best[2:])
+
+
+def _spans(from_mm: float, parts: tuple[float, ...]) -> Spans:
+    return tuple(zip(accumulate(parts, initial=from_mm), parts, strict=False))
 
 
 def _grid(region: Rect, columns: tuple[float, ...], rows: tuple[float, ...]) -> list[Rect]:

@@ -20,7 +20,15 @@ from cutfiles.nest.base.cloth import Cloth
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.reach import Reach, Rect
-from cutfiles.nest.fabric.supply import Blank, ByHand, beside_rows, cells_of, cuts_of, trimmed_blank
+from cutfiles.nest.fabric.supply import (
+    Blank,
+    ByHand,
+    CellYields,
+    beside_rows,
+    cells_of,
+    cuts_of,
+    trimmed_blank,
+)
 from cutfiles.nest.search.mixed_shapes import trimmed
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
@@ -28,6 +36,8 @@ from cutfiles.pieces.shape import Shape
 Strip = tuple[Blank, tuple[PlacedItem, ...]]  # positions count from the blank's lower left corner
 _Lay = Callable[[Container, Wanted], tuple[PlacedItem, ...]]
 _Band = tuple[tuple[PlacedItem, ...], ...]  # what lies in each cell, from its lower left corner
+
+_SHORTER_BY_SEARCH = 1.12  # inserting pieces was seen to add a tenth to what greedy rules lay
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +83,13 @@ class Yardage:
             self._known[key] = (*strips, *self._least_bands(cloth, rounded_up_mm(top, self._mark_mm), left))
         return self._known[key]
 
+    def takes(self, cloth: Cloth, shape: str) -> bool:
+        """Return whether bands have room for a shape that goes onto the mat."""
+        return any(
+            self._most(cloth, replace(way, most_mm=min(way.most_mm, cloth.length_mm)), shape) > 0
+            for way in self._ways(cloth)
+        )
+
     def _beside(self, cloth: Cloth, by_hand: Sequence[ByHand], left: Counter[str]) -> Iterator[Strip]:
         """What fits beside the rows that are cut by hand: it costs no length."""
         if not by_hand:
@@ -87,7 +104,7 @@ class Yardage:
             )
 
         for region in beside_rows(Rect(0.0, 0.0, cloth.width_mm, top), rects):
-            for cell in cells_of(region, self._reach, cell_yield, None):
+            for cell in cells_of(region, self._reach, CellYields(cell_yield), None):
                 placed = self._solver.fill(self._container(cloth, cell), _open(left))
                 if placed:
                     yield self._strip(cloth, cell, placed)
@@ -233,15 +250,30 @@ class Yardage:
             if shortest is None or self._top(cloth, (shortest,)) > self._top(cloth, band):
                 return band
             return (shortest,)
-        if len(wanted) == 1 and _holds(quick := self._band(cloth, way, wanted, self._lay_quickly), wanted):
-            band = self._least(cloth, way, wanted, self._lay_quickly, quick)
-        return self._least(cloth, way, wanted, self._solver.fill, band)
+        if len(wanted) == 1:
+            if _holds(quick := self._band(cloth, way, wanted, self._lay_quickly), wanted):
+                band = self._least(cloth, way, wanted, self._lay_quickly, quick)
+            return self._least(cloth, way, wanted, self._solver.fill, band)
+        # Each search for a mixture takes seconds: those far below what greedy rules need find nothing.
+        quick = self._least(cloth, way, wanted, self._solver.greedy_fill, band)
+        while True:
+            least_mm = self._top(cloth, quick) / _SHORTER_BY_SEARCH
+            band = self._least(cloth, way, wanted, self._solver.fill, quick, least_mm=least_mm)
+            if self._top(cloth, band) > least_mm + 2 * self._mark_mm or band is quick:
+                return band
+            quick = band
 
-    def _least(self, cloth: Cloth, way: _Way, wanted: Wanted, lay: _Lay, band: _Band) -> _Band:
-        """The lengths between a bound and a band that is known, halved to the rule's marks."""
+    def _least(
+        self, cloth: Cloth, way: _Way, wanted: Wanted, lay: _Lay, band: _Band, *, least_mm: float = 0.0
+    ) -> _Band:
+        """The lengths between a bound and a band that is known, halved to the rule's marks.
+
+        None up to `least_mm` is tried.
+        """
         most = round(self._top(cloth, band) / self._mark_mm)
         covered = sum(self._areas[shape] * count for shape, count in wanted) / sum(way.columns_mm)
-        least = int(covered / self._mark_mm)  # too short, or just as long as the pieces' area
+        # Too short, or just as long as the pieces' area.
+        least = int(max(covered, least_mm) / self._mark_mm)
         while most - least > 1 and not self._solver.clock.poll():
             middle = (least + most) // 2
             shorter = replace(way, most_mm=min(middle * self._mark_mm, way.most_mm))

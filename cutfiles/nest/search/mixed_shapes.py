@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from cutfiles.geometry.outline import area
 from cutfiles.nest.base.container import Container, Wanted
@@ -13,11 +14,24 @@ from cutfiles.nest.base.orientations import moved
 from cutfiles.nest.base.oriented_item import OrientedItem
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.greedy.construct import Construction, rules
-from cutfiles.nest.greedy.packing import Packing
+from cutfiles.nest.greedy.packing import Packing, Rule
 from cutfiles.nest.overlap.insert import Insertion
 from cutfiles.nest.search.maximise import CountMaximisation
 
+_OfOne = Callable[[Container, str, int], tuple[PlacedItem, ...]]  # at most so many pieces of a shape
+
 _TO_CHOOSE_FROM = 4  # layouts of all that is wanted, of which the one that leaves most is taken
+_SEARCHED = 4  # of the layouts, those that cover most, for which the room beside them is searched
+
+
+@dataclass(frozen=True, slots=True)
+class _Trial:
+    """What a rule laid, and along which axis the room beside was filled first; None if it wasn't."""
+
+    rule: Rule
+    beside: int | None
+    placed: tuple[PlacedItem, ...]
+    worth_mm2: float
 
 
 class MixedShapes:
@@ -33,6 +47,7 @@ class MixedShapes:
         self._context, self._construction, self._insertion = context, construction, insertion
         self._maximisation = maximisation
         self._known: dict[tuple[Container, Wanted], tuple[PlacedItem, ...]] = {}
+        self._quick: dict[tuple[Container, Wanted], list[_Trial]] = {}
         self._on: dict[Container, list[tuple[PlacedItem, ...]]] = {}
 
     def solved(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...] | None:
@@ -75,7 +90,9 @@ class MixedShapes:
 
     def lay(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
         """Return at most as many of each shape as wanted; of several the first are wanted most."""
-        layout = self._greedy(container, wanted)
+        layout = self.lay_quickly(container, wanted)
+        if _missing(layout, wanted) and not self._context.clock.poll():
+            layout = self._searched(container, wanted, layout)
         if not _missing(layout, wanted):
             return layout
         for other in self._on.get(container, []):
@@ -88,41 +105,95 @@ class MixedShapes:
                 return more
         return layout
 
-    def _greedy(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
-        items = self._context.items.on(container, *(shape for shape, _ in wanted))
-        last, most_last = wanted[-1]
-        best: tuple[float, list[PlacedItem]] = (-1.0, [])
-        complete: list[tuple[PlacedItem, ...]] = []
-        everything = sum(most for _, most in wanted)
+    def lay_quickly(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
+        """Return what greedy rules alone lay of what is wanted."""
+        trials = self._trials(container, wanted)
+        complete = [trial.placed for trial in trials if not _missing(trial.placed, wanted)]
+        return (
+            _leaving_most(container, complete)
+            if complete
+            else max(trials, key=lambda trial: trial.worth_mm2).placed
+        )
+
+    def _searched(
+        self, container: Container, wanted: Wanted, layout: tuple[PlacedItem, ...]
+    ) -> tuple[PlacedItem, ...]:
+        """The most promising layouts again, with a search for the room beside the large pieces."""
+        best = (self._worth_mm2(layout), layout)
+        promising = [trial for trial in self._trials(container, wanted) if trial.beside is not None]
+        for trial in sorted(promising, key=lambda trial: -trial.worth_mm2)[:_SEARCHED]:
+            packing = self._first_laid(container, wanted, trial.rule)
+            tried = self._trial(
+                packing, container, wanted, trial.rule, beside=trial.beside, search=self.of_one
+            )
+            if tried.worth_mm2 > best[0]:
+                best = (tried.worth_mm2, tried.placed)
+                self._context.clock.tick(len(tried.placed))
+            if not _missing(tried.placed, wanted) or self._context.clock.poll():
+                break
+        return best[1]
+
+    def _trials(self, container: Container, wanted: Wanted) -> list[_Trial]:
+        """A layout for each greedy rule; not plain, the room beside the large pieces is filled first."""
+        key = (container, wanted)
+        if key in self._quick:
+            return self._quick[key]
+        trials: list[_Trial] = []
+        complete, most = 0, 0
         for rule in rules(container):
-            packing = self._construction.packing(container, items)
-            for shape, most in wanted[:-1]:
-                packing.fill(_of_shape(items, shape), rule, most=most)
-            for start in (None, 0, 1) if not container.obstacles and len(wanted) > 1 else (None,):
-                # The plain greedy, then the room right of or above the large pieces filled well first.
-                trial = packing.copy()
-                if start is not None:
-                    self._fill_beside(trial, container, last, most_last, axis=start)
-                left = most_last - sum(placed.item.shape == last for placed in trial.placed)
-                trial.fill(_of_shape(items, last), rule, most=left)
-                worth = round(
-                    sum(area(self._context.items.shapes[placed.item.shape].cut) for placed in trial.placed),
-                    3,
-                )
-                if worth > best[0]:
-                    best = (worth, trial.placed)
-                    self._context.clock.tick(len(trial.placed))
-                if len(trial.placed) == everything:
-                    complete.append(moved(trial.placed, container.margin_mm))
+            packing = self._first_laid(container, wanted, rule)
+            for beside in (None, 0, 1) if not container.obstacles and len(wanted) > 1 else (None,):
+                trial = self._trial(packing, container, wanted, rule, beside=beside, search=self._estimated)
+                trials.append(trial)
+                if len(trial.placed) > most:
+                    most = len(trial.placed)
+                    self._context.clock.tick(most)
+                if not _missing(trial.placed, wanted):
+                    complete += 1
                     break
-            if len(complete) == _TO_CHOOSE_FROM:
+            if complete == _TO_CHOOSE_FROM or self._context.clock.poll():
                 break
-            if self._context.clock.poll():
-                break
-        return _leaving_most(container, complete) if complete else moved(best[1], container.margin_mm)
+        self._quick[key] = trials
+        return trials
+
+    def _first_laid(self, container: Container, wanted: Wanted, rule: Rule) -> Packing:
+        """A packing with all but the last shape laid by a rule."""
+        items = self._context.items.on(container, *(shape for shape, _ in wanted))
+        packing = self._construction.packing(container, items)
+        for shape, most in wanted[:-1]:
+            packing.fill(_of_shape(items, shape), rule, most=most)
+        return packing
+
+    def _trial(
+        self,
+        first_laid: Packing,
+        container: Container,
+        wanted: Wanted,
+        rule: Rule,
+        *,
+        beside: int | None,
+        search: _OfOne,
+    ) -> _Trial:
+        """The last shape laid too: at once, or first in the room right of or above the large pieces."""
+        last, most = wanted[-1]
+        packing = first_laid.copy()
+        if beside is not None:
+            self._fill_beside(packing, container, last, most, axis=beside, search=search)
+        left = most - sum(placed.item.shape == last for placed in packing.placed)
+        packing.fill(_of_shape(packing.items, last), rule, most=left)
+        placed = moved(packing.placed, container.margin_mm)
+        return _Trial(rule, beside, placed, self._worth_mm2(placed))
+
+    def _worth_mm2(self, placed: Sequence[PlacedItem]) -> float:
+        """The area that is covered."""
+        shapes = self._context.items.shapes
+        return round(sum(area(shapes[placed_item.item.shape].cut) for placed_item in placed), 3)
+
+    def _estimated(self, container: Container, shape: str, most: int) -> tuple[PlacedItem, ...]:
+        return trimmed(self._construction.estimate(container, shape), ((shape, most),))
 
     def _fill_beside(
-        self, packing: Packing, container: Container, shape: str, most: int, *, axis: int
+        self, packing: Packing, container: Container, shape: str, most: int, *, axis: int, search: _OfOne
     ) -> None:
         """Fill the free rectangle beyond all laid pieces with one shape."""
         used = (
@@ -135,7 +206,7 @@ class MixedShapes:
             return
         rest = Container(room[0], room[1], 0.0, container.turns, container.mirrored)
         index_of = {(item.shape, item.turn_deg): index for index, item in enumerate(packing.items)}
-        for placed in self.of_one(rest, shape, most):
+        for placed in search(rest, shape, most):
             x, y = (placed.x_mm + used, placed.y_mm) if axis == 0 else (placed.x_mm, placed.y_mm + used)
             packing.lay(index_of[(shape, placed.item.turn_deg)], x, y)
 

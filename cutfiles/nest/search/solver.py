@@ -97,6 +97,11 @@ class Solver:
             self._mixed_shapes.learn(container, asked, placed)
         return placed
 
+    def greedy_fill(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
+        """Return what greedy rules alone lay of what is wanted, on cloth without a repeat."""
+        asked = self.asked(container, wanted)
+        return self._mixed_shapes.lay_quickly(container, asked) if asked else ()
+
     def shortest(
         self, container: Container, wanted: Wanted, *, share: float = 0.5, seed: int = 0
     ) -> tuple[PlacedItem, ...] | None:

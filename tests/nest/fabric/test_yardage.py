@@ -184,6 +184,13 @@ def test_more_blades_never_need_less() -> None:
     assert _length(refined) <= lengths[-1]
 
 
+def test_a_mixture_in_two_columns_is_as_short_as_its_area() -> None:
+    """Eight squares of 6 in and twelve of 4 in cover 24 by 20 in, in full rows of two cells of 12 in."""
+    large, small = _rectangle("jib", 6, 6), _rectangle("flag", 4, 4)
+    job = cut_list_of((large, small), {"jib": 8, "flag": 12}, _open(width=24, jib=8, flag=12))
+    assert _length(nested(job, bed_of(mat=(12, 22), gap=0.0, register=Register.NONE))) == 20
+
+
 def test_shapes_that_need_the_mat_turned_get_bands_of_their_own() -> None:
     """On a mat of 12 by 24 one is too long for one way, the other too wide for the other."""
     shapes = (_rectangle("mast", 3, 20), _rectangle("keel", 20, 3))
