@@ -32,7 +32,7 @@ def centre_circle(radius: float = 2.0) -> Shape:
 
 def background_square(side: float, blade: Blade | None = None) -> Shape:
     """Return a background square with a side in inches."""
-    square = Background(side * IN, (side - 0.5) * IN)
+    square = Background.square(side * IN, (side - 0.5) * IN)
     blade = blade or blade_of()
     return background_shape(Plate(1, blade, blade.blades, None, square))
 
