@@ -34,6 +34,9 @@ from cutfiles.toolpath.toolpath import plan_cuts
 
 IN = 25.4
 
+# The cut line is drawn for scissors alone, where nothing is cut by a machine.
+_ALL_BUT_THE_CUT_LINE = tuple(drawn for drawn in Drawn if drawn is not Drawn.CUT)
+
 
 def squares(*, side_in: float, pieces: int, print_: Print = Print.PLAIN) -> FabricSpec:
     """Square fabric without a margin that gives the rest of everything."""
@@ -69,7 +72,7 @@ def plate_job(
         fabrics=(fabric,),
         outlines=(leaf,) if whole else (),
         mat=MatSpec(mat_in * IN, mat_in * IN, 0.25 * IN),
-        machine=MachineSpec(0.0, tuple(Drawn), 0.0, Register.CROSS),
+        machine=MachineSpec(0.0, _ALL_BUT_THE_CUT_LINE, 0.0, Register.CROSS),
         files=("svg", "dxf"),
     )
 
