@@ -81,6 +81,7 @@ class Cutter:
         self._reach = reach
         self._solver = solver
         self._gap_mm = gap_mm
+        self._cuts: dict[tuple[FabricSpec, frozenset[tuple[str, int]]], FabricCut] = {}
         self._yardage = Yardage(shapes, reach, solver, self.container, mark_mm=mark_mm)
 
     def container(self, cloth: Cloth, rect: Rect) -> Container:
@@ -124,6 +125,13 @@ class Cutter:
             fabric: how much there is of it, and how it may be cut.
             asked: shapes and how many; ALL for as many as it holds.
         """
+        # Whoever was told that a number fits must get it, though time has run out meanwhile.
+        key = (fabric, frozenset(asked.items()))
+        if key not in self._cuts:
+            self._cuts[key] = self._cut(fabric, asked)
+        return self._cuts[key]
+
+    def _cut(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
         hands = {
             shape: size for shape, count in asked.items() if count and (size := self.by_hand(fabric, shape))
         }

@@ -74,6 +74,14 @@ def test_thousands_of_rough_cuts_of_a_print_keep_the_limit(tmp_path: Path) -> No
     assert "has room" not in outcome
 
 
+def test_what_was_found_in_time_is_given_when_time_is_up(tmp_path: Path) -> None:
+    """A fabric that was found to give a number gives it in the end, too: asked again, it isn't cut anew."""
+    path = tmp_path / "job.toml"
+    path.write_text(job_text(130), encoding="utf-8")
+    _, _, outcome = searched(read_job(path), 0.3)
+    assert outcome.startswith("36 pieces on ")
+
+
 def test_a_round_of_moves_is_broken_off(monkeypatch: pytest.MonkeyPatch) -> None:
     """Twenty wedges scattered on a sheet for twelve: once told to stop, not one more is moved."""
     moves = []
