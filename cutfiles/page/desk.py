@@ -19,12 +19,13 @@ from cutfiles.job.starter import starter
 from cutfiles.page import document
 from cutfiles.page.entry import field_at, value_of
 from cutfiles.page.run import Run
+from cutfiles.pieces.drawings.outline import SUFFIXES
 from cutfiles.pipeline import Sized, size
 
 MOST_TEXT = 1_000_000  # characters of a job, as the reader has it
 _MOST_FABRICS = 200  # tables that the page shows
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the same files, the same bytes
-_PLAIN_SUFFIXES = (".svg", ".dxf", ".toml")
+_PLAIN_SUFFIXES = (*SUFFIXES, ".toml")
 
 
 @dataclass(frozen=True, slots=True)

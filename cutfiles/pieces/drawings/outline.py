@@ -22,6 +22,8 @@ _LEAST_MM2 = 0.01  # of area: less is a line drawn to and fro
 _NO_AREA = "holds an outline of no area; draw it larger, or check its unit"
 _PLACE = re.compile(r"\[(\S+) (\S+)\]")  # where the geometry library found a crossing
 
+SUFFIXES = (".svg", ".dxf")  # of drawings that can be read
+
 
 def drawn_outline(path: FilePath, unit: Unit) -> Contour:
     """Return the outline in an SVG or DXF file, counter-clockwise, made of lines and arcs.
@@ -42,7 +44,7 @@ def drawn_outline(path: FilePath, unit: Unit) -> Contour:
 
 def _runs(path: FilePath, unit: Unit) -> list[Run | Circle]:
     ending = path.suffix.lower()
-    if ending not in (".svg", ".dxf"):
+    if ending not in SUFFIXES:
         fault = f"ends in {ending}" if ending else "has no ending"
         raise GeometryError(
             f"{fault if fault.isprintable() else 'has a strange ending'}; give an .svg or .dxf file"
