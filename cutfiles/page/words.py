@@ -4,24 +4,27 @@ from __future__ import annotations
 
 import re
 
+from cutfiles.formats.registry import FORMATS, Audience
+
 _LINK = re.compile(r"\[([^\]]*)\]\([^)]*\)")
 _CODE = re.compile(r"`([^`]*)`")
 _KEY = re.compile(r"\[{0,2}[a-z]+(?:_[a-z]+)*\]{0,2}")
 
-
+# Who takes a format's files, where that isn't the machine.
+_FOR = {Audience.MACHINE: "", Audience.PROGRAM: ", whole pieces", Audience.PRINTER: ", to print"}
 # Where capitals or whole words are usual.
 _CHOICES = {
-    "in": "Inches", "cm": "Centimetres", "mm": "Millimetres", "svg": "SVG", "dxf": "DXF",
-    "dxf-r12": "DXF R12", "hpgl": "HP-GL", "sewn-dxf": "DXF for whole pieces", "pdf": "PDF, to print",
+    "in": "Inches", "cm": "Centimetres", "mm": "Millimetres",
     "sew": "Sewing lines", "fold": "Folds", "notch": "Notches", "grain": "Grain", "label": "Labels",
+    **{name: f"{known.title}{_FOR[known.audience]}" for name, known in FORMATS.items()},
 }  # fmt: skip
 
 
 def choice(word: str) -> str:
     """Return a choice in words.
 
-    >>> choice("in"), choice("one-way")
-    ('Inches', 'One way')
+    >>> choice("in"), choice("one-way"), choice("pdf")
+    ('Inches', 'One way', 'PDF, to print')
     """
     return _CHOICES.get(word) or label(word)
 
