@@ -9,7 +9,7 @@ import click
 
 from cutfiles.cli.buy_text import buy_text
 from cutfiles.cli.naming import naming
-from cutfiles.cli.nesting import bar, stopped_by_ctrl_c
+from cutfiles.cli.nesting import bar, stopped_by_ctrl_c, time_option
 from cutfiles.core.errors import UnmetError
 from cutfiles.pipeline import Options
 from cutfiles.pipeline import buy as buy_for
@@ -19,13 +19,7 @@ from cutfiles.pipeline import size as size_of
 @click.command(short_help="Show what to buy for JOB: pieces, packs and lengths as they are sold.")
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="One JSON object, lengths in mm.")
-@click.option(
-    "--time",
-    "time_s",
-    metavar="SECONDS",
-    type=click.FloatRange(min=0, min_open=True),
-    help="Stop searching after this; amounts found in a hurry say so.",
-)
+@time_option("Stop searching after this; amounts found in a hurry say so.")
 def buy(job: Path, *, as_json: bool, time_s: float | None) -> None:
     """Show what to buy of the fabrics of JOB whose length or pieces are "as needed", and what else is short.
 

@@ -9,7 +9,7 @@ import click
 
 from cutfiles.cli.made_text import made_text
 from cutfiles.cli.naming import naming
-from cutfiles.cli.nesting import bar, stopped_by_ctrl_c
+from cutfiles.cli.nesting import bar, stopped_by_ctrl_c, time_option
 from cutfiles.job.parse.read import output_formats
 from cutfiles.pipeline import Options, save
 from cutfiles.pipeline import make as make_all
@@ -21,13 +21,7 @@ from cutfiles.shopping.shopping_list import shopping_list
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="Folder for the files.")
 @click.option("--files", "formats", metavar="FORMATS", help="Formats, such as svg,dxf; else the job's own.")
-@click.option(
-    "--time",
-    "time_s",
-    metavar="SECONDS",
-    type=click.FloatRange(min=0, min_open=True),
-    help="Stop searching after this; where there is time left, search on.",
-)
+@time_option("Stop searching after this; where there is time left, search on.")
 @click.option("--calibrate", is_flag=True, help="Also write a sheet to measure the machine by.")
 @click.option("--details", is_flag=True, help="Also say how few loads there can be, and how tools travel.")
 @click.option("--json", "as_json", is_flag=True, help="The layout as one JSON object.")

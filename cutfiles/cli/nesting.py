@@ -7,17 +7,27 @@ import signal
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from types import FrameType
+from typing import Any, TypeVar
 
 import click
 
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.progress import Progress, ProgressListener
 
+_Command = TypeVar("_Command", bound=Callable[..., Any])
+
 _REDRAWN_S = 0.1  # a terminal over a slow line keeps up with ten lines a second
 _STOPPING = b"\nstopping: the best layout found so far is kept; Ctrl-C once more to leave without it\n"
+
+
+def time_option(says: str) -> Callable[[_Command], _Command]:
+    """Return the option that limits the seconds of a search, with its help."""
+    return click.option(
+        "--time", "time_s", metavar="SECONDS", type=click.FloatRange(min=0, min_open=True), help=says
+    )
 
 
 @contextmanager

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from cutfiles.core.units import SoldBy, sold_by
 from cutfiles.job.model.job import Share
 from cutfiles.job.model.purchase import Purchase
@@ -74,9 +76,7 @@ def is_as_needed(section: Section) -> bool:
     """
     if section.raw.get("length") != AS_NEEDED:
         return False
-    for key, why in _NOT_BESIDE_LENGTH.items():
-        if key in section.raw:
-            raise section.error(key, f'stands beside length = "{AS_NEEDED}", but {why}')
+    _refuse_keys(section, _NOT_BESIDE_LENGTH, beside=f'length = "{AS_NEEDED}"')
     pieces = section.raw.get("pieces", 1)
     if pieces == AS_NEEDED:
         raise section.error(
@@ -99,11 +99,16 @@ def are_pieces_as_needed(section: Section) -> bool:
     """
     if section.raw.get("pieces") != AS_NEEDED:
         return False
-    for key, why in _NOT_BESIDE_PIECES.items():
-        if key in section.raw:
-            raise section.error(key, f'stands beside pieces = "{AS_NEEDED}", but {why}')
+    _refuse_keys(section, _NOT_BESIDE_PIECES, beside=f'pieces = "{AS_NEEDED}"')
     _refuse_fill(section, f'pieces = "{AS_NEEDED}"')
     return True
+
+
+def _refuse_keys(section: Section, reasons: Mapping[str, str], *, beside: str) -> None:
+    """Do nothing if none of the keys is there that contradict what is as needed."""
+    for key, why in reasons.items():
+        if key in section.raw:
+            raise section.error(key, f"stands beside {beside}, but {why}")
 
 
 def _refuse_fill(section: Section, beside: str) -> None:
