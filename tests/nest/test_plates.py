@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from functools import cache
+from typing import Any
 
 import pytest
 
@@ -39,6 +40,16 @@ register = "none"
 """
 
 
+def _laid_pieces(layout: dict[str, Any]) -> list[tuple[str, dict[str, Any]]]:
+    """Return each piece of a `layout.json`, beside the name of its fabric."""
+    return [
+        (laid["fabric"], piece)
+        for load in layout["loads"]
+        for laid in load["fabrics"]
+        for piece in laid["pieces"]
+    ]
+
+
 @cache
 def made(order: str = "", tide: str = '"rest"', shingle: str = '"rest"', sewn: int = 8) -> Made:
     """Two small plates of two fabrics."""
@@ -57,12 +68,7 @@ def made(order: str = "", tide: str = '"rest"', shingle: str = '"rest"', sewn: i
 def test_the_pieces_of_the_layout_fill_the_plates(order: str, tide: str, shingle: str, sewn: int) -> None:
     """From the file alone: each place of each plate has one blade, cut from the fabric that stands there."""
     layout = json.loads(made(order, tide, shingle, sewn).files["layout.json"])
-    cut = [
-        (laid["fabric"], piece)
-        for load in layout["loads"]
-        for laid in load["fabrics"]
-        for piece in laid["pieces"]
-    ]
+    cut = _laid_pieces(layout)
     there = Counter((fabric, piece["plate"], piece["place"]) for fabric, piece in cut if "plate" in piece)
     wanted = Counter(
         (fabric, plate, place)
@@ -151,12 +157,7 @@ gap = 0
 register = "none"
 """
     layout = json.loads(make(parse_job(text), Options(("svg",), processes=1)).files["layout.json"])
-    cut = [
-        (laid["fabric"], piece)
-        for load in layout["loads"]
-        for laid in load["fabrics"]
-        for piece in laid["pieces"]
-    ]
+    cut = _laid_pieces(layout)
     there = {
         (piece["plate"], piece["place"]): (piece["shape"], fabric)
         for fabric, piece in cut
@@ -196,12 +197,7 @@ gap = 0
 register = "none"
 """
     layout = json.loads(make(parse_job(text), Options(("svg",), processes=1)).files["layout.json"])
-    pieces = [
-        (laid["fabric"], piece)
-        for load in layout["loads"]
-        for laid in load["fabrics"]
-        for piece in laid["pieces"]
-    ]
+    pieces = _laid_pieces(layout)
     (plate,) = layout["plates"]
     inner, outer = plate["bands"]
     assert plate["order"] == outer
