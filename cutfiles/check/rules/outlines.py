@@ -9,6 +9,7 @@ import shapely
 from cutfiles.check.context.context import Context, Role
 from cutfiles.check.shapes.contours import as_line
 from cutfiles.check.shapes.needless import needless, needless_points
+from cutfiles.check.tool.lines import joined_in_order
 from cutfiles.core.tolerance import CHORD_MM, FILE_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
@@ -61,7 +62,8 @@ def broken_curves(context: Context) -> Iterator[Fault]:
         # line cuts which piece, so that one piece that has as many spares all.
         lines = context.known.layout.lines.values()
         if context.role is not Role.PEN and not any(needless(line, has_arcs=has_arcs) for line in lines):
-            cuts = context.source.on(Layer.CUT)
+            # A DXF may hold each edge as an entity of its own.
+            cuts = joined_in_order(context.source.on(Layer.CUT))
             yield from (fault for _, fault in needless_points(cuts, context.kind))
         return
     meant = {id(item): cut for item, _, cut in context.matched.pairs}

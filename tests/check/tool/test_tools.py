@@ -6,6 +6,7 @@ import json
 import math
 import re
 import shutil
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -255,7 +256,7 @@ def test_a_way_for_another_knife_is_found_where_arcs_are_chords(out: Path, name:
     assert codes(folder / name) & {"wrong-shape", "open-outline"}
 
 
-def test_a_knifes_way_of_needless_points_is_found(out: Path, tmp_path: Path) -> None:
+def test_a_knifes_way_of_needless_points_is_found_in_hpgl(out: Path, tmp_path: Path) -> None:
     """A long edge of the way in an HP-GL, given anew every tenth of a mm: all its other faults stay away."""
     folder = broken(out, "swivel", tmp_path)
     plt = folder / "load-01.plt"
@@ -274,3 +275,60 @@ def test_a_knifes_way_of_needless_points_is_found(out: Path, tmp_path: Path) -> 
     at = start + spots[longest].start()
     plt.write_text(text[:at] + ",".join(between) + "," + text[at:], encoding="ascii")
     assert codes(plt) == {"needless-points"}
+
+
+def between(start: tuple[float, float], end: tuple[float, float]) -> list[tuple[float, float]]:
+    """Thirty points in a row on the way from one point to another."""
+    return [
+        tuple(round(one + (other - one) * step / 31, 4) for one, other in zip(start, end, strict=True))
+        for step in range(1, 31)
+    ]
+
+
+def test_a_knifes_way_of_needless_points_is_found_in_svg(out: Path, tmp_path: Path) -> None:
+    """The longest straight edge of the way, given in thirty-one steps: all its other faults stay away."""
+    folder = broken(out, "swivel", tmp_path)
+    svg = folder / "load-01.svg"
+    head, group = cut_group(svg.read_text(encoding="utf-8"))
+    edges = list(re.finditer(r"([-.\d]+)[ ,]([-.\d]+) L([-.\d]+)[ ,]([-.\d]+)", group))
+    longest = max(edges, key=lambda edge: math.dist(*ends(edge)))
+    points = "".join(f" L{x} {y}" for x, y in between(*ends(longest)))
+    at = longest.start(3) - 2
+    svg.write_text(head + group[:at] + points + group[at:], encoding="utf-8")
+    assert codes(svg) == {"needless-points"}
+
+
+def ends(edge: re.Match[str]) -> tuple[tuple[float, float], tuple[float, float]]:
+    x, y, to_x, to_y = map(float, edge.groups())
+    return (x, y), (to_x, to_y)
+
+
+@pytest.mark.parametrize("name", ["load-01.dxf", "load-01.r12.dxf"])
+def test_a_knifes_way_of_needless_points_is_found_in_dxf(out: Path, name: str, tmp_path: Path) -> None:
+    """The longest line of the way, given as thirty-one that follow each other."""
+    folder = broken(out, "swivel", tmp_path)
+    text = (folder / name).read_text(encoding="ascii")
+    group = r"\n *{0}\n(?P<x{0}>[-.\d]+)\n *{1}\n(?P<y{0}>[-.\d]+)"
+    line = re.compile(
+        r"  0\nLINE\n(?:(?!  0\n).*\n)*?  8\nCUT(?:\n100\nAcDbLine)?"
+        + group.format(10, 20)
+        + r"(?:\n *30\n[.0]+)?"
+        + group.format(11, 21)
+        + r"(?:\n *31\n[.0]+)?\n"
+    )
+
+    def reach(edge: re.Match[str]) -> tuple[tuple[float, float], tuple[float, float]]:
+        x, y, to_x, to_y = map(float, edge.group("x10", "y10", "x11", "y11"))
+        return (x, y), (to_x, to_y)
+
+    longest = max(line.finditer(text), key=lambda edge: math.dist(*reach(edge)))
+    start, end = reach(longest)
+    entities = ""
+    for number, steps in enumerate(pairwise([start, *between(start, end), end])):
+        entity = re.sub(r"\n  5\n(.*)\n", rf"\n  5\nF{number:02X}\1\n", longest.group())
+        for code, value in zip((10, 20, 11, 21), (*steps[0], *steps[1]), strict=True):
+            entity = re.sub(rf"\n {code}\n.*\n", f"\n {code}\n{value}\n", entity)
+        entities += entity
+    changed = text[: longest.start()] + entities + text[longest.end() :]
+    (folder / name).write_text(changed, encoding="ascii")
+    assert codes(folder / name) == {"needless-points"}
