@@ -241,6 +241,10 @@ def _example(desk: Desk, form: FormData) -> None:
     desk.take_text(starter(unit))
 
 
+def _empty(desk: Desk, _form: FormData) -> None:
+    desk.take_text("[plate]\n")
+
+
 def _lay_out(desk: Desk, _form: FormData) -> None:
     desk.lay_out()
 
@@ -262,6 +266,6 @@ def _save(desk: Desk, _form: FormData) -> None:
 _WISHES: dict[str, Wish] = {
     "set": _set, "step": _step, "tick": _tick, "flag": _flag, "option": _option, "show": _show,
     "add-fabric": _add_fabric, "add-outline": _add_outline, "add-template": _add_template,
-    "remove": _remove, "text": _text, "example": _example, "lay-out": _lay_out, "stop": _stop,
-    "kill": _kill, "save": _save,
+    "remove": _remove, "text": _text, "example": _example, "empty": _empty, "lay-out": _lay_out,
+    "stop": _stop, "kill": _kill, "save": _save,
 }  # fmt: skip

@@ -55,6 +55,7 @@ class Desk:
     revision: int = 0  # changes where tables come and go: what was drawn before names others by now
     opened: set[str] = field(default_factory=set)  # tables that are shown in full
     run: Run | None = None
+    focus: str = ""  # the id of what the next answer gives the focus to
     told: str = ""  # what became of the latest wish, for people
     token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
     _seen: Seen | None = None
@@ -143,6 +144,7 @@ class Desk:
         self._change(document.with_tables(self.text, name, [values]))
         self.revision += 1
         self.opened = {f"{name}.{count}"}
+        self.focus = f"t-{name}-{count}"
 
     def remove(self, path: document.Path) -> None:
         """Take one of those tables out."""

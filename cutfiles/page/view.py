@@ -39,13 +39,15 @@ class Row:
 def context(desk: Desk) -> dict[str, Any]:
     """Return all that a page shows."""
     seen = desk.seen
+    focus, desk.focus = desk.focus, ""
     return {
         "desk": desk,
+        "focus": focus,
         "plate_forms": _single(_PLATE, seen),
         "fabrics": _rows(fields.FABRIC, desk),
         "outlines": _rows(fields.OUTLINE, desk),
         "cutting_forms": _single(_cutting_tables(), seen),
-        "templates": _rows(fields.table("template") if False else _table("template"), desk),
+        "templates": _rows(_table("template"), desk),
         "stock": form_of(_table("stock"), seen.tables, seen.problem),
         "plate_picture": _plate_picture(desk),
         "blade_picture": blade_svg(seen.sized) if seen.sized else "",

@@ -10,11 +10,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from cutfiles.check.check import check_paths
 from tests.conftest import browser_path
+from tests.page.walking import fill, tab_to, too_small, violations
 
 BROWSER = browser_path()
 _LAID_MS = 120_000
@@ -23,19 +23,19 @@ pytestmark = pytest.mark.skipif(BROWSER is None, reason="there is no Chromium; s
 Served = tuple[str, "subprocess.Popen[str]"]
 
 
-@pytest.fixture(name="page")
-def _page(tmp_path: Path) -> Iterator[Page]:
+@pytest.fixture(name="browser", scope="module")
+def _browser() -> Iterator[Browser]:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=BROWSER, args=["--no-sandbox"])
-        # The check for accessibility is a script that is put into the page, which the page itself forbids.
-        context = browser.new_context(accept_downloads=True, bypass_csp=True)
-        yield context.new_page()
+        yield browser
         browser.close()
 
 
-def _violations(page: Page) -> list[str]:
-    found = Axe().run(page).response["violations"]
-    return [f"{one['id']}: {node['html'][:120]}" for one in found for node in one["nodes"]]
+@pytest.fixture(name="page")
+def _page(browser: Browser) -> Iterator[Page]:
+    # The check for accessibility is a script that is put into the page, which the page itself forbids.
+    with browser.new_context(accept_downloads=True, bypass_csp=True) as context:
+        yield context.new_page()
 
 
 def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Served, tmp_path: Path) -> None:
@@ -53,7 +53,7 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     error = page.locator("#f-plate-blade_length-error, #f-plate-blade-length-error")
     expect(error).to_contain_text("is not a length")
     expect(page.get_by_role("button", name="Lay out")).to_be_disabled()
-    assert _violations(page) == []
+    assert violations(page) == []
     length.fill("4 1/2")
     length.press("Tab")
     expect(error).to_have_count(0)
@@ -77,16 +77,96 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     assert {"job.toml", "layout.json", "job-sheet.html"} <= {
         path.name for path in (tmp_path / "cut").iterdir()
     }
+    _everything_is_opened(page)
     for scheme in ("light", "dark"):
         for width in (1280, 360):
             page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
             page.set_viewport_size({"width": width, "height": 800})
-            assert _violations(page) == [], (scheme, width)
-            wide = page.evaluate("document.documentElement.scrollWidth")
-            assert wide <= width, "nothing is wider than the window"
+            assert violations(page) == [], (scheme, width)
+    # 320 px is what is left of a window of 1280 px where all is shown four times as large.
+    for width in (320, 360, 768, 1280):
+        page.set_viewport_size({"width": width, "height": 256 if width == 320 else 800})
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= width, "nothing is wider than the window"
+        assert too_small(page) == [], width
     assert {url.split("/")[2] for url in asked if not url.startswith("data:")} == {address.split("/")[2]}
     assert told == []
     _ends_with_ctrl_c(process)
+
+
+def _everything_is_opened(page: Page) -> None:
+    """So that nothing escapes those who look."""
+    page.evaluate("for (const more of document.querySelectorAll('details')) more.open = true")
+    page.get_by_role("button", name="Change shingle").click()
+    expect(page.get_by_label("Picture width", exact=True)).to_have_count(1)
+
+
+def test_by_keyboard_alone_from_an_empty_job_to_files_that_check_passes(
+    page: Page, served: Served, tmp_path: Path
+) -> None:
+    """Wherever one goes the focus is seen; nothing is read out that wasn't asked for."""
+    page.emulate_media(reduced_motion="reduce")
+    page.set_viewport_size({"width": 360, "height": 740})  # where the picture lies over what scrolls
+    page.goto(served[0])
+    assert page.evaluate("getComputedStyle(document.documentElement).scrollBehavior") == "auto"
+    tab_to(page, "To take away")
+    page.keyboard.press("Enter")
+    tab_to(page, "An empty job")
+    page.keyboard.press("Enter")
+    expect(page.locator("#problem")).to_contain_text("blade_length")
+    tab_to(page, "To the plate", "Shift+Tab")  # upwards, where things come out from below the picture
+    page.keyboard.press("Enter")
+    fill(page, "Blades", "8")
+    fill(page, "Blade length", "4 1/4")
+    fill(page, "Inner radius", "1 1/4")
+    tab_to(page, "Inner radius: 1/8 in more")
+    expect(page.locator("#problem")).to_be_empty()
+    page.evaluate(_LISTEN)
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Inner radius", exact=True)).to_have_value("1 3/8")
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Inner radius", exact=True)).to_have_value("1 1/2")
+    tab_to(page, "With a circle over the hole")
+    page.keyboard.press("Space")
+    tab_to(page, "Sold as")
+    page.keyboard.press("End")
+    fill(page, "How many", "2")
+    tab_to(page, "Add fabric")
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Name", exact=True)).to_be_focused()  # of what came
+    fill(page, "Width", "18")
+    fill(page, "Length", "22")
+    tab_to(page, "Cuts: centre")
+    page.keyboard.type("rest")
+    assert page.evaluate("window.readOut") == [], "a change that went well needs no words"
+    tab_to(page, "Lay out")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("button", name="Stop and keep")).to_be_visible()
+    tab_to(page, "Stop and keep")
+    expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
+    expect(page.locator("#run")).to_be_focused()  # as near as can be to the button that is gone
+    expect(page.locator(".sound")).to_contain_text("no faults")
+    assert 1 <= len(page.evaluate("window.readOut")) <= 3, "what was found, not how far it is"
+    tab_to(page, "All as a zip")
+    with page.expect_download() as download:
+        page.keyboard.press("Enter")
+    with zipfile.ZipFile(download.value.path()) as archive:
+        archive.extractall(tmp_path / "cut")
+    report = check_paths([tmp_path / "cut"])
+    assert (report.findings, report.pieces) == ((), 9)
+
+
+# What a screen reader would say by itself.
+_LISTEN = """() => {
+  window.readOut = [];
+  new MutationObserver((changes) => {
+    for (const change of changes) {
+      const region = change.target.parentElement?.closest("[role=status], [role=alert], [aria-live]")
+        || change.target.closest?.("[role=status], [role=alert], [aria-live]");
+      if (region && region.textContent.trim()) window.readOut.push(region.textContent.trim());
+    }
+  }).observe(document.body, { subtree: true, childList: true, characterData: true });
+}"""
 
 
 def _ends_with_ctrl_c(process: subprocess.Popen[str]) -> None:

@@ -11,6 +11,25 @@ document.addEventListener("htmx:after:swap", () => {
   }
 });
 
+// The focus goes where the answer says, or stays as near as can be to what is gone.
+let chain = [];
+document.addEventListener("htmx:before:swap", () => {
+  chain = [];
+  for (let part = document.activeElement; part && part !== document.body; part = part.parentElement) {
+    if (part.id) chain.push(part.id);
+  }
+});
+document.addEventListener("htmx:after:swap", () => {
+  const desk = document.getElementById("desk"), wanted = document.getElementById(desk.dataset.focus);
+  delete desk.dataset.focus;
+  if (wanted) {
+    (wanted.querySelector("input, select") || wanted).focus();
+  } else if (document.activeElement === document.body) {
+    const left = chain.map((id) => document.getElementById(id)).find((part) => part?.matches("[tabindex]"));
+    left?.focus({ preventScroll: true });
+  }
+});
+
 const gone = () => {
   told().textContent =
     "The page’s program doesn’t answer: it was closed, or started anew. Start it again with “cutfiles page” and open the address that it prints. What you had is lost only if you had not taken the job file away.";
@@ -30,3 +49,12 @@ document.addEventListener("drop", (event) => {
   input.files = event.dataTransfer.files;
   input.dispatchEvent(new Event("change", { bubbles: true }));
 });
+
+// Where the picture lies over what scrolls, whatever gets the focus comes out from below it.
+const clear = () => {
+  const picture = document.querySelector(".picture");
+  const wide = !picture || getComputedStyle(picture).position !== "sticky" || matchMedia("(min-width: 60.01rem)").matches;
+  document.documentElement.style.scrollPaddingTop = wide ? "" : `${picture.offsetHeight + 12}px`;
+};
+addEventListener("resize", clear);
+new ResizeObserver(clear).observe(document.querySelector(".picture"));  // the answer changes it, and keeps it
