@@ -45,6 +45,13 @@ def briefly(clock: Clock) -> Iterator[None]:
     yield
 
 
+@contextmanager
+def at_once(clock: Clock) -> Iterator[None]:
+    """The first layout that is there: for tests of what a job says, where no file is looked at."""
+    clock.stop()
+    yield
+
+
 @pytest.fixture(scope="session")
 def made_jobs(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder of what was made in this session; all workers have the same."""

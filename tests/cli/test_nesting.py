@@ -20,6 +20,14 @@ from cutfiles.nest.base.clock import Clock
 from tests.cli.commands import DEMO, ROOT, SMALL, cutfiles
 
 
+@pytest.fixture(autouse=True)
+def _hears_ctrl_c() -> Iterator[None]:
+    """Run in the background of a shell, tests and what they start would be deaf to Ctrl-C."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 @pytest.fixture(name="job")
 def _job(tmp_path: Path) -> Path:
     path = tmp_path / "small.toml"

@@ -12,6 +12,7 @@ from lxml import etree
 from cutfiles import Made, Options, check, errors, make, parse_job, save
 from cutfiles.cli.made_text import made_text
 from cutfiles.core.units import Unit
+from tests.conftest import briefly
 
 PLATE = '[plate]\nblade_length = "4 3/4"\ninner_radius = "1 1/4"\nsewn = 6\n'
 NAMES = ("Grün, hell", "海", "沙", "30s", 'a "b" & <c>', "Полынь")
@@ -23,7 +24,7 @@ def made() -> Made:
     """A fan with a blade of each."""
     return make(
         parse_job(PLATE + FABRIC + "cuts = { blade = 1 }\n"),
-        Options(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf")),
+        Options(("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf"), around_search=briefly),
     )
 
 

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 from cutfiles.pipeline import Made, Options, make, size
+from tests.conftest import briefly
 
 JOB = """
 [plate]
@@ -26,7 +27,7 @@ paper = "A4"
 def made(folder: Path, *formats: str) -> Made:
     path = folder / "job.toml"
     path.write_text(JOB, encoding="utf-8")
-    return make(size(path), Options(formats))
+    return make(size(path), Options(formats, around_search=briefly))
 
 
 def test_pages_left_out_of_templates_are_said(tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ import shapely
 from svgelements import SVG, Path, Shape, SimpleLine
 
 from cutfiles.pipeline import Made, Options, make, size
+from tests.conftest import briefly
 
 JOB = FilePath(__file__).parents[2] / "fixtures/jobs/harbour-templates/job.toml"
 IN = 25.4
@@ -30,7 +31,7 @@ STEPS = 200  # chords of an arc: of the largest, a radius of 76 mm, within 0.003
 
 @cache
 def made() -> Made:
-    return make(size(JOB), Options(("svg", "dxf")))
+    return make(size(JOB), Options(("svg", "dxf"), around_search=briefly))
 
 
 @cache

@@ -18,6 +18,7 @@ from cutfiles.pieces.drawings.fabric import cloth_within
 from cutfiles.pieces.drawings.outline import drawn_outline
 from cutfiles.pipeline import Options, make, save, size
 from tests import strategies
+from tests.conftest import briefly
 
 OUTLINES = Path(__file__).parents[2] / "fixtures/outlines"
 JOB = """
@@ -105,7 +106,7 @@ def test_pieces_lie_on_a_drawn_scrap_and_check_agrees(name: str, tmp_path: Path)
         text = text.replace("blade_length = 2", "blade_length = 1").replace("x = 3, y = 1", "x = 0, y = 0")
         text = text.replace("inner_radius = 1", 'inner_radius = "1/4"\nseam = "1/8"')
     path.write_text(text, encoding="utf-8")
-    made = make(size(path), Options())
+    made = make(size(path), Options(around_search=briefly))
     laid = made.layout["loads"][0]["fabrics"][0]
     assert laid["pieces"]
     edge = shapely.Polygon(laid["outline"])

@@ -18,6 +18,7 @@ from cutfiles.pieces.drawings.outline import drawn_outline
 from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.shape import Shape
 from cutfiles.pipeline import Options, make, size
+from tests.conftest import briefly
 from tests.pieces.drawings import apart, outline_of, polygon, spec_of, svg
 
 FIXTURES = Path(__file__).parents[2] / "fixtures/outlines"
@@ -67,9 +68,9 @@ def test_the_path_starts_at_the_job_and_size_needs_no_drawing(tmp_path: Path) ->
     sized = size(job)
     assert dict(sized.needs)["leaf"] == 1
     with pytest.raises(Exception, match=r'outline\.leaf\.file: "leaf\.svg" is not there'):
-        make(sized, Options(time_s=5))
+        make(sized, Options(around_search=briefly))
     (tmp_path / "drawings/leaf.svg").write_text(svg(f'<path d="{BOX}" transform="scale(4)"/>'))
-    made = make(sized, Options(time_s=5))
+    made = make(sized, Options(around_search=briefly))
     assert b'id="tide-leaf-001"' in made.files["load-01.svg"]
 
 

@@ -10,6 +10,7 @@ from cutfiles.job.parse.read import parse_job
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pipeline import Options, Sized, make
 from cutfiles.plate.measure import plate_of
+from tests.conftest import at_once
 
 JOB = """
 [plate]
@@ -76,7 +77,7 @@ def test_who_gets_no_guides_is_told_so() -> None:
     text = job_text(own=False)
     for asked, told in ((text, True), (text.replace('"sew", ', ""), False)):
         job = parse_job(asked)
-        made = make(Sized(job, plate_of(job), ()), Options(time_s=1))
+        made = make(Sized(job, plate_of(job), ()), Options(around_search=at_once))
         notes = [note for note in made.notes if note.startswith("background: ")]
         assert [("creases" in note and "right side up" in note) for note in notes] == [True] * told
         on_it = [s for load in made.plan.loads for s in load.strokes if "background" in s.piece_id]

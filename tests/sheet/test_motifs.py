@@ -11,6 +11,7 @@ from lxml import html
 
 from cutfiles.pipeline import Made, Options, make, size
 from tests.cli.commands import ROOT, cutfiles
+from tests.conftest import briefly
 
 JOB = ROOT / "fixtures/jobs/harbour-motif/job.toml"
 IN = 25.4
@@ -21,7 +22,7 @@ PRINTS = {"lantern": (42, 4, 6, 2, 0.5), "samphire": (22, 2, 2.5, 1, 0.5)}
 @pytest.fixture(scope="module")
 def made() -> Made:
     """The job, made once."""
-    return make(size(JOB), Options())
+    return make(size(JOB), Options(around_search=briefly))
 
 
 def _texts(made: Made) -> list[str]:

@@ -10,6 +10,7 @@ from lxml import etree
 from cutfiles.job.parse.read import parse_job
 from cutfiles.pipeline import Made, Options, Sized, make
 from cutfiles.plate.measure import plate_of
+from tests.conftest import briefly
 
 PLATE = """
 [job]
@@ -28,7 +29,7 @@ STOCK = '[stock]\nwidth = "300 mm"\nheight = "200 mm"\nkerf = "0.15 mm"\n'
 def made(*tables: str) -> Made:
     shapes = "".join(f"[[template]]\n{table}\n" for table in tables)
     job = parse_job(PLATE + (shapes + STOCK if tables else FABRIC))
-    return make(Sized(job, plate_of(job), ()), Options(("svg",)))
+    return make(Sized(job, plate_of(job), ()), Options(("svg",), around_search=briefly))
 
 
 @cache

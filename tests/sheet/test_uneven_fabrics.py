@@ -9,6 +9,7 @@ from lxml import html
 
 from cutfiles.check.check import check_paths
 from cutfiles.pipeline import Made, Options, make, save, size
+from tests.conftest import briefly
 
 JOB = """
 [plate]
@@ -29,7 +30,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
     """Return the job, made."""
     path = tmp_path_factory.mktemp("job") / "job.toml"
     path.write_text(JOB, encoding="utf-8")
-    return make(size(path), Options())
+    return make(size(path), Options(around_search=briefly))
 
 
 def test_the_layout_has_the_polygons_as_they_lie_on_the_mat(made: Made) -> None:

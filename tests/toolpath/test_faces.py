@@ -15,6 +15,7 @@ from lxml import etree
 
 from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.pipeline import Made, Options, make, size
+from tests.conftest import briefly
 from tests.toolpath.test_toolpath import is_written
 
 JOB = Path(__file__).parents[2] / "fixtures/jobs/both-faces/job.toml"
@@ -26,7 +27,7 @@ SEAM_MM = 6.0
 @cache
 def made() -> Made:
     """Return the job's files."""
-    return make(size(JOB), Options())
+    return make(size(JOB), Options(around_search=briefly))
 
 
 def corners(piece: str) -> list[tuple[float, float]]:

@@ -12,6 +12,7 @@ import pytest
 from cutfiles.check.check import check_paths
 from cutfiles.pipeline import Options, make, save, size
 from tests.cli.commands import SMALL
+from tests.conftest import briefly
 
 JOB = f'{SMALL}\n[machine]\ndraw = ["sew", "notch", "label"]\n'
 POINT = re.compile(r"  0\nPOINT\n  5\n[0-9A-F]+\n  8\n4\n 10\n([-0-9.]+)\n 20\n([-0-9.]+)\n 30\n0.0\n")
@@ -32,7 +33,9 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder of a load with notches, in formats that are compared with each other."""
     folder = tmp_path_factory.mktemp("notches")
     (folder / "job.toml").write_text(JOB, encoding="utf-8")
-    save(folder / "cut", make(size(folder / "job.toml"), Options((*OTHERS, "sewn-dxf"))))
+    save(
+        folder / "cut", make(size(folder / "job.toml"), Options((*OTHERS, "sewn-dxf"), around_search=briefly))
+    )
     return folder / "cut"
 
 

@@ -11,6 +11,7 @@ from cutfiles.check.check import check_paths
 from cutfiles.formats.registry import FORMATS
 from cutfiles.pipeline import Options, make, save, size
 from tests.cli.commands import SMALL
+from tests.conftest import briefly
 
 SPLIT = f'{SMALL}\n[output]\nfiles = ["svg", "dxf"]\nsplit = true\n'
 WHOLE = SPLIT.replace("split = true", "split = false")
@@ -22,7 +23,9 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("parts")
     for name, text in (("split", SPLIT), ("whole", WHOLE)):
         (folder / f"{name}.toml").write_text(text, encoding="utf-8")
-        save(folder / name, make(size(folder / f"{name}.toml"), Options(tuple(FORMATS))))
+        save(
+            folder / name, make(size(folder / f"{name}.toml"), Options(tuple(FORMATS), around_search=briefly))
+        )
     return folder
 
 

@@ -13,6 +13,7 @@ import pytest
 
 from cutfiles.check.check import check_paths
 from cutfiles.pipeline import Options, make, save, size
+from tests.conftest import briefly
 
 Json = dict[str, Any]
 
@@ -38,7 +39,10 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("templates")
     job = folder / "job.toml"
     job.write_text(JOB, encoding="utf-8")
-    save(folder / "out", make(size(job), Options(("svg", "dxf", "dxf-r12", "hpgl", "pdf"))))
+    save(
+        folder / "out",
+        make(size(job), Options(("svg", "dxf", "dxf-r12", "hpgl", "pdf"), around_search=briefly)),
+    )
     return folder / "out"
 
 

@@ -17,6 +17,7 @@ from cutfiles.geometry.outline import Circle, area, bounds
 from cutfiles.pipeline import Options, make, save, size
 from tests.check.drawings import drawing_of, usual_layout, write_folder
 from tests.check.pdf_format import pdf_text
+from tests.conftest import briefly
 
 JOBS = Path(__file__).parents[3] / "fixtures/jobs"
 
@@ -44,7 +45,7 @@ def codes(content: bytes) -> set[str]:
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A job of ours, its load on several pages."""
     out = tmp_path_factory.mktemp("pdf") / "cut"
-    save(out, make(size(JOBS / "own-outlines/job.toml"), Options(("svg", "pdf"))))
+    save(out, make(size(JOBS / "own-outlines/job.toml"), Options(("svg", "pdf"), around_search=briefly)))
     return out
 
 
