@@ -18,6 +18,7 @@ from cutfiles.core.errors import CutfilesError
 from cutfiles.core.units import Unit
 from cutfiles.job.starter import starter
 from cutfiles.page import document
+from cutfiles.page.blocks import block_svg, choice_svg
 from cutfiles.page.desk import Desk
 from cutfiles.page.form import OPTIONAL, sentence
 from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
@@ -49,6 +50,7 @@ def guarded_app(desk: Desk, port: int, is_ending: Callable[[], bool] = lambda: F
         Route("/begin", answers.begin),
         Route("/desk", answers.desk_alone),
         Route("/static/{name}", _static),
+        Route("/picture/{name}", _picture),
         Route("/run/events", answers.events),
         Route("/take/all.zip", answers.zipped),
         Route("/take/job.toml", answers.job_file),
@@ -156,6 +158,19 @@ async def _static(request: Request) -> Response:
     return FileResponse(_HERE / "static" / name)
 
 
+async def _picture(request: Request) -> Response:
+    """Answer with a small picture to choose by, such as `block.ring.svg` or `plate.tip.round.svg`."""
+    steps = request.path_params["name"].removesuffix(".svg").split(".")
+    picture = ""
+    if steps[0] == "block" and len(steps) == 2:
+        picture = block_svg(steps[1])
+    elif len(steps) == 3:
+        picture = choice_svg(*steps)
+    if not picture:
+        return Response("There is no such picture.\n", 404)
+    return Response(picture, media_type="image/svg+xml")
+
+
 def _nothing_yet() -> Response:
     return Response("There is nothing to take away yet: lay out first.\n", 404, media_type="text/plain")
 
@@ -207,6 +222,10 @@ def _option(desk: Desk, form: FormData) -> None:
 
 def _show(desk: Desk, form: FormData) -> None:
     desk.opened ^= {str(form.get("at", ""))[:100]}
+
+
+def _block(desk: Desk, form: FormData) -> None:
+    desk.block(str(form.get("kind", "")))
 
 
 def _add_fabric(desk: Desk, form: FormData) -> None:
@@ -265,7 +284,7 @@ def _save(desk: Desk, _form: FormData) -> None:
 
 _WISHES: dict[str, Wish] = {
     "set": _set, "step": _step, "tick": _tick, "flag": _flag, "option": _option, "show": _show,
-    "add-fabric": _add_fabric, "add-outline": _add_outline, "add-template": _add_template,
+    "block": _block, "add-fabric": _add_fabric, "add-outline": _add_outline, "add-template": _add_template,
     "remove": _remove, "text": _text, "example": _example, "empty": _empty, "lay-out": _lay_out,
     "stop": _stop, "kill": _kill, "save": _save,
 }  # fmt: skip

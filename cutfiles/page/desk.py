@@ -17,6 +17,7 @@ from cutfiles.core.units import Unit
 from cutfiles.job.parse.read import parse_job
 from cutfiles.job.starter import starter
 from cutfiles.page import document
+from cutfiles.page.blocks import with_block
 from cutfiles.page.entry import field_at, value_of
 from cutfiles.page.run import Run
 from cutfiles.pieces.drawings.outline import SUFFIXES
@@ -134,6 +135,11 @@ class Desk:
             self._change(document.with_table(self.text, name))
         elif document.at(self.seen.tables, (name,)) is not None:
             self._change(document.without(self.text, (name,)))
+
+    def block(self, name: str) -> None:
+        """Make the plate another kind of block."""
+        seen = self.seen
+        self._change(with_block(self.text, seen.tables, seen.sized, name))
 
     def add(self, name: str, values: Mapping[str, document.Value]) -> None:
         """Put one more table of those that come again, and show it in full."""

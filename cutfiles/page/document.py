@@ -44,17 +44,31 @@ def with_value(text: str, path: Path, value: Value | None) -> str:
     Raises:
         JobError: the text is no TOML, or the place isn't there.
     """
+    return with_values(text, [(path, value)])
+
+
+def with_values(text: str, changes: Iterable[tuple[Path, Value | None]]) -> str:
+    """Return the text with several keys set or taken out, one after the other.
+
+    Raises:
+        JobError: the text is no TOML, or a place isn't there.
+    """
     document = _read(text)
+    for path, value in changes:
+        _put(document, path, value)
+    return tomlkit.dumps(document)
+
+
+def _put(document: MutableMapping[str, Any], path: Path, value: Value | None) -> None:
     *way, key = path
     assert isinstance(key, str)
     parent = _walked(document, tuple(way), make=value is not None)
     if value is not None:
-        parent[key] = value
+        parent[key] = _inline(value)
     elif parent is not None and key in parent:
         del parent[key]
         if len(way) > 2 and not parent:  # such as the last of a fabric's cuts
             _walked(document, tuple(way[:-1]), make=False).pop(way[-1])
-    return tomlkit.dumps(document)
 
 
 def with_table(text: str, name: str) -> str:

@@ -81,6 +81,13 @@ def _names(text: str) -> Value:
     return [name for part in text.split(",") if (name := part.strip())]
 
 
+def _lengths(text: str) -> Value:
+    if text.startswith("["):
+        return _written(text)
+    # "7,5 cm, 8 cm": a comma between lengths has a blank after it, or stands for itself as a semicolon.
+    return [_length(part.strip()) for part in re.split(r";|,\s+", text) if part.strip()]
+
+
 def _number(text: str) -> int | float:
     return int(text) if _WHOLE.fullmatch(text) else float(text)
 
@@ -98,9 +105,9 @@ def _written(text: str) -> Value:
 _CONVERTED: dict[Kind, Callable[[str], Value]] = {
     Kind.COUNT: _whole, Kind.CUTS: _whole, Kind.LENGTH: _length, Kind.NUMBER: _decimal, Kind.FLAG: _flag,
     # As in the job file:
-    Kind.POINTS: _written, Kind.EDGE: _written, Kind.AVOIDED: _written, Kind.POINT: _written,
+    Kind.POINTS: _written, Kind.EDGE: _written, Kind.AVOIDED: _written,
     # With commas between:
-    Kind.LABELS: _names, Kind.ORDER: _names,
+    Kind.LABELS: _names, Kind.ORDER: _names, Kind.LENGTHS: _lengths, Kind.POINT: _lengths,
 }  # fmt: skip
 
 
@@ -116,9 +123,13 @@ def shown(value: object) -> str:
         return "true" if value else "false"
     if isinstance(value, float):
         return f"{value:.12g}"
-    if isinstance(value, list) and all(isinstance(part, str) for part in value):
-        return ", ".join(value)
+    if isinstance(value, list) and all(_is_plain(part) for part in value):
+        return ", ".join(map(shown, value))
     return _as_toml(value) if isinstance(value, (list, dict)) else str(value)
+
+
+def _is_plain(value: object) -> bool:
+    return isinstance(value, (str, int, float)) and not isinstance(value, bool)
 
 
 def _as_toml(value: Any) -> str:

@@ -6,7 +6,7 @@ A key that the table gains appears here by itself; only what is shown at once, b
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from cutfiles.core.errors import CutfilesError, JobError
@@ -14,6 +14,7 @@ from cutfiles.job.model.blade_shapes import BLADE, SECOND_BLADE
 from cutfiles.job.model.needs import BACKGROUND, CENTRE
 from cutfiles.job.parse.named import named
 from cutfiles.job.schema.field import Field, Kind, Table
+from cutfiles.page.blocks import is_pictured
 from cutfiles.page.document import Path, at
 from cutfiles.page.entry import INNER, shown
 from cutfiles.page.words import choice, label, plain
@@ -22,7 +23,7 @@ from cutfiles.page.words import choice, label, plain
 _USUAL = {
     "job": ("title", "unit"),
     "plate": ("count", "blades", "blade_length", "inner_radius", "finished_diameter", "seam", "tip"),
-    "centre": ("cover",),
+    "centre": ("cover", "kind"),
     "background": ("margin",),
     "fabric": ("name", "width", "length", "pieces", "print", "cuts", "colour"),
     "outline": ("name", "file", "count"),
@@ -59,11 +60,17 @@ class Control:
     choices: tuple[tuple[str, str, bool], ...] = ()  # as written, in words, whether it is chosen
     error: str = ""
     steps: bool = False  # a length that can be made a little longer or shorter
+    pictured: bool = False  # its choices have small pictures
 
     @property
     def at(self) -> str:
         """Its place as one word."""
         return ".".join(str(step) for step in self.path)
+
+    @property
+    def chosen(self) -> str:
+        """What holds of a choice: what is written, or else what is usual; in words."""
+        return next((says for _, says, is_chosen in self.choices if is_chosen), self.default)
 
     @property
     def id(self) -> str:
@@ -173,16 +180,9 @@ def _controls(
         inner = INNER[field.kind]
         for part in inner.fields:
             for control in _controls(part, here, where, tables, problem):
-                yield _renamed(control, f"{label(field.key)}: {label(part.key).lower()}")
+                yield replace(control, name=f"{label(field.key)}: {label(part.key).lower()}")
     else:
         yield _control(field, here, value, placed_error(problem, where))
-
-
-def _renamed(control: Control, name: str) -> Control:
-    return Control(
-        control.path, name, control.says, control.kind, control.value, control.default, control.choices,
-        control.error, control.steps,
-    )  # fmt: skip
 
 
 def _cuts(
@@ -206,7 +206,9 @@ def _control(field: Field, path: Path, value: object, error: str) -> Control:
     default = shown(list(field.default) if isinstance(field.default, tuple) else field.default)
     if field.kind is Kind.CHOICE and (value is None or value in field.choices):
         choices = tuple((word, choice(word), word == value) for word in field.choices)
-        return Control(path, name, says, "choice", shown(value), choice(default), choices, error)
+        pictured = is_pictured(str(path[0]), field.key)
+        given = shown(value), choice(default), choices, error
+        return Control(path, name, says, "choice", *given, pictured=pictured)
     if field.kind is Kind.CHOICES and (value is None or _known(value, field.choices)):
         chosen: Sequence[object] = value if isinstance(value, list) else (field.default or ())  # type: ignore[assignment]
         choices = tuple((word, choice(word), word in chosen) for word in field.choices)

@@ -21,9 +21,11 @@ def plate_svg(sized: Sized) -> str:
     """Return the finished plate with its measures, each blade in the colour of a fabric that may give it."""
     from lxml import etree  # noqa: PLC0415
 
-    from cutfiles.sheet.pictures.plate import plate_drawing  # noqa: PLC0415
+    from cutfiles.sheet.pictures.plate import Sizes, plate_drawing  # noqa: PLC0415
 
-    return etree.tostring(plate_drawing(sized.plate, sized.job.unit, _colours(sized)), encoding="unicode")
+    # The other sizes stand in words beside it: so the plate is as large as can be.
+    drawing = plate_drawing(sized.plate, sized.job.unit, _colours(sized), sizes=Sizes.ACROSS)
+    return etree.tostring(drawing, encoding="unicode")
 
 
 def blade_svg(sized: Sized) -> str:

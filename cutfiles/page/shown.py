@@ -14,7 +14,7 @@ from cutfiles.pipeline import Made, Sized
 from cutfiles.sheet.markup.words import counted, listed, of_shape
 from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.load import Bench, load_drawing
-from cutfiles.sheet.pictures.plate import plate_drawing
+from cutfiles.sheet.pictures.plate import Sizes, plate_drawing
 from cutfiles.sheet.sections.order import plate_fills
 
 Json = dict[str, Any]
@@ -26,9 +26,10 @@ def shown_of(sized: Sized, made: Made, folder: Path, *, final: bool) -> Json:
     report = check_paths([folder])
     cloths = Cloths.of(job, {})
     bench = Bench(layout, job.mat, job.machine.register, cloths)
+    fills = plate_fills(sized.plate, layout, cloths)
     plans = {load.name: load for load in made.plan.loads}
     return {
-        "plate": _text(plate_drawing(sized.plate, job.unit, plate_fills(sized.plate, layout, cloths))),
+        "plate": _text(plate_drawing(sized.plate, job.unit, fills, sizes=Sizes.ACROSS)),
         "loads": [
             {
                 "name": load.name,

@@ -10,10 +10,12 @@ from cutfiles.core.units import Unit, shown
 from cutfiles.job.model.job import Print
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Table
+from cutfiles.page.blocks import BLOCKS, block_of
 from cutfiles.page.desk import Desk, Seen
 from cutfiles.page.form import TableForm, form_of, forms_of, sentence
 from cutfiles.page.pictures import blade_svg, plate_svg, swatches
 from cutfiles.page.presets import PRESETS
+from cutfiles.page.step import unit_of
 from cutfiles.page.words import label
 from cutfiles.pipeline import Sized
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, for_a_sewer
@@ -43,6 +45,8 @@ def context(desk: Desk) -> dict[str, Any]:
     return {
         "desk": desk,
         "focus": focus,
+        "blocks": BLOCKS,
+        "block": block_of(seen.tables),
         "plate_forms": _single(_PLATE, seen),
         "fabrics": _rows(fields.FABRIC, desk),
         "outlines": _rows(fields.OUTLINE, desk),
@@ -55,7 +59,7 @@ def context(desk: Desk) -> dict[str, Any]:
         "problem": _problem(seen),
         "presets": PRESETS,
         "prints": tuple((print_.value, label(print_.value)) for print_ in Print),
-        "step": "1/8 in" if _unit(seen) is Unit.IN else "2 mm",
+        "step": "1/8 in" if unit_of(seen.tables) is Unit.IN else "2 mm",
         "run": desk.run,
         "shown": desk.run.shown if desk.run else None,
     }
@@ -69,13 +73,19 @@ def measures(sized: Sized) -> tuple[tuple[str, str], ...]:
         ("Finished plate", f"{shown(blade.finished_diameter_mm, unit)} across"),
         ("Blade, cut", f"{shown(blade.length_mm, unit)} long"),
         ("Narrow end, wide end", f"{shown(blade.narrow_width_mm, unit)}, {shown(blade.wide_width_mm, unit)}"),
-        ("Opening", shown(2 * blade.opening_radius_mm, unit)),
+        ("Blade's angle", f"{2 * blade.half_angle_deg:.4g}°"),
     ]
+    if blade.opening_radius_mm > 0:
+        rows.append(("Opening", f"{shown(2 * blade.opening_radius_mm, unit)} at its widest"))
     if plate.centre:
         rows.append(("Circle, cut", f"{shown(2 * plate.centre.cut_radius_mm, unit)} across"))
         spare = for_a_sewer(centre_tolerance_mm(blade, plate.centre), unit)
-        sure = f"each may be up to {spare} too narrow" if spare else "they must be exact"
-        rows.append(("Side seams", sure))
+        sure = (
+            f"each may be up to {spare} too narrow, and the circle still covers the hole"
+            if spare
+            else "exact: the circle would not cover the hole"
+        )
+        rows.append(("How sure the side seams must be", sure))
     if plate.background:
         rows.append(("Background, cut", cut_size(plate.background, unit)))
     rows.append(("Needed", ", ".join(f"{count} × {shape}" for shape, count in sized.needs)))
@@ -124,12 +134,6 @@ def _said(table: Table, values: dict[Any, str], cut: dict[str, str]) -> str:
         cuts = [f"{key} {value}" for key, value in cut.items()]
         return f"{pieces} of {size}{'; ' if cuts else ''}{', '.join(cuts)}"
     return f"{values.get('count') or '1'} to cut"
-
-
-def _unit(seen: Seen) -> Unit:
-    written = seen.tables.get("job", {})
-    unit = written.get("unit") if isinstance(written, dict) else None
-    return Unit(unit) if unit in {known.value for known in Unit} else Unit.IN
 
 
 def _plate_picture(desk: Desk) -> str:

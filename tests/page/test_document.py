@@ -79,7 +79,7 @@ def test_whatever_is_typed_the_text_stays_toml(path: tuple[str | int, ...], type
     text = TEXT + "\n[[outline]]\n\n[[template]]\n"
     value = value_of(field_at(path), typed)
     changed = with_value(text, path, value)
-    here = tables_of(changed)[str(path[0])]
+    here = tables_of(changed).get(str(path[0]), {})
     found = (here[0] if isinstance(path[1], int) else here).get(path[-1])
     assert found == value or (value is None and found is None)
 

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from enum import Enum
 
 from lxml import etree
 
 from cutfiles.core.units import Unit, shown
 from cutfiles.formats.model.numbers import number
-from cutfiles.geometry.outline import Path, Point, Vertex, bounds, ring
+from cutfiles.geometry.outline import Circle, Path, Point, Vertex, bounds, ring
 from cutfiles.geometry.pose import Pose, placed
-from cutfiles.job.model.job import Setting
+from cutfiles.job.model.job import CentreKind, Setting
 from cutfiles.plate.finished import (
     around,
     blade_turns_deg,
@@ -31,7 +32,16 @@ from cutfiles.sheet.pictures.cloth import Fill, filled
 ACROSS = 400.0  # the plate's longer side, in the picture's own units
 FONT_SIZE = 13.0
 EDGE = 14.0  # left white all round
+_FOLDS = 16  # drawn of a yo-yo
 ROW = 36.0  # a dimension line below the picture, with its words
+
+
+class Sizes(Enum):
+    """Which sizes stand in a picture of a plate."""
+
+    ALL = "all"
+    ACROSS = "across"  # those below it alone
+    NONE = "none"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,16 +63,18 @@ def plate_picture(plate: Plate, unit: Unit) -> str:
     return etree.tostring(plate_drawing(plate, unit), encoding="unicode") + "\n"
 
 
-def plate_drawing(plate: Plate, unit: Unit, fills: PlateFills | None = None) -> Element:
+def plate_drawing(
+    plate: Plate, unit: Unit, fills: PlateFills | None = None, *, sizes: Sizes = Sizes.ALL
+) -> Element:
     """Return the same picture as an element, to be set into a page.
 
     Without the fabrics' looks, blades are coloured only to tell neighbours apart.
     """
     view = _View.around(plate)
-    dimensions = _dimensions(plate, unit, view)
+    dimensions = [] if sizes is Sizes.NONE else _dimensions(plate, unit, view)
     foot = view.down(view.low) + EDGE + ROW * len(dimensions)
     column = Column(view.right + 22.0, EDGE, view.down(view.low), FONT_SIZE)
-    labels = set_out(_labels(plate, unit, view), column)
+    labels = set_out(_labels(plate, unit, view), column) if sizes is Sizes.ALL else ()
     columns = [column.left + text_width(label.text, FONT_SIZE) for label, _ in labels]
     spans = [
         (view.across((low + high) / 2), text_width(text, FONT_SIZE) / 2) for text, (low, high) in dimensions
@@ -70,7 +82,10 @@ def plate_drawing(plate: Plate, unit: Unit, fills: PlateFills | None = None) -> 
     left = min(0.0, *(middle - half - EDGE for middle, half in spans)) if spans else 0.0
     right = max([view.right, *columns, *(middle + half for middle, half in spans)]) + EDGE
     box = Box(left, 0.0, right, foot)
-    parts = [frame(box, fill="#ffffff"), view.group(*_cloth(plate, view, fills or PlateFills()))]
+    cloth = _cloth(plate, view, fills or PlateFills())
+    if sizes is Sizes.ALL:
+        cloth.append(drawn(_angle_arc(plate), stroke=INK, stroke_width=view.thin(1.6)))
+    parts = [frame(box, fill="#ffffff"), view.group(*cloth)]
     for index, (text, span) in enumerate(dimensions):
         parts += _dimension(text, span, view, view.down(view.low) + EDGE + ROW * index)
     title = f"The finished {'plate' if is_ring(plate) else 'fan'} of {plate.sewn} blades with its sizes"
@@ -149,13 +164,26 @@ def _cloth(plate: Plate, view: _View, fills: PlateFills) -> list[Element]:
     if plate.centre:
         rim = {"stroke": INK, "stroke_width": view.thin(1.4)}
         parts.append(filled(finished_centre(plate), Pose(), fills.centre or Fill(CENTRE), **rim))
+        if plate.centre.kind is CentreKind.YO_YO:
+            parts += _gathers(plate.centre.finished_radius_mm, view)
     else:
         arm = 5 / view.scale
         cross = {"stroke": INK, "stroke_width": view.thin(1.0)}
         parts += [segment(-arm, 0.0, arm, 0.0, **cross), segment(0.0, -arm, 0.0, arm, **cross)]
     if blade.opening_radius_mm > 0:
         parts.append(drawn(around(plate, blade.opening_radius_mm), **hidden))
-    parts.append(drawn(_angle_arc(plate), stroke=INK, stroke_width=view.thin(1.6)))
+    return parts
+
+
+def _gathers(radius: float, view: _View) -> list[Element]:
+    """What is seen of a yo-yo: the small hole where it is drawn up, and its folds."""
+    hole, line = 0.14 * radius, {"stroke": INK, "stroke_width": view.thin(0.8)}
+    parts: list[Element] = [drawn(Circle(0.0, 0.0, hole), fill=INK, **line)]
+    for fold in range(_FOLDS):
+        angle = 2 * math.pi * fold / _FOLDS
+        far = radius * (0.62 if fold % 2 else 0.8)
+        x, y = math.cos(angle), math.sin(angle)
+        parts.append(segment(hole * x, hole * y, far * x, far * y, **line))
     return parts
 
 
