@@ -89,7 +89,7 @@ def separated(
 
 
 class _Pairs:
-    """The pairs that lie near enough to touch, and their half planes."""
+    """The pairs that lie near enough to touch: of two discs how far apart, of others their half planes."""
 
     def __init__(self, half_planes: HalfPlanes, at: Positions, near_mm: float) -> None:
         first, second = np.triu_indices(len(at.item_indices), 1)
@@ -99,12 +99,19 @@ class _Pairs:
         near &= (boxes[:, 1] - near_mm < away_y) & (away_y < boxes[:, 3] + near_mm)
         self.first, self.second = first[near], second[near]
         a, b = at.item_indices[self.first], at.item_indices[self.second]
-        self.normal_x, self.normal_y = half_planes.normal_x[a, b], half_planes.normal_y[a, b]
-        self.reach = half_planes.reach[a, b]
-        self.rows = np.arange(len(self.first))
-        self.convex = (
-            self.reach.shape[1] == 1
-        )  # each region is one convex polygon: the plainest case, and quickest
+        apart = half_planes.discs[a, b]
+        round_ = apart > 0
+        self.discs, self.others = np.nonzero(round_)[0], np.nonzero(~round_)[0]
+        self.apart = apart[round_]
+        middles = half_planes.middles[b[round_]] - half_planes.middles[a[round_]]
+        self.middle_x, self.middle_y = middles[:, 0], middles[:, 1]
+        a, b = a[~round_], b[~round_]
+        self.normal_x, self.normal_y, self.reach = _without_repeats(
+            half_planes.normal_x[a, b], half_planes.normal_y[a, b], half_planes.reach[a, b]
+        )
+        self.rows = np.arange(len(a))
+        # Each region is one convex polygon: the plainest case, and quickest.
+        self.convex = self.reach.shape[1] == 1
         if self.convex:
             self.normal_x, self.normal_y, self.reach = (
                 self.normal_x[:, 0],
@@ -112,35 +119,59 @@ class _Pairs:
                 self.reach[:, 0],
             )
         self.first_edges = self.rows * self.reach.shape[-1]
-        self.apart = half_planes.discs[a, b]
-        self.discs = np.nonzero(self.apart)[0]
-        self.middle_x = half_planes.middles[b, 0] - half_planes.middles[a, 0]
-        self.middle_y = half_planes.middles[b, 1] - half_planes.middles[a, 1]
 
     def depths(self, x: Array, y: Array) -> tuple[Array, Array, Array]:
         """Return how deep each pair lies, 0 or more, and the way out for the second of it."""
         away_x, away_y = x[self.second] - x[self.first], y[self.second] - y[self.first]
+        if not len(self.discs):
+            depth, out_x, out_y = self._of_planes(away_x, away_y)
+        elif not len(self.others):
+            depth, out_x, out_y = self._of_discs(away_x, away_y)
+        else:
+            depth, out_x, out_y = np.empty((3, len(away_x)))
+            for some, measured in ((self.others, self._of_planes), (self.discs, self._of_discs)):
+                depth[some], out_x[some], out_y[some] = measured(away_x[some], away_y[some])
+        return np.maximum(depth, 0.0), out_x, out_y
+
+    def _of_planes(self, away_x: Array, away_y: Array) -> tuple[Array, Array, Array]:
         if self.convex:
             slack = self.reach - self.normal_x * away_x[:, None]
             slack -= self.normal_y * away_y[:, None]
             edge = self.first_edges + slack.argmin(axis=1)
-            depth, out_x, out_y = slack.take(edge), self.normal_x.take(edge), self.normal_y.take(edge)
-        else:
-            slack = self.reach - self.normal_x * away_x[:, None, None]
-            slack -= self.normal_y * away_y[:, None, None]
-            polygon = slack.min(axis=2).argmax(axis=1)
-            chosen = (self.rows, polygon, slack[self.rows, polygon].argmin(axis=1))
-            depth, out_x, out_y = slack[chosen], self.normal_x[chosen], self.normal_y[chosen]
-        if len(self.discs):
-            across = away_x[self.discs] + self.middle_x[self.discs]
-            up = away_y[self.discs] + self.middle_y[self.discs]
-            distance = np.sqrt(across * across + up * up)
-            depth[self.discs] = self.apart[self.discs] - distance
-            coincident = distance < TOUCH_MM  # any way out will do
-            distance = np.where(coincident, 1.0, distance)
-            out_x[self.discs] = np.where(coincident, 1.0, across / distance)
-            out_y[self.discs] = np.where(coincident, 0.0, up / distance)
-        return np.maximum(depth, 0.0), out_x, out_y
+            return slack.take(edge), self.normal_x.take(edge), self.normal_y.take(edge)
+        slack = self.reach - self.normal_x * away_x[:, None, None]
+        slack -= self.normal_y * away_y[:, None, None]
+        polygon = slack.min(axis=2).argmax(axis=1)
+        chosen = (self.rows, polygon, slack[self.rows, polygon].argmin(axis=1))
+        return slack[chosen], self.normal_x[chosen], self.normal_y[chosen]
+
+    def _of_discs(self, away_x: Array, away_y: Array) -> tuple[Array, Array, Array]:
+        across, up = away_x + self.middle_x, away_y + self.middle_y
+        distance = np.sqrt(across * across + up * up)
+        depth = self.apart - distance
+        coincident = distance < TOUCH_MM
+        if coincident.any():  # any way out will do
+            across, distance = np.where(coincident, 1.0, across), np.where(coincident, 1.0, distance)
+            up = np.where(coincident, 0.0, up)
+        return depth, across / distance, up / distance
+
+
+def _without_repeats(normal_x: Array, normal_y: Array, reach: Array) -> tuple[Array, Array, Array]:
+    """The same regions, each edge once as far as they can be: tables repeat edges until all have as many."""
+    fresh = np.ones(reach.shape, dtype=np.bool_)
+    fresh[..., 1:] = (
+        (normal_x[..., 1:] != normal_x[..., :-1])
+        | (normal_y[..., 1:] != normal_y[..., :-1])
+        | (reach[..., 1:] != reach[..., :-1])
+    )
+    most = int(fresh.sum(axis=-1).max(initial=1))
+    # Of two edges that lie alike deep the first is taken: their order stays.
+    kept = np.argsort(~fresh, axis=-1, kind="stable")[..., :most]
+    return (
+        np.take_along_axis(normal_x, kept, axis=-1),
+        np.take_along_axis(normal_y, kept, axis=-1),
+        np.take_along_axis(reach, kept, axis=-1),
+    )
 
 
 def _rounds(
