@@ -8,13 +8,14 @@ at once.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from cutfiles.core.tolerance import GAP_CHECK_MM
 from cutfiles.nest.base.oriented_item import Array, OrientedItem
-from cutfiles.nest.base.placed_item import Rings
+from cutfiles.nest.base.placed_item import Flags, Rings
 from cutfiles.nest.nofit.simplified import (
     FINE,
     ONLY_DISCS,
@@ -69,6 +70,7 @@ class HalfPlanes:
         self.discs = np.where(both, radii[:, None] + radii[None, :] + gaps, 0.0)
         self._any_discs = bool(both.any())
         self.edges = self.reach.shape[3]
+        self._edges = _EdgeLists(self.normal_x, self.normal_y, self.reach, self.there)
 
     def all_depths(self, item_indices: Indices, x: Array, y: Array) -> Array:
         """Return how deep every piece lies in every other, shape (n, n), 0 on the diagonal."""
@@ -116,23 +118,79 @@ class HalfPlanes:
         self, positions: tuple[Array, Array], item_index: int, neighbours: tuple[Indices, Array, Array]
     ) -> Array:
         item_indices, x, y = neighbours
-        # Edges first, one after the other: numpy is quick along long rows, not along short ones.
-        normal_x = self.normal_x[item_indices, item_index].transpose(2, 1, 0).copy()
-        normal_y = self.normal_y[item_indices, item_index].transpose(2, 1, 0).copy()
-        reach = self.reach[item_indices, item_index].transpose(2, 1, 0) + normal_x * x + normal_y * y
-        least = np.empty((reach.shape[1], len(positions[0]), reach.shape[2]))
-        slack, part = np.empty_like(least), np.empty_like(least)
-        position_x, position_y = positions[0][:, None], positions[1][:, None]
-        for edge in range(len(reach)):
-            into = slack if edge else least
-            np.multiply(normal_x[edge][:, None], position_x, out=part)
-            np.subtract(reach[edge][:, None], part, out=into)
-            np.multiply(normal_y[edge][:, None], position_y, out=part)
-            np.subtract(into, part, out=into)
-            if edge:
-                np.minimum(least, slack, out=least)
-        deepest: Array = np.maximum(least.max(axis=0), 0.0)
+        if not len(item_indices):
+            return np.zeros((len(positions[0]), 0))
+        edges = self._edges.of(item_indices, item_index)
+        reach = edges.reach + edges.normal_x * x[edges.owner] + edges.normal_y * y[edges.owner]
+        # Positions along the rows: numpy is quick along long rows, not along short ones.
+        slack = edges.normal_x[:, None] * positions[0]
+        np.subtract(reach[:, None], slack, out=slack)
+        slack -= edges.normal_y[:, None] * positions[1]
+        depths = np.minimum.reduceat(slack, edges.polygons, axis=0)
+        if len(edges.pairs) < len(edges.polygons):
+            depths = np.maximum.reduceat(depths, edges.pairs, axis=0)
+        deepest: Array = np.maximum(depths, 0.0).T.copy()
         return deepest
+
+
+@dataclass(frozen=True, slots=True)
+class _Edges:
+    """Half planes of some pairs, one after the other; `owner` says whose pair, as counted in the question.
+
+    `polygons` are where a polygon begins among the edges, `pairs` where a pair begins among the polygons.
+    """
+
+    normal_x: Array
+    normal_y: Array
+    reach: Array
+    owner: Indices
+    polygons: Indices
+    pairs: Indices
+
+
+class _EdgeLists:
+    """The tables without what pads them: each polygon's own edges, each once."""
+
+    def __init__(self, normal_x: Array, normal_y: Array, reach: Array, there: Flags) -> None:
+        fresh = np.ones(reach.shape, dtype=np.bool_)
+        fresh[..., 1:] = normal_x[..., 1:] != normal_x[..., :-1]
+        fresh[..., 1:] |= normal_y[..., 1:] != normal_y[..., :-1]
+        fresh[..., 1:] |= reach[..., 1:] != reach[..., :-1]
+        kept = there.copy()
+        kept[..., 0] |= ~there.any(axis=2)  # of two obstacles: one edge, behind which nothing lies
+        fresh &= kept[..., None]
+        self._normal_x, self._normal_y, self._reach = normal_x[fresh], normal_y[fresh], reach[fresh]
+        edges, polygons = fresh.sum(axis=3), kept.sum(axis=2)
+        self._edges, self._polygons = edges.sum(axis=2), polygons
+        self._first_edge = _starts(self._edges.ravel()).reshape(polygons.shape)
+        self._first_polygon = _starts(polygons.ravel()).reshape(polygons.shape)
+        self._polygon_edges = edges[kept]
+
+    def of(self, first: Indices, second: int) -> _Edges:
+        """Return the half planes of the pairs of several items with one, in order."""
+        edges, polygons = self._edges[first, second], self._polygons[first, second]
+        index = _ranges(self._first_edge[first, second], edges)
+        lengths = self._polygon_edges[_ranges(self._first_polygon[first, second], polygons)]
+        return _Edges(
+            self._normal_x[index],
+            self._normal_y[index],
+            self._reach[index],
+            np.repeat(np.arange(len(first)), edges),
+            _starts(lengths),
+            _starts(polygons),
+        )
+
+
+def _starts(lengths: Indices) -> Indices:
+    """Where each run begins, if runs of these lengths follow each other."""
+    starts: Indices = np.cumsum(lengths) - lengths
+    return starts
+
+
+def _ranges(starts: Indices, lengths: Indices) -> Indices:
+    """The indices of several runs, one after the other."""
+    indices: Indices = np.repeat(starts - _starts(lengths), lengths) + np.arange(int(lengths.sum()))
+    return indices
 
 
 def _half_planes(simplified_items: Sequence[SimplifiedItem], gaps: Array) -> tuple[Array, Array, Array]:
