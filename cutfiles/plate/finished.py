@@ -20,6 +20,17 @@ def finished_blade(blade: Blade) -> Path:
     return Path((*foot, *blade.tip.finish.finished_edge(blade)), closed=True)
 
 
+def joined_blade(blade: Blade, *, raw_right: bool, raw_left: bool) -> Path:
+    """Return what is seen of a blade among others, its tip finished; raw edges are where they were cut."""
+    low = blade.inner_radius_mm
+    raw, sewn = blade.cut_half_width_mm(low), low * math.tan(blade.half_angle_rad)
+    right, left = (raw if raw_right else sewn), (raw if raw_left else sewn)
+    x, y = blade.tip.finish.raw_top(blade)
+    foot = [Vertex(-left, low), Vertex(right, low)] if left + right > 0 else [Vertex(0.0, low)]
+    corners = ([Vertex(x, y)] if raw_right else [], [Vertex(-x, y)] if raw_left else [])
+    return Path((*foot, *corners[0], *blade.tip.finish.finished_edge(blade), *corners[1]), closed=True)
+
+
 def blade_turns_deg(plate: Plate) -> tuple[float, ...]:
     """Return how far each blade is turned from the y axis: a ring closes below.
 

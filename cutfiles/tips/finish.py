@@ -10,6 +10,7 @@ from typing import Protocol
 
 from cutfiles.core.units import SizeError
 from cutfiles.geometry.outline import Path, Point, Vertex, ring
+from cutfiles.tips.stage import Patch, Side, Stage
 
 Shown = Callable[[float], str]  # a length in mm as the reader's unit has it
 
@@ -151,6 +152,38 @@ class Finish(Protocol):
     @abstractmethod
     def steps(self, wedge: Wedge, *, shown: Shown) -> tuple[str, ...]:
         """Return how to sew the tip, step by step. Common practice; no published source."""
+
+    @abstractmethod
+    def raw_top(self, wedge: Wedge) -> Point:
+        """Return where, with the tip finished, the right-hand cut edge ends; the valley lies level with it.
+
+        Between sew line and cut edge lies what is turned or sewn into the seam.
+        """
+
+    @abstractmethod
+    def facing(self, wedge: Wedge) -> tuple[Path, ...]:
+        """Return what of the right side shows at the back once the tip is finished."""
+
+    @abstractmethod
+    def stages(self, wedge: Wedge) -> tuple[Stage, ...]:
+        """Return how the tip is sewn, in pictures. Common practice; no published source."""
+
+
+def turned_outline(finish: Finish, wedge: Wedge) -> Path:
+    """Return the blade with its tip finished and its long edges still raw."""
+    narrow, low = wedge.cut_half_width_mm(wedge.inner_radius_mm), wedge.inner_radius_mm
+    x, y = finish.raw_top(wedge)
+    edge = finish.finished_edge(wedge)
+    return Path(
+        (Vertex(-narrow, low), Vertex(narrow, low), Vertex(x, y), *edge, Vertex(-x, y)),
+        closed=True,
+    )
+
+
+def from_the_back(finish: Finish, wedge: Wedge) -> tuple[Patch, ...]:
+    """Return the blade with its tip finished, its wrong side seen and on it what was turned."""
+    facing = (Patch(path, Side.RIGHT) for path in finish.facing(wedge))
+    return (Patch(turned_outline(finish, wedge), Side.WRONG), *facing)
 
 
 def valley_point(wedge: Wedge, valley_radius_mm: float) -> Point:

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from cutfiles.core.units import SizeError
-from cutfiles.geometry.outline import Path, Vertex
+from cutfiles.geometry.outline import Path, Point, Vertex, ring
 from cutfiles.tips.finish import (
     Finish,
     Lines,
@@ -14,10 +14,12 @@ from cutfiles.tips.finish import (
     Wedge,
     Words,
     across,
+    from_the_back,
     straight_cut,
     straight_cut_by_hand,
     valley_point,
 )
+from cutfiles.tips.stage import Measure, Patch, Side, Stage, folded_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,4 +119,33 @@ class Flat(Finish):
         return (
             f"Turn {shown(wedge.seam_mm)} of the wide end to the wrong side and press a sharp, straight "
             f"fold.",
+        )
+
+    def raw_top(self, wedge: Wedge) -> Point:
+        """The fold runs on to the cut edge."""
+        return (wedge.cut_half_width_mm(wedge.tip_radius_mm), wedge.tip_radius_mm)
+
+    def facing(self, wedge: Wedge) -> tuple[Path, ...]:
+        """What lay above the fold, mirrored at it: so it is a little wider than the blade there."""
+        x, y = self.raw_top(wedge)
+        wide = wedge.cut_half_width_mm(wedge.outer_radius_mm)
+        return (ring((-wide, y - wedge.seam_mm), (wide, y - wedge.seam_mm), (x, y), (-x, y)),)
+
+    def stages(self, wedge: Wedge) -> tuple[Stage, ...]:
+        """Turned and pressed. Common practice; no published source."""
+        top, tip = wedge.outer_radius_mm, wedge.tip_radius_mm
+        x, _ = self.raw_top(wedge)
+        return (
+            Stage(
+                "The fold across the wide end",
+                "A blade from the back, its fold line straight across, a seam below the wide end.",
+                (Patch(self.cut_line(wedge), Side.WRONG),),
+                (folded_at((-x, tip), (x, tip)),),
+                measures=(Measure((x, top), (x, tip), -0.6 * wedge.seam_mm),),
+            ),
+            Stage(
+                "Turn the wide end to the wrong side and press",
+                "The same blade with the end turned down over its wrong side: a straight fold at the top.",
+                from_the_back(self, wedge),
+            ),
         )

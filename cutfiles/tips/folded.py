@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, SizeError, rounded_up_mm
-from cutfiles.geometry.outline import Path, Vertex, line
+from cutfiles.geometry.outline import Path, Point, Vertex, line, ring
+from cutfiles.geometry.pose import Pose, placed
 from cutfiles.tips.finish import (
     Finish,
     Lines,
@@ -15,10 +16,12 @@ from cutfiles.tips.finish import (
     Wedge,
     Words,
     across,
+    from_the_back,
     straight_cut,
     straight_cut_by_hand,
     valley_point,
 )
+from cutfiles.tips.stage import Mark, Measure, Patch, Side, Stage, Stroke, folded_at, over, patch, stitched
 
 FEWEST = 5  # with fewer, the point is wider than it is long
 ANGLE_RAD = 1e-9  # tan 45° is 1 but for its last bit
@@ -155,3 +158,68 @@ class Folded(Finish):
             "Lay the little seam on the blade's centre line, at the back, and press the point flat.",
             *trim,
         )
+
+    def raw_top(self, wedge: Wedge) -> Point:
+        """The 45° edge runs on to the cut edge: r_t - y = y·tan a + s/cos a."""
+        slope = math.tan(wedge.half_angle_rad)
+        y = (wedge.tip_radius_mm - wedge.cut_half_width_mm(0.0)) / (1 + slope)
+        return (wedge.tip_radius_mm - y, y)
+
+    def facing(self, wedge: Wedge) -> tuple[Path, ...]:
+        """A kite: what lay above the 45° edges, mirrored at them, its seam down the centre line."""
+        x, y = self.raw_top(wedge)
+        tip, ends = (0.0, wedge.tip_radius_mm), (0.0, self.facing_ends_mm(wedge))
+        return (ring(ends, (x, y), tip), ring(ends, tip, (-x, y)))
+
+    def stages(self, wedge: Wedge) -> tuple[Stage, ...]:
+        """Folded, sewn, trimmed, turned. Common practice; no published source."""
+        low, top, tip = wedge.inner_radius_mm, wedge.outer_radius_mm, wedge.tip_radius_mm
+        seam, wide = wedge.seam_mm, wedge.cut_half_width_mm(wedge.outer_radius_mm)
+        half = ((0.0, low), (wedge.cut_half_width_mm(low), low), (wide, top), (0.0, top))
+        sewn = ((0.0, tip), (wedge.cut_half_width_mm(tip), tip))
+        whole = self.cut_line(wedge)
+        # The thread runs on from one blade to the next.
+        step = 1.5 * wide
+        chain = [Patch(placed(ring(*half), Pose(x_mm=step * at)), Side.WRONG) for at in (0, 1)]
+        corner = ((0.0, tip + 0.3 * seam), (0.8 * seam, top), (0.0, top))
+        out_mm = wedge.inner_radius_mm - self.facing_ends_mm(wedge)
+        trim = () if out_mm <= RULE_MM else _below(wedge, self.facing_ends_mm(wedge), self.raw_top(wedge))
+        ends_at = self.facing_ends_mm(wedge)
+        return (
+            Stage(
+                "Fold lengthwise, right sides together",
+                "A blade folded on its centre line, its wrong side out; dashes show where its left half lay.",
+                (Patch(ring(*half), Side.WRONG),),
+                (Mark(whole, Stroke.HIDDEN), folded_at((0.0, low), (0.0, top))),
+                (over((-0.7 * wide, 0.86 * top), (0.5 * wide, 0.86 * top), bulge=-0.35),),
+            ),
+            Stage(
+                "Sew across the wide end, one after the other",
+                "Two folded blades, a seam across the wide end of both, the thread running on from one to "
+                "the next.",
+                tuple(chain),
+                (stitched(sewn[0], (step + sewn[1][0], tip)), folded_at((0.0, low), (0.0, top))),
+                measures=(Measure((wide, top), (wide, tip), -0.35 * seam),),
+                shows=(-seam, low + 0.45 * (top - low), step + wide + seam, top + seam),
+            ),
+            Stage(
+                "Trim the corner at the fold, not into the stitches",
+                "The wide end near the fold: the corner that is cut off, clear of the seam.",
+                (Patch(ring(*half), Side.WRONG), patch(*corner, side=Side.CUT_OFF)),
+                (stitched(*sewn), folded_at((0.0, low), (0.0, top))),
+                shows=(-seam, tip - 2.2 * seam, 3.2 * seam, top + 0.6 * seam),
+            ),
+            Stage(
+                "Turn, push the point out, seam on the centre line; press",
+                "The turned blade from the back: the point's facing with its seam on the centre line.",
+                (*from_the_back(self, wedge), *trim),
+                (stitched((0.0, ends_at), (0.0, tip)),),
+            ),
+        )
+
+
+def _below(wedge: Wedge, ends_mm: float, corner: Point) -> tuple[Patch, ...]:
+    """What of the facing sticks out below the narrow end."""
+    low = wedge.inner_radius_mm
+    share = (low - ends_mm) / (corner[1] - ends_mm)
+    return (patch((0.0, ends_mm), (share * corner[0], low), (-share * corner[0], low), side=Side.CUT_OFF),)

@@ -6,8 +6,9 @@ import math
 from dataclasses import dataclass
 
 from cutfiles.core.units import SizeError
-from cutfiles.geometry.outline import Path, Vertex, bulge_of
-from cutfiles.tips.finish import Finish, Lines, Shown, Wedge, Words
+from cutfiles.geometry.outline import Circle, Path, Point, Vertex, bulge_of
+from cutfiles.tips.finish import Finish, Lines, Shown, Wedge, Words, from_the_back
+from cutfiles.tips.stage import Mark, Measure, Patch, Side, Stage, Stroke
 
 
 def arc_centre_mm(wedge: Wedge) -> float:
@@ -149,4 +150,62 @@ class Round(Finish):
             f"side, its edge on the sew line, and pull the thread up over it.",
             "Press the edge over the template. Let it cool, slide the template out and press again from the "
             "right side.",
+        )
+
+    def raw_top(self, wedge: Wedge) -> Point:
+        """Where the cut arc leaves the cut edge, a seam square from where the finished one does."""
+        a, radius = wedge.half_angle_rad, arc_radius_mm(wedge) + wedge.seam_mm
+        return (radius * math.cos(a), arc_centre_mm(wedge) - radius * math.sin(a))
+
+    def facing(self, wedge: Wedge) -> tuple[Path, ...]:
+        """What is gathered over the template: a seam all along inside the finished arc."""
+        a = wedge.half_angle_rad
+        outer = arc_radius_mm(wedge)
+        inner = max(outer - wedge.seam_mm, outer / 20)
+        bulge = bulge_of(math.pi + 2 * a)
+        (x, y), (near_x, near_y) = (self._on_arc(wedge, radius) for radius in (outer, inner))
+        return (
+            Path(
+                (Vertex(x, y, bulge), Vertex(-x, y), Vertex(-near_x, near_y, -bulge), Vertex(near_x, near_y)),
+                closed=True,
+            ),
+        )
+
+    def _on_arc(self, wedge: Wedge, radius: float) -> Point:
+        """The right-hand end of an arc about the finished one's centre."""
+        a = wedge.half_angle_rad
+        return (radius * math.cos(a), arc_centre_mm(wedge) - radius * math.sin(a))
+
+    def stages(self, wedge: Wedge) -> tuple[Stage, ...]:
+        """Gathered over a template and pressed. Common practice; no published source."""
+        middle, radius = arc_centre_mm(wedge), arc_radius_mm(wedge)
+        x, y = self._on_arc(wedge, radius + wedge.seam_mm / 2)
+        gathering = Path(
+            (Vertex(x, y, bulge_of(math.pi + 2 * wedge.half_angle_rad)), Vertex(-x, y)), closed=False
+        )
+        blade = Patch(self.cut_line(wedge), Side.WRONG)
+        reach = radius + wedge.seam_mm
+        end = (-1.2 * reach, middle - 1.5 * reach, 1.2 * reach, middle + 1.1 * reach)
+        sew = tuple(Mark(path, Stroke.HIDDEN) for path in self.lines(wedge).sew)
+        return (
+            Stage(
+                "A gathering stitch along the round end",
+                "A blade from the back, a line of stitches halfway between its round edge and the sew line.",
+                (blade,),
+                (*sew, Mark(gathering, Stroke.STITCH)),
+                shows=end,
+            ),
+            Stage(
+                "The template on the sew line; draw up the thread",
+                "A round template lies on the wrong side of the blade, its edge on the sew line.",
+                (blade, Patch(Circle(0.0, middle, radius), Side.CARD)),
+                (Mark(gathering, Stroke.STITCH),),
+                measures=(Measure((0.0, middle), (radius, middle)),),
+                shows=end,
+            ),
+            Stage(
+                "Press over it, let it cool, slide it out, press again",
+                "The same blade from the back, its round edge turned all along.",
+                from_the_back(self, wedge),
+            ),
         )

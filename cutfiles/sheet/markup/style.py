@@ -26,6 +26,12 @@ svg { max-width: 100%; height: auto; max-height: 200mm }
 .plate svg { max-height: 92mm }
 .plates { display: flex; flex-wrap: wrap; gap: 4mm; justify-content: center }
 .plates svg { width: 84mm }
+.stages { display: flex; flex-wrap: wrap; gap: 1mm 3mm; align-items: flex-end; break-after: avoid }
+.stages figure { width: 34.5mm; margin: 1mm 0 }
+.of-picture { font-weight: bold }
+.stages figcaption, .strip figcaption { font-size: 8.5pt; line-height: 1.25 }
+figure.strip { break-after: avoid }
+div.strip { display: flex; gap: 3mm; align-items: center }
 .key { list-style: none; padding: 0; text-align: center; break-inside: avoid }
 .key li { display: inline-block; margin: 0 3mm 1mm 0 }
 .key svg { vertical-align: -0.6mm; margin-right: 1.5mm }

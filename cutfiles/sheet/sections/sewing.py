@@ -6,7 +6,9 @@ from collections import Counter
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, shown
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import CentreKind, Job, Setting
+from cutfiles.pieces.plate_shapes import guides
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.joining import Group, joining
 from cutfiles.plate.plate import Background, Centre, Plate
@@ -15,6 +17,11 @@ from cutfiles.plate.strips import end_for_end, one_way
 from cutfiles.plate.words import cut_size, trimmed_size
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, steps
 from cutfiles.sheet.markup.words import counted, degrees, listed, of_shape
+from cutfiles.sheet.pictures.sewing.bands import band_stages
+from cutfiles.sheet.pictures.sewing.centre import centre_stages
+from cutfiles.sheet.pictures.sewing.figures import SewingPictures
+from cutfiles.sheet.pictures.sewing.joins import join_stages
+from cutfiles.sheet.pictures.sewing.placing import placing_stages
 
 # Between hand stitches in a fold; common practice.
 _STITCH = {Unit.IN: "1/4 in", Unit.CM: "6 mm", Unit.MM: "6 mm"}
@@ -24,24 +31,37 @@ _STRIP = {
     Unit.CM: (1070.0, "107 cm"),
     Unit.MM: (1070.0, "1070 mm"),
 }
+_LEGEND = (
+    "In the pictures the right side is shaded and the wrong side white; short dashes are stitches, dots "
+    "and dashes a fold; black is cut off."
+)
 _KINDS = {1: ("single blade", "single blades"), 2: ("pair", "pairs"), 4: ("four", "fours")}
 
 
 def sewing_section(job: Job, plate: Plate) -> Element:
-    """Return the steps from cut blades to the finished block, in the order in which they are done."""
+    """Return the steps from cut blades to the finished block, with their pictures, in the order of sewing."""
     what = _what(plate)
     seam = shown(plate.blade.seam_mm, job.unit)
     each = f"Do this for each of the {counted(plate.count, what)}. " if plate.count > 1 else ""
-    parts: list[Content] = [paragraph(f"{each}Seams are {seam}, right sides together.")]
+    parts: list[Content] = [
+        paragraph(f"{each}Seams are {seam}, right sides together. {_LEGEND}"),
+    ]
+    pictures = SewingPictures(job.unit)
     blades = f"The {plate.sewn} blades" if plate.sewn > 1 else "The blade"
-    for heading, instructions in (
-        (f"{blades} of a {what}", _tip(job, plate)),
-        ("Join them", _joins(plate, job.unit)),
-        ("The centre", _centre(plate, job.unit)),
-        ("Put it together", _together(plate, job.unit)),
+    guided = Drawn.SEW in job.machine.draw
+    of_tip = [*band_stages(plate), *plate.blade.tip.finish.stages(plate.blade)]
+    for heading, figures, instructions in (
+        (f"{blades} of a {what}", pictures.row(of_tip), _tip(job, plate)),
+        ("Join them", pictures.row(join_stages(plate, job.unit)), _joins(plate, job.unit)),
+        ("The centre", pictures.strip("The centre", centre_stages(plate)), _centre(plate, job.unit)),
+        (
+            "Put it together",
+            pictures.row(placing_stages(plate, guided=guided)),
+            _together(plate, job.unit, guided=guided),
+        ),
     ):
         if instructions:
-            parts += [html("h3", heading), steps(instructions)]
+            parts += [html("h3", heading), *figures, steps(instructions)]
     own = [of_shape(outline.count, outline.name) for outline in job.outlines]
     if own:
         parts.append(paragraph(f"{listed(own)}: sew as your own pattern says."))
@@ -222,7 +242,7 @@ def _yo_yo(centre: Centre, unit: Unit) -> list[Content]:
     ]
 
 
-def _together(plate: Plate, unit: Unit) -> list[Content]:
+def _together(plate: Plate, unit: Unit, *, guided: bool) -> list[Content]:
     """Plate on background, then the centre: each sewn down once."""
     instructions: list[Content] = []
     what, blade = _what(plate), plate.blade
@@ -232,7 +252,7 @@ def _together(plate: Plate, unit: Unit) -> list[Content]:
             f"they will lie in a seam."
         )
     if plate.background:
-        instructions += _laid_down(plate, plate.background, unit)
+        instructions += _laid_down(plate, plate.background, unit, guided=guided)
         instructions.append(
             f"Sew the edge of the {what} down by hand in the fold, stitches about {_STITCH[unit]} apart, or "
             f"by machine close to the edge{blade.tip.finish.words.edge}."
@@ -267,15 +287,17 @@ def _together(plate: Plate, unit: Unit) -> list[Content]:
     return instructions
 
 
-def _laid_down(plate: Plate, background: Background, unit: Unit) -> list[Content]:
+def _laid_down(plate: Plate, background: Background, unit: Unit, *, guided: bool) -> list[Content]:
     """The plate on its background: by creases, or a fan's raw edges on the background's."""
     what, size = _what(plate), cut_size(background, unit)
+    # The guides end within the line from valley to valley.
+    hides = " It hides the lines drawn there: they end below its valleys." if guided and guides(plate) else ""
     if not plate.is_in_seam:
         side = shown(background.cut_width_mm, unit)
         return [
             f"Fold the {side} square in half twice and press lightly: the creases cross in its middle.",
-            f"Lay the {what} on the background's right side, its own right side up. {_on_creases(plate)} Pin "
-            f"from the middle outwards.",
+            f"Lay the {what} on the background's right side, its own right side up. {_on_creases(plate)}"
+            f"{hides} Pin from the middle outwards.",
         ]
     where = "in its corner, raw edges on the raw edges of two sides"
     steps: list[Content] = []
@@ -284,7 +306,7 @@ def _laid_down(plate: Plate, background: Background, unit: Unit) -> list[Content
         steps.append(f"Fold the background of {size} in half across its long edges and press lightly.")
     steps.append(
         f"Lay the fan on the background's right side, its own right side up, {where}: the seams of the block "
-        f"will hold them. Pin from there outwards."
+        f"will hold them.{hides} Pin from there outwards."
     )
     return steps
 
