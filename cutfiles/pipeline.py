@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from cutfiles.nest.repeat.needs import RepeatNeed
     from cutfiles.shopping.shopping_list import ShoppingList
     from cutfiles.toolpath.template_sheets import TemplateSheets
-    from cutfiles.yields.fit import Fit
+    from cutfiles.yields.fit import Fit, PlatesListener
 
 # A context that is entered while the search runs. It gets the clock, whose `stop()` ends the search soon
 # with the best that it has; any thread may call it.
@@ -148,11 +148,12 @@ def _repeats(job: Job, plate: Plate) -> tuple[RepeatNeed, ...]:
     return repeat_needs(job, plate)
 
 
-def fit(job: Path | str | Job | Sized) -> Fit:
+def fit(job: Path | str | Job | Sized, *, on_plates: PlatesListener | None = None) -> Fit:
     """Return what the fabrics of a job give: whole plates, what is over, the longest blades. Writes nothing.
 
     Args:
         job: the path of a job file, a job that was read before, or what `size` returned.
+        on_plates: told of the whole plates as soon as they are known; the lengths take longer.
 
     Raises:
         JobError: a key is wrong, there is no fabric, or none is told to give a shape.
@@ -160,7 +161,7 @@ def fit(job: Path | str | Job | Sized) -> Fit:
     from cutfiles.yields.fit import fit as fit_job  # noqa: PLC0415
 
     sized = job if isinstance(job, Sized) else size(job)
-    return fit_job(sized.job)
+    return fit_job(sized.job, on_plates=on_plates)
 
 
 def buy(job: Path | str | Job | Sized, options: Options = USUAL) -> ShoppingList:

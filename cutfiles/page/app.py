@@ -25,7 +25,7 @@ from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
 from cutfiles.page.presets import fabric_of, new_name
 from cutfiles.page.run import Run
 from cutfiles.page.step import stepped
-from cutfiles.page.view import context
+from cutfiles.page.view import context, gives_of
 
 _HERE = Path(__file__).parent
 _STATIC = {"htmx.min.js", "hx-sse.min.js", "page.js", "page.css", "htmx-licence.txt"}
@@ -49,6 +49,7 @@ def guarded_app(desk: Desk, port: int, is_ending: Callable[[], bool] = lambda: F
         Route("/", answers.page),
         Route("/begin", answers.begin),
         Route("/desk", answers.desk_alone),
+        Route("/gives", answers.gives),
         Route("/static/{name}", _static),
         Route("/picture/{name}", _picture),
         Route("/run/events", answers.events),
@@ -84,6 +85,11 @@ class _Answers:
 
     async def desk_alone(self, _request: Request) -> Response:
         return HTMLResponse(_TEMPLATES.get_template("desk.html").render(context(self._desk)))
+
+    async def gives(self, _request: Request) -> Response:
+        """Answer with what is known of what the fabrics give, and have the rest worked out."""
+        self._desk.ask()
+        return HTMLResponse(_TEMPLATES.get_template("gives.html").render(gives=gives_of(self._desk)))
 
     def wish(self, wish: Wish) -> Callable[[Request], Coroutine[Any, Any, Response]]:
         """Return what answers a form: the desk as it is then, whatever became of the wish."""

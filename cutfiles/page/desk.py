@@ -19,6 +19,7 @@ from cutfiles.job.starter import starter
 from cutfiles.page import document
 from cutfiles.page.blocks import with_block
 from cutfiles.page.entry import field_at, value_of
+from cutfiles.page.question import Question
 from cutfiles.page.run import Run
 from cutfiles.pieces.drawings.outline import SUFFIXES
 from cutfiles.pipeline import Sized, size
@@ -56,6 +57,7 @@ class Desk:
     revision: int = 0  # changes where tables come and go: what was drawn before names others by now
     opened: set[str] = field(default_factory=set)  # tables that are shown in full
     run: Run | None = None
+    question: Question | None = None  # what the fabrics give
     focus: str = ""  # the id of what the next answer gives the focus to
     told: str = ""  # what became of the latest wish, for people
     token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
@@ -212,6 +214,7 @@ class Desk:
         if self.seen.problem is not None:
             return
         self.end_run()
+        self.drop_question()
         self._runs += 1
         out = self.home / f"run-{self._runs}"
         try:
@@ -228,8 +231,43 @@ class Desk:
 
     def end_run(self) -> None:
         """End what is on its way, if anything is."""
-        if self.run is not None and not self.run.over:
+        if self.run is not None and self.is_laying_out:
             self.run.kill()
+
+    def ask(self) -> None:
+        """Have it worked out what the fabrics of the job as it stands give, unless it is known or on its way.
+
+        While a layout is on its way nothing is asked: a person waits for that.
+        """
+        sized = self.seen.sized
+        if sized is None or not sized.job.fabrics or self.is_laying_out or self.answer is not None:
+            return
+        self.drop_question()
+        file = self.home / "asked.toml"
+        try:
+            file.write_text(self.text, encoding="utf-8")
+            self.question = Question(sized.job)
+            self.question.ask(file, self.folder)
+        except OSError:
+            self.question = None  # it is asked again soon
+
+    @property
+    def answer(self) -> Question | None:
+        """Return what is known of what the fabrics of the job as it stands give, None before it was asked."""
+        sized = self.seen.sized
+        known = self.question is not None and sized is not None and self.question.job == sized.job
+        return self.question if known else None
+
+    @property
+    def is_laying_out(self) -> bool:
+        """Whether a layout is on its way."""
+        return self.run is not None and not self.run.over
+
+    def drop_question(self) -> None:
+        """End what is being worked out, if anything is."""
+        if self.question is not None and not self.question.over:
+            self.question.drop()
+            self.question = None
 
     def zipped(self) -> bytes | None:
         """Return job file, machine files, layout.json and job sheet, packed; None before anything is laid."""
@@ -246,6 +284,7 @@ class Desk:
     def close(self) -> None:
         """End every process and remove all that was written for this start."""
         self.end_run()
+        self.drop_question()
         shutil.rmtree(self.home, ignore_errors=True)
 
     def _change(self, text: str) -> None:

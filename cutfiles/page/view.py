@@ -15,6 +15,7 @@ from cutfiles.page.desk import Desk, Seen
 from cutfiles.page.form import TableForm, form_of, forms_of, sentence
 from cutfiles.page.pictures import blade_svg, plate_svg, swatches
 from cutfiles.page.presets import PRESETS
+from cutfiles.page.question import Question
 from cutfiles.page.step import unit_of
 from cutfiles.page.words import label
 from cutfiles.pipeline import Sized
@@ -49,6 +50,7 @@ def context(desk: Desk) -> dict[str, Any]:
         "block": block_of(seen.tables),
         "plate_forms": _single(_PLATE, seen),
         "fabrics": _rows(fields.FABRIC, desk),
+        "gives": gives_of(desk),
         "outlines": _rows(fields.OUTLINE, desk),
         "cutting_forms": _single(_cutting_tables(), seen),
         "templates": _rows(_table("template"), desk),
@@ -63,6 +65,27 @@ def context(desk: Desk) -> dict[str, Any]:
         "run": desk.run,
         "shown": desk.run.shown if desk.run else None,
     }
+
+
+@dataclass(frozen=True, slots=True)
+class Gives:
+    """What is told of what the fabrics give."""
+
+    answer: Question | None
+    pending: bool  # more will be known
+    waits: str  # said where not all is known
+
+
+def gives_of(desk: Desk) -> Gives:
+    """Return what is known of what the fabrics of the job as it stands give."""
+    seen, answer = desk.seen, desk.answer
+    if seen.sized is None:
+        return Gives(None, pending=False, waits="Something in the job is wrong; it is marked.")
+    if not seen.sized.job.fabrics:
+        return Gives(None, pending=False, waits="There is no fabric yet.")
+    pending = answer is None or not answer.over
+    waits = "Once the layout is done." if desk.is_laying_out else "Being worked out …"
+    return Gives(answer, pending, waits)
 
 
 def measures(sized: Sized) -> tuple[tuple[str, str], ...]:

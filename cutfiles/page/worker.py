@@ -7,20 +7,17 @@ on its input ends the search with the best so far; the end of its input means th
 from __future__ import annotations
 
 import json
-import os
-import signal
 import sys
-import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
 
 from cutfiles.core.errors import CutfilesError, UnmetError
 from cutfiles.job.parse.read import parse_job
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.progress import Progress
 from cutfiles.page.shown import shown_of
+from cutfiles.page.telling import end, leave_ctrl_c, listen, tell
 from cutfiles.pipeline import Options, make, save, size
 
 # A first layout is made in a hurry, so that there is something to see; if that is too little, in less of one.
@@ -51,24 +48,8 @@ class _Search:
             self._clock.stop()
 
 
-def _tell(kind: str, **says: Any) -> None:
-    sys.stdout.write(json.dumps({"kind": kind, **says}) + "\n")
-    sys.stdout.flush()
-
-
 def _progress(progress: Progress) -> None:
-    _tell("progress", fabric=progress.fabric, placed=progress.placed, of=progress.of)
-
-
-def _listen(search: _Search) -> None:
-    # Not through sys.stdin: helpers are forked while we wait here, and would wait for its lock for ever.
-    while words := os.read(0, 1024):
-        if b"stop" in words:
-            search.stop()
-    # Nobody listens any more: the processes that help us have the same group, and must not stay behind.
-    if hasattr(os, "killpg"):
-        os.killpg(0, signal.SIGKILL)
-    os._exit(1)
+    tell("progress", fabric=progress.fabric, placed=progress.placed, of=progress.of)
 
 
 def _lay_out(text: str, folder: Path, out: Path, search: _Search) -> None:
@@ -94,27 +75,25 @@ def _lay_out(text: str, folder: Path, out: Path, search: _Search) -> None:
         shown = shown_of(sized, made, made_folder, final=limit_s is None)
         (out / f"{name}.json").write_text(json.dumps(shown), encoding="utf-8")
         laid = True
-        _tell("layout", name=name)
+        tell("layout", name=name)
 
 
 def main(job: Path, folder: Path, out: Path) -> int:
     """Lay out a job whose paths begin in a folder, and tell of it; return an exit status."""
     search = _Search()
-    threading.Thread(target=_listen, args=(search,), daemon=True).start()
+    listen(lambda words: search.stop() if b"stop" in words else None)
     try:
         _lay_out(job.read_text(encoding="utf-8"), folder, out, search)
     except CutfilesError as error:
-        _tell("failed", says=str(error))
+        tell("failed", says=str(error))
     except OSError as error:
-        _tell("failed", says=f"The disk refused ({error.strerror}); make room and lay out again.")
+        tell("failed", says=f"The disk refused ({error.strerror}); make room and lay out again.")
     except MemoryError:
-        _tell("failed", says="This computer ran out of memory; close other programs and lay out again.")
-    _tell("over")
+        tell("failed", says="This computer ran out of memory; close other programs and lay out again.")
+    tell("over")
     return 0
 
 
 if __name__ == "__main__":
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C in the terminal: who started us decides
-    status = main(*(Path(argument) for argument in sys.argv[1:4]))
-    sys.stdout.flush()
-    os._exit(status)  # the thread that listens is asleep on a pipe
+    leave_ctrl_c()
+    end(main(*(Path(argument) for argument in sys.argv[1:4])))

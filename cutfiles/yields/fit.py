@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from cutfiles.core.errors import JobError
@@ -19,6 +19,9 @@ from cutfiles.yields.trial import Trial, helped_trial
 # There are many questions, each asked of every fabric, and a person waits: `make` searches harder and now and
 # then finds room for a piece more, never for one less.
 _EFFORT = Effort(1, 80)
+
+
+PlatesListener = Callable[[WholePlates], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,12 +80,14 @@ class Fit:
         }
 
 
-def fit(job: Job, *, effort: Effort = _EFFORT) -> Fit:
+def fit(job: Job, *, effort: Effort = _EFFORT, on_plates: PlatesListener | None = None) -> Fit:
     """Return what the fabrics of a job give.
 
     Args:
         job: its own count of plates matters for the longest blade alone.
         effort: of each search for one piece more; `make` takes more, and gives at least as much.
+        on_plates: told of the whole plates as soon as they are known, for who would rather not wait for
+            the lengths.
 
     Raises:
         JobError: there is no fabric to cut from, or the sizes make no plate.
@@ -94,6 +99,8 @@ def fit(job: Job, *, effort: Effort = _EFFORT) -> Fit:
     with helped_trial(job, effort=effort) as trial:
         yields = _yields(trial)
         whole = whole_plates(job, trial, most=_most_plates(job, trial))
+    if on_plates is not None:
+        on_plates(whole)
     largest = longest_blade(job, lengths)
     steps = tuple(step for fabric in _unlike(trial.fabrics) for step in steps_of(fabric, lengths))
     return Fit(whole, yields, largest, _for_all_alike(steps, trial.fabrics))

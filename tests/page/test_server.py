@@ -24,6 +24,7 @@ from cutfiles.page.app import guarded_app
 from cutfiles.page.desk import Desk
 from cutfiles.page.guard import MOST_BODY
 from tests.cli.commands import DEMO, SMALL
+from tests.page.processes import alive
 
 PORT = 8765
 HOME = f"http://127.0.0.1:{PORT}"
@@ -69,19 +70,6 @@ def _laid_out(client: TestClient, desk: Desk) -> None:
     while desk.run is not None and not desk.run.over:
         assert time.monotonic() < until
         time.sleep(0.05)
-
-
-def _alive(group: int) -> list[int]:
-    """Processes of a group that run or sleep."""
-    found = []
-    for stat in Path("/proc").glob("[0-9]*/stat"):
-        try:
-            rest = stat.read_text(encoding="utf-8").rpartition(")")[2].split()
-        except OSError:
-            continue
-        if int(rest[2]) == group and rest[0] != "Z":
-            found.append(int(stat.parent.name))
-    return found
 
 
 def test_the_way_ends_in_a_zip_that_check_passes(laid: Laid, tmp_path: Path) -> None:
@@ -137,7 +125,7 @@ def test_a_killed_worker_leaves_no_process(client: TestClient, desk: Desk) -> No
     while not run.over:
         assert time.monotonic() < until
         time.sleep(0.02)
-    while _alive(run.pid):
+    while alive(run.pid):
         assert time.monotonic() < until
         time.sleep(0.02)
     assert "The laying out was ended from outside" in client.get("/").text

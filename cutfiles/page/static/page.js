@@ -40,6 +40,16 @@ document.addEventListener("htmx:after:request", (event) => {
   if (event.detail.ctx?.response?.status === 403) location.reload();
 });
 
+// What the fabrics give is asked once the hand rests, and again until all of it is known.
+let asking;
+const ask = () => {
+  clearTimeout(asking);
+  if (!document.querySelector("#gives[data-pending]")) return;
+  asking = setTimeout(() => htmx.ajax("GET", "/gives", { target: "#gives", swap: "outerMorph" }), 700);
+};
+document.addEventListener("htmx:after:swap", ask);
+ask();
+
 // A job is opened by dropping it anywhere.
 document.addEventListener("dragover", (event) => event.preventDefault());
 document.addEventListener("drop", (event) => {

@@ -1,0 +1,64 @@
+"""What the fabrics give and what to buy: asked of a process beside the page, shown as far as it is known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from cutfiles.job.model.job import Job
+from cutfiles.page.beside import Beside, Json
+
+
+@dataclass(slots=True)
+class Question:
+    """One question, of one job. What is known of the answer stands in it; what isn't is empty.
+
+    Args:
+        job: that it is asked of.
+    """
+
+    job: Job
+    plates: str = ""
+    longest: str = ""
+    buy: list[str] = field(default_factory=list)
+    short: list[str] = field(default_factory=list)
+    failed: str = ""
+    over: bool = False
+    _process: Beside | None = None
+
+    def ask(self, file: Path, folder: Path) -> None:
+        """Start the process that answers.
+
+        Args:
+            file: with the text of the job.
+            folder: where paths in the job begin.
+
+        Raises:
+            OSError: no process could be started.
+        """
+        self._process = Beside("cutfiles.page.gives", (file, folder), take=self._take, end=self._end)
+
+    @property
+    def pid(self) -> int:
+        """Return the process's id, 0 before it is started."""
+        return self._process.pid if self._process else 0
+
+    def drop(self) -> None:
+        """End the process; the answer is no longer wanted."""
+        self.over = True
+        if self._process:
+            self._process.kill()
+
+    def _take(self, told: Json) -> None:
+        kind = told["kind"]
+        if kind == "plates":
+            self.plates = told["says"]
+        elif kind == "buy":
+            self.buy, self.short = told["buy"], told["short"]
+        elif kind == "longest":
+            self.longest = told["says"]
+        elif kind == "failed":
+            self.failed = told["says"]
+
+    def _end(self) -> None:
+        self.over = True
