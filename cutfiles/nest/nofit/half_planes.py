@@ -70,7 +70,7 @@ class HalfPlanes:
         self.discs = np.where(both, radii[:, None] + radii[None, :] + gaps, 0.0)
         self._any_discs = bool(both.any())
         self.edges = self.reach.shape[3]
-        self._edges = _EdgeLists(self.normal_x, self.normal_y, self.reach, self.there)
+        self.pair_edges = EdgeLists(self.normal_x, self.normal_y, self.reach, self.there)
 
     def all_depths(self, item_indices: Indices, x: Array, y: Array) -> Array:
         """Return how deep every piece lies in every other, shape (n, n), 0 on the diagonal."""
@@ -120,7 +120,7 @@ class HalfPlanes:
         item_indices, x, y = neighbours
         if not len(item_indices):
             return np.zeros((len(positions[0]), 0))
-        edges = self._edges.of(item_indices, item_index)
+        edges = self.pair_edges.of(item_indices, item_index)
         reach = edges.reach + edges.normal_x * x[edges.owner] + edges.normal_y * y[edges.owner]
         # Positions along the rows: numpy is quick along long rows, not along short ones.
         slack = edges.normal_x[:, None] * positions[0]
@@ -134,7 +134,7 @@ class HalfPlanes:
 
 
 @dataclass(frozen=True, slots=True)
-class _Edges:
+class PairEdges:
     """Half planes of some pairs, one after the other; `owner` says whose pair, as counted in the question.
 
     `polygons` are where a polygon begins among the edges, `pairs` where a pair begins among the polygons.
@@ -148,7 +148,7 @@ class _Edges:
     pairs: Indices
 
 
-class _EdgeLists:
+class EdgeLists:
     """The tables without what pads them: each polygon's own edges, each once."""
 
     def __init__(self, normal_x: Array, normal_y: Array, reach: Array, there: Flags) -> None:
@@ -166,12 +166,12 @@ class _EdgeLists:
         self._first_polygon = _starts(polygons.ravel()).reshape(polygons.shape)
         self._polygon_edges = edges[kept]
 
-    def of(self, first: Indices, second: int) -> _Edges:
-        """Return the half planes of the pairs of several items with one, in order."""
+    def of(self, first: Indices, second: Indices | int) -> PairEdges:
+        """Return the half planes of pairs, in order: of each first item with its second, or with the one."""
         edges, polygons = self._edges[first, second], self._polygons[first, second]
         index = _ranges(self._first_edge[first, second], edges)
         lengths = self._polygon_edges[_ranges(self._first_polygon[first, second], polygons)]
-        return _Edges(
+        return PairEdges(
             self._normal_x[index],
             self._normal_y[index],
             self._reach[index],

@@ -106,19 +106,18 @@ class _Pairs:
         middles = half_planes.middles[b[round_]] - half_planes.middles[a[round_]]
         self.middle_x, self.middle_y = middles[:, 0], middles[:, 1]
         a, b = a[~round_], b[~round_]
-        self.normal_x, self.normal_y, self.reach = _without_repeats(
-            half_planes.normal_x[a, b], half_planes.normal_y[a, b], half_planes.reach[a, b]
-        )
         self.rows = np.arange(len(a))
         # Each region is one convex polygon: the plainest case, and quickest.
-        self.convex = self.reach.shape[1] == 1
+        self.convex = half_planes.reach.shape[2] == 1
         if self.convex:
-            self.normal_x, self.normal_y, self.reach = (
-                self.normal_x[:, 0],
-                self.normal_y[:, 0],
-                self.reach[:, 0],
+            self.normal_x, self.normal_y, self.reach = _without_repeats(
+                half_planes.normal_x[a, b, 0], half_planes.normal_y[a, b, 0], half_planes.reach[a, b, 0]
             )
-        self.first_edges = self.rows * self.reach.shape[-1]
+            self.first_edges = self.rows * self.reach.shape[-1]
+        else:
+            self.edges = half_planes.pair_edges.of(a, b)
+            lengths = np.diff(np.append(self.edges.polygons, len(self.edges.reach)))
+            self.polygon_of_edge = np.repeat(np.arange(len(lengths)), lengths)
 
     def depths(self, x: Array, y: Array) -> tuple[Array, Array, Array]:
         """Return how deep each pair lies, 0 or more, and the way out for the second of it."""
@@ -139,11 +138,16 @@ class _Pairs:
             slack -= self.normal_y * away_y[:, None]
             edge = self.first_edges + slack.argmin(axis=1)
             return slack.take(edge), self.normal_x.take(edge), self.normal_y.take(edge)
-        slack = self.reach - self.normal_x * away_x[:, None, None]
-        slack -= self.normal_y * away_y[:, None, None]
-        polygon = slack.min(axis=2).argmax(axis=1)
-        chosen = (self.rows, polygon, slack[self.rows, polygon].argmin(axis=1))
-        return slack[chosen], self.normal_x[chosen], self.normal_y[chosen]
+        edges = self.edges
+        slack = edges.reach - edges.normal_x * away_x[edges.owner]
+        slack -= edges.normal_y * away_y[edges.owner]
+        least = np.minimum.reduceat(slack, edges.polygons)
+        depth = np.maximum.reduceat(least, edges.pairs)
+        # The first edge of the first polygon that decides.
+        deciding = (slack == depth[edges.owner]) & (least[self.polygon_of_edge] == slack)
+        places = np.nonzero(deciding)[0]
+        edge = places[np.searchsorted(edges.owner[places], self.rows)]
+        return depth, edges.normal_x[edge], edges.normal_y[edge]
 
     def _of_discs(self, away_x: Array, away_y: Array) -> tuple[Array, Array, Array]:
         across, up = away_x + self.middle_x, away_y + self.middle_y
