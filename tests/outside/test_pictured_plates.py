@@ -29,6 +29,7 @@ from cutfiles.plate.plate import Plate
 from tests.conftest import briefly
 
 CLEAR_MM = 2.0  # from a blade's edge, where lines are drawn
+ZOOM = 1.5  # a pixel for a little more than half a mm: each takes the renderer its time
 NEAR_MM = 2.5  # a pixel, a step of colour, and what a renderer smooths
 Floats = npt.NDArray[np.float64]
 JOB = """
@@ -83,7 +84,7 @@ def written(folder: Path, *, sewn: int, face: str, grain: str) -> Path:
 
 
 def rendered(page: etree._Element, picture: etree._Element) -> npt.NDArray[np.int_]:
-    """A picture of the sheet without its words and lines, at so many pixels as it has units, times four."""
+    """A picture of the sheet without its words and lines, at `ZOOM` pixels for each of its units."""
     picture = etree.fromstring(etree.tostring(picture, with_tail=False))
     for text in picture.xpath("//*[local-name()='text']"):
         text.getparent().remove(text)
@@ -94,7 +95,7 @@ def rendered(page: etree._Element, picture: etree._Element) -> npt.NDArray[np.in
     text = etree.tostring(picture).decode().replace("viewbox=", "viewBox=")
     for name in ("patternUnits", "preserveAspectRatio"):
         text = text.replace(f"{name.lower()}=", f"{name}=")
-    png = resvg_py.svg_to_bytes(svg_string=text, width=round(width * 4), height=round(height * 4))
+    png = resvg_py.svg_to_bytes(svg_string=text, width=round(width * ZOOM), height=round(height * ZOOM))
     return np.array(Image.open(io.BytesIO(bytes(png))).convert("RGB")).astype(int)
 
 
@@ -132,7 +133,9 @@ def on_cloth(
 @cache
 def blade_region(plate: Plate) -> shapely.Polygon:
     """The finished blade, upright, away from its lines."""
-    return shapely.Polygon(chords(finished_blade(plate.blade), stray_mm=0.1)).buffer(-CLEAR_MM)
+    region = shapely.Polygon(chords(finished_blade(plate.blade), stray_mm=0.1)).buffer(-CLEAR_MM)
+    shapely.prepare(region)  # hundreds of thousands of points are asked for
+    return region
 
 
 @pytest.mark.parametrize(
@@ -161,7 +164,7 @@ def test_each_blade_shows_the_cloth_that_it_is_cut_from(
         left, top, width, _ = (float(part) for part in picture.get("viewbox").split())
         unit = pixels.shape[1] / width
         scale = 240.0 / (2 * plate.blade.tip_radius_mm)  # what the picture calls so many mm
-        rows, columns = np.mgrid[0 : pixels.shape[0] : 3, 0 : pixels.shape[1] : 3]
+        rows, columns = np.mgrid[0 : pixels.shape[0], 0 : pixels.shape[1]]
         xs = ((columns + 0.5) / unit + left) / scale
         ys = -((rows + 0.5) / unit + top) / scale
         step = 360 / 12
