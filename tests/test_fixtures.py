@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import difflib
 import json
+from functools import cache
 from pathlib import Path
 
 import pytest
 
-from cutfiles.pipeline import Options, make, size
+from cutfiles.pipeline import Made, Options, make, size
 
 JOBS = sorted(path.parent for path in (Path(__file__).parents[1] / "fixtures/jobs").glob("*/job.toml"))
 GOLDEN = [path for job in JOBS for path in sorted((job / "expected").iterdir()) if path.name != "size.json"]
@@ -34,11 +35,16 @@ def test_a_job_measures_what_it_must(job: Path) -> None:
             assert measured[part] == measures
 
 
+@cache
+def _made(job: Path) -> Made:
+    return make(size(job / "job.toml"), Options())
+
+
 @pytest.mark.parametrize("path", GOLDEN, ids=lambda path: f"{path.parts[-3]}/{path.name}")
 def test_a_job_gives_its_files(path: Path) -> None:
     """Byte for byte; a difference is shown line by line."""
     job = path.parents[1]
-    content = make(size(job / "job.toml"), Options()).files[path.name].decode()
+    content = _made(job).files[path.name].decode()
     expected = path.read_text(encoding="utf-8")
     # One element a line: a reader sees which line moved.
     texts = [text.replace("><", ">\n<").splitlines() for text in (expected, content)]

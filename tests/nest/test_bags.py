@@ -10,7 +10,7 @@ from functools import cache
 from lxml import etree
 
 from cutfiles import Made, Options, make, parse_job
-from tests.conftest import briefly
+from tests.conftest import at_once, briefly
 
 JOB = """
 [plate]
@@ -87,6 +87,6 @@ def test_the_sheet_has_a_list_for_each_bag() -> None:
 def test_a_job_without_kits_has_no_bags() -> None:
     """Nor a word of them."""
     text = JOB.replace("[kits]\ncount = 3\n", "")
-    files = make(parse_job(text), Options(("svg",), around_search=briefly, processes=1)).files
+    files = make(parse_job(text), Options(("svg",), around_search=at_once, processes=1)).files
     assert b'"bag"' not in files["layout.json"]
     assert b"<h2>Bags" not in files["job-sheet.html"]

@@ -13,6 +13,7 @@ from cutfiles import Made, Options, make, parse_job
 from cutfiles.check.layout.layout import read_layout
 from cutfiles.check.rules.plates import plate_faults
 from cutfiles.core.letters import nearest_letters
+from tests.conftest import briefly
 
 JOB = """
 [plate]
@@ -54,7 +55,7 @@ def _laid_pieces(layout: dict[str, Any]) -> list[tuple[str, dict[str, Any]]]:
 def made(order: str = "", tide: str = '"rest"', shingle: str = '"rest"', sewn: int = 8) -> Made:
     """Two small plates of two fabrics."""
     text = JOB.replace("ORDER", f"{order}\nsewn = {sewn}").replace("TIDE", tide).replace("SHINGLE", shingle)
-    return make(parse_job(text), Options(("svg",), processes=1))
+    return make(parse_job(text), Options(("svg",), around_search=briefly, processes=1))
 
 
 @pytest.mark.parametrize(
@@ -117,9 +118,15 @@ def test_a_list_that_closes_on_itself_is_told() -> None:
     """Two fabrics in turn round seven blades of eight: an open row, nothing to tell; round nine there is."""
     text = JOB.replace("ORDER", 'order = ["tide", "shingle"]').replace("TIDE", '"rest"')
     text = text.replace("SHINGLE", '"rest"').replace("count = 2", "count = 1")
-    ring = make(parse_job(text.replace("blades = 8", "blades = 9")), Options(("svg",), processes=1))
+    ring = make(
+        parse_job(text.replace("blades = 8", "blades = 9")),
+        Options(("svg",), around_search=briefly, processes=1),
+    )
     assert any("tide is sewn beside tide where the ring closes" in note for note in ring.notes)
-    fan = make(parse_job(text.replace("blades = 8", "blades = 9\nsewn = 7")), Options(("svg",), processes=1))
+    fan = make(
+        parse_job(text.replace("blades = 8", "blades = 9\nsewn = 7")),
+        Options(("svg",), around_search=briefly, processes=1),
+    )
     assert not any("ring closes" in note for note in fan.notes)
 
 
@@ -156,7 +163,9 @@ cuts = {{ second-blade = "rest" }}
 gap = 0
 register = "none"
 """
-    layout = json.loads(make(parse_job(text), Options(("svg",), processes=1)).files["layout.json"])
+    layout = json.loads(
+        make(parse_job(text), Options(("svg",), around_search=briefly, processes=1)).files["layout.json"]
+    )
     cut = _laid_pieces(layout)
     there = {
         (piece["plate"], piece["place"]): (piece["shape"], fabric)
@@ -196,7 +205,9 @@ cuts = { band-2 = "rest" }
 gap = 0
 register = "none"
 """
-    layout = json.loads(make(parse_job(text), Options(("svg",), processes=1)).files["layout.json"])
+    layout = json.loads(
+        make(parse_job(text), Options(("svg",), around_search=briefly, processes=1)).files["layout.json"]
+    )
     pieces = _laid_pieces(layout)
     (plate,) = layout["plates"]
     inner, outer = plate["bands"]

@@ -19,7 +19,7 @@ OPEN = replace(
     HARBOUR,
     title="Open",
     fabrics=(
-        fabric("tide", 42, 24, cuts=(("blade", REST), ("centre", REST))),
+        fabric("tide", 24, 16, cuts=(("blade", REST), ("centre", REST))),
         fabric("samphire", 42, LONGEST_MM / IN, as_needed=True, cuts=(("background", REST),)),
     ),
 )

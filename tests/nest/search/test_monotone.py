@@ -39,10 +39,10 @@ def count(name: str, size: tuple[float, float], rule: tuple[Print, Grain], effor
     return len(Solver((shape,), gap_mm=1.0, clock=Clock(effort=effort)).maximise(container, name))
 
 
-# On this sheet of kites the widest rule, searched alone, finds less than a narrower one.
+# On all but the last of these sheets quarter turns, searched alone, give less than half turns do.
 @pytest.mark.parametrize(
     ("name", "size"),
-    [("kite", (9.0, 11.0)), ("ell", (6.0, 7.0)), ("wedge", (9.0, 11.0)), ("wedge", (13.0, 8.0))],
+    [("kite", (8.0, 8.0)), ("ell", (7.0, 6.0)), ("wedge", (8.0, 11.0)), ("wedge", (10.0, 8.0))],
 )
 def test_a_wider_rule_never_gives_less(name: str, size: tuple[float, float]) -> None:
     """One way, end for end, quarter turns, any turn: each gives at least what the one before does."""
@@ -55,7 +55,7 @@ def test_a_wider_rule_never_gives_less(name: str, size: tuple[float, float]) -> 
 def test_more_work_never_gives_less(name: str) -> None:
     """No insertion, a little, more: the search goes on from what it has."""
     counts = [
-        count(name, (10.0, 10.0), RULES[1], effort) for effort in (Effort(0, 0), Effort(1, 40), Effort(3, 40))
+        count(name, (8.0, 8.0), RULES[1], effort) for effort in (Effort(0, 0), Effort(1, 40), Effort(3, 40))
     ]
     assert counts == sorted(counts)
 
