@@ -20,11 +20,12 @@ from cutfiles.plate.plate import Plate
 from cutfiles.plate.sizes import Json, sizes_json
 
 if TYPE_CHECKING:
-    from cutfiles.formats.model.plan import CutPlan
+    from cutfiles.formats.model.plan import CutPlan, LoadPlan
     from cutfiles.nest.base.clock import Clock
     from cutfiles.nest.base.layout import Layout
     from cutfiles.nest.base.progress import ProgressListener
     from cutfiles.nest.repeat.needs import RepeatNeed
+    from cutfiles.pieces.shape import CutList
     from cutfiles.shopping.shopping_list import ShoppingList
     from cutfiles.toolpath.template_sheets import TemplateSheets
     from cutfiles.yields.fit import Fit, PlatesListener
@@ -200,18 +201,18 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
     """
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
     from cutfiles.nest.bags import with_bags  # noqa: PLC0415
-    from cutfiles.nest.base.clock import Clock, effort_for  # noqa: PLC0415
-    from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
+    from cutfiles.nest.base.clock import Clock  # noqa: PLC0415
+    from cutfiles.nest.nest import Bed, check_mat  # noqa: PLC0415
     from cutfiles.nest.plates import with_plates  # noqa: PLC0415
     from cutfiles.output.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
     from cutfiles.output.machine_files import file_notes, machine_files  # noqa: PLC0415
     from cutfiles.output.style import style_of  # noqa: PLC0415
     from cutfiles.output.template_files import noted, template_files  # noqa: PLC0415
     from cutfiles.pieces.cutlist import cut_list  # noqa: PLC0415
+    from cutfiles.pieces.templates.paper import with_paper_templates  # noqa: PLC0415
     from cutfiles.sheet.html import job_sheet  # noqa: PLC0415
     from cutfiles.sheet.pictures.cloth_picture import cloth_pictures  # noqa: PLC0415
     from cutfiles.toolpath.calibrate.calibrate import calibrated  # noqa: PLC0415
-    from cutfiles.toolpath.calibrate.sheet import calibration_load  # noqa: PLC0415
     from cutfiles.toolpath.split import split_plan  # noqa: PLC0415
     from cutfiles.toolpath.template_sheets import template_sheets  # noqa: PLC0415
     from cutfiles.toolpath.toolpath import plan_cuts  # noqa: PLC0415
@@ -220,14 +221,14 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
     job, plate = sized.job, sized.plate
     check_supply(job)
     pieces = cut_list(job, plate)
-    # Before the long search: what is wrong with a template or a picture should be said at once.
+    job = with_paper_templates(job, plate)
+    # Before the long search: what is wrong with the mat, a template or a picture should be said at once.
+    sheets = _calibration(job, calibrate=options.calibrate)
+    if not job.by_hand:
+        check_mat(pieces, Bed(job.mat, job.machine, job.unit))
     templates = template_sheets(job, plate, Clock())
     pictures = cloth_pictures(job)
-    bed = Bed(job.mat, job.machine, job.unit)
-    sheets = (calibration_load(job.mat, job.machine),) if options.calibrate else ()
-    clock = Clock(options.time_s, effort=effort_for(job.fabrics))
-    with options.around_search(clock):
-        layout = nest(pieces, bed, clock=clock, progress=options.progress, processes=options.processes)
+    layout = _laid_out(sized, pieces, options)
     if not job.fabrics:
         layout = replace(layout, notes=())  # templates alone: nobody misses the pieces
     layout = with_bags(with_plates(layout, plate, job.plate.order), job)
@@ -250,6 +251,30 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
     files[LAYOUT_NAME] = sealed(layout_json(job, sized.json(), layout, plan, templates), files)
     notes = (*sized.notes, *layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
     return Made(files, layout, plan, notes, templates)
+
+
+def _laid_out(sized: Sized, pieces: CutList, options: Options) -> Layout:
+    """Where every piece lies: on strips by ruler, or on mats by a search."""
+    from cutfiles.nest.base.clock import Clock, effort_for  # noqa: PLC0415
+    from cutfiles.nest.by_hand import lay_out_strips  # noqa: PLC0415
+    from cutfiles.nest.nest import Bed, nest  # noqa: PLC0415
+
+    job = sized.job
+    if job.by_hand:
+        return lay_out_strips(pieces, sized.plate, job.unit, progress=options.progress)
+    bed = Bed(job.mat, job.machine, job.unit)
+    clock = Clock(options.time_s, effort=effort_for(job.fabrics))
+    with options.around_search(clock):
+        return nest(pieces, bed, clock=clock, progress=options.progress, processes=options.processes)
+
+
+def _calibration(job: Job, *, calibrate: bool) -> tuple[LoadPlan, ...]:
+    """The sheet to measure a machine by, where one is wanted."""
+    from cutfiles.toolpath.calibrate.sheet import calibration_load  # noqa: PLC0415
+
+    if calibrate and job.by_hand:
+        raise JobError("job.cut", "no machine cuts by hand, so there is none to measure; leave calibrate out")
+    return (calibration_load(job.mat, job.machine),) if calibrate else ()
 
 
 def save(out: Path | str, made: Made) -> None:

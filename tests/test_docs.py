@@ -16,7 +16,7 @@ from tests.cli.commands import ROOT, cutfiles
 
 DOCS = ROOT / "docs"
 # Each of these pages shows a job and what a command says of it.
-SHOWN = {"what-to-buy.md": ("buy", "{job}"), "motifs.md": ("size", "{job}")}
+SHOWN = {"what-to-buy.md": ("buy", "{job}"), "by-hand.md": ("buy", "{job}"), "motifs.md": ("size", "{job}")}
 
 
 def blocks(page: str, kind: str) -> list[str]:

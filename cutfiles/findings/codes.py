@@ -19,6 +19,7 @@ class Code(Enum):
     DUPLICATE_ID = "duplicate-id"
     WRONG_COUNT = "wrong-count"
     WRONG_PLATE = "wrong-plate"
+    WRONG_STRIP = "wrong-strip"
     FABRICS_OVERLAP = "fabrics-overlap"
     FABRIC_OFF_MAT = "fabric-off-mat"
     TRUE_SIZE = "true-size"
@@ -107,6 +108,11 @@ MEANINGS: dict[Code, Meaning] = {
     Code.WRONG_PLATE: Meaning(
         "a blade is for no place of layout.json's plates, for one that another blade has or that is of "
         "another fabric, its label says otherwise, or a place has no blade",
+        _MAKE_AGAIN,
+    ),
+    Code.WRONG_STRIP: Meaning(
+        "a strip of layout.json that is cut by hand is marked for other pieces than its shape, for more or "
+        "fewer than it says, or lies over another",
         _MAKE_AGAIN,
     ),
     Code.FABRICS_OVERLAP: Meaning("two rectangles of fabric lie over each other", _MAKE_AGAIN),

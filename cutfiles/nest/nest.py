@@ -8,9 +8,10 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 from cutfiles.core.errors import JobError, UnmetError
-from cutfiles.core.units import Unit, shown
-from cutfiles.geometry.outline import Point
-from cutfiles.geometry.pose import Pose
+from cutfiles.core.units import Unit, shown, sides_shown
+from cutfiles.geometry.outline import Point, bounds
+from cutfiles.geometry.pose import Pose, placed
+from cutfiles.job.model.blade_shapes import is_blade_shape
 from cutfiles.job.model.job import FabricSpec, MachineSpec, MatSpec
 from cutfiles.nest.base.clock import Clock, Stop
 from cutfiles.nest.base.cloth import cloth_of
@@ -28,12 +29,12 @@ from cutfiles.nest.base.names import piece_stems
 from cutfiles.nest.base.progress import ProgressListener, ProgressReporter
 from cutfiles.nest.base.reach import Reach, reach_of
 from cutfiles.nest.base.repeat import Lattice, lattice_in
-from cutfiles.nest.base.turns import turned_with
+from cutfiles.nest.base.turns import tried, turned_with
 from cutfiles.nest.fabric.cutting import Cut, Cutter
 from cutfiles.nest.fabric.demand import Settled, settle, settle_as_far
 from cutfiles.nest.fabric.obstacles import avoided_in
 from cutfiles.nest.fabric.shortage import Shortage
-from cutfiles.nest.fabric.tally import tally_of
+from cutfiles.nest.fabric.tally import count_notes, tally_of
 from cutfiles.nest.loads.loads import LoadPosition, on_loads
 from cutfiles.nest.search.solver import Solver
 from cutfiles.nest.search.workers import Workers
@@ -86,7 +87,7 @@ def nest(
     sizes = [(cut.blank.rect.width_mm, cut.blank.rect.height_mm) for _, cut in cuts]
     spreads = on_loads(sizes, reach, gap_mm=gap, names=[fabric.name for fabric, _ in cuts])
     rects = [(fabric, cut, spread) for (fabric, cut), spread in zip(cuts, spreads.places, strict=True)]
-    notes = _notes(cut_list, settled)
+    notes = count_notes(cut_list, settled)
     if clock.stopped_by is not None:
         less = ", or need less length" if any(result.fabric.as_needed for result in settled) else ""
         notes = (
@@ -140,8 +141,18 @@ def amounts(
 def _reach(cut_list: CutList, bed: Bed) -> Reach:
     # Its axis runs a little further out than the pieces, and must stay within its reach.
     reach = reach_of(bed.mat.less(bed.machine.beyond_mm), bed.machine.register)
+    check_blades(cut_list, reach, bed.unit)
     _check_outlines(cut_list, reach, bed.unit)
     return reach
+
+
+def check_mat(cut_list: CutList, bed: Bed) -> None:
+    """Do nothing if the mat has room for what is to be cut on it; `nest` asks the same before its search.
+
+    Raises:
+        JobError: nothing of the mat can be used, or it is too small for a blade or a scrap.
+    """
+    _reach(cut_list, bed)
 
 
 @contextmanager
@@ -198,6 +209,33 @@ def _check_outlines(cut_list: CutList, reach: Reach, unit: Unit) -> None:
                 f"a scrap of {size} is too large for the mat, which takes {room}; cut it in two and write "
                 "two fabrics, or use a larger mat",
             )
+
+
+def check_blades(cut_list: CutList, reach: Reach, unit: Unit) -> None:
+    """Do nothing if the mat has room for a blade, or a band of one, of every fabric that is to give it.
+
+    Raises:
+        JobError: it hasn't. Backgrounds and other shapes are then ruled by hand; dozens of blades never are.
+    """
+    blades = [shape for shape in cut_list.shapes if is_blade_shape(shape.name)]
+    asked = [(demand.fabric, shape) for demand in cut_list.demands for shape in blades
+             if shape.name in dict(demand.counts)]  # fmt: skip
+    for fabric, shape in asked:
+        margins = 2 * fabric.margin_mm
+        sizes = []
+        for turn in tried(cloth_of(fabric).turns):
+            left, low, right, high = bounds(placed(shape.cut, Pose(turn_deg=turn)))
+            sizes.append((right - left + margins, high - low + margins))
+        if any(reach.holds(width, height) for width, height in sizes):
+            continue
+        largest = max(reach.free, key=lambda rect: rect.width_mm * rect.height_mm)
+        room = sides_shown(largest.width_mm, largest.height_mm, unit)
+        with_margin = " with the margin of its fabric" if margins else ""
+        raise JobError(
+            "mat",
+            f"a {shape.name} of {sides_shown(*sizes[0], unit)}{with_margin} does not fit on it: it takes "
+            f'{room}; use a larger mat, shorter blades, or write cut = "by hand" in [job]',
+        )
 
 
 def load_name(number: int) -> str:
@@ -308,19 +346,4 @@ def _hand_cuts(settled: tuple[Settled, ...]) -> tuple[HandCut, ...]:
         HandCut(result.fabric.name, shape, count)
         for result in settled
         for shape, count in Counter(hand.shape for hand in result.cut.by_hand).items()
-    )
-
-
-def _notes(cut_list: CutList, settled: tuple[Settled, ...]) -> tuple[str, ...]:
-    total: Counter[str] = Counter()
-    for result in settled:
-        total.update(result.cut.given)
-    return tuple(
-        f"{shape}: {total[shape]} cut, {need} needed; {total[shape] - need} to spare"
-        for shape, need in cut_list.needs
-        if total[shape] > need
-    ) + tuple(
-        f"{shape}: only {total[shape]} of the {need} needed are cut here"
-        for shape, need in cut_list.needs
-        if total[shape] < need
     )

@@ -12,7 +12,7 @@ from cutfiles.formats.model.numbers import rounded
 from cutfiles.formats.model.plan import CutPlan, LoadPlan
 from cutfiles.geometry.outline import Circle, Contour, area
 from cutfiles.job.model.job import Job, MachineSpec, MatSpec
-from cutfiles.nest.base.layout import Bought, Layout, Left, Load, PlacedFabric
+from cutfiles.nest.base.layout import Bought, Layout, Left, Load, PlacedFabric, Strip
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.sizes import Json
 from cutfiles.toolpath.cut.kerf import cut_lines
@@ -58,8 +58,27 @@ def layout_json(
         "hand_cuts": [
             {"fabric": cut.fabric, "shape": cut.shape, "count": cut.count} for cut in layout.hand_cuts
         ],
+        **({"strips": [_strip(strip) for strip in layout.strips]} if layout.strips else {}),
         "notes": [*layout.notes, *plan.notes],
         **({"templates": _templates(templates)} if templates else {}),
+    }
+
+
+def _strip(strip: Strip) -> Json:
+    """A strip cut by hand, and where it is marked along both its long edges."""
+    return {
+        "fabric": strip.fabric,
+        "piece": strip.piece,
+        "x_mm": strip.x_mm,
+        "y_mm": strip.y_mm,
+        "width_mm": strip.width_mm,
+        "length_mm": strip.length_mm,
+        "shape": strip.shape,
+        "count": strip.count,
+        "lie": strip.lie.value,
+        "turn_deg": strip.turn_deg,
+        "top_mm": list(strip.top_mm),
+        "bottom_mm": list(strip.bottom_mm),
     }
 
 

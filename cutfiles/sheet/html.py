@@ -28,6 +28,7 @@ from cutfiles.sheet.sections.order import order_section, plate_fills, plate_key
 from cutfiles.sheet.sections.sewing import sewing_section
 from cutfiles.sheet.sections.shopping import shopping_section
 from cutfiles.sheet.sections.sizes import seam_section, sizes_section
+from cutfiles.sheet.sections.strips import strips_section
 from cutfiles.sheet.sections.templates import in_summary, template_sections
 from cutfiles.toolpath.template_sheets import TemplateSheets
 
@@ -102,6 +103,7 @@ def _parts(
         rough_cuts_section(job, layout),
         calibration_section(job, files),
         *template_sections(job, templates, files),
+        strips_section(job, plate, layout, cloths),
         *load_sections(job, layout, plan, files, cloths),
         hand_cuts_section(job, plate, layout),
         order_section(job, plate, layout, cloths),

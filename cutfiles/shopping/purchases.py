@@ -6,6 +6,7 @@ from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import check_supply
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.progress import ProgressListener
+from cutfiles.nest.by_hand import amounts_of_strips
 from cutfiles.nest.nest import Bed, amounts
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of
@@ -31,7 +32,11 @@ def purchases(
         GeometryError: the sizes make no plate.
     """
     check_supply(job)
-    pieces = cut_list(job, plate_of(job))
+    plate = plate_of(job)
+    pieces = cut_list(job, plate)
+    if job.by_hand:
+        of_strips = amounts_of_strips(pieces, plate, job.unit)
+        return shopping_list(job, of_strips.tallies, shortages=of_strips.shortages)
     bed = Bed(job.mat, job.machine, job.unit)
     needed = amounts(pieces, bed, clock=clock, progress=progress, processes=processes)
     return shopping_list(job, needed.tallies, shortages=needed.shortages)

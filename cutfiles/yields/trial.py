@@ -14,9 +14,11 @@ from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.context import ALONE, Helpers
 from cutfiles.nest.base.progress import ProgressReporter
 from cutfiles.nest.base.reach import reach_of
-from cutfiles.nest.fabric.cutting import ALL, Cutter
+from cutfiles.nest.by_hand import ruler_cutter
+from cutfiles.nest.fabric.cutting import ALL, Cutter, FabricCutter
 from cutfiles.nest.fabric.demand import settle
 from cutfiles.nest.fabric.shortage import Shortage
+from cutfiles.nest.nest import check_blades
 from cutfiles.nest.search.solver import Solver
 from cutfiles.nest.search.workers import Workers
 from cutfiles.pieces.cutlist import cut_list
@@ -34,11 +36,19 @@ class Trial:
         self.job, self.plate = job, plate_of(job)
         self.pieces = cut_list(job, self.plate)
         self.mark_mm = job.unit.rough_mark_mm
+        self._cutter = self._by_ruler() if job.by_hand else self._by_search(effort, helpers)
+        self._shortage = Shortage(self._cutter, job.unit, remedies=False)
+
+    def _by_ruler(self) -> FabricCutter:
+        return ruler_cutter(self.pieces, self.plate, self.job.unit)
+
+    def _by_search(self, effort: Effort, helpers: Helpers) -> FabricCutter:
+        job = self.job
         gap, clock = job.machine.gap_mm, Clock(effort=effort)
         reach = reach_of(job.mat.less(job.machine.beyond_mm), job.machine.register)
+        check_blades(self.pieces, reach, job.unit)
         solver = Solver(self.pieces.shapes, gap_mm=gap, clock=clock, helpers=helpers)
-        self._cutter = Cutter(self.pieces.shapes, reach, solver, gap_mm=gap, mark_mm=self.mark_mm)
-        self._shortage = Shortage(self._cutter, job.unit, remedies=False)
+        return Cutter(self.pieces.shapes, reach, solver, gap_mm=gap, mark_mm=self.mark_mm)
 
     @property
     def fabrics(self) -> tuple[FabricSpec, ...]:
@@ -108,7 +118,10 @@ def trial_or_none(job: Job, *, effort: Effort) -> Trial | None:
 
 @contextmanager
 def helped_trial(job: Job, *, effort: Effort) -> Iterator[Trial]:
-    """Give the trial of a job that is searched on all cores."""
+    """Give the trial of a job that is searched on all cores; strips by ruler need no search."""
+    if job.by_hand:
+        yield Trial(job, effort=effort)
+        return
     shapes = cut_list(job, plate_of(job)).shapes
     with Workers(shapes, gap_mm=job.machine.gap_mm, clock=Clock(effort=effort)) as helpers:
         yield Trial(job, effort=effort, helpers=helpers)

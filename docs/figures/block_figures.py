@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 from cutfiles.core.units import MM_PER_INCH
@@ -14,6 +15,7 @@ from cutfiles.pieces.plate_shapes import background_shape, blade_shape, blade_sh
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.finished import blade_turns_deg, finished_bands, finished_blade, finished_centre
 from cutfiles.plate.plate import Background, Centre, Plate
+from cutfiles.plate.strips import marks_end_for_end, marks_one_way, wedges_of
 from cutfiles.tips.registry import Tip
 
 IN = MM_PER_INCH
@@ -168,7 +170,35 @@ def centres() -> None:
     picture("centres.svg", (-60.0, -122.0, 235.0, 92.0), parts)
 
 
+def strip() -> None:
+    """Four blades end for end, and below three one way, with the first marks."""
+    wedge = wedges_of(Plate(1, BLADE, 20, None, None))["blade"]
+    wide, narrow, high = wedge.wide_width_mm, wedge.narrow_width_mm, wedge.height_mm
+    parts: list[str] = []
+    rows = (
+        (0.0, marks_end_for_end(wedge, 4), 1, ("0", "W", "W + N", "2W + N", "2W + 2N")),
+        (-high - 46.0, marks_one_way(wedge, 3), 2, ("0", "W", "", "2W", "", "3W")),
+    )
+    for low, marks, step, above in rows:
+        cuts = list(zip(marks.top_mm, marks.bottom_mm, strict=True))
+        parts.append(drawn(rectangle((-6.0, low, 216.0, low + high)), BLOCK))
+        for first, second in list(pairwise(cuts))[::step]:
+            piece = ((first[0], low + high), (first[1], low), (second[1], low), (second[0], low + high))
+            parts.append(drawn(ring(*piece), CLOTH))
+        for top, bottom in cuts:
+            parts.append(drawn(line((top, low + high), (bottom, low)), CUT))
+        for place, (at, words) in enumerate(zip(marks.top_mm, above, strict=True), start=1):
+            parts.append(text(at, low + high + 3.0, words, "start" if place == 5 else "middle"))
+    first, second = (wide - narrow) / 2, (wide + narrow) / 2
+    parts += measure((-0.0, -6.0), (first, -6.0), "(W − N)/2")
+    parts += measure((first, -20.0), (second, -20.0), "N")
+    parts += measure((second, -6.0), (second + wide, -6.0), "W")
+    parts += measure((-14.0, 0.0), (-14.0, high), "L")
+    picture("strip.svg", (-24.0, -high - 52.0, 222.0, high + 12.0), parts)
+
+
 if __name__ == "__main__":
+    strip()
     corner()
     edge()
     lengths()

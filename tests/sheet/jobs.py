@@ -14,6 +14,7 @@ from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import (
     BackgroundSpec,
     CentreSpec,
+    CutBy,
     FabricSpec,
     Face,
     Grain,
@@ -29,6 +30,7 @@ from cutfiles.job.model.job import (
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.layout import Layout
+from cutfiles.nest.by_hand import lay_out_strips
 from cutfiles.nest.nest import Bed, nest
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of
@@ -100,7 +102,7 @@ ACROSS = replace(
     machine=MachineSpec(IN / 16, tuple(Drawn), 0.0, Register.RING),
 )
 
-# Blades far larger than the mat: everything but the centre is cut by hand.
+# No machine: blades far longer than the mat, in strips.
 BY_HAND = replace(
     HARBOUR,
     title="By hand",
@@ -108,6 +110,7 @@ BY_HAND = replace(
     centre=None,
     fabrics=(fabric("tide", 42, 72, 3, cuts=(("blade", REST), ("background", REST))),),
     mat=MatSpec(6 * IN, 6 * IN, 0.0),
+    cut_by=CutBy.HAND,
 )
 
 ALL = (HARBOUR, PLAIN_FAN, ACROSS, BY_HAND)
@@ -155,7 +158,11 @@ def words_of(element: etree._Element | None) -> str:
 def sheet_of(job: Job, clock: Clock | None = None) -> JobSheet:
     """Run a job along the line up to its sheet; without a clock its search is left to its end."""
     plate = plate_of(job)
-    layout = nest(cut_list(job, plate), Bed(job.mat, job.machine, job.unit), clock=clock or Clock())
+    pieces, bed = cut_list(job, plate), Bed(job.mat, job.machine, job.unit)
+    if job.by_hand:
+        layout = lay_out_strips(pieces, plate, job.unit)
+    else:
+        layout = nest(pieces, bed, clock=clock or Clock())
     plan = plan_cuts(layout, job.mat, job.machine)
     files = tuple(f"{load.name}.{kind}" for load in plan.loads for kind in job.files)
     return JobSheet(job, plate, layout, plan, files, job_sheet(job, plate, layout, plan, files=files))

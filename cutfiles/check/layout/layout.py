@@ -21,6 +21,8 @@ from cutfiles.geometry.pose import Pose, placed
 
 FORMAT = "cutfiles layout"
 VERSION = 1
+# How pieces lie along a strip: every other wedge turned, all alike, or rectangles.
+LIES = END_FOR_END, ONE_WAY, SIDE_BY_SIDE = ("end for end", "one way", "side by side")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +91,27 @@ class KnownLoad:
 
 
 @dataclass(frozen=True, slots=True)
+class KnownStrip:
+    """A strip that is cut by hand; marks along its upper and lower edge are where cuts meet them."""
+
+    fabric: str
+    piece: int
+    box: Bounds  # on the fabric piece
+    shape: str
+    count: int
+    lie: str  # one of LIES
+    is_lengthwise: bool
+    marks: tuple[tuple[float, float], ...]
+    key: str
+
+    @property
+    def height_mm(self) -> float:
+        """Between its long edges."""
+        axis = 0 if self.is_lengthwise else 1
+        return self.box[axis + 2] - self.box[axis]
+
+
+@dataclass(frozen=True, slots=True)
 class KnownLayout:
     """A whole layout. `gap_mm` and `register` are None where it doesn't say."""
 
@@ -110,6 +133,7 @@ class KnownLayout:
     # Of each plate of pieced blades the fabrics of its bands, innermost first, each in the order of sewing.
     bands: tuple[tuple[tuple[str, ...], ...], ...] = ()
     plates: tuple[tuple[str, ...], ...] = ()  # of each the fabrics of its blades, in the order of sewing
+    strips: tuple[KnownStrip, ...] = ()
 
     def home(self, load: str) -> KnownLayout:
         """Return the layout that has a load: this one, or that of the templates."""
@@ -208,6 +232,35 @@ def _layout(whole: Key) -> KnownLayout:
             tuple(name.text() for name in plate.find("order").each())
             for plate in whole.find("plates", []).each()
         ),
+        strips=tuple(_strip(entry, known) for entry in whole.find("strips", []).each()),
+    )
+
+
+def _strip(key: Key, known: Shapes) -> KnownStrip:
+    x, y = key.find("x_mm").number(), key.find("y_mm").number()
+    width, length = key.find("width_mm").size(), key.find("length_mm").size()
+    shape, turn, lie = key.find("shape"), key.find("turn_deg"), key.find("lie")
+    if shape.text() not in known.shapes:
+        raise WrongError(Code.BAD_LAYOUT, shape.path, f"{shape.text()[:40]!r} is not among the shapes")
+    if turn.number() not in (0, 90, 270):
+        raise WrongError(Code.BAD_LAYOUT, turn.path, f"is {turn.number():g}, none of 0, 90 and 270")
+    if lie.text() not in LIES:
+        raise WrongError(Code.BAD_LAYOUT, lie.path, f"is none of {', '.join(LIES)}")
+    top, bottom = (key.find(edge) for edge in ("top_mm", "bottom_mm"))
+    if len(top.each()) != len(bottom.each()):
+        raise WrongError(Code.BAD_LAYOUT, bottom.path, f"{len(bottom.each())} marks, {len(top.each())} above")
+    return KnownStrip(
+        key.find("fabric").text(),
+        key.find("piece").count(),
+        (x, y, x + width, y + length),
+        shape.text(),
+        key.find("count").count(),
+        lie=lie.text(),
+        is_lengthwise=turn.number() != 0,
+        marks=tuple(
+            (above.number(), below.number()) for above, below in zip(top.each(), bottom.each(), strict=True)
+        ),
+        key=key.path,
     )
 
 

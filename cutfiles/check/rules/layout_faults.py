@@ -21,6 +21,7 @@ from cutfiles.check.rules.holes import hole_faults
 from cutfiles.check.rules.mat import beyond_reach
 from cutfiles.check.rules.outlines import crossing_themselves
 from cutfiles.check.rules.plates import plate_faults
+from cutfiles.check.rules.strips import strip_faults
 from cutfiles.check.shapes.contours import mirror_image, motion_of
 from cutfiles.check.shapes.pairs import Spacing, between
 from cutfiles.core.tolerance import GAP_CHECK_MM
@@ -52,6 +53,7 @@ def layout_faults(layout: KnownLayout) -> Iterator[Fault]:
     yield from _mixed_mirrors(layout)
     yield from _counts(layout)
     yield from plate_faults(layout)
+    yield from strip_faults(layout)
 
 
 def _same_names(layout: KnownLayout) -> Iterator[Fault]:

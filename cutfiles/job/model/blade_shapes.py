@@ -25,6 +25,15 @@ def band_name(number: int) -> str:
     return f"{BAND}{number}"
 
 
+def is_blade_shape(name: str) -> bool:
+    """Return whether a shape is a blade or a band of one; no outline of the user's may be called so.
+
+    >>> is_blade_shape("band-2"), is_blade_shape("centre"), is_blade_shape("band-saw")
+    (True, False, False)
+    """
+    return name in (BLADE, SECOND_BLADE) or (name.startswith(BAND) and name[len(BAND) :].isdigit())
+
+
 def blade_shapes(*, two_lengths: bool = False, seams: int = 0) -> tuple[BladeShape, ...]:
     """Return the shapes of a plate's blades.
 

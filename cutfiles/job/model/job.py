@@ -93,6 +93,13 @@ class Setting(Enum):
         return {Setting.CENTRE: 1, Setting.CORNER: 4, Setting.EDGE: 2}[self]
 
 
+class CutBy(Enum):
+    """Who cuts."""
+
+    MACHINE = "by machine"
+    HAND = "by hand"  # ruler and rotary cutter, or scissors: strips, marks and templates
+
+
 class FabricEdge(Enum):
     """What becomes of cut lines that lie on the fabric's own edge."""
 
@@ -284,3 +291,9 @@ class Job:
     templates: tuple[TemplateSpec, ...] = ()
     stock: StockSpec | None = None  # there where there are templates
     kits: int = 1  # all counts of plates, outlines and `cuts` are those of all kits together
+    cut_by: CutBy = CutBy.MACHINE
+
+    @property
+    def by_hand(self) -> bool:
+        """Whether no machine cuts any of it."""
+        return self.cut_by is CutBy.HAND

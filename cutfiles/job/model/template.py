@@ -47,3 +47,4 @@ class StockSpec:
     margin_mm: float
     gap_mm: float
     web_mm: float  # least width of what stays between two cuts of one part
+    is_printed: bool = False  # paper that the templates are printed on and cut out by hand

@@ -15,6 +15,7 @@ from cutfiles.job.model.job import (
     BackgroundSpec,
     CentreKind,
     CentreSpec,
+    CutBy,
     FabricSpec,
     Face,
     Grain,
@@ -89,6 +90,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
     centre, background = _centre(raw, unit), _background(raw, unit)
     missing = {CENTRE: centre is None, BACKGROUND: background is None}
     own = _section(raw, fields.PLATE, unit)
+    cut_by = job.choice("cut", CutBy)
     blades = [shape.name for shape in _shapes(own)]
     shapes = [
         *blades,
@@ -113,7 +115,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         outlines=outlines,
         mat=_mat(_section(raw, fields.MAT, unit)),
         machine=machine_of(machine := _section(raw, fields.MACHINE, unit)),
-        files=formats_of(output := _section(raw, OUTPUT, unit)),
+        files=_formats(output := _section(raw, OUTPUT, unit), cut_by),
         split=output.flag("split"),
         layers=layers_of(_section(raw, LAYERS, unit)),
         plotter=plotter_of(machine),
@@ -121,7 +123,15 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         templates=templates,
         stock=stock_for(templates, _section(raw, STOCK, unit) if STOCK.name in raw else None),
         kits=kits,
+        cut_by=cut_by,
     )
+
+
+def _formats(output: Section, cut_by: CutBy) -> tuple[str, ...]:
+    """Those of the job; if nothing is said and no machine cuts, those of a template to print."""
+    if cut_by is CutBy.HAND and "files" not in output.raw:
+        return ("svg", "pdf")
+    return formats_of(output)
 
 
 def output_formats(text: str, *, where: str = "--files") -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from enum import Enum
 from cutfiles.core.units import Unit
 from cutfiles.formats.model.style import HpglArcs
 from cutfiles.formats.model.tool import Drawn
-from cutfiles.job.model.job import CentreKind, FabricEdge, Face, Grain, Print, Register, Setting
+from cutfiles.job.model.job import CentreKind, CutBy, FabricEdge, Face, Grain, Print, Register, Setting
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.schema.field import AS_NEEDED, SPREAD, Field, Kind, Table
 from cutfiles.job.schema.output import LAYERS, OUTPUT
@@ -45,6 +45,14 @@ JOB = Table(
     (
         Field("title", Kind.TEXT, "heads the job sheet", "Plates"),
         Field("unit", Kind.CHOICE, "what a number without a unit means", "in", choices=_values(Unit)),
+        Field(
+            "cut",
+            Kind.CHOICE,
+            "by machine; or by hand, from strips across the cloth: the sheet then has marks to cut at and "
+            "there is a template to print, in place of machine files; see [By hand](by-hand.md)",
+            CutBy.MACHINE.value,
+            choices=_values(CutBy),
+        ),
         Field(
             "machine",
             Kind.TEXT,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from enum import Enum
 
 from cutfiles.core.units import SoldBy, Unit, rounded_down_mm, shown, sides_shown
 from cutfiles.geometry.outline import Point
@@ -108,6 +109,56 @@ class HandCut:
     count: int
 
 
+class Lie(Enum):
+    """How pieces lie along a strip."""
+
+    END_FOR_END = "end for end"  # every other wedge turned, neighbours share a cut
+    ONE_WAY = "one way"  # wedges with all their wide ends up
+    SIDE_BY_SIDE = "side by side"  # rectangles, from which other shapes are cut by their template
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """A strip that a ruler cuts from a fabric piece, and the marks at which it is cut into pieces.
+
+    `x_mm, y_mm` is its lower left corner on the fabric piece, crosswise to the right, lengthwise up. Marks
+    count along its upper and its lower edge from its left end as it lies across before you.
+    """
+
+    fabric: str
+    piece: int
+    x_mm: float
+    y_mm: float
+    width_mm: float  # crosswise
+    length_mm: float  # lengthwise
+    shape: str
+    count: int
+    lie: Lie
+    turn_deg: float  # of its pieces: 0; 90 or 270 where it runs along the grain
+    top_mm: tuple[float, ...]
+    bottom_mm: tuple[float, ...]
+
+    @property
+    def is_lengthwise(self) -> bool:
+        """Whether its long edges run along the lengthwise grain."""
+        return self.turn_deg != 0.0
+
+    @property
+    def height_mm(self) -> float:
+        """From its lower to its upper long edge."""
+        return self.width_mm if self.is_lengthwise else self.length_mm
+
+    @property
+    def row_mm(self) -> float:
+        """How much of its length the pieces take."""
+        return max(*self.top_mm, *self.bottom_mm)
+
+    @property
+    def sides_mm(self) -> tuple[float, float]:
+        """Crosswise and lengthwise, what of it the pieces take."""
+        return (self.height_mm, self.row_mm) if self.is_lengthwise else (self.row_mm, self.height_mm)
+
+
 @dataclass(frozen=True, slots=True)
 class Left:
     """The largest upright rectangle left in one piece, where it lies in the piece of fabric it is left of."""
@@ -203,6 +254,7 @@ class Layout:
     notes: tuple[str, ...]
     least_loads: int = 0  # the rectangles of fabric that lie on the mats can't lie on fewer loads
     plates: tuple[tuple[str, ...], ...] = ()  # of each the fabrics of its blades, in the order of sewing
+    strips: tuple[Strip, ...] = ()  # where all is cut by hand: in the order in which they are cut
 
     def shape(self, name: str) -> Shape:
         """Return the shape of that name."""

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from typing import Protocol
 
 from cutfiles.core.tolerance import SAME_POINT_MM, TOUCH_MM
 from cutfiles.core.units import rounded_up_mm
@@ -15,6 +16,7 @@ from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import FabricSpec, Face
 from cutfiles.nest.base.cloth import Cloth, cloth_of
 from cutfiles.nest.base.container import Container
+from cutfiles.nest.base.layout import Strip
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.reach import Reach, Rect
 from cutfiles.nest.base.repeat import lattice_in, next_on
@@ -55,18 +57,57 @@ class FabricCut:
 
     cuts: tuple[Cut, ...]
     by_hand: tuple[ByHand, ...]
+    strips: tuple[Strip, ...] = ()  # of a job that is cut by ruler, and nothing else
 
     @property
     def given(self) -> Counter[str]:
         """How many pieces of each shape it gives."""
         counts = Counter(placed_item.item.shape for cut in self.cuts for placed_item in cut.placed)
         counts.update(hand.shape for hand in self.by_hand)
+        for strip in self.strips:
+            counts[strip.shape] += strip.count
         return counts
 
     @property
     def pieces_used(self) -> int:
         """How many of its pieces are cut into."""
-        return len({cut.blank.piece for cut in self.cuts} | {hand.piece for hand in self.by_hand})
+        ruled = {hand.piece for hand in self.by_hand} | {strip.piece for strip in self.strips}
+        return len({cut.blank.piece for cut in self.cuts} | ruled)
+
+
+class FabricCutter(Protocol):
+    """What settling a job asks of whatever cuts its fabrics: a search for the mat, or a ruler."""
+
+    @property
+    def is_cut_short(self) -> bool:
+        """Whether what was not found may fit all the same."""
+
+    def cut(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
+        """Return the fabric cut for at most what is asked, on as few pieces as found."""
+
+    def ahead(self, cuts: Sequence[tuple[FabricSpec, Mapping[str, int]]]) -> None:
+        """Be told what `cut` is about to be asked."""
+
+    def takes(self, fabric: FabricSpec, shape: str) -> bool:
+        """Return whether a piece of fabric, as long as needed if that is open, has room for a shape."""
+
+    def on_fewest_pieces(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
+        """Return the fabric cut for numbers on as few pieces as found."""
+
+    def as_large_as_cut(self, fabric: FabricSpec, cut: FabricCut) -> FabricSpec:
+        """Return a fabric with the length or the pieces found for it if that is open."""
+
+    def at_least(self, fabric: FabricSpec, shape: str) -> int:
+        """Return how many of a shape alone the fabric surely gives."""
+
+    def at_most(self, fabric: FabricSpec, shape: str) -> int:
+        """Return how many of a shape all the fabric's pieces can't pass."""
+
+    def sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
+        """Return the width and the length of a shape at each turn that is tried on a fabric."""
+
+    def by_hand(self, fabric: FabricSpec, shape: str) -> tuple[float, float] | None:
+        """Return the size of a shape that is too big for the mat, else None."""
 
 
 class Cutter:

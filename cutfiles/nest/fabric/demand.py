@@ -10,7 +10,7 @@ from cutfiles.core.errors import UnmetError
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec, Share
 from cutfiles.nest.base.progress import ProgressReporter
-from cutfiles.nest.fabric.cutting import ALL, Cutter, FabricCut
+from cutfiles.nest.fabric.cutting import ALL, FabricCut, FabricCutter
 from cutfiles.nest.fabric.share import even_shares, in_whole_pieces
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.pieces.shape import CutList
@@ -28,7 +28,7 @@ class Settled:
 
 
 def settle(
-    cut_list: CutList, cutter: Cutter, shortage: Shortage, reporter: ProgressReporter
+    cut_list: CutList, cutter: FabricCutter, shortage: Shortage, reporter: ProgressReporter
 ) -> tuple[Settled, ...]:
     """Return what each fabric gives, and tell how far it is on the way.
 
@@ -39,7 +39,7 @@ def settle(
 
 
 def settle_as_far(
-    cut_list: CutList, cutter: Cutter, shortage: Shortage, reporter: ProgressReporter
+    cut_list: CutList, cutter: FabricCutter, shortage: Shortage, reporter: ProgressReporter
 ) -> tuple[tuple[Settled, ...], tuple[str, ...]]:
     """Return what each fabric gives, as far as it does, and a line for every shortage."""
     settling = _Settling(cut_list, cutter, shortage, reporter)
@@ -51,7 +51,7 @@ class _Settling:
     """One job on its way to being settled; `numbers` grow by the shares of the rest."""
 
     def __init__(
-        self, cut_list: CutList, cutter: Cutter, shortage: Shortage, reporter: ProgressReporter
+        self, cut_list: CutList, cutter: FabricCutter, shortage: Shortage, reporter: ProgressReporter
     ) -> None:
         self.cut_list, self.cutter, self.shortage = cut_list, cutter, shortage
         self.fabrics = [demand.fabric for demand in cut_list.demands]

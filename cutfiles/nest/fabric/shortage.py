@@ -10,7 +10,7 @@ from cutfiles.core.units import Unit, rounded_up_mm, shown
 from cutfiles.job.model.job import FabricSpec, Grain
 from cutfiles.job.schema.field import LONGEST_MM
 from cutfiles.nest.base.cloth import cloth_of
-from cutfiles.nest.fabric.cutting import ALL, Cutter
+from cutfiles.nest.fabric.cutting import ALL, FabricCutter
 
 _NOUNS = ("blade", "centre", "background")
 
@@ -23,7 +23,7 @@ class Shortage:
     job can't be met has no `remedies` told.
     """
 
-    cutter: Cutter
+    cutter: FabricCutter
     unit: Unit
     remedies: bool = True
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -15,14 +16,14 @@ from cutfiles.nest.base.layout import Bought, FabricTally, Left
 from cutfiles.nest.base.leftover import area_mm2, largest_beside, rings_of
 from cutfiles.nest.base.oriented_item import Array
 from cutfiles.nest.base.reach import Rect
-from cutfiles.nest.fabric.cutting import Cutter, FabricCut
+from cutfiles.nest.fabric.cutting import FabricCut, FabricCutter
 from cutfiles.nest.fabric.demand import Settled
 from cutfiles.nest.fabric.obstacles import obstacles_in, usable_mm2
 from cutfiles.pieces.shape import CutList
 
 
 def tally_of(
-    settled: Settled, cut_list: CutList, cutter: Cutter, unit: Unit, *, hurried: bool = False
+    settled: Settled, cut_list: CutList, cutter: FabricCutter, unit: Unit, *, hurried: bool = False
 ) -> FabricTally:
     """Return the tally of a fabric that is settled.
 
@@ -67,6 +68,7 @@ def _bought(fabric: FabricSpec, unit: Unit, *, hurried: bool) -> Bought:
 def _left_of(fabric: FabricSpec, cut: FabricCut) -> Left | None:
     """The largest rectangle left in one piece of the last piece of fabric that is cut into."""
     pieces = [blank_cut.blank.piece for blank_cut in cut.cuts] + [hand.piece for hand in cut.by_hand]
+    pieces += [strip.piece for strip in cut.strips]
     if not pieces:
         return None
     last = max(pieces)
@@ -81,6 +83,7 @@ def _lefts(fabric: FabricSpec, cut: FabricCut, piece: int) -> Iterator[Rect | No
     """Beside everything that is taken from a piece, and within each rectangle that is rough-cut from it."""
     whole = Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm)
     by_hand = [hand.rect for hand in cut.by_hand if hand.piece == piece]
+    by_hand += [Rect(ruled.x_mm, ruled.y_mm, *ruled.sides_mm) for ruled in cut.strips if ruled.piece == piece]
     own = [blank_cut for blank_cut in cut.cuts if blank_cut.blank.piece == piece]
     rough = [
         _ring(rect) for rect in by_hand + [blank_cut.blank.rect for blank_cut in own if blank_cut.blank.rough]
@@ -104,3 +107,19 @@ def _flaws(fabric: FabricSpec, rect: Rect) -> list[Array]:
 def _ring(rect: Rect) -> Array:
     right, top = rect.x_mm + rect.width_mm, rect.y_mm + rect.height_mm
     return np.array([(rect.x_mm, rect.y_mm), (right, rect.y_mm), (right, top), (rect.x_mm, top)])
+
+
+def count_notes(cut_list: CutList, settled: tuple[Settled, ...]) -> tuple[str, ...]:
+    """Return a line for each shape of which more or fewer are cut than the job needs."""
+    total: Counter[str] = Counter()
+    for result in settled:
+        total.update(result.cut.given)
+    return tuple(
+        f"{shape}: {total[shape]} cut, {need} needed; {total[shape] - need} to spare"
+        for shape, need in cut_list.needs
+        if total[shape] > need
+    ) + tuple(
+        f"{shape}: only {total[shape]} of the {need} needed are cut here"
+        for shape, need in cut_list.needs
+        if total[shape] < need
+    )

@@ -20,7 +20,7 @@ from cutfiles.job.model.template import EngraveFrom, SewnOrCut, TemplateSpec
 from cutfiles.job.parse.template import LEAST_HOLE_MM
 from cutfiles.job.schema import template as names
 from cutfiles.pieces.own_outline import given_outline, outline_shape
-from cutfiles.pieces.plate_shapes import blade_shapes_of
+from cutfiles.pieces.plate_shapes import blade_shapes_of, centre_shape_of
 from cutfiles.pieces.shape import Shape
 from cutfiles.pieces.templates.blade import NoRoomError, TemplateSettings, blade_template, blade_window
 from cutfiles.pieces.templates.board import Board
@@ -110,7 +110,7 @@ def _with_usual_hole(
 
 def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[TemplateSettings], Board]:
     outline = next((candidate for candidate in job.outlines if candidate.name == spec.shape), None)
-    shape = next((band for band in _bands(plate) if band.name == spec.shape), None)
+    shape = next((part for part in _parts(plate) if part.name == spec.shape), None)
     if outline is not None:
         shape = outline_shape(outline, given_outline(outline, job.unit))
     if shape is not None:
@@ -128,7 +128,7 @@ def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[TemplateSet
         return lambda settings: placement_template(plate, settings, diameter)
     if plate.is_in_seam and spec.shape != names.CENTRE:
         says = f"{spec.shape} is a whole circle, and this job's centre a part of one; take {names.CENTRE}"
-        raise GeometryError(f"{says}, which the arc is pressed over, or leave it out")
+        raise GeometryError(f"{says}, which the arc is pressed over, or {names.CENTRE_CUT}, or leave it out")
     centre = plate.centre
     assert centre is not None, "job/parse/template.py has seen to it"
     of_centre = {
@@ -139,8 +139,12 @@ def _drawer(job: Job, plate: Plate, spec: TemplateSpec) -> Callable[[TemplateSet
     return lambda settings: of_centre(centre, settings)
 
 
-def _bands(plate: Plate) -> tuple[Shape, ...]:
-    return blade_shapes_of(plate) if plate.bands else ()
+def _parts(plate: Plate) -> tuple[Shape, ...]:
+    """Shapes whose templates are their own outlines: bands, and the centre of a fan with straight edges."""
+    bands = blade_shapes_of(plate) if plate.bands else ()
+    if plate.centre is None or not plate.is_in_seam:
+        return bands
+    return (*bands, replace(centre_shape_of(plate), name=names.CENTRE_CUT))
 
 
 def _outline_template(shape: Shape, line: SewnOrCut, settings: TemplateSettings) -> Board:
@@ -151,6 +155,7 @@ def _outline_template(shape: Shape, line: SewnOrCut, settings: TemplateSettings)
         outline, sewn = sewn[0], []
     board = Board(eased(outline, settings.ease_mm), capitals_mm=settings.capitals_mm)
     board.engrave(Drawn.SEW, sewn)
+    board.engrave(Drawn.FOLD, [mark.path for mark in shape.marks if mark.kind is Drawn.FOLD])
     if settings.hole_mm:
         middle, radius = board.roundest()
         if radius < settings.hole_mm / 2:

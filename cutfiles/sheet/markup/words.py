@@ -80,6 +80,8 @@ def summary(job: Job, plate: Plate, layout: Layout) -> str:
         what = f"{counted(plate.count, 'fan')} of {of}, {degrees(plate.sweep_deg)}, with {tips}"
     extras = [f"{of_shape(spec.count, spec.name)}" for spec in job.outlines]
     made = [f"{counted(len(layout.loads), 'mat load')}"] if layout.loads else []
-    if layout.hand_cuts:
+    if layout.strips:
+        made.append(f"{counted(len(layout.strips), 'strip')} cut by hand")
+    elif layout.hand_cuts:
         made.append(f"{counted(sum(cut.count for cut in layout.hand_cuts), 'piece')} cut by hand")
     return f"{listed([what, *extras])}.{f' {listed(made).capitalize()}.' if made else ''}"

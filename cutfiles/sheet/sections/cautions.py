@@ -15,6 +15,11 @@ GENERAL = (
 )
 
 
+GENERAL_BY_HAND = (
+    "Follow what the makers of cutter, ruler and iron say, and local rules; these notes do not replace them."
+)
+
+
 def cautions_section(job: Job, layout: Layout, plan: CutPlan) -> Element:
     """Return the cautions in a frame of their own, before the work begins."""
     by_machine = bool(plan.loads)
@@ -28,7 +33,10 @@ def cautions_section(job: Job, layout: Layout, plan: CutPlan) -> Element:
             "blade whenever you change material."
         )
     if by_hand:
-        lines.append("Rotary cutter: close it after every cut and cut away from yourself.")
+        lines.append(
+            "Rotary cutter: close it after every cut, cut away from yourself, on a mat, and keep it from "
+            "children. Fingers flat on the ruler, none over its edge."
+        )
     if by_machine or by_hand:
         lines.append("Wear a cut-resistant glove when you clear or change a rotary blade.")
     lines.append("Pins and needles: count them when you begin, and again before you press or wash.")
@@ -48,5 +56,6 @@ def cautions_section(job: Job, layout: Layout, plan: CutPlan) -> Element:
         names = ", ".join(fabric.name for fabric in job.fabrics if fabric.face is Face.RIGHT_SIDE_UP)
         lines.append(f"Lying right side up, {names} will show the pen's lines on the good side.")
     lines += template_cautions(job)
+    general = GENERAL_BY_HAND if job.by_hand else GENERAL
     heading = html("h2", "Take care")
-    return html("section", heading, html("div", paragraph(GENERAL), bullets(lines), class_="caution"))
+    return html("section", heading, html("div", paragraph(general), bullets(lines), class_="caution"))

@@ -1,4 +1,4 @@
-"""Pieces too big for the mat: cut and marked by hand, by the sizes given here."""
+"""Pieces that no machine cuts: cut and marked by hand, by the sizes given here."""
 
 from __future__ import annotations
 
@@ -33,19 +33,25 @@ def hand_cuts_section(job: Job, plate: Plate, layout: Layout) -> Element | None:
     by_shape: dict[str, list[HandCut]] = {}
     for cut in layout.hand_cuts:
         by_shape.setdefault(cut.shape, []).append(cut)
-    parts: list[Content] = [paragraph("These are too big for the mat. Pictures are not to scale.")]
+    heading, why = "Cut by hand", "These are too big for the mat. Pictures are not to scale."
+    if job.by_hand:
+        heading, why = "The pieces one by one", "As they are cut and marked. Pictures are not to scale."
+    parts: list[Content] = [paragraph(why)]
     parts += [_shape(job, plate, layout.shape(name), cuts) for name, cuts in by_shape.items()]
-    return section("Cut by hand", *parts)
+    return section(heading, *parts)
 
 
 def _shape(job: Job, plate: Plate, shape: Shape, cuts: list[HandCut]) -> Element:
     gives = listed([f"{cut.count} from {cut.fabric}" for cut in cuts])
     heading = f"{of_shape(sum(cut.count for cut in cuts), shape.name)}: {gives}"
     size, marks = _words(plate, shape, job.unit)
-    parts: list[Content] = [html("h3", heading), html("figure", _picture(shape)), paragraph(size)]
+    told: list[Content] = [paragraph(size)]
     if marks:
-        parts += [paragraph("Mark on each, with a ruler and compass:"), bullets(marks)]
-    return html("div", *parts, class_="keep")
+        told += [paragraph("Mark on each, with a ruler and compass:"), bullets(marks)]
+    figure = html("figure", _picture(shape))
+    # Where all is cut by hand every shape is told: words beside pictures take half the pages.
+    beside = [html("div", figure, html("div", *told), class_="beside")]
+    return html("div", html("h3", heading), *(beside if job.by_hand else [figure, *told]), class_="keep")
 
 
 def _picture(shape: Shape) -> Element:

@@ -36,8 +36,7 @@ def order_section(job: Job, plate: Plate, layout: Layout, cloths: Cloths) -> Ele
     parts: list[Content] = [
         paragraph(
             f"Seen from the right side. Blades are sewn in the order of their numbers, counter-clockwise: "
-            f"1 is {start}. A blade's label says {what} and place: 1·02, which the pen writes as 1.02, is "
-            f"the second blade of {what} 1.{_of_bands(plate)}"
+            f"1 is {start}.{_of_labels(layout, what)}{_of_bands(plate)}"
         ),
         _key(plate, layout, shown),
     ]
@@ -55,6 +54,16 @@ def order_section(job: Job, plate: Plate, layout: Layout, cloths: Cloths) -> Ele
         for (order, _), numbers in list(groups.items())[_MOST_PICTURES:]
     ]
     return section("Which fabric where", *parts)
+
+
+def _of_labels(layout: Layout, what: str) -> str:
+    """What the pen wrote on blades that a machine cut."""
+    if not layout.loads:
+        return ""
+    return (
+        f" A blade's label says {what} and place: 1·02, which the pen writes as 1.02, is the second blade of "
+        f"{what} 1."
+    )
 
 
 def _of_bands(plate: Plate) -> str:

@@ -34,6 +34,10 @@ LASER = (
     "Rotary cutter along a template: fingers flat and away from the edge, cut away from yourself, on a "
     "template thick enough that the blade can't climb it; close the blade after every cut.",
 )
+PAPER = (
+    "Printed template: a rotary cutter climbs paper and card, so mark around it, or cut along a ruler laid "
+    "on its edge; no iron near it, as toner, ink and glue come off."
+)
 _HOT = (
     "No iron touches acrylic: it softens and sticks. Gather and press over card or metal, and let metal cool "
     "before you slide it out."
@@ -44,6 +48,8 @@ def template_cautions(job: Job) -> tuple[str, ...]:
     """Return the cautions that templates give reason for."""
     if not job.templates:
         return ()
+    if job.stock and job.stock.is_printed:
+        return (PAPER,)
     hot = any(spec.shape.startswith(CENTRE) for spec in job.templates)
     return (*LASER, _HOT) if hot else LASER
 
@@ -70,6 +76,12 @@ def _section(
         "Engraved lines are thin, cuts are heavy.",
     )
     parts: list[Content] = [html("h2", f"{heading}: {load.name}")]
+    if stock.is_printed:
+        # The page itself shows what is on it.
+        files_of = paragraph("Files: ", html("span", ", ".join(own), class_="files"))
+        return html(
+            "section", *parts, files_of, _measures(sheets, load, unit), steps(_paper_steps(sheets, load))
+        )
     if own:
         several = "Files, one for each kind of machine" if len(own) > 1 else "File"
         parts.append(paragraph(f"{several}: ", html("span", ", ".join(own), class_="files")))
@@ -157,6 +169,24 @@ def _steps(job: Job, sheets: TemplateSheets, load: Load) -> list[Content]:
         instructions.append(
             "On the blade's scale the upper number is the length to cut fabric to, D the finished diameter "
             "of the plate that such blades make. Lay the line on the fabric's edge, the wide end beyond it."
+        )
+    return instructions
+
+
+def _paper_steps(sheets: TemplateSheets, load: Load) -> list[Content]:
+    """How templates of paper are made. Common practice; no published source."""
+    instructions: list[Content] = [
+        f"Print {load.name}.pdf at 100 % (“actual size”, no “fit to page”), page 1 first: only if both "
+        f"squares on it measure right print the rest.",
+        "Glue it on card, let it dry, and cut out along the solid outline: ruler and knife along straight "
+        "sides, scissors for round ones.",
+        f"Measure each against the table, and count: "
+        f"{listed([f'{count} × {name}' for name, count in _counts(load).items()])}.",
+    ]
+    if BLADE in _counts(load):
+        instructions.append(
+            "The lines across the blade are for shorter ones: the upper number is the length to cut strips "
+            "to, D the finished diameter of the plate."
         )
     return instructions
 
