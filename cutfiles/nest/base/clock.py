@@ -23,6 +23,17 @@ class Effort:
     moves: int
 
 
+@dataclass(frozen=True, slots=True)
+class StripWork:
+    """How much is done to shorten a strip: changes to try, and rows of linear programs, which take the time.
+
+    Whichever comes to its end first.
+    """
+
+    tries: int
+    rows: int
+
+
 NO_INSERTION = Effort(0, 0)
 USUAL = Effort(6, 400)
 

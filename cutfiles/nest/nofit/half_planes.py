@@ -137,7 +137,8 @@ class HalfPlanes:
 class PairEdges:
     """Half planes of some pairs, one after the other; `owner` says whose pair, as counted in the question.
 
-    `polygons` are where a polygon begins among the edges, `pairs` where a pair begins among the polygons.
+    `polygons` are where a polygon begins among the edges, `polygon_lengths` how many it has, `pairs` where a
+    pair begins among the polygons.
     """
 
     normal_x: Array
@@ -145,6 +146,7 @@ class PairEdges:
     reach: Array
     owner: Indices
     polygons: Indices
+    polygon_lengths: Indices
     pairs: Indices
 
 
@@ -177,6 +179,7 @@ class EdgeLists:
             self._reach[index],
             np.repeat(np.arange(len(first)), edges),
             _starts(lengths),
+            lengths,
             _starts(polygons),
         )
 

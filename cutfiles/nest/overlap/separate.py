@@ -116,7 +116,7 @@ class _Pairs:
             self.first_edges = self.rows * self.reach.shape[-1]
         else:
             self.edges = half_planes.pair_edges.of(a, b)
-            lengths = np.diff(np.append(self.edges.polygons, len(self.edges.reach)))
+            lengths = self.edges.polygon_lengths
             self.polygon_of_edge = np.repeat(np.arange(len(lengths)), lengths)
 
     def depths(self, x: Array, y: Array) -> tuple[Array, Array, Array]:

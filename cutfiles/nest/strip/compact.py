@@ -43,6 +43,11 @@ class Compaction:
         self._step_mm = _STEP * min(min(item.width_mm, item.height_mm) for item in half_planes.items)
         self._program = LinearProgram(left_s)
 
+    @property
+    def rows(self) -> int:
+        """How many rows the programs solved so far have had: what takes the time."""
+        return self._program.rows
+
     def length_mm(self, at: Positions) -> float:
         """Return where the last piece ends."""
         return float((at.y + self._tops[at.item_indices]).max())

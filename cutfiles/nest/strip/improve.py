@@ -4,7 +4,8 @@ Two pieces change places, or some are taken out and laid anew where they lie lea
 are shifted apart and together again (see `compact`). What fits the same length is kept, and the next change
 is made to that (iterated local search: Lourenço, Martin and Stützle 2003; taking out and laying anew:
 Schrimpf and others, "Record breaking optimization results using the ruin and recreate principle", 2000; both
-from memory). It stops by counted tries. The same start and seed give the same answer.
+from memory). It stops by counted tries and counted rows of programs. The same start and seed give the same
+answer.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from cutfiles.nest.base.clock import StripWork
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.nofit.half_planes import HalfPlanes
 from cutfiles.nest.overlap.minimise import as_laid, same_shape
@@ -45,20 +47,22 @@ class StripImprovement:
         self._compaction = Compaction(half_planes, width_mm=width_mm, left_s=left_s)
 
     def shortened(
-        self, placed: Sequence[PlacedItem], *, tries: int | None, seed: int, stop: Callable[[], bool]
+        self, placed: Sequence[PlacedItem], *, work: StripWork | None, seed: int, stop: Callable[[], bool]
     ) -> tuple[PlacedItem, ...]:
         """Return the pieces laid anew on no longer a strip.
 
         Args:
-            laid: nothing nearer than the gap; its items are those of the planes.
-            tries: how many changes to try; None for as long as there is time.
+            placed: nothing nearer than the gap; its items are those of the planes.
+            work: how much to do; None for as long as there is time.
             seed: for the dice.
             stop: asked before each try whether to give up.
         """
-        dice = random.Random(seed)
+        dice, rows = random.Random(seed), self._compaction.rows
         now = self._compaction.together(self._pieces(placed), stop)
         length, made = self._compaction.length_mm(now), 0
-        while (tries is None or made < tries) and not stop():
+        while not stop():
+            if work is not None and (made >= work.tries or self._compaction.rows - rows >= work.rows):
+                break
             made += 1
             changed = self._changed(now, length, dice)
             apart = (

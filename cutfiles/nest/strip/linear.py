@@ -41,6 +41,7 @@ class LinearProgram:
 
     def __init__(self, left_s: Callable[[], float | None] = lambda: None) -> None:
         self._left_s = left_s
+        self.rows = 0  # of all programs so far
         self._solver = _Quiet()  # type: ignore[no-untyped-call]
         self._solver.setOptionValue("threads", 1)
         self._solver.setOptionValue("solver", "simplex")
@@ -58,6 +59,7 @@ class LinearProgram:
         program = highspy.HighsLp()
         terms = np.concatenate([np.full(len(block.least), block.columns.shape[1]) for block in rows])
         program.num_col_, program.num_row_ = len(cost), len(terms)
+        self.rows += len(terms)
         program.col_cost_, program.col_lower_, program.col_upper_ = cost, low, high
         program.row_lower_ = np.concatenate([block.least for block in rows])
         program.row_upper_ = np.full(len(terms), highspy.kHighsInf)

@@ -64,18 +64,19 @@ def _edges(
     half_planes: HalfPlanes, pairs: _Pairs, item_indices: _Pairs, at: Positions, reach_mm: float
 ) -> SeparatingEdges:
     away_x, away_y = at.x[pairs[1]] - at.x[pairs[0]], at.y[pairs[1]] - at.y[pairs[0]]
-    short = half_planes.reach[item_indices] - half_planes.normal_x[item_indices] * away_x[:, None, None]
-    short -= half_planes.normal_y[item_indices] * away_y[:, None, None]
-    edges = short.argmin(axis=2)
-    least = np.take_along_axis(short, edges[..., None], axis=2)[..., 0]
-    pair, polygon = np.nonzero(least > -math.sqrt(2) * reach_mm)
-    chosen = (item_indices[0][pair], item_indices[1][pair], polygon, edges[pair, polygon])
+    if not len(away_x):
+        return SeparatingEdges(*pairs, *np.empty((3, 0)))
+    edges = half_planes.pair_edges.of(*item_indices)
+    short = edges.reach - edges.normal_x * away_x[edges.owner]
+    short -= edges.normal_y * away_y[edges.owner]
+    least = np.minimum.reduceat(short, edges.polygons)
+    polygon_of_edge = np.repeat(np.arange(len(least)), edges.polygon_lengths)
+    deciding = np.nonzero(short == least[polygon_of_edge])[0]
+    first = np.searchsorted(polygon_of_edge[deciding], np.arange(len(least)))
+    chosen = deciding[first[least > -math.sqrt(2) * reach_mm]]
+    pair = edges.owner[chosen]
     return SeparatingEdges(
-        pairs[0][pair],
-        pairs[1][pair],
-        half_planes.normal_x[chosen],
-        half_planes.normal_y[chosen],
-        half_planes.reach[chosen],
+        pairs[0][pair], pairs[1][pair], edges.normal_x[chosen], edges.normal_y[chosen], edges.reach[chosen]
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from cutfiles.geometry.outline import area
-from cutfiles.nest.base.clock import Stop, cores
+from cutfiles.nest.base.clock import Stop, StripWork, cores
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.orientations import moved
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 _RULES = (Pushed(1, 1, 0.01), Pushed(1, 0, 0.01), Pushed(1, 1, 0.1))
 _HALVINGS = 6  # of what is between the bound and the length of the greedy layout
 _TRIES_A_MOVE = 24  # at changing a layout of one piece; with more a try takes as much longer
+_TRIES_A_PIECE = 200  # few pieces are soon tried out
+_ROWS_A_MOVE = 330  # of linear programs: bays have many, and a try takes as much longer
 _PUT_RIGHT_S = 0.7  # kept of the time to put right what the outside solver proposes
 _GRACE_S = 1.0  # it was seen to take a little longer than told
 _LEAST_S, _MOST_ASKED = 3, 400  # less time, or more pieces, isn't worth asking for
@@ -95,12 +97,15 @@ class StripPacking:
         strip, seed = self._strip(container, question), question.seed
         if counted:
             effort, count = self._clock.effort, sum(count for _, count in question.counts)
-            tries = _TRIES_A_MOVE * effort.starts * effort.moves // count
-            placed = strip.shortened(placed, tries=tries, seed=seed, stop=self._clock.poll)
+            moves = effort.starts * effort.moves
+            work = StripWork(
+                min(_TRIES_A_MOVE * moves // count, _TRIES_A_PIECE * count), _ROWS_A_MOVE * moves
+            )
+            placed = strip.shortened(placed, work=work, seed=seed, stop=self._clock.poll)
             if self._until is None or self._clock.poll():
                 return placed
             seed += 1
-        return strip.shortened(placed, tries=None, seed=seed, stop=self._no_time)
+        return strip.shortened(placed, work=None, seed=seed, stop=self._no_time)
 
     def _strip(self, container: Container, question: Question) -> StripImprovement:
         # Its solver of linear programs takes a while to load, and most jobs never need it.

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutfiles.geometry.outline import Circle, Path, area, ring
-from cutfiles.nest.base.clock import Clock, Effort
+from cutfiles.nest.base.clock import Clock, Effort, StripWork
 from cutfiles.nest.base.orientations import Orientations
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.greedy.packing import never
@@ -97,7 +97,7 @@ def test_a_strip_is_shortened_and_the_same_each_time() -> None:
     strips = []
     for _ in range(2):
         strip = StripImprovement(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=130.0)
-        strips.append(strip.shortened(start, tries=60, seed=3, stop=lambda: False))
+        strips.append(strip.shortened(start, work=StripWork(60, 10**9), seed=3, stop=lambda: False))
     assert end(strips[0]) < 0.8 * end(start)
     assert clashes(strips[0], 1.0) == []
     assert [(placed_item.item.turn_deg, placed_item.x_mm, placed_item.y_mm) for placed_item in strips[0]] == [
@@ -141,10 +141,33 @@ def test_more_tries_never_give_a_longer_strip() -> None:
     start = tuple(PlacedItem(first[name], 0.0, 62.0 * n) for n, name in enumerate(["ell", "flag"] * 3))
     strip = StripImprovement(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=150.0)
     lengths = [
-        end(strip.shortened(start, tries=tries, seed=0, stop=lambda: False)) for tries in (0, 5, 40, 160)
+        end(strip.shortened(start, work=StripWork(tries, 10**9), seed=0, stop=lambda: False))
+        for tries in (0, 5, 40, 160)
     ]
     assert lengths == sorted(lengths, reverse=True)
     assert lengths[-1] < 0.9 * lengths[0] < 0.9 * end(start)
+
+
+def test_rows_of_programs_end_a_search_as_tries_do() -> None:
+    """What bays cost is counted: a bound on rows breaks off where the bound on tries would go on for long."""
+    items = Orientations((ELL,)).on(strip_of(130.0, turns=QUARTERS), "ell")
+    start = tuple(PlacedItem(items[0], 0.0, 61.0 * number) for number in range(4))
+    asked = []
+
+    def shortened(work: StripWork) -> float:
+        strip = StripImprovement(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=130.0)
+        asked.append(0)
+
+        def count() -> bool:
+            asked[-1] += 1
+            return False
+
+        return end(strip.shortened(start, work=work, seed=3, stop=count))
+
+    lengths = [shortened(StripWork(60, rows)) for rows in (1, 500, 10**9)]
+    assert asked[0] < asked[1] < asked[2]
+    assert lengths[0] >= lengths[1] >= lengths[2]
+    assert shortened(StripWork(0, 10**9)) == lengths[0]  # shifted together once, nothing tried
 
 
 def test_a_search_that_is_stopped_keeps_what_it_has() -> None:
@@ -152,7 +175,7 @@ def test_a_search_that_is_stopped_keeps_what_it_has() -> None:
     items = Orientations((square(50.0),)).on(strip_of(60.0), "square")
     start = (PlacedItem(items[0], 3.0, 0.0), PlacedItem(items[0], 0.0, 90.0))
     strip = StripImprovement(HalfPlanes(items, gap_mm=2.0, detail=FINER), width_mm=60.0)
-    stopped = strip.shortened(start, tries=1000, seed=0, stop=lambda: True)
+    stopped = strip.shortened(start, work=StripWork(1000, 10**9), seed=0, stop=lambda: True)
     assert [(item.x_mm, item.y_mm) for item in stopped] == [(3.0, 0.0), (0.0, 90.0)]
 
 
