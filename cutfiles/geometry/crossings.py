@@ -16,7 +16,9 @@ _SHORT = 4.0  # times the median width: edges up to here are found by their left
 def on_room(starts: Array, ends: Array, along: Array, room: Array) -> Array:
     """Return where edges cross the lines of a room's sides; `room` has rows lower left, upper right."""
     past = starts[:, None, :] - room  # by corner, side (lower or upper) and axis
-    rows, sides, axes = np.nonzero(past * (ends[:, None, :] - room) < 0)
+    rows, sides, axes = (past * (ends[:, None, :] - room) < 0).nonzero()
+    if not len(rows):
+        return np.empty((0, 2))
     share = -past[rows, sides, axes] / along[rows, axes]
     points: Array = starts[rows] + share[:, None] * along[rows]
     points[np.arange(len(rows)), axes] = room[sides, axes]
@@ -47,9 +49,11 @@ def crossings(edges: tuple[Array, Array], others: list[tuple[Array, Array]], box
         share = (offset_x * other_along[:, 1] - offset_y * other_along[:, 0]) / across
         other_share = (offset_x * along[..., 1] - offset_y * along[..., 0]) / across
         meets = (share > 0) & (share < 1) & (other_share > 0) & (other_share < 1)
-    index = np.nonzero(meets)[0]
     start, along = start.reshape(-1, 2), along.reshape(-1, 2)
-    points: Array = start[index] + share[meets][:, None] * along[index]
+    crossing = meets.ravel().nonzero()[0]
+    # Pair by pair there are as many edges as shares, else a row of shares for each edge.
+    index = crossing if share.ndim == 1 else crossing // share.shape[1]
+    points: Array = start[index] + share.ravel()[crossing][:, None] * along[index]
     return points
 
 
@@ -82,5 +86,9 @@ def _edges_in(start: Array, along: Array, within: Box) -> tuple[Array, Array]:
     """Those edges that may reach into the box."""
     end = start + along
     low, high = np.minimum(start, end), np.maximum(start, end)
-    reaches = ((low <= within[2:]) & (high >= within[:2])).all(axis=1)
-    return start[reaches], along[reaches]
+    reaches = low[:, 0] <= within[2]
+    reaches &= low[:, 1] <= within[3]
+    reaches &= high[:, 0] >= within[0]
+    reaches &= high[:, 1] >= within[1]
+    kept = reaches.nonzero()[0]
+    return start[kept], along[kept]

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from itertools import accumulate
 
 import numpy as np
 import shapely
@@ -24,6 +25,7 @@ from cutfiles.nest.nofit.regions import NoFit, NoFitRegion, no_fit_between, no_f
 Rule = Callable[[OrientedItem, Array], Array]
 Stop = Callable[[], bool]  # asked before each piece whether to break off
 _ORIGIN = np.zeros(2)
+_TOUCH = np.array(((-TOUCH_MM, -TOUCH_MM), (TOUCH_MM, TOUCH_MM)))
 
 
 def never() -> bool:
@@ -103,7 +105,7 @@ class Packing:
             if not len(positions):
                 continue
             # Rounded, so that the last bit never decides: the same layout on every machine.
-            scores = np.round(rule(self._no_fits.items[index], positions), 6)
+            scores = rule(self._no_fits.items[index], positions).round(6)
             first = np.lexsort((positions[:, 0], positions[:, 1], scores))[0]
             candidate = (float(scores[first]), float(positions[first, 1]), float(positions[first, 0]), index)
             if best is None or candidate[0] < best[0]:
@@ -156,12 +158,17 @@ class Packing:
 
 
 class _Track:
-    """Where one item may still be laid, after the first `seen` pieces; `fenced` once obstacles are known."""
+    """Where one item may still be laid, after the first `seen` pieces; `fenced` once obstacles are known.
 
-    __slots__ = ("_boxes", "_edges", "_insides", "_room", "fenced", "positions", "seen")
+    Every piece laid comes by here for every item that is asked for, so it is written for the few dozen
+    numbers that each array holds: what numpy spends on a call counts, not what it spends on a number.
+    """
+
+    __slots__ = ("_boxes", "_edges", "_insides", "_room", "_room_and_touch", "fenced", "positions", "seen")
 
     def __init__(self, room: Array | None) -> None:
         self._room = room
+        self._room_and_touch = None if room is None else room + _TOUCH
         self.positions = _corners(room)
         self.seen = 0
         self.fenced = False
@@ -180,24 +187,25 @@ class _Track:
     def add(self, no_fit: NoFit, at: Array) -> None:
         """Take one more piece into account: its no-fit region for this item, moved to where it lies."""
         room = self._room
-        if room is None:
+        if room is None or self._room_and_touch is None:
             return
         starts, ends, inside = _moved(no_fit, at)
         positions = self.positions[~_inside(self.positions, inside)]
-        (left, low), (right, high) = starts.min(axis=0), starts.max(axis=0)
-        box = (float(left), float(low), float(right), float(high))
+        left, low = np.minimum.reduce(starts).tolist()
+        right, high = np.maximum.reduce(starts).tolist()
+        box = (left, low, right, high)
         near = self._boxes.near(box)
         fresh = [starts, on_room(starts, ends, no_fit.along, room)]
         if near:
             fresh.append(crossings((starts, no_fit.along), [self._edges[i] for i in near], box))
         added = np.concatenate(fresh)
-        added = added[_in_room(added, room)]
+        added = added[_in_room(added, self._room_and_touch)]
         if near and len(added):
             added = added[~_inside_any(added, [self._insides[i] for i in near])]
         self._edges.append((starts, no_fit.along))
         self._insides.append(inside)
         self._boxes.append(box)
-        self.positions = np.concatenate((positions, np.clip(added, room[0], room[1])))
+        self.positions = np.concatenate((positions, np.minimum(np.maximum(added, room[0]), room[1])))
 
 
 class _Boxes:
@@ -206,7 +214,7 @@ class _Boxes:
     __slots__ = ("_count", "_rows")
 
     def __init__(self) -> None:
-        self._rows: Array = np.empty((16, 4))
+        self._rows: Array = np.empty((4, 16))
         self._count = 0
 
     def copy(self) -> _Boxes:
@@ -215,16 +223,19 @@ class _Boxes:
         return twin
 
     def append(self, box: Box) -> None:
-        if self._count == len(self._rows):
-            self._rows = np.concatenate((self._rows, np.empty_like(self._rows)))
-        self._rows[self._count] = box
+        if self._count == self._rows.shape[1]:
+            self._rows = np.concatenate((self._rows, np.empty_like(self._rows)), axis=1)
+        self._rows[:, self._count] = box
         self._count += 1
 
     def near(self, box: Box) -> list[int]:
         """Which of them meet a box, in their order."""
-        left, low, right, high = self._rows[: self._count].T
-        meets = (left <= box[2]) & (right >= box[0]) & (low <= box[3]) & (high >= box[1])
-        indices: list[int] = np.nonzero(meets)[0].tolist()
+        left, low, right, high = self._rows[:, : self._count]
+        meets = left <= box[2]
+        meets &= right >= box[0]
+        meets &= low <= box[3]
+        meets &= high >= box[1]
+        indices: list[int] = meets.nonzero()[0].tolist()
         return indices
 
 
@@ -238,7 +249,7 @@ def _moved(no_fit: NoFit, at: Array) -> tuple[Array, Array, _Inside]:
         return no_fit.starts + at, no_fit.ends + at, (no_fit, at)
     starts = no_fit.ring + at
     reach = no_fit.reach + no_fit.normals[:, 0] * at[0] + no_fit.normals[:, 1] * at[1]
-    return starts, np.roll(starts, -1, axis=0), (no_fit.normals, reach)
+    return starts, np.concatenate((starts[1:], starts[:1])), (no_fit.normals, reach)
 
 
 def _room(item: OrientedItem, width_mm: float, height_mm: float) -> Array | None:
@@ -259,8 +270,10 @@ def _corners(room: Array | None) -> Array:
 
 
 def _in_room(positions: Array, room: Array) -> Flags:
-    inside: Flags = ((positions >= room[0] - TOUCH_MM) & (positions <= room[1] + TOUCH_MM)).all(axis=1)
-    return inside
+    inside = positions >= room[0]
+    inside &= positions <= room[1]
+    both: Flags = inside[:, 0] & inside[:, 1]
+    return both
 
 
 def _inside(positions: Array, inside: _Inside) -> Flags:
@@ -270,7 +283,7 @@ def _inside(positions: Array, inside: _Inside) -> Flags:
         return _in_region(positions, first, second)
     # Written out, not as a matrix product: that one's rounding depends on the machine.
     behind = positions[:, :1] * first[:, 0] + positions[:, 1:] * first[:, 1] - second
-    within: Flags = behind.max(axis=1, initial=-np.inf) < -TOUCH_MM
+    within: Flags = np.maximum.reduce(behind, axis=1, initial=-np.inf) < -TOUCH_MM
     return within
 
 
@@ -286,9 +299,9 @@ def _inside_any(positions: Array, insides: list[_Inside]) -> Flags:
         normals = np.concatenate([normals for normals, _ in half_planes])
         reach = np.concatenate([reach for _, reach in half_planes])
         behind = positions[:, :1] * normals[:, 0] + positions[:, 1:] * normals[:, 1] - reach
-        starts = np.cumsum([0, *(len(reach) for _, reach in half_planes[:-1])])
-        nearest: Array = np.maximum.reduceat(behind, starts, axis=1)
-        inside: Flags = nearest.min(axis=1) < -TOUCH_MM
+        starts = list(accumulate((len(reach) for _, reach in half_planes[:-1]), initial=0))
+        nearest = np.maximum.reduceat(behind, starts, axis=1)
+        inside: Flags = np.minimum.reduce(nearest, axis=1) < -TOUCH_MM
     else:
         inside = np.zeros(len(positions), dtype=np.bool_)
     for first, second in insides:
