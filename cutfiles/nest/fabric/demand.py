@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from cutfiles.core.errors import UnmetError
@@ -194,13 +194,16 @@ class _Settling:
                 self.limited[fabric.name].add(shape)
 
     def _capacities(self, rest: int, shape: str, offers: list[FabricSpec]) -> list[int]:
-        """How many each fabric can give; where that is far above its share, a number found quickly does."""
+        """How many each fabric can give; where that is far above its share, a number found quickly does.
+
+        Of a mixture no more than the rest is searched for: what gives that has a capacity of one more.
+        """
         mixed = [fabric for fabric in offers if self.numbers[fabric.name] and not fabric.is_open]
-        self.cutter.ahead([(fabric, self._all_of(fabric, shape)) for fabric in mixed])
+        self.cutter.ahead([(fabric, self._wish(fabric, shape, rest)) for fabric in mixed])
         capacities = [
             rest * self.cutter.takes(fabric, shape)
             if fabric.is_open
-            else self._capacity(fabric, shape)
+            else self._capacity_beside(fabric, shape, rest)
             if self.numbers[fabric.name]
             else max(0, self.cutter.at_least(fabric, shape) - fabric.purchase.spare)
             for fabric in offers
@@ -212,20 +215,26 @@ class _Settling:
             tight = [i for i, share in enumerate(shares) if quick[i] and (short or share == capacities[i])]
             if not tight:
                 return capacities
-            self.cutter.ahead([(offers[index], self._all_of(offers[index], shape)) for index in tight])
+            self.cutter.ahead([(offers[index], {shape: ALL}) for index in tight])
             for index in tight:
                 quick[index] = False
-                capacities[index] = self._capacity(offers[index], shape)
+                capacities[index] = self._capacity(offers[index], {shape: ALL}, shape)
 
-    def _capacity(self, fabric: FabricSpec, shape: str) -> int:
+    def _capacity_beside(self, fabric: FabricSpec, shape: str, rest: int) -> int:
+        """How many a fabric gives beside its numbers, counted up to one above the rest."""
+        wish = self._wish(fabric, shape, rest)
+        capacity = self._capacity(fabric, wish, shape)
+        return rest + 1 if capacity >= rest else capacity
+
+    def _capacity(self, fabric: FabricSpec, wish: Mapping[str, int], shape: str) -> int:
         self.reporter.begin(fabric.name)
-        given = self.cutter.cut(fabric, self._all_of(fabric, shape)).given
+        given = self.cutter.cut(fabric, wish).given
         self.reporter.could_give(fabric.name, sum(given.values()))
         return max(0, given[shape] - fabric.purchase.spare)
 
-    def _all_of(self, fabric: FabricSpec, shape: str) -> dict[str, int]:
-        """All it holds of a shape; what it merely fills stands back for what the plates need."""
-        return {**self.numbers[fabric.name], shape: ALL}
+    def _wish(self, fabric: FabricSpec, shape: str, count: int) -> dict[str, int]:
+        """A number of a shape beside the others; what merely fills stands back for what the plates need."""
+        return {**self.numbers[fabric.name], shape: count + fabric.purchase.spare}
 
     def _stretch(self, capacities: list[int], rest: int, offers: list[FabricSpec], shape: str) -> None:
         """Raise one capacity if its fabric gives what is short after all.

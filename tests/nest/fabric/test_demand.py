@@ -10,9 +10,12 @@ import pytest
 from cutfiles.core.errors import UnmetError
 from cutfiles.job.model.job import FabricSpec, Grain, Share
 from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.layout import Layout
+from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.base.progress import Progress
 from cutfiles.nest.nest import nest
+from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList
 from tests.nest.jobs import (
@@ -285,3 +288,23 @@ def test_progress_passes_on_what_the_search_has_found() -> None:
     count = len(heard)
     clock.tick(39)
     assert len(heard) == count
+
+
+def test_beside_numbers_no_more_than_the_rest_is_searched_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A large cloth with a centre and a blade still to give: how many blades it holds is nobody's question.
+
+    It isn't said to give all that it holds either, though it gives all that is asked for.
+    """
+    asked: list[int] = []
+    fill = Solver.fill
+
+    def noted(self: Solver, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
+        asked.append(dict(wanted).get("blade", 0))
+        return fill(self, container, wanted)
+
+    monkeypatch.setattr(Solver, "fill", noted)
+    large = fabric_of("tide", size=(20, 20), pieces=1, cuts={"centre": 1, "blade": Share.REST})
+    layout = nested(job({"blade": 3, "centre": 1}, squares("rope", 1, blade=2), large))
+    assert given(layout) == {"rope": {"blade": 2}, "tide": {"centre": 1, "blade": 1}}
+    assert 0 < max(asked) <= 2
+    assert not layout.tallies[1].limited
