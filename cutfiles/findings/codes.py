@@ -60,6 +60,7 @@ class Code(Enum):
     STRAY_MARK = "stray-mark"
     MARK_ON_FABRIC = "mark-on-fabric"
     MISSING_REGISTER = "missing-register"
+    WRONG_PLACING = "wrong-placing"
     MISSING_PIECE = "missing-piece"
     EXTRA_PIECE = "extra-piece"
     OTHER_JOB = "other-job"
@@ -139,7 +140,7 @@ MEANINGS: dict[Code, Meaning] = {
         "turn it into lines and arcs, or delete it",
     ),
     Code.UNKNOWN_LAYER: Meaning(
-        "lines lie on a layer or in a group that isn't draw, register or cut; they were not measured",
+        "lines lie on a layer or in a group that isn't place, draw, register or cut; they were not measured",
         "move them to the right layer",
     ),
     Code.TRANSFORM: Meaning(
@@ -233,6 +234,11 @@ MEANINGS: dict[Code, Meaning] = {
     ),
     Code.MARK_ON_FABRIC: Meaning("a register mark lies on fabric and would spoil it", "move mark or fabric"),
     Code.MISSING_REGISTER: Meaning("layout.json promises register marks and there are none", _MAKE_AGAIN),
+    Code.WRONG_PLACING: Meaning(
+        "on the layer place the outline of a fabric is missing, lies elsewhere than layout.json lays the "
+        "fabric, or is there without being asked for",
+        _MAKE_AGAIN,
+    ),
     Code.MISSING_PIECE: Meaning("a piece of layout.json is not cut in the file", _MAKE_AGAIN),
     Code.EXTRA_PIECE: Meaning("an outline belongs to no piece of layout.json", "delete it, or make again"),
     Code.OTHER_JOB: Meaning(

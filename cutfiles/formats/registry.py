@@ -101,6 +101,8 @@ class Format:
 
     def where(self, tool: Tool, *, style: OutputStyle) -> str:
         """Return how a tool's lines are found in a file, for a person; empty where no machine runs it."""
+        if tool is Tool.PLACE and "{pen}" in self.found_as:
+            return ""  # pens are no layers: it isn't there
         pen = 2 if tool is Tool.CUT else 1
         return self.found_as.format(tool=tool.value, layer=style.layer(tool).name, pen=pen)
 

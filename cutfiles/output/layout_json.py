@@ -40,6 +40,7 @@ def layout_json(
             "draw": {"name": job.layers.draw.name, "colour": job.layers.draw.colour},
             "register": {"name": job.layers.register.name, "colour": job.layers.register.colour},
             "cut": {"name": job.layers.cut.name, "colour": job.layers.cut.colour},
+            **_place_layer(job),
         },
         **_laid_out(layout, plan, job.machine.kerf_mm),
         "rough_cuts": [
@@ -62,6 +63,11 @@ def layout_json(
         "notes": [*layout.notes, *plan.notes],
         **({"templates": _templates(templates)} if templates else {}),
     }
+
+
+def _place_layer(job: Job) -> Json:
+    place = job.layers.place
+    return {"place": {"name": place.name, "colour": place.colour}} if job.machine.place else {}
 
 
 def _strip(strip: Strip) -> Json:
@@ -120,6 +126,7 @@ def _bed(mat: MatSpec, machine: MachineSpec) -> Json:
             "scale_x": machine.calibration.scale_x,
             "scale_y": machine.calibration.scale_y,
             "skew_deg": machine.calibration.skew_deg,
+            **({"place": True} if machine.place else {}),
         },
     }
 

@@ -8,6 +8,8 @@ from cutfiles.formats.model.tool import Tool
 # After the load's name, in the names of the files.
 PARTS = {Tool.DRAW: "draw", Tool.CUT: "cut"}
 
+_WITH = {Tool.DRAW: (Tool.PLACE, Tool.DRAW, Tool.REGISTER), Tool.CUT: (Tool.REGISTER, Tool.CUT)}
+
 
 def split_plan(plan: CutPlan) -> CutPlan:
     """Return a plan in which each load is one to draw and one to cut, such as `load-01-draw`, `load-01-cut`.
@@ -23,8 +25,8 @@ def _parts(load: LoadPlan) -> list[LoadPlan]:
             f"{load.name}-{name}",
             load.width_mm,
             load.height_mm,
-            tuple(stroke for stroke in load.strokes if stroke.tool in (tool, Tool.REGISTER)),
+            tuple(stroke for stroke in load.strokes if stroke.tool in _WITH[tool]),
         )
         for tool, name in PARTS.items()
-        if load.strokes_of(tool)
+        if load.strokes_of(tool) or (tool is Tool.DRAW and load.strokes_of(Tool.PLACE))
     ]

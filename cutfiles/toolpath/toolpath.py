@@ -1,4 +1,4 @@
-"""From a layout to strokes: each load drawn, then marked, then cut, with short ways between strokes."""
+"""From a layout to strokes: each load placed, drawn, marked, cut, with short ways between strokes."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from cutfiles.toolpath.cut.cuts import cuts
 from cutfiles.toolpath.cut.features import too_small
 from cutfiles.toolpath.cut.kerf import cut_lines, kept_too_much
 from cutfiles.toolpath.draw.drawing import Pen, ToolPath, shorter
+from cutfiles.toolpath.draw.placing import placing
 from cutfiles.toolpath.draw.register import register_marks
 
 
@@ -26,11 +27,19 @@ def plan_cuts(layout: Layout, mat: MatSpec, machine: MachineSpec) -> CutPlan:
     marks = shorter(strokes, strokes)
     lines = {shape.name: cut_lines(shape, machine.kerf_mm) for shape in layout.shapes}
     loads = tuple(
-        _load_plan(layout, load, mat, (drawn, marks, cuts(layout, load, lines, machine)))
+        _load_plan(
+            layout, load, mat, (*_placing(load, machine), drawn, marks, cuts(layout, load, lines, machine))
+        )
         for load, drawn in zip(layout.loads, pen.drawn(), strict=True)
     )
     kept = [note for shape in layout.shapes for note in kept_too_much(shape, machine.kerf_mm)]
     return CutPlan(loads, (*pen.notes(), *kept, *too_small(layout, machine)))
+
+
+def _placing(load: Load, machine: MachineSpec) -> tuple[ToolPath, ...]:
+    """Where fabric is laid, if that is to be drawn."""
+    strokes = list(placing(load)) if machine.place else []
+    return (shorter(strokes, strokes),) if strokes else ()
 
 
 def _load_plan(layout: Layout, load: Load, mat: MatSpec, tool_paths: tuple[ToolPath, ...]) -> LoadPlan:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from cutfiles.formats.model.plan import LoadPlan, Stroke
 from cutfiles.formats.model.style import DEFAULT_STYLE, PaperSpec
 from cutfiles.formats.model.tool import Drawn, Tool
-from cutfiles.formats.pdf.write import LAYERS, left_out_notes, write_pdf
+from cutfiles.formats.pdf.write import left_out_notes, write_pdf
 from cutfiles.formats.pdf.write_ink import drawn
 from cutfiles.geometry.edge import edge
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, ring
@@ -113,7 +113,9 @@ def test_each_line_is_on_its_layer_and_every_stroke_is_there() -> None:
         content = "".join(layer_of(page, tool.value) for page in pages)
         lines = {f"{line}\n" for line in content.splitlines() if line.endswith("S")}
         assert lines == wanted
-    assert [layer for layer in LAYERS if layer not in {tool.value for tool in Tool}] == ["page"]
+    layers = set(re.findall(rb"/Name \(([^)]*)\)", write_pdf(load)))
+    named = {*(tool.value.encode() for tool in load.tools), b"page"}
+    assert layers == {*named, b"all"}  # what a viewer calls the list of them
 
 
 def test_lines_differ_by_width_and_dashes() -> None:

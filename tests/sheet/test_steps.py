@@ -113,3 +113,13 @@ def test_a_machines_scale_changes_no_size_on_the_sheet() -> None:
     plain, told = sheet_of(HARBOUR), sheet_of(replace(HARBOUR, machine=machine))
     assert "x × 1.0039, y × 0.998, skew 0.281°" in told.section("Calibration")
     assert told.text.replace(told.section("Calibration"), "").split() == plain.text.split()
+
+
+def test_where_fabric_is_laid_is_drawn_before_it_lies_there() -> None:
+    """The first step of all, named as each kind of file has it; none of it where nobody asked."""
+    placed = replace(PLAIN_FAN, machine=replace(PLAIN_FAN.machine, place=True))
+    for job, there in ((placed, True), (PLAIN_FAN, False)):
+        words = sheet_of(job).section("Load 1 of")
+        assert ("run place alone (group “place” in the SVG" in words) == there
+    words = sheet_of(placed).section("Load 1 of")
+    assert words.index("run place alone") < words.index("on the mat as in the picture")

@@ -83,7 +83,7 @@ class Context:
         if known is None and role in (Role.LOAD, Role.KNIFE) and _is_nameless(drawing):
             items = tuple(replace(item, layer=Layer.CUT) for item in drawing.items)
             drawing = replace(drawing, items=items)
-            says = "no layer is named draw, register or cut: every line was taken for one to cut"
+            says = "no layer is named place, draw, register or cut: every line was taken for one to cut"
             reading = replace(reading, notes=(*reading.notes, says))
         if known is not None and not drawing.kind.for_machine:
             # Such formats have pieces as they are to come out, that no tool has touched.

@@ -134,6 +134,7 @@ class KnownLayout:
     bands: tuple[tuple[tuple[str, ...], ...], ...] = ()
     plates: tuple[tuple[str, ...], ...] = ()  # of each the fabrics of its blades, in the order of sewing
     strips: tuple[KnownStrip, ...] = ()
+    has_placing: bool = False  # where fabric is laid is on a layer of its own
 
     def home(self, load: str) -> KnownLayout:
         """Return the layout that has a load: this one, or that of the templates."""
@@ -232,6 +233,7 @@ def _layout(whole: Key) -> KnownLayout:
             tuple(name.text() for name in plate.find("order").each())
             for plate in whole.find("plates", []).each()
         ),
+        has_placing=machine.find("place", False).value is True,
         strips=tuple(_strip(entry, known) for entry in whole.find("strips", []).each()),
     )
 

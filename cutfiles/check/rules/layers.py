@@ -20,7 +20,7 @@ def unknown_layers(context: Context) -> Iterator[Fault]:
     strays = Counter(item.layer_name for item in context.drawing.items if item.layer is None)
     for name, count in strays.items():
         shown = name[:60] or "outside every group"
-        yield Fault(Code.UNKNOWN_LAYER, shown, f"{count} lines are on neither draw, register nor cut")
+        yield Fault(Code.UNKNOWN_LAYER, shown, f"{count} lines are on neither place, draw, register nor cut")
 
 
 def wrong_order(context: Context) -> Iterator[Fault]:
@@ -34,8 +34,12 @@ def wrong_order(context: Context) -> Iterator[Fault]:
     for item in sorted(drawing.items, key=lambda item: item.order):
         if item.layer is None:
             continue
-        if begun is None and item.layer is not Layer.DRAW:
+        if begun is None and layers.index(item.layer) > layers.index(Layer.DRAW):
             begun = item.order
+        # Straight strokes of the pen are apart: they come after all that is to be laid by.
+        first = int(drawing.drawn.order.min()) if len(drawing.drawn) else item.order
+        if item.layer is Layer.PLACE and first < item.order:
+            latest = max(latest, Layer.DRAW, key=layers.index)
         if layers.index(item.layer) < layers.index(latest):
             late = (item.order, item.place, item.layer, latest)
             break
@@ -64,7 +68,7 @@ def misplaced(context: Context) -> Iterator[Fault]:
         for item in drawing.on(Layer.CUT):
             yield Fault(Code.EXTRA_PIECE, item.place, "is to be cut, in a file that is for the pen only")
     elif context.role is Role.KNIFE:
-        for item in drawing.on(Layer.DRAW):
+        for item in (*drawing.on(Layer.PLACE), *drawing.on(Layer.DRAW)):
             yield Fault(Code.STRAY_MARK, item.place, _DRAWN)
         for index in range(len(drawing.drawn)):
             yield Fault(Code.STRAY_MARK, drawing.drawn.place(index), _DRAWN)
@@ -89,7 +93,7 @@ def wrong_colour(context: Context) -> Iterator[Fault]:
     cut = usual.get(Layer.CUT)
     if cut is None or not cut.colour or (context.known is None and len(colours) < 2):
         return
-    for layer in (Layer.DRAW, Layer.REGISTER):
+    for layer in (Layer.PLACE, Layer.DRAW, Layer.REGISTER):
         if layer in usual and usual[layer].colour == cut.colour:
             yield _colour_fault(cut, f"and so is what is on the layer {layer.value}")
 

@@ -15,6 +15,7 @@ from cutfiles.check.rules.marks import marks_on_fabric, missing_register, stray_
 from cutfiles.check.rules.mat import mat_size, off_mat
 from cutfiles.check.rules.outlines import broken_curves, broken_outlines, self_crossing
 from cutfiles.check.rules.pieces import close_outlines, wrong_pieces, wrong_scale
+from cutfiles.check.rules.placing import wrong_placing
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 
@@ -57,6 +58,7 @@ _ALL: tuple[Rule | StopAfter, ...] = (
     stray_notches,
     mat_size,
     missing_register,
+    wrong_placing,
     StopAfter(NO_SIZE, "its size is wrong, so pieces and places weren't compared with layout.json"),
     off_mat,
     marks_on_fabric,
@@ -73,6 +75,7 @@ RULES: dict[Role, tuple[Rule | StopAfter, ...]] = {
         misplaced,
         mat_size,
         missing_register,
+        wrong_placing,
         StopAfter(NO_SIZE, "its size is wrong, so places weren't compared with layout.json"),
         off_mat,
         marks_on_fabric,

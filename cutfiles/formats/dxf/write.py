@@ -13,7 +13,6 @@ from cutfiles.formats.dxf.write_entities import Entities
 from cutfiles.formats.dxf.write_skeleton import DxfLayer, skeleton
 from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
-from cutfiles.formats.model.tool import Tool
 
 _BLACK_OR_WHITE = 7  # whichever the reader's paper isn't
 
@@ -30,9 +29,9 @@ def write_dxf_r12(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> byte
 
 def _written(version: str, plan: LoadPlan, style: OutputStyle) -> bytes:
     """Return one load as DXF of a version: R2000 or R12."""
-    names = {tool: style.layer(tool).name for tool in Tool}
-    colours = _colour_indices(tuple(style.layer(tool).colour for tool in Tool))
-    layers = tuple(DxfLayer(names[tool], colour) for tool, colour in zip(Tool, colours, strict=True))
+    names = {tool: style.layer(tool).name for tool in plan.tools}
+    colours = _colour_indices(tuple(style.layer(tool).colour for tool in names))
+    layers = tuple(DxfLayer(names[tool], colour) for tool, colour in zip(names, colours, strict=True))
     empty = skeleton(version, width_mm=plan.width_mm, height_mm=plan.height_mm, layers=layers)
     entities = Entities(empty.model, empty.free_handle)
     for stroke in plan.strokes:

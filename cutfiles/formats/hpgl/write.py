@@ -43,7 +43,9 @@ def write_hpgl(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
 
 
 def far_notes(loads: Sequence[LoadPlan], *, style: OutputStyle = DEFAULT_STYLE) -> Iterator[str]:
-    """Yield a warning for each load with a coordinate too large for readers of 16 bits."""
+    """Yield a warning for each load with a coordinate too large for readers of 16 bits, and of no layers."""
+    if any(plan.strokes_of(Tool.PLACE) for plan in loads):
+        yield "HP-GL has no layers, so where fabric is laid is not in it: take place from the SVG or the DXF"
     yield from (note for note in map(far_note, loads) if note)
 
 

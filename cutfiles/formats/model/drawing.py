@@ -21,6 +21,7 @@ _MOST_BULGE = 1e4  # more than 359.97 degrees: an arc that all but closes
 class Layer(Enum):
     """What a line is for, in the order in which the machine runs."""
 
+    PLACE = "place"
     DRAW = "draw"
     REGISTER = "register"
     CUT = "cut"

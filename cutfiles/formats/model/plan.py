@@ -1,4 +1,4 @@
-"""What a machine does, stroke by stroke: draw, then register marks, then cut. Lengths in mm."""
+"""What a machine does, stroke by stroke: place, draw, then register marks, then cut. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from cutfiles.geometry.outline import Contour
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """One line on the mat; `piece_id` is empty for register marks."""
+    """One line on the mat; `piece_id` is empty for register marks and for where fabric is laid."""
 
     tool: Tool
     path: Contour
@@ -38,6 +38,11 @@ class LoadPlan:
     outlines: tuple[tuple[str, Contour], ...] = ()
     # Ids of pieces that differ by place and turn alone, group by group.
     alike: tuple[tuple[str, ...], ...] = ()
+
+    @property
+    def tools(self) -> tuple[Tool, ...]:
+        """What it has layers for: draw, register and cut always, place where there is something of it."""
+        return tuple(tool for tool in Tool if tool is not Tool.PLACE or self.strokes_of(tool))
 
     def strokes_of(self, tool: Tool) -> tuple[Stroke, ...]:
         """Return the strokes of one tool, in order."""

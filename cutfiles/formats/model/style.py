@@ -42,6 +42,7 @@ class LayersSpec:
     draw: LayerSpec = LayerSpec("DRAW", "#0072B2")
     register: LayerSpec = LayerSpec("REGISTER", "#009E73")
     cut: LayerSpec = LayerSpec("CUT", "#CC79A7")
+    place: LayerSpec = LayerSpec("PLACE", "#E69F00")
 
 
 class Paper(Enum):
@@ -79,6 +80,7 @@ class OutputStyle:
     def layer(self, tool: Tool) -> LayerSpec:
         """Return the layer on which a tool's strokes lie."""
         return {
+            Tool.PLACE: self.layers.place,
             Tool.DRAW: self.layers.draw,
             Tool.REGISTER: self.layers.register,
             Tool.CUT: self.layers.cut,

@@ -6,8 +6,9 @@ from enum import Enum
 
 
 class Tool(Enum):
-    """What touches the fabric, in the order in which the tools run."""
+    """What touches mat and fabric, in the order in which the tools run."""
 
+    PLACE = "place"  # the pen, before any fabric lies there: outlines to lay the fabric on
     DRAW = "draw"
     REGISTER = "register"
     CUT = "cut"

@@ -269,7 +269,7 @@ class Canvas:
         if self.state.faint:
             return Fault(Code.HIDDEN, "", "its opacity is 0")
         # What is drawn, as seams and folds are, may be dashed; what is cut may not.
-        if self.state.dashed and layer not in (Layer.DRAW.value, PAGE_LAYER):
+        if self.state.dashed and layer not in (Layer.PLACE.value, Layer.DRAW.value, PAGE_LAYER):
             return Fault(Code.DASHED, "", "is dashed")
         return None
 

@@ -19,7 +19,6 @@ from cutfiles.formats.pdf.write_tile import MAP, TiledLoad, map_form, tile_page
 from cutfiles.formats.pdf.write_tiles import Tile, tiles_under, tiling
 
 _MOST_SAID = 6  # loads in one note
-LAYERS = (*(tool.value for tool in Tool), PAGE_LAYER)
 
 
 def write_pdf(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
@@ -37,7 +36,8 @@ def write_pdf(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
     pages: list[Page] = [cover(load, _samples(lines, style), outlines)]
     for number, tile in enumerate(whole.printed, start=2):
         pages.append(tile_page(load, tile, _content(on[tile], style), page=number, layer=PAGE_LAYER))
-    return document(f"{plan.name}, to print at 100 %", pages, LAYERS, form=(MAP, map_form(load)))
+    layers = (*(tool.value for tool in plan.tools), PAGE_LAYER)
+    return document(f"{plan.name}, to print at 100 %", pages, layers, form=(MAP, map_form(load)))
 
 
 def left_out_notes(loads: Sequence[LoadPlan], *, style: OutputStyle = DEFAULT_STYLE) -> Iterator[str]:

@@ -12,7 +12,7 @@ from cutfiles.formats.pdf.write_ink import StrokeStyle
 from cutfiles.geometry.outline import Contour
 
 _CUT_MM, _THIN_MM, _LETTERS_MM = 0.35, 0.2, 0.15
-_DASHED, _DASHED_DOTTED = (3.0, 1.5), (6.0, 1.5, 0.6, 1.5)
+_DASHED, _DASHED_DOTTED, _DOTTED = (3.0, 1.5), (6.0, 1.5, 0.6, 1.5), (0.6, 1.2)
 _DASHES = {Drawn.SEW: _DASHED, Drawn.FOLD: _DASHED_DOTTED}
 NAMES = {
     Drawn.SEW: "sew",
@@ -39,7 +39,7 @@ def paper_lines(plan: LoadPlan) -> Iterator[PaperLine]:
     People cut along the outline as it is to come out, not along a tool's way around it. Cuts inside an
     outline, and those of no known piece, are as the plan has them.
     """
-    for tool in (Tool.DRAW, Tool.REGISTER):
+    for tool in (Tool.PLACE, Tool.DRAW, Tool.REGISTER):
         for stroke in plan.strokes_of(tool):
             yield PaperLine(tool, stroke.path, stroke.kind)
     known = dict(plan.outlines)
@@ -55,6 +55,8 @@ def pen_of(line: PaperLine, style: OutputStyle) -> StrokeStyle:
     colour = style.layer(line.tool).colour
     if line.tool is Tool.CUT:
         return StrokeStyle(_CUT_MM, colour)
+    if line.tool is Tool.PLACE:
+        return StrokeStyle(_THIN_MM, colour, _DOTTED)
     if line.tool is Tool.REGISTER:
         return StrokeStyle(_THIN_MM, colour)
     if line.kind is None:
@@ -67,6 +69,8 @@ def name_of(line: PaperLine) -> str:
     """Return what a line is called in the list of lines; nothing for lettering, which speaks for itself."""
     if line.tool is Tool.CUT:
         return "cut"
+    if line.tool is Tool.PLACE:
+        return "where fabric is laid"
     if line.tool is Tool.REGISTER:
         return REGISTER_NAME
     if line.kind is None:

@@ -1,4 +1,4 @@
-"""SVG 1.1 at true size: width, height and viewBox in mm, groups `draw`, `register` and `cut`.
+"""SVG 1.1 at true size: width, height and viewBox in mm, groups `place`, `draw`, `register` and `cut`.
 
 Source: W3C, Scalable Vector Graphics (SVG) 1.1 (Second Edition), 2011; coordinates run down, so y is
 flipped here and nowhere else. The document and its groups are svgwrite's; a group makes the XML of its
@@ -22,7 +22,12 @@ from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
 from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Circle, Path, Point, Vertex, bends
 
-_TITLES = {Tool.DRAW: "draw with the pen", Tool.REGISTER: "register marks", Tool.CUT: "cut"}
+_TITLES = {
+    Tool.PLACE: "draw on the mat or on paper: where fabric is laid",
+    Tool.DRAW: "draw with the pen",
+    Tool.REGISTER: "register marks",
+    Tool.CUT: "cut",
+}
 # Thinner lines vanish when a renderer makes pixels of them at 96 dpi.
 STROKE_MM = 0.2
 # Decimals of a radius. An arc's centre follows from its ends and its radius, and near half a circle it
@@ -35,7 +40,7 @@ def write_svg(plan: LoadPlan, *, style: OutputStyle = DEFAULT_STYLE) -> bytes:
     width, height = number(plan.width_mm), number(plan.height_mm)
     drawing = _Document(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
     drawing.elements.remove(drawing.defs)  # nothing may stand outside the groups
-    for tool in Tool:
+    for tool in plan.tools:
         drawing.add(_ToolGroup(plan.strokes_of(tool), plan.height_mm, tool, style.layer(tool).colour))
     text = io.StringIO()
     drawing.write(text)

@@ -263,6 +263,7 @@ class MachineSpec:
     overcut_mm: float = 0.0  # how far cuts run on past their start
     edge: FabricEdge = FabricEdge.CUT
     calibration: Calibration = Calibration()
+    place: bool = False  # the outlines that fabric is laid on are drawn, too
 
     @property
     def beyond_mm(self) -> float:

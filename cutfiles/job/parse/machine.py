@@ -44,4 +44,5 @@ def machine_of(section: Section) -> MachineSpec:
         calibration=Calibration(
             section.number("scale_x"), section.number("scale_y"), section.number("skew_deg")
         ),
+        place=section.flag("place"),
     )

@@ -23,8 +23,8 @@ _PAPER_MARGIN_MM = (3.0, MM_PER_INCH)
 _OVERLAP_MM = (5.0, 50.0)
 
 
-def layers_of(section: Section) -> LayersSpec:
-    """Return names and colours of the layers.
+def layers_of(section: Section, *, place: bool) -> LayersSpec:
+    """Return names and colours of the layers; what place has matters only where it is drawn.
 
     Raises:
         JobError: a name that DXF R12 doesn't allow, no colour, or two layers alike.
@@ -34,10 +34,13 @@ def layers_of(section: Section) -> LayersSpec:
         "draw": _layer(section, "draw", usual.draw),
         "register": _layer(section, "register", usual.register),
         "cut": _layer(section, "cut", usual.cut),
+        "place": _layer(section, "place", usual.place),
     }
     for what in ("name", "colour"):
         seen: dict[str, str] = {}
         for key, layer in layers.items():
+            if key == "place" and not place:
+                continue
             value = getattr(layer, what)
             if value in seen:
                 says = f"{quoted(value)} is the {what} of {seen[value]} too; choose another"

@@ -389,6 +389,14 @@ MACHINE = Table(
         Field(
             "register", Kind.CHOICE, "marks for laying a load down again", "cross", choices=_values(Register)
         ),
+        Field(
+            "place",
+            Kind.FLAG,
+            "a layer of its own with the outlines where each piece of fabric is laid: the pen draws it on "
+            "the bare mat, or on paper, before fabric lies there; see [Where fabric is laid]"
+            "(files-and-layers.md#where-fabric-is-laid)",
+            default=False,
+        ),
         _scale("scale_x", "what lengths along x are multiplied by in machine files; "),
         _scale("scale_y", "the same along y; "),
         Field(

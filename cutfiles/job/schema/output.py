@@ -14,6 +14,7 @@ LAYERS = Table(
         Field("draw", Kind.LAYER, "what the pen draws"),
         Field("register", Kind.LAYER, "marks for laying a load down again"),
         Field("cut", Kind.LAYER, "what is cut"),
+        Field("place", Kind.LAYER, "where fabric is laid, with `place = true` in `[machine]`"),
     ),
 )
 LAYER = Table(

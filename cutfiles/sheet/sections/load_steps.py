@@ -101,7 +101,12 @@ def _fabrics(load: Load, unit: Unit) -> Element:
 def _steps(
     job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...], *, explain_marks: bool
 ) -> list[Content]:
-    instructions: list[Content] = [_lay(job, load), _arrows(load), *_print_ways(job, load)]
+    instructions: list[Content] = [
+        _place(job, load, plan, files),
+        _lay(job, load),
+        _arrows(load),
+        *_print_ways(job, load),
+    ]
     instructions += [motif_words(letter(index), laid, job) for index, laid in enumerate(load.fabrics)]
     instructions.append("Smooth the fabric flat without stretching it; every edge must stick.")
     if files_for(Audience.PRINTER, files, load):
@@ -112,6 +117,20 @@ def _steps(
         instructions += _one_machine(job, plan, files, explain_marks=explain_marks)
     instructions.append(f"Lift off and count: {_counted(load.fabrics)}. Keep the pieces in stacks by fabric.")
     return [step for step in instructions if step]
+
+
+def _place(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...]) -> str:
+    """The first step where the pen draws beforehand where fabric is laid; empty where it doesn't."""
+    of_machine = files_for(Audience.MACHINE, files, load)
+    parts = [name for name in of_machine if f"-{PARTS[Tool.CUT]}." not in name]
+    named = where(Tool.PLACE, parts, style_of(job))
+    if not plan.strokes_of(Tool.PLACE) or not parts:
+        return ""
+    return (
+        f"Before any fabric lies there: put a pen in that wipes off the mat, or tape paper on it, open the "
+        f"file and run place alone ({named}). It draws the outline of every piece of fabric: lay each into "
+        f"its own."
+    )
 
 
 def _is_split(job: Job, plan: LoadPlan) -> bool:
