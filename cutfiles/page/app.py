@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import math
 from collections.abc import AsyncIterator, Callable, Coroutine
 from pathlib import Path
 from typing import Any
@@ -19,16 +20,18 @@ from cutfiles.core.units import Unit
 from cutfiles.job.starter import starter
 from cutfiles.page import document
 from cutfiles.page.blocks import block_svg, choice_svg
+from cutfiles.page.cloth import Marks, made_anew
 from cutfiles.page.desk import Desk
 from cutfiles.page.form import OPTIONAL, sentence
 from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
 from cutfiles.page.presets import fabric_of, new_name
 from cutfiles.page.run import Run
+from cutfiles.page.shown import LAID_CLOTH
 from cutfiles.page.step import stepped
 from cutfiles.page.view import context, gives_of
 
 _HERE = Path(__file__).parent
-_STATIC = {"htmx.min.js", "hx-sse.min.js", "page.js", "page.css", "htmx-licence.txt"}
+_STATIC = {"htmx.min.js", "hx-sse.min.js", "page.js", "hand.js", "page.css", "htmx-licence.txt"}
 _LOOK_S = 0.1  # how often a run is looked at for whoever watches
 _TEMPLATES = jinja2.Environment(
     loader=jinja2.FileSystemLoader(_HERE / "templates"),
@@ -58,6 +61,9 @@ def guarded_app(desk: Desk, port: int, is_ending: Callable[[], bool] = lambda: F
         Route("/take/file/{name}", answers.file),
         *(Route(f"/{name}", answers.wish(wish), methods=["POST"]) for name, wish in _WISHES.items()),
         Route("/open", answers.open, methods=["POST"]),
+        Route("/cloth", answers.take_cloth, methods=["POST"]),
+        Route("/cloth/{index:int}", answers.cloth),
+        Route("/laid/{index:int}", answers.laid_cloth),
     ]
     app = Starlette(routes=routes)
     return Guard(app, port, desk.token, answers.stranger)
@@ -111,6 +117,31 @@ class _Answers:
             wish(desk, form)
         except CutfilesError as error:
             desk.told = sentence(str(error))
+
+    async def take_cloth(self, request: Request) -> Response:
+        """Take a picture of cloth. What comes is hostile until it is made anew, which takes its time."""
+        desk = self._desk
+        async with request.form(max_files=1, max_fields=_MOST_FIELDS) as form:
+            upload, index = form.get("picture"), _index(form)
+            content = await upload.read() if isinstance(upload, UploadFile) else b""
+        try:
+            desk.show_cloth(index, await asyncio.to_thread(made_anew, content))
+        except CutfilesError as error:
+            desk.told = sentence(str(error))
+        return await self.desk_alone(request)
+
+    async def cloth(self, request: Request) -> Response:
+        """Answer with the picture of a fabric of the job, by the fabric's number."""
+        seen, index = self._desk.seen, request.path_params["index"]
+        fabrics = seen.sized.job.fabrics if seen.sized else ()
+        picture = seen.pictures.get(fabrics[index].name) if index < len(fabrics) else None
+        return Response(picture.content, media_type=picture.media) if picture else _no_picture()
+
+    async def laid_cloth(self, request: Request) -> Response:
+        """Answer with the picture of a fabric as it was when the job was laid out."""
+        run = self._desk.run
+        file = run.out / LAID_CLOTH.format(request.path_params["index"]) if run else None
+        return FileResponse(file, media_type="image/jpeg") if file and file.exists() else _no_picture()
 
     async def open(self, request: Request) -> Response:
         desk = self._desk
@@ -173,8 +204,12 @@ async def _picture(request: Request) -> Response:
     elif len(steps) == 3:
         picture = choice_svg(*steps)
     if not picture:
-        return Response("There is no such picture.\n", 404)
+        return _no_picture()
     return Response(picture, media_type="image/svg+xml")
+
+
+def _no_picture() -> Response:
+    return Response("There is no such picture.\n", 404, media_type="text/plain")
 
 
 def _nothing_yet() -> Response:
@@ -201,6 +236,11 @@ async def _events(run: Run, is_ending: Callable[[], bool]) -> AsyncIterator[str]
 def _path(form: FormData) -> document.Path:
     steps = str(form.get("at", "")).split(".")
     return tuple(int(step) if step.isascii() and step.isdigit() else step for step in steps)
+
+
+def _index(form: FormData) -> int:
+    at = str(form.get("at", ""))
+    return int(at) if at.isascii() and at.isdigit() and len(at) < 6 else -1
 
 
 def _set(desk: Desk, form: FormData) -> None:
@@ -232,6 +272,23 @@ def _show(desk: Desk, form: FormData) -> None:
 
 def _block(desk: Desk, form: FormData) -> None:
     desk.block(str(form.get("kind", "")))
+
+
+def _scale(desk: Desk, form: FormData) -> None:
+    marks = Marks.read({key: str(form.get(key, "")) for key in ("x1", "y1", "x2", "y2")})
+    desk.scale_cloth(_index(form), marks, str(form.get("distance", "")).strip()[:40])
+
+
+def _whole_repeat(desk: Desk, form: FormData) -> None:
+    desk.repeat_cloth(_index(form))
+
+
+def _motif(desk: Desk, form: FormData) -> None:
+    try:
+        x_mm, y_mm = float(str(form.get("x"))), float(str(form.get("y")))
+    except ValueError:
+        x_mm = y_mm = math.nan
+    desk.set_motif(_index(form), x_mm, y_mm)
 
 
 def _add_fabric(desk: Desk, form: FormData) -> None:
@@ -288,9 +345,11 @@ def _save(desk: Desk, _form: FormData) -> None:
         desk.save()
 
 
+# What a form may ask for, by the name of its address: "/lay-out" is `_lay_out`.
 _WISHES: dict[str, Wish] = {
-    "set": _set, "step": _step, "tick": _tick, "flag": _flag, "option": _option, "show": _show,
-    "block": _block, "add-fabric": _add_fabric, "add-outline": _add_outline, "add-template": _add_template,
-    "remove": _remove, "text": _text, "example": _example, "empty": _empty, "lay-out": _lay_out,
-    "stop": _stop, "kill": _kill, "save": _save,
+    wish.__name__[1:].replace("_", "-"): wish
+    for wish in (
+        _set, _step, _tick, _flag, _option, _show, _block, _scale, _whole_repeat, _motif, _add_fabric,
+        _add_outline, _add_template, _remove, _text, _example, _empty, _lay_out, _stop, _kill, _save,
+    )
 }  # fmt: skip

@@ -2,32 +2,38 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import secrets
 import shutil
 import tempfile
 import zipfile
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from cutfiles.core.errors import CutfilesError, DiskError, JobError
 from cutfiles.core.units import Unit
+from cutfiles.job.model.job import FabricSpec, Job
 from cutfiles.job.parse.read import parse_job
 from cutfiles.job.starter import starter
 from cutfiles.page import document
 from cutfiles.page.blocks import with_block
+from cutfiles.page.cloth import Marks, free_name, in_first_repeat, made_anew, width_from_marks
 from cutfiles.page.entry import field_at, value_of
 from cutfiles.page.question import Question
 from cutfiles.page.run import Run
 from cutfiles.pieces.drawings.outline import SUFFIXES
 from cutfiles.pipeline import Sized, size
+from cutfiles.sheet.pictures.cloth_picture import ClothPicture, cloth_pictures
 
 MOST_TEXT = 1_000_000  # characters of a job, as the reader has it
 _MOST_FABRICS = 200  # tables that the page shows
+GIVEN = "given"  # the folder of a run with what the job names
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the same files, the same bytes
-_PLAIN_SUFFIXES = (*SUFFIXES, ".toml")
+_PICTURES = (".png", ".jpg", ".jpeg", ".webp")
+_PLAIN_SUFFIXES = (*SUFFIXES, *_PICTURES, ".toml")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +44,17 @@ class Seen:
     tables: Mapping[str, Any]
     sized: Sized | None
     problem: CutfilesError | None
+    pictures: Mapping[str, ClothPicture] = field(default_factory=dict)  # by the fabric's name
+
+
+def fabric_at(seen: Seen, index: int) -> FabricSpec | None:
+    """Return the fabric that a table stands for, of several the first; None where nothing is read of it."""
+    entry = document.at(seen.tables, ("fabric", index))
+    if seen.sized is None or not isinstance(entry, dict):
+        return None
+    names = entry.get("names")
+    name = names[0] if isinstance(names, list) and names else entry.get("name")
+    return next((fabric for fabric in seen.sized.job.fabrics if fabric.name == name), None)
 
 
 @dataclass(slots=True)
@@ -62,6 +79,7 @@ class Desk:
     told: str = ""  # what became of the latest wish, for people
     token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
     _seen: Seen | None = None
+    _pictured: tuple[object, dict[str, ClothPicture]] = ((), {})  # of what files, and what they show
     _runs: int = 0
 
     @classmethod
@@ -143,6 +161,62 @@ class Desk:
         seen = self.seen
         self._change(with_block(self.text, seen.tables, seen.sized, name))
 
+    def show_cloth(self, index: int, content: bytes) -> None:
+        """Show a fabric by a picture that was given, as wide as the fabric until it is set to scale.
+
+        Raises:
+            JobError: it is no picture, or there is no such fabric.
+            DiskError: the disk refused.
+        """
+        entry = document.at(self.seen.tables, ("fabric", index))
+        if not isinstance(entry, dict):
+            raise JobError("fabric", "is no longer there")
+        name = free_name(str(entry.get("name", "cloth")), self.folder)
+        try:
+            (self.folder / name).write_bytes(content)
+        except OSError as error:
+            raise DiskError(f"the disk refused ({error.strerror}); the picture was not kept") from None
+        width = entry.get("width")
+        changes: list[tuple[document.Path, document.Value | None]] = [(("fabric", index, "picture"), name)]
+        if "picture_width" not in entry:
+            changes.append((("fabric", index, "picture_width"), width if width is not None else "10 in"))
+        self._change(document.with_values(self.text, changes))
+        self.opened = {f"fabric.{index}"}
+        self.told = "It is taken to show the whole width of the fabric: set it to scale by two marks."
+        if self.job is not None:
+            self.told += f" {name} lies beside {self.job.name}."
+
+    def scale_cloth(self, index: int, marks: Marks, distance: str) -> None:
+        """Set the picture of a fabric to scale by how far apart two places on it are on the cloth."""
+        fabric, picture = self._cloth(index)
+        width = width_from_marks(marks, distance, picture, self.seen.tables)
+        self._change(document.with_value(self.text, ("fabric", index, "picture_width"), width))
+        self.told = f"The picture shows {width} of {fabric.name} crosswise."
+
+    def repeat_cloth(self, index: int) -> None:
+        """Take it that the picture of a fabric shows one whole repeat of its print."""
+        _, picture = self._cloth(index)
+        repeat = {"width": f"{picture.width_mm:.2f} mm", "length": f"{picture.height_mm:.2f} mm"}
+        self._change(document.with_value(self.text, ("fabric", index, "repeat"), repeat))
+
+    def set_motif(self, index: int, x_mm: float, y_mm: float) -> None:
+        """Have every piece of a fabric cut where its origin lies on the same place of the print."""
+        fabric, _ = self._cloth(index)
+        motif = in_first_repeat(fabric, x_mm, y_mm, self.seen.tables)
+        self._change(document.with_value(self.text, ("fabric", index, "motif"), motif))
+
+    def _cloth(self, index: int) -> tuple[FabricSpec, ClothPicture]:
+        """Return a fabric and its picture.
+
+        Raises:
+            JobError: there is none, or something else is wrong with the job.
+        """
+        seen = self.seen
+        fabric = fabric_at(seen, index)
+        if fabric is None or fabric.name not in seen.pictures:
+            raise JobError("fabric", "has no picture that can be shown; mend what is marked first")
+        return fabric, seen.pictures[fabric.name]
+
     def add(self, name: str, values: Mapping[str, document.Value]) -> None:
         """Put one more table of those that come again, and show it in full."""
         entries = self.seen.tables.get(name, [])
@@ -184,7 +258,8 @@ class Desk:
         text = _decoded(files[jobs[0]], jobs[0])
         for name, content in files.items():
             if name != jobs[0] and _is_plain(name):
-                (self.home / "job" / name).write_bytes(content)
+                is_picture = name.lower().endswith(_PICTURES)
+                (self.home / "job" / name).write_bytes(made_anew(content) if is_picture else content)
         self.job, self.saved = None, ""
         self.take_text(text)
 
@@ -223,11 +298,20 @@ class Desk:
             out.mkdir()
             job = out / "job.toml"
             job.write_text(self.text, encoding="utf-8")
+            self._keep_beside(out / GIVEN)
             self.run = Run(self._runs, self.text, job, out, self.folder)
             self.run.start()
         except OSError as error:
             self.run = None
             raise DiskError(f"the disk refused ({error.strerror}); make room and lay out again") from None
+
+    def _keep_beside(self, folder: Path) -> None:
+        """Keep the pictures that the job names: the job file that is taken away has them beside it."""
+        folder.mkdir()
+        fabrics = self.seen.sized.job.fabrics if self.seen.sized else ()
+        for picture in {fabric.picture for fabric in fabrics if fabric.picture}:
+            if picture.parent == self.folder:
+                shutil.copyfile(picture, folder / picture.name)
 
     def end_run(self) -> None:
         """End what is on its way, if anything is."""
@@ -270,10 +354,11 @@ class Desk:
             self.question = None
 
     def zipped(self) -> bytes | None:
-        """Return job file, machine files, layout.json and job sheet, packed; None before anything is laid."""
+        """Return the job with its pictures and all files made of it, packed; None before anything is laid."""
         if self.run is None or self.run.folder is None:
             return None
-        files = {path.name: path.read_bytes() for path in sorted(self.run.folder.iterdir())}
+        given = sorted((self.run.out / GIVEN).iterdir())
+        files = {path.name: path.read_bytes() for path in (*given, *sorted(self.run.folder.iterdir()))}
         files["job.toml"] = self.run.text.encode("utf-8")
         packed = io.BytesIO()
         with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
@@ -296,9 +381,29 @@ class Desk:
         try:
             if self.job is None:
                 _stay_inside(tables)
-            return Seen(self.text, tables, size(parse_job(self.text, folder=self.folder)), None)
+            sized = size(parse_job(self.text, folder=self.folder))
         except CutfilesError as error:
             return Seen(self.text, tables, None, error)
+        try:
+            return Seen(self.text, tables, sized, None, self._pictures(sized.job))
+        except JobError as error:
+            return Seen(self.text, tables, sized, error)
+
+    def _pictures(self, job: Job) -> Mapping[str, ClothPicture]:
+        """The pictures of a job's cloth, decoded again only where a file or a width is another."""
+        named = [(fabric.name, fabric.picture, fabric.picture_width_mm) for fabric in job.fabrics]
+        key = [(*of_fabric, _stamp(of_fabric[1])) for of_fabric in named]
+        if self._pictured[0] != key:
+            pictures = cloth_pictures(job)
+            addresses = {name: f"/cloth/{number}" for number, (name, _, _) in enumerate(named)}
+            self._pictured = (
+                key,
+                {
+                    name: replace(picture, address=f"{addresses[name]}?{_stamp_text(key)}")
+                    for name, picture in pictures.items()
+                },
+            )
+        return self._pictured[1]
 
 
 def _decoded(content: bytes, name: str = "") -> str:
@@ -308,6 +413,19 @@ def _decoded(content: bytes, name: str = "") -> str:
         return content.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError:
         raise JobError(name, "is not UTF-8 text; save the file as UTF-8") from None
+
+
+def _stamp(path: Path | None) -> object:
+    """What tells a file from what it was before."""
+    if path is None or not path.exists():
+        return None
+    status = path.stat()
+    return status.st_mtime_ns, status.st_size
+
+
+def _stamp_text(key: object) -> str:
+    """The same as part of an address, so that a browser asks again for a picture that is another."""
+    return hashlib.sha256(repr(key).encode()).hexdigest()[:12]
 
 
 def _is_plain(name: str) -> bool:

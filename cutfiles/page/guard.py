@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 
-MOST_BODY = 8_000_000  # bytes of a form with a job and its drawings
+MOST_BODY = 20_000_000  # bytes of a form with a picture as a camera makes it, or a job and its drawings
 _BODY_S = 20.0  # to send it in: nothing on the same computer takes as long
 _SAFE = ("GET", "HEAD")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from cutfiles.job.model.blade_shapes import BLADE
+from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import FabricSpec, Job, Share
 from cutfiles.job.model.needs import BACKGROUND, CENTRE
 from cutfiles.pipeline import Sized
@@ -13,19 +13,32 @@ from cutfiles.plate.finished import is_ring
 from cutfiles.plate.order import repeated, spread
 
 if TYPE_CHECKING:
-    from cutfiles.sheet.pictures.cloth import Fill
+    from cutfiles.sheet.pictures.cloth import Cloths, Fill
+    from cutfiles.sheet.pictures.cloth_picture import ClothPicture
     from cutfiles.sheet.pictures.plate import PlateFills
 
 
-def plate_svg(sized: Sized) -> str:
-    """Return the finished plate with its measures, each blade in the colour of a fabric that may give it."""
+def plate_svg(sized: Sized, pictures: Mapping[str, ClothPicture]) -> str:
+    """Return the finished plate with its measures, each blade in the look of a fabric that may give it."""
     from lxml import etree  # noqa: PLC0415
 
     from cutfiles.sheet.pictures.plate import Sizes, plate_drawing  # noqa: PLC0415
 
     # The other sizes stand in words beside it: so the plate is as large as can be.
-    drawing = plate_drawing(sized.plate, sized.job.unit, _colours(sized), sizes=Sizes.ACROSS)
+    fills = _fills(sized, pictures)
+    drawing = plate_drawing(sized.plate, sized.job.unit, fills, sizes=Sizes.ACROSS)
     return etree.tostring(drawing, encoding="unicode")
+
+
+def definitions_svg(job: Job, pictures: Mapping[str, ClothPicture]) -> str:
+    """Return what all pictures of cloth on the page refer to; empty where there is none."""
+    from lxml import etree  # noqa: PLC0415
+
+    from cutfiles.sheet.pictures.cloth import Cloths  # noqa: PLC0415
+
+    # The page allows no style inside an element.
+    definitions = Cloths.of(job, pictures).definitions(hidden_by="unseen")
+    return "" if definitions is None else etree.tostring(definitions, encoding="unicode")
 
 
 def blade_svg(sized: Sized) -> str:
@@ -44,37 +57,61 @@ def swatches(job: Job) -> Mapping[str, str]:
     return fabric_colours(job.fabrics)
 
 
-def _colours(sized: Sized) -> PlateFills | None:
-    from cutfiles.sheet.pictures.cloth import Fill  # noqa: PLC0415
+def order_of(sized: Sized) -> tuple[str, ...]:
+    """Return the fabric of each blade, or band, of the first plate in the order of sewing.
+
+    As far as can be known unlaid; empty where nobody knows.
+    """
+    job, plate = sized.job, sized.plate
+    if job.plate.order:
+        return repeated(job.plate.order, plate.sewn)
+    stands: dict[tuple[int, int], str] = {}
+    for rank, shape in enumerate(plate.shapes):
+        places = shape.places(plate.sewn)
+        shares = _first_plate(job.fabrics, len(places), shape.name)
+        if not shares:
+            return ()
+        names = spread(shares, 1, ring=is_ring(plate))[0]
+        stands |= {(place, rank): name for place, name in zip(places, names, strict=True)}
+    return tuple(name for _, name in sorted(stands.items()))
+
+
+def _fills(sized: Sized, pictures: Mapping[str, ClothPicture]) -> PlateFills | None:
+    from cutfiles.sheet.pictures.cloth import Cloths  # noqa: PLC0415
     from cutfiles.sheet.pictures.plate import PlateFills  # noqa: PLC0415
 
-    job, colours = sized.job, swatches(sized.job)
-    shares = _first_plate(job.fabrics, sized.plate.sewn)
-    if job.plate.order:
-        order = repeated(job.plate.order, sized.plate.sewn)
-    elif shares:
-        order = spread(shares, 1, ring=is_ring(sized.plate))[0]
-    else:
+    job, order = sized.job, order_of(sized)
+    if not order:
         return None
+    cloths = Cloths.of(job, pictures)
     return PlateFills(
-        tuple(Fill(colours[name]) for name in order),
-        _giver(job, CENTRE, colours),
-        _giver(job, BACKGROUND, colours),
+        tuple(_fill(cloths, name) for name in order),
+        _giver(job, CENTRE, cloths),
+        _giver(job, BACKGROUND, cloths),
     )
 
 
-def _giver(job: Job, shape: str, colours: Mapping[str, str]) -> Fill | None:
+def _fill(cloths: Cloths, name: str) -> Fill:
+    """The look of a piece: of a print that repeats the motif, of others any place, as only a layout tells."""
     from cutfiles.sheet.pictures.cloth import Fill  # noqa: PLC0415
 
-    return next((Fill(colours[fabric.name]) for fabric in job.fabrics if shape in dict(fabric.cuts)), None)
+    if name not in cloths.pictures:
+        return Fill(cloths.colours[name])
+    repeat = cloths.fabrics[name].repeat
+    x, y = repeat.motif if repeat else (0.0, 0.0)
+    return Fill(cloths.paint(name), Pose(-x, -y))
 
 
-def _first_plate(fabrics: tuple[FabricSpec, ...], places: int) -> dict[str, int]:
+def _giver(job: Job, shape: str, cloths: Cloths) -> Fill | None:
+    return next((_fill(cloths, fabric.name) for fabric in job.fabrics if shape in dict(fabric.cuts)), None)
+
+
+def _first_plate(fabrics: tuple[FabricSpec, ...], places: int, shape: str) -> dict[str, int]:
     """How many blades of one plate each fabric may give: by its cloth, as only a search could tell better."""
     weights = {
-        fabric.name: _weight(fabric, dict(fabric.cuts)[BLADE])
+        fabric.name: _weight(fabric, dict(fabric.cuts)[shape])
         for fabric in fabrics
-        if BLADE in dict(fabric.cuts)
+        if shape in dict(fabric.cuts)
     }
     total = sum(weights.values())
     if not total:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -9,26 +10,31 @@ from lxml import etree
 
 from cutfiles.check.check import check_paths
 from cutfiles.core.units import Unit
+from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import FabricTally, Layout
 from cutfiles.pipeline import Made, Sized
 from cutfiles.sheet.markup.words import counted, listed, of_shape
 from cutfiles.sheet.pictures.cloth import Cloths
+from cutfiles.sheet.pictures.cloth_picture import ClothPicture, cloth_pictures
 from cutfiles.sheet.pictures.load import Bench, load_drawing
 from cutfiles.sheet.pictures.plate import Sizes, plate_drawing
 from cutfiles.sheet.sections.order import plate_fills
 
 Json = dict[str, Any]
+LAID_CLOTH = "cloth-{}"  # a file beside the folders of a run, by number
 
 
 def shown_of(sized: Sized, made: Made, folder: Path, *, final: bool) -> Json:
     """Return all that is shown of what was made and saved in a folder; `check` reads it back there."""
     job, layout = sized.job, made.nested
     report = check_paths([folder])
-    cloths = Cloths.of(job, {})
+    cloths = Cloths.of(job, _kept(job, folder.parent))
     bench = Bench(layout, job.mat, job.machine.register, cloths)
     fills = plate_fills(sized.plate, layout, cloths)
     plans = {load.name: load for load in made.plan.loads}
+    defined = cloths.definitions(hidden_by="unseen")
     return {
+        "definitions": "" if defined is None else _text(defined),
         "plate": _text(plate_drawing(sized.plate, job.unit, fills, sizes=Sizes.ACROSS)),
         "loads": [
             {
@@ -48,8 +54,20 @@ def shown_of(sized: Sized, made: Made, folder: Path, *, final: bool) -> Json:
     }
 
 
+def _kept(job: Job, folder: Path) -> dict[str, ClothPicture]:
+    """The pictures of the cloth, kept beside the layout: the job's own may be others soon."""
+    kept = {}
+    for number, (name, picture) in enumerate(cloth_pictures(job).items()):
+        (folder / LAID_CLOTH.format(number)).write_bytes(picture.content)
+        kept[name] = replace(picture, address=f"/laid/{number}?{folder.name}")
+    return kept
+
+
 def _text(element: etree._Element) -> str:
-    return etree.tostring(element, encoding="unicode")
+    # The job on the page may have other cloth by the same name meanwhile.
+    return (
+        etree.tostring(element, encoding="unicode").replace("#cloth-", "#laid-").replace('"cloth-', '"laid-')
+    )
 
 
 def _of_load(fabrics: tuple[Any, ...]) -> str:

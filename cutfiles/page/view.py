@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
 from cutfiles.core.errors import JobError
-from cutfiles.core.units import Unit, shown
+from cutfiles.core.units import MM_PER_INCH, Unit, shown
 from cutfiles.job.model.job import Print
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Table
 from cutfiles.page.blocks import BLOCKS, block_of
-from cutfiles.page.desk import Desk, Seen
+from cutfiles.page.cloth import outline_of
+from cutfiles.page.desk import Desk, Seen, fabric_at
 from cutfiles.page.form import TableForm, form_of, forms_of, sentence
-from cutfiles.page.pictures import blade_svg, plate_svg, swatches
+from cutfiles.page.pictures import blade_svg, definitions_svg, plate_svg, swatches
 from cutfiles.page.presets import PRESETS
 from cutfiles.page.question import Question
 from cutfiles.page.step import unit_of
@@ -37,6 +39,25 @@ class Row:
     says: str
     colour: str
     is_open: bool
+    cloth: ShownCloth | None = None  # of a fabric with a picture
+    can_be_pictured: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ShownCloth:
+    """A fabric's picture, to be set to scale, with its motif; mm of cloth, y down in `outline`."""
+
+    address: str
+    paint: str  # what fills with it
+    width: str
+    height: str
+    size: str  # in words
+    repeats: bool
+    view: str  # the part of the cloth that is shown for the motif
+    outline: str  # of a piece about its origin
+    x: str  # where its origin lies
+    y: str
+    step: str  # of an arrow key
 
 
 def context(desk: Desk) -> dict[str, Any]:
@@ -55,6 +76,7 @@ def context(desk: Desk) -> dict[str, Any]:
         "cutting_forms": _single(_cutting_tables(), seen),
         "templates": _rows(_table("template"), desk),
         "stock": form_of(_table("stock"), seen.tables, seen.problem),
+        "cloths": definitions_svg(seen.sized.job, seen.pictures) if seen.sized else "",
         "plate_picture": _plate_picture(desk),
         "blade_picture": blade_svg(seen.sized) if seen.sized else "",
         "measures": measures(seen.sized) if seen.sized else (),
@@ -145,8 +167,42 @@ def _rows(table: Table, desk: Desk) -> tuple[Row, ...]:
             if control.path[-2] == "cuts" and control.value
         }
         is_open = f"{table.name}.{index}" in desk.opened or form.has_error
-        rows.append(Row(form, name, _said(table, values, cut), colour, is_open))
+        is_fabric = table is fields.FABRIC
+        cloth = _cloth(seen, index) if is_fabric else None
+        rows.append(Row(form, name, _said(table, values, cut), colour, is_open, cloth, is_fabric))
     return tuple(rows)
+
+
+def _cloth(seen: Seen, index: int) -> ShownCloth | None:
+    fabric = fabric_at(seen, index)
+    picture = seen.pictures.get(fabric.name) if fabric else None
+    if fabric is None or picture is None or seen.sized is None:
+        return None
+    sized, unit = seen.sized, seen.sized.job.unit
+    outline = outline_of(sized.job, sized.plate, fabric)
+    left, right = min(x for x, _ in outline), max(x for x, _ in outline)
+    low, high = min(y for _, y in outline), max(y for _, y in outline)
+    x, y = fabric.repeat.motif if fabric.repeat else (0.0, 0.0)
+    # So much cloth that the piece can be moved by a repeat; all of it lies to the right of and above the
+    # corner that motifs are counted from.
+    across, up = (fabric.repeat.width_mm, fabric.repeat.length_mm) if fabric.repeat else (0.0, 0.0)
+    x += across * math.ceil(max(0.0, -left - x) / across) if across else 0.0
+    y += up * math.ceil(max(0.0, -low - y) / up) if up else 0.0
+    width = max(picture.width_mm, x + right + across)
+    height = max(picture.height_mm, y + high + up)
+    return ShownCloth(
+        address=picture.address,
+        paint=f"url(#cloth-{[known.name for known in sized.job.fabrics].index(fabric.name) + 1})",
+        width=f"{picture.width_mm:.3f}",
+        height=f"{picture.height_mm:.3f}",
+        size=f"{shown(picture.width_mm, unit)} × {shown(picture.height_mm, unit)}",
+        repeats=fabric.repeat is not None,
+        view=f"0 {-height:.3f} {width:.3f} {height:.3f}",
+        outline=" ".join(f"{x:.3f},{-y:.3f}" for x, y in outline),
+        x=f"{x:.3f}",
+        y=f"{y:.3f}",
+        step=f"{MM_PER_INCH / 16 if unit is Unit.IN else 1.0:.4f}",
+    )
 
 
 def _said(table: Table, values: dict[Any, str], cut: dict[str, str]) -> str:
@@ -163,7 +219,7 @@ def _plate_picture(desk: Desk) -> str:
     seen, run = desk.seen, desk.run
     if run and run.shown and not desk.is_outdated:
         return str(run.shown["plate"])
-    return plate_svg(seen.sized) if seen.sized else ""
+    return plate_svg(seen.sized, seen.pictures) if seen.sized else ""
 
 
 def _problem(seen: Seen) -> str:

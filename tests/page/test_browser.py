@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import subprocess
 import zipfile
 from collections.abc import Iterator
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from cutfiles.check.check import check_paths
@@ -81,6 +84,7 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
         path.name for path in (tmp_path / "cut").iterdir()
     }
     _everything_is_opened(page)
+    _a_motif_is_chosen(page, tmp_path / "photo.png")
     for scheme in ("light", "dark"):
         for width in (1280, 360):
             page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
@@ -102,6 +106,44 @@ def _everything_is_opened(page: Page) -> None:
     page.evaluate("for (const more of document.querySelectorAll('details')) more.open = true")
     page.get_by_role("button", name="Change shingle").click()
     expect(page.get_by_label("Picture width", exact=True)).to_have_count(1)
+
+
+def _inches(text: str) -> Fraction:
+    return sum((Fraction(part) for part in text.split()), Fraction(0))
+
+
+def _a_motif_is_chosen(page: Page, picture: Path) -> None:
+    """A picture is given, set to scale by two marks, and a blade dragged over it and moved by a key."""
+    Image.new("RGB", (400, 300), "#7fb2bd").save(picture)
+    page.get_by_label("A picture of it").set_input_files(picture)
+    mark = page.get_by_label("First mark; the arrow keys move it")
+    mark.focus()
+    page.keyboard.press("Shift+ArrowRight")  # from 10 to 15 % across; the other one is at 90 %
+    page.locator(".marking").scroll_into_view_if_needed()
+    box = page.locator(".marking").bounding_box()
+    assert box is not None
+    page.mouse.click(box["x"] + 0.65 * box["width"], box["y"] + 0.5 * box["height"])
+    expect(page.get_by_label("Second mark: % across")).to_have_value(re.compile(r"^(64\.9|65\.0|65\.1)$"))
+    page.get_by_label("From mark to mark").fill("2")
+    page.get_by_role("button", name="Set the scale").click()
+    expect(page.locator("#told")).to_contain_text(re.compile(r"shows 101\.[3-9] mm"))  # half of it: 2 in
+    page.get_by_role("button", name="The picture shows one whole repeat").click()
+    piece = page.get_by_label("The piece on the cloth; the arrow keys move it")
+    piece.scroll_into_view_if_needed()
+    motif, before = page.get_by_label("Motif", exact=True), piece.bounding_box()
+    assert before is not None
+    page.mouse.move(before["x"] + before["width"] / 2, before["y"] + before["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(before["x"] + before["width"] / 2 + 30, before["y"] + before["height"] / 2 - 20)
+    page.mouse.up()
+    expect(motif).not_to_have_value("")
+    dragged = motif.input_value()
+    piece.focus()
+    page.keyboard.press("ArrowLeft")
+    expect(motif).not_to_have_value(dragged)
+    expect(piece).to_be_focused()
+    across = [_inches(text.split(",")[0]) for text in (motif.input_value(), dragged)]
+    assert across[1] - across[0] == Fraction(1, 16)
 
 
 def test_by_keyboard_alone_from_an_empty_job_to_files_that_check_passes(

@@ -23,7 +23,7 @@ document.addEventListener("htmx:after:swap", () => {
   const desk = document.getElementById("desk"), wanted = document.getElementById(desk.dataset.focus);
   delete desk.dataset.focus;
   if (wanted) {
-    (wanted.querySelector("input, select") || wanted).focus();
+    (wanted.querySelector("input:not([type=hidden]), select") || wanted).focus();
   } else if (document.activeElement === document.body) {
     const left = chain.map((id) => document.getElementById(id)).find((part) => part?.matches("[tabindex]"));
     left?.focus({ preventScroll: true });

@@ -88,8 +88,12 @@ class Cloths:
     def _name(self, fabric: str) -> str:
         return f"cloth-{list(self.fabrics).index(fabric) + 1}"
 
-    def definitions(self) -> Element | None:
-        """Return what all pictures of the page refer to, each picture once; None where there is none."""
+    def definitions(self, *, hidden_by: str = "") -> Element | None:
+        """Return what all pictures of the page refer to, each picture once; None where there is none.
+
+        Args:
+            hidden_by: a class that takes it out of sight; without one it has a style of its own.
+        """
         if not self.pictures:
             return None
         patterns = []
@@ -102,8 +106,8 @@ class Cloths:
                 svg("pattern", image, id=self._name(fabric), patternUnits="userSpaceOnUse", **size)
             )
         # Not hidden by `display`, which would take the patterns away from those who use them.
-        style = "position:absolute"
-        return svg("svg", svg("defs", *patterns), width="0", height="0", style=style, aria_hidden="true")
+        hidden = {"class": hidden_by} if hidden_by else {"style": "position:absolute"}
+        return svg("svg", svg("defs", *patterns), width="0", height="0", aria_hidden="true", **hidden)
 
 
 def filled(contour: Contour, pose: Pose, fill: Fill, **attributes: str) -> Element:

@@ -26,11 +26,12 @@ class ClothPicture:
     content: bytes
     width_mm: float  # of cloth that it shows, crosswise
     height_mm: float  # along the lengthwise grain
+    address: str = ""  # where a page that is served finds it
 
     @property
     def uri(self) -> str:
-        """The whole picture as an address, so that a page needs no other file."""
-        return f"data:{self.media};base64,{base64.b64encode(self.content).decode()}"
+        """Its address; without one the whole picture as such, so that a page needs no other file."""
+        return self.address or f"data:{self.media};base64,{base64.b64encode(self.content).decode()}"
 
 
 def cloth_pictures(job: Job) -> dict[str, ClothPicture]:

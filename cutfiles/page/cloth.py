@@ -1,0 +1,172 @@
+"""A picture of cloth that came through the browser: made anew from its pixels, set to scale, with a motif."""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+import warnings
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from cutfiles.core.errors import GeometryError, JobError
+from cutfiles.core.units import Unit, fraction_in, length_mm
+from cutfiles.job.model.job import FabricSpec, Job
+from cutfiles.job.model.needs import BACKGROUND, CENTRE
+from cutfiles.page.step import as_written, unit_of
+from cutfiles.plate.plate import Plate
+from cutfiles.sheet.pictures.cloth_picture import MOST_PIXELS, ClothPicture
+
+MOST_SIDE = 1600  # pixels of a picture as it is kept: enough for print at the size of a hand
+_FORMATS = ("PNG", "JPEG", "WEBP")
+_QUALITY = 85
+_LEAST_APART = 0.02  # of the picture's width, between two marks: nearer ones measure nothing
+
+
+def made_anew(content: bytes) -> bytes:
+    """Return a picture as JPEG, upright and no larger than is of use; nothing else of what came is kept.
+
+    Raises:
+        JobError: it is no whole JPEG, PNG or WebP picture, or has too many pixels.
+    """
+    from PIL import Image, ImageOps  # noqa: PLC0415  # only who gives a picture waits for it
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")  # of pictures too large to be true
+            with Image.open(io.BytesIO(content), formats=_FORMATS) as picture:
+                across, down = picture.size
+                if across * down > MOST_PIXELS:
+                    raise JobError("", _too_many(f"{across} × {down}"))
+                picture.draft("RGB", (MOST_SIDE, MOST_SIDE))  # a JPEG needs no more than this decoded
+                upright = ImageOps.exif_transpose(picture).convert("RGBA")
+        upright.thumbnail((MOST_SIDE, MOST_SIDE))
+        flat = Image.new("RGB", upright.size, "white")
+        flat.paste(upright, mask=upright.getchannel("A"))
+        saved = io.BytesIO()
+        flat.save(saved, "JPEG", quality=_QUALITY)
+        return saved.getvalue()
+    except JobError:
+        raise
+    except Exception as error:  # the library has no one error for a broken file
+        if "decompression bomb" in str(error):
+            raise JobError("", _too_many("far too many")) from None
+        raise JobError(
+            "", "the picture is no whole JPEG, PNG or WebP file; save it as one of these"
+        ) from None
+
+
+def _too_many(size: str) -> str:
+    return (
+        f"the picture has {size} pixels; at most {MOST_PIXELS / 1e6:.0f} million are allowed: save it smaller"
+    )
+
+
+def free_name(fabric: str, folder: Path) -> str:
+    """Return a name for the picture of a fabric, such as `tide.jpg`, that no file of a folder has."""
+    stem = re.sub(r"[^a-z0-9]+", "-", fabric.lower()).strip("-")[:40] or "cloth"
+    number, name = 1, f"{stem}.jpg"
+    while (folder / name).exists():
+        number += 1
+        name = f"{stem}-{number}.jpg"
+    return name
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """Two places on a picture, in per cent of its width and height from its upper left corner."""
+
+    first: tuple[float, float]
+    second: tuple[float, float]
+
+    @classmethod
+    def read(cls, texts: Mapping[str, str]) -> Marks:
+        """Return what stands in four fields, `x1` to `y2`.
+
+        Raises:
+            JobError: one of them holds no number from 0 to 100.
+        """
+        numbers = []
+        for key in ("x1", "y1", "x2", "y2"):
+            try:
+                number = float(texts.get(key, "").replace(",", "."))
+            except ValueError:
+                number = math.nan
+            if not 0 <= number <= 100:
+                raise JobError("", "the marks are numbers from 0 to 100, in per cent of the picture")
+            numbers.append(number)
+        return cls((numbers[0], numbers[1]), (numbers[2], numbers[3]))
+
+    def apart(self, up_per_across: float) -> float:
+        """Return how far apart they are, as a share of the picture's width."""
+        across, down = self.second[0] - self.first[0], self.second[1] - self.first[1]
+        return math.hypot(across, down * up_per_across) / 100
+
+
+def width_from_marks(
+    marks: Marks, distance: str, picture: ClothPicture, tables: Mapping[str, Any]
+) -> str:  # fmt: skip
+    """Return how much cloth a picture shows crosswise, as it is written into the job.
+
+    Args:
+        marks: two places on it.
+        distance: of the two on the cloth, as a person types it.
+        picture: of which the shape counts, not the width.
+        tables: of the job, which has the unit.
+
+    Raises:
+        JobError: the distance is no length above 0, or the marks are too near each other.
+    """
+    unit = unit_of(tables)
+    try:
+        mm = length_mm(distance, unit)
+    except GeometryError:
+        mm = 0.0
+    if not mm > 0:
+        raise JobError("", f'"{distance}" is not a distance; write one like 4, 3 1/2 or 12 cm')
+    share = marks.apart(picture.height_mm / picture.width_mm)
+    if share < _LEAST_APART:
+        raise JobError("", "the marks lie on each other; put them as far apart as you can measure")
+    width_mm = mm / share
+    # Not on a mark of the rule: what was measured is better than that.
+    return f"{width_mm:.1f} mm" if width_mm >= 10 else f"{width_mm:.2f} mm"
+
+
+def in_first_repeat(fabric: FabricSpec, x_mm: float, y_mm: float, tables: Mapping[str, Any]) -> list[str]:
+    """Return a place on the print as the job has it: the same motif, in the first repeat.
+
+    Raises:
+        JobError: the fabric has no repeat.
+    """
+    if fabric.repeat is None:
+        raise JobError(f"{fabric.place}.motif", "needs a repeat; say how large one repeat of the print is")
+    unit, repeat = unit_of(tables), fabric.repeat
+    place = []
+    for mm, step in ((x_mm, repeat.width_mm), (y_mm, repeat.length_mm)):
+        if not math.isfinite(mm):
+            raise JobError(f"{fabric.place}.motif", "is no place on the cloth")
+        place.append(fraction_in(mm % step, parts=64) if unit is Unit.IN else as_written(mm % step, unit))
+    return place
+
+
+def outline_of(job: Job, plate: Plate, fabric: FabricSpec) -> tuple[tuple[float, float], ...]:
+    """Return the outline of what a fabric gives, for showing it on the cloth: mm about its origin, y up."""
+    shapes = dict(fabric.cuts)
+    blade = plate.blade
+    if any(shape.name in shapes for shape in job.plate.shapes) or not shapes:
+        low, high = blade.inner_radius_mm, blade.inner_radius_mm + blade.length_mm
+        narrow, wide = blade.narrow_width_mm / 2, blade.wide_width_mm / 2
+        return ((-narrow, low), (narrow, low), (wide, high), (-wide, high))
+    if CENTRE in shapes and plate.centre:
+        radius = plate.centre.cut_radius_mm
+        return tuple(
+            (radius * math.cos(turn), radius * math.sin(turn))
+            for turn in (math.pi * n / 24 for n in range(48))
+        )
+    if BACKGROUND in shapes and plate.background:
+        left, low, right, high = plate.background.cut
+        return ((left, low), (right, low), (right, high), (left, high))
+    side = 25.4
+    return ((-side, -side), (side, -side), (side, side), (-side, side))
