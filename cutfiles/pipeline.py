@@ -149,12 +149,18 @@ def _repeats(job: Job, plate: Plate) -> tuple[RepeatNeed, ...]:
     return repeat_needs(job, plate)
 
 
-def fit(job: Path | str | Job | Sized, *, on_plates: PlatesListener | None = None) -> Fit:
+def fit(
+    job: Path | str | Job | Sized,
+    *,
+    on_plates: PlatesListener | None = None,
+    processes: int | None = None,
+) -> Fit:
     """Return what the fabrics of a job give: whole plates, what is over, the longest blades. Writes nothing.
 
     Args:
         job: the path of a job file, a job that was read before, or what `size` returned.
         on_plates: told of the whole plates as soon as they are known; the lengths take longer.
+        processes: how many search at once, as in `Options`; the answer is the same.
 
     Raises:
         JobError: a key is wrong, there is no fabric, or none is told to give a shape.
@@ -162,7 +168,7 @@ def fit(job: Path | str | Job | Sized, *, on_plates: PlatesListener | None = Non
     from cutfiles.yields.fit import fit as fit_job  # noqa: PLC0415
 
     sized = job if isinstance(job, Sized) else size(job)
-    return fit_job(sized.job, on_plates=on_plates)
+    return fit_job(sized.job, on_plates=on_plates, processes=processes)
 
 
 def buy(job: Path | str | Job | Sized, options: Options = USUAL) -> ShoppingList:

@@ -12,7 +12,8 @@ from cutfiles.job.model.job import Job
 
 if TYPE_CHECKING:
     from cutfiles.yields.fit import FabricYield, Fit
-    from cutfiles.yields.longest import LengthStep, Longest
+    from cutfiles.yields.longest import Longest
+    from cutfiles.yields.steps import LengthStep
 
 
 def fit_text(fit: Fit, job: Job) -> str:

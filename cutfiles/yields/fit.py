@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from cutfiles.core.errors import JobError
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import FabricSpec, Job, Share
-from cutfiles.nest.base.clock import Effort
+from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.cloth import Cloth, cloth_of
+from cutfiles.nest.search.workers import Workers
+from cutfiles.pieces.cutlist import cut_list
+from cutfiles.plate.measure import plate_of
 from cutfiles.plate.sizes import Json
-from cutfiles.yields.longest import Lengths, LengthStep, Longest, longest_blade, steps_of
+from cutfiles.yields.longest import Lengths, Longest, longest_blade
 from cutfiles.yields.plates import WholePlates, needs_of, whole_plates
-from cutfiles.yields.trial import Trial, helped_trial
+from cutfiles.yields.steps import LengthStep, steps_of_all, teach
+from cutfiles.yields.trial import Trial
 
 # There are many questions, each asked of every fabric, and a person waits: `make` searches harder and now and
 # then finds room for a piece more, never for one less.
-_EFFORT = Effort(1, 80)
+_EFFORT = Effort(1, 40, rows_from=13)
 
 
 PlatesListener = Callable[[WholePlates], None]
@@ -80,7 +84,13 @@ class Fit:
         }
 
 
-def fit(job: Job, *, effort: Effort = _EFFORT, on_plates: PlatesListener | None = None) -> Fit:
+def fit(
+    job: Job,
+    *,
+    effort: Effort = _EFFORT,
+    on_plates: PlatesListener | None = None,
+    processes: int | None = None,
+) -> Fit:
     """Return what the fabrics of a job give.
 
     Args:
@@ -88,6 +98,7 @@ def fit(job: Job, *, effort: Effort = _EFFORT, on_plates: PlatesListener | None 
         effort: of each search for one piece more; `make` takes more, and gives at least as much.
         on_plates: told of the whole plates as soon as they are known, for who would rather not wait for
             the lengths.
+        processes: how many search at once; None for one a core. The answer is the same.
 
     Raises:
         JobError: there is no fabric to cut from, or the sizes make no plate.
@@ -95,15 +106,21 @@ def fit(job: Job, *, effort: Effort = _EFFORT, on_plates: PlatesListener | None 
     if not job.fabrics:
         raise JobError("fabric", "there is none to cut from; add a [[fabric]] with its width and length")
     _check_offers(job)
-    lengths = Lengths(job, effort)
-    with helped_trial(job, effort=effort) as trial:
-        yields = _yields(trial)
+    shapes = cut_list(job, plate_of(job)).shapes
+    clock = Clock(effort=effort)
+    with Workers(shapes, gap_mm=job.machine.gap_mm, clock=clock, processes=processes) as workers:
+        trial = Trial(job, effort=effort, helpers=workers)
+        _look_ahead(trial)
         whole = whole_plates(job, trial, most=_most_plates(job, trial))
-    if on_plates is not None:
-        on_plates(whole)
-    largest = longest_blade(job, lengths)
-    steps = tuple(step for fabric in _unlike(trial.fabrics) for step in steps_of(fabric, lengths))
-    return Fit(whole, yields, largest, _for_all_alike(steps, trial.fabrics))
+        if on_plates is not None:
+            on_plates(whole)
+        steps = steps_of_all(job, trial, workers)
+        if teach(trial, steps):
+            whole = whole_plates(job, trial, most=_most_plates(job, trial))
+        yields = _yields(trial)
+    lengths = Lengths(job, effort, teach=lambda longer: teach(longer, steps))
+    start = _by_blades_alone(job, trial.fabrics, steps, lengths)
+    return Fit(whole, yields, longest_blade(job, lengths, start=start), steps)
 
 
 def _check_offers(job: Job) -> None:
@@ -112,6 +129,20 @@ def _check_offers(job: Job) -> None:
             raise JobError(
                 "fabric", f'no fabric is told to give {shape}; add {shape} = "rest" to a fabric\'s cuts'
             )
+
+
+def _look_ahead(trial: Trial) -> None:
+    """Have searched, several at once, what one piece of each kind of cloth holds of each shape."""
+    trial.ahead(
+        list(
+            {
+                (cloth_of(fabric), shape): (fabric, shape)
+                for fabric in reversed(trial.fabrics)
+                if not fabric.is_open
+                for shape, _ in fabric.cuts
+            }.values()
+        )
+    )
 
 
 def _yields(trial: Trial) -> tuple[FabricYield, ...]:
@@ -130,28 +161,22 @@ def _yields(trial: Trial) -> tuple[FabricYield, ...]:
     return tuple(yields)
 
 
-def _unlike(fabrics: Iterable[FabricSpec]) -> list[FabricSpec]:
-    """One of each kind of cloth that gives blades."""
-    first: dict[Cloth, FabricSpec] = {}
-    for fabric in fabrics:
-        if not fabric.as_needed and any(shape == BLADE for shape, _ in fabric.cuts):
-            first.setdefault(cloth_of(fabric), fabric)
-    return list(first.values())
+def _by_blades_alone(
+    job: Job, fabrics: Sequence[FabricSpec], steps: Sequence[LengthStep], lengths: Lengths
+) -> int:
+    """The steps of the longest blade of which all pieces hold enough, if they give nothing else.
 
-
-def _for_all_alike(steps: Iterable[LengthStep], fabrics: Iterable[FabricSpec]) -> tuple[LengthStep, ...]:
-    """Each fabric's steps, taken from the one that stood for its kind."""
-    listed = list(fabrics)
-    stands_for = {fabric.name: cloth_of(fabric) for fabric in listed}
-    by_cloth: dict[Cloth, list[LengthStep]] = {}
-    for step in steps:
-        by_cloth.setdefault(stands_for[step.fabric], []).append(step)
-    return tuple(
-        replace(step, fabric=fabric.name)
-        for fabric in listed
-        if any(shape == BLADE for shape, _ in fabric.cuts)
-        for step in by_cloth.get(cloth_of(fabric), [])
+    Of fabric that is bought as needed there is always enough: then those of the job's own blades.
+    """
+    if any(fabric.is_open and BLADE in dict(fabric.cuts) for fabric in fabrics):
+        return lengths.own
+    pieces = {fabric.name: fabric.pieces for fabric in fabrics}
+    longest = sorted(
+        (lengths.steps_in(step.blade_length_mm) for step in steps for _ in range(pieces[step.fabric])),
+        reverse=True,
     )
+    need = needs_of(job, job.plate.count).get(BLADE, 0)
+    return longest[need - 1] if 0 < need <= len(longest) else lengths.own
 
 
 def _most_plates(job: Job, trial: Trial) -> int:

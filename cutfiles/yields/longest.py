@@ -1,22 +1,21 @@
-"""How long the blades could be: for the job as asked, and for so many out of one piece of a fabric."""
+"""How long the blades could be: for the job as asked."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import partial
 
 from cutfiles.core.errors import CutfilesError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, rounded_down_mm, rounded_up_mm
 from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import FabricSpec, Job
-from cutfiles.nest.base.clock import NO_INSERTION, Effort
+from cutfiles.nest.base.clock import Effort
 from cutfiles.plate.measure import plate_of
 from cutfiles.yields.plates import most_true, needs_of
-from cutfiles.yields.trial import Trial, trial_or_none
+from cutfiles.yields.trial import Needs, Trial, trial_or_none
 
-MOST_STEPS = 12  # blades out of one piece: beyond that nobody asks how long they could be
+AT_ONCE = Effort(0, 0, rows_from=100)  # what greedy rules lay
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,15 +26,6 @@ class Longest:
     finished_diameter_mm: float
     limited_by: str  # the fabric that holds too few of a longer one
     needs_mm: float | None  # how long each piece of that fabric had to be for the next step; None: not found
-
-
-@dataclass(frozen=True, slots=True)
-class LengthStep:
-    """The longest blade of which one piece of a fabric was found to hold so many."""
-
-    fabric: str
-    blades: int
-    blade_length_mm: float
 
 
 def step_mm(unit: Unit) -> float:
@@ -58,15 +48,22 @@ def with_blade(job: Job, length_mm: float) -> Job:
 class Lengths:
     """Blades of one job in steps of length; the trial of each is made once."""
 
-    def __init__(self, job: Job, effort: Effort) -> None:
+    def __init__(self, job: Job, effort: Effort, *, teach: Callable[[Trial], object] | None = None) -> None:
+        """Tell each new trial what is known already."""
         self._job = job
         self._effort = effort
+        self._teach = teach
         self._trials: dict[int, Trial | None] = {}
         self.step_mm = step_mm(job.unit)
 
     def with_effort(self, effort: Effort) -> Lengths:
         """Return the same lengths, searched harder or less hard."""
-        return Lengths(self._job, effort)
+        return Lengths(self._job, effort, teach=self._teach)
+
+    def give(self, steps: int, needs: Needs) -> bool:
+        """Return whether the fabrics give what is needed with blades of so many steps."""
+        trial = self.trial(steps)
+        return trial is not None and trial.gives(needs)
 
     def mm(self, steps: int) -> float:
         """Return the length of so many steps; the same double as the sum written in a job file."""
@@ -76,12 +73,23 @@ class Lengths:
         """Return the job with blades of so many steps; None where they make no plate."""
         if steps not in self._trials:
             job = with_blade(self._job, self.mm(steps))
-            self._trials[steps] = trial_or_none(job, effort=self._effort)
+            trial = self._trials[steps] = trial_or_none(job, effort=self._effort)
+            if trial and self._teach:
+                self._teach(trial)
         return self._trials[steps]
+
+    @property
+    def own(self) -> int:
+        """The steps that are no longer than the job's own blades."""
+        return self.nearest(self._job)
 
     def nearest(self, job: Job) -> int:
         """Return the steps that are no longer than the blades of a job."""
-        return int(rounded_down_mm(plate_of(job).blade.length_mm, self.step_mm) / self.step_mm + 0.5)
+        return self.steps_in(plate_of(job).blade.length_mm)
+
+    def steps_in(self, length_mm: float) -> int:
+        """Return how many whole steps a length holds."""
+        return int(rounded_down_mm(length_mm, self.step_mm) / self.step_mm + 0.5)
 
     def range(self) -> tuple[int, int] | None:
         """Return the fewest steps that make a plate, and the most that any cloth could hold."""
@@ -104,23 +112,24 @@ class Lengths:
         return True
 
 
-def longest_blade(job: Job, lengths: Lengths) -> Longest | None:
-    """Return the longest blade with which the job as asked fits; None where no length does."""
+def longest_blade(job: Job, lengths: Lengths, *, start: int) -> Longest | None:
+    """Return the longest blade with which the job as asked fits; None where no length does.
+
+    Args:
+        job: as asked.
+        lengths: of its blades.
+        start: steps that are likely to be the answer, or near it.
+    """
     needs = needs_of(job, job.plate.count)
-
-    def fits(steps: int, by: Lengths = lengths) -> bool:
-        trial = by.trial(steps)
-        return trial is not None and trial.gives(needs)
-
-    quick = lengths.with_effort(NO_INSERTION)
-    if (range_ := quick.range()) is None:
+    if (range_ := lengths.range()) is None:
         return None
     least, most = range_
-    longest = most_true(lambda steps: fits(steps, quick), least, most, start=lengths.nearest(job))
+    at_once = lengths.with_effort(AT_ONCE)
+    longest = most_true(lambda steps: at_once.give(steps, needs), least, most, start=start)
     if longest is None:
         return None
-    # Near the end it takes a search like the one that `make` makes.
-    while longest < most and fits(longest + 1):
+    # Near the end it takes a search.
+    while longest < most and lengths.give(longest + 1, needs):
         longest += 1
     trial = lengths.trial(longest)
     assert trial is not None
@@ -152,42 +161,3 @@ def _length_for(trial: Trial, fabric: FabricSpec, blades: int) -> float | None:
             return length
         length += mark
     return None
-
-
-def steps_of(fabric: FabricSpec, lengths: Lengths) -> tuple[LengthStep, ...]:
-    """Return the longest blades of which one piece of a fabric holds 1, 2, 3 … 12."""
-    lengths = lengths.with_effort(NO_INSERTION)  # there are very many lengths to try
-    if (range_ := lengths.range()) is None:
-        return ()
-    least, most = range_
-    most = min(most, int(max(fabric.width_mm, fabric.length_mm) * 2**0.5 / lengths.step_mm))
-    steps: list[LengthStep] = []
-    quickly = _Counts(lengths, fabric, Trial.surely_holds)
-    thoroughly = _Counts(lengths, fabric, partial(Trial.holds, most=MOST_STEPS))
-    for blades in range(1, MOST_STEPS + 1):
-        longest = most_true(partial(quickly.reach, blades), least, most, start=most)
-        if longest is None:
-            break
-        # Near the end it takes a search; where that finds more, it mostly is by a step or two.
-        while longest < most and thoroughly.reach(blades, longest + 1):
-            longest += 1
-        most = longest
-        steps.append(LengthStep(fabric.name, blades, lengths.mm(longest)))
-    return tuple(steps)
-
-
-class _Counts:
-    """How many blades of each length one piece of a fabric was found to hold, in one way of looking."""
-
-    def __init__(
-        self, lengths: Lengths, fabric: FabricSpec, count: Callable[[Trial, FabricSpec, str], int]
-    ) -> None:
-        self._lengths, self._fabric, self._count = lengths, fabric, count
-        self._known: dict[int, int] = {}
-
-    def reach(self, blades: int, steps: int) -> bool:
-        """Return whether it holds so many blades of so many steps of length."""
-        if steps not in self._known:
-            trial = self._lengths.trial(steps)
-            self._known[steps] = self._count(trial, self._fabric, BLADE) if trial else 0
-        return self._known[steps] >= blades

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from cutfiles.core.errors import CutfilesError, UnmetError
@@ -12,6 +11,7 @@ from cutfiles.job.model.job import FabricSpec, Job, Share
 from cutfiles.job.model.needs import cuts_asked
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.context import ALONE, Helpers
+from cutfiles.nest.base.orientations import Plain, plain
 from cutfiles.nest.base.progress import ProgressReporter
 from cutfiles.nest.base.reach import reach_of
 from cutfiles.nest.by_hand import ruler_cutter
@@ -20,12 +20,14 @@ from cutfiles.nest.fabric.demand import settle
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.nest.nest import check_blades
 from cutfiles.nest.search.solver import Solver
-from cutfiles.nest.search.workers import Workers
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pieces.shape import CutList
 from cutfiles.plate.measure import plate_of
 
 Needs = Mapping[str, int]
+
+# Of single pieces, where a layout is moved apart: most give way when pushed, and then a few moves help.
+_MOVES = 6
 
 
 class Trial:
@@ -36,6 +38,7 @@ class Trial:
         self.job, self.plate = job, plate_of(job)
         self.pieces = cut_list(job, self.plate)
         self.mark_mm = job.unit.rough_mark_mm
+        self._searched: tuple[Cutter, Solver] | None = None
         self._cutter = self._by_ruler() if job.by_hand else self._by_search(effort, helpers)
         self._shortage = Shortage(self._cutter, job.unit, remedies=False)
 
@@ -48,7 +51,9 @@ class Trial:
         reach = reach_of(job.mat.less(job.machine.beyond_mm), job.machine.register)
         check_blades(self.pieces, reach, job.unit)
         solver = Solver(self.pieces.shapes, gap_mm=gap, clock=clock, helpers=helpers)
-        return Cutter(self.pieces.shapes, reach, solver, gap_mm=gap, mark_mm=self.mark_mm)
+        cutter = Cutter(self.pieces.shapes, reach, solver, gap_mm=gap, mark_mm=self.mark_mm)
+        self._searched = (cutter, solver)
+        return cutter
 
     @property
     def fabrics(self) -> tuple[FabricSpec, ...]:
@@ -59,9 +64,50 @@ class Trial:
         """Return how many of a shape, up to `most`, one piece of a fabric holds if it gives nothing else."""
         return self._cutter.cut(replace(fabric, pieces=1), {shape: most}).given[shape]
 
-    def surely_holds(self, fabric: FabricSpec, shape: str) -> int:
-        """Return how many one piece holds as far as greedy rules tell: at once, and often not the most."""
-        return self._cutter.at_least(replace(fabric, pieces=1), shape)
+    def lay(self, fabric: FabricSpec, shape: str, count: int, *, all_rules: bool) -> Plain | None:
+        """Return how greedy rules lay so many of a shape on one piece of a fabric, None if they don't.
+
+        () stands for what is cut by ruler, or cut up first to lie on the mat.
+        """
+        if self._searched is None:
+            return () if self.holds(fabric, shape, most=count) >= count else None
+        cutter, solver = self._searched
+        container = cutter.whole(fabric, shape)
+        if container is None:
+            one = replace(fabric, pieces=1)
+            return () if cutter.up_to(one, shape, count, all_rules=all_rules) >= count else None
+        layout = solver.up_to(container, shape, count, all_rules=all_rules)
+        return layout if len(layout) >= count else None
+
+    def apart(self, fabric: FabricSpec, shape: str, layout: Plain) -> Plain | None:
+        """Return the pieces of a layout, made for pieces of another size, moved apart; None if not found."""
+        if self._searched is None or not layout:
+            return None
+        cutter, solver = self._searched
+        container = cutter.whole(fabric, shape)
+        return None if container is None else solver.apart(container, shape, layout, moves=_MOVES)
+
+    def found(self, fabric: FabricSpec, shape: str) -> Plain:
+        """Return the layout behind `holds`, () where there is none on a whole piece."""
+        if self._searched is None or self._searched[0].whole(fabric, shape) is None:
+            return ()
+        cuts = self._searched[0].cut(replace(fabric, pieces=1), {shape: ALL}).cuts
+        return plain(cuts[0].placed) if cuts else ()
+
+    def learn(self, fabric: FabricSpec, shape: str, layout: Plain) -> bool:
+        """Take a layout of a shape alone as what one piece of a fabric holds; return whether that is more."""
+        if self._searched is None or not layout:
+            return False
+        cutter, solver = self._searched
+        container = cutter.whole(fabric, shape)
+        if container is None or not solver.learn_layout(container, shape, layout):
+            return False
+        cutter.forget(fabric)
+        return True
+
+    def ahead(self, questions: Sequence[tuple[FabricSpec, str]]) -> None:
+        """Have looked up, several at once if anybody helps, how many one piece holds of a shape."""
+        self._cutter.ahead([(replace(fabric, pieces=1), {shape: ALL}) for fabric, shape in questions])
 
     def gives(self, needs: Needs) -> bool:
         """Return whether the fabrics give at least so many of each shape, shared out as `make` does it."""
@@ -114,14 +160,3 @@ def trial_or_none(job: Job, *, effort: Effort) -> Trial | None:
         return Trial(job, effort=effort)
     except CutfilesError:
         return None
-
-
-@contextmanager
-def helped_trial(job: Job, *, effort: Effort) -> Iterator[Trial]:
-    """Give the trial of a job that is searched on all cores; strips by ruler need no search."""
-    if job.by_hand:
-        yield Trial(job, effort=effort)
-        return
-    shapes = cut_list(job, plate_of(job)).shapes
-    with Workers(shapes, gap_mm=job.machine.gap_mm, clock=Clock(effort=effort)) as helpers:
-        yield Trial(job, effort=effort, helpers=helpers)

@@ -48,6 +48,16 @@ def turned_with(turns: Turns, turn_deg: float) -> Turns:
     return None if turns is None else tuple(sorted((turn + turn_deg) % 360.0 for turn in turns))
 
 
+def narrower(turns: tuple[float, ...]) -> list[tuple[float, ...]]:
+    """Return sets of fewer turns to search as well: of quarter turns the half turns, of half turns one alone.
+
+    The other alone is the first turned end for end: it holds as many.
+    """
+    if len(turns) > 2:
+        return [tuple(turn for turn in turns if turn % 180.0 == first) for first in (0.0, 90.0)]
+    return [turns[:1]] if len(turns) == 2 else []
+
+
 def tried(turns: Turns) -> tuple[float, ...]:
     """Return the turns that the search tries where any is allowed: quarter turns."""
     return (0.0, 90.0, 180.0, 270.0) if turns is None else turns

@@ -172,6 +172,11 @@ class Cutter:
             self._cuts[key] = self._cut(fabric, asked)
         return self._cuts[key]
 
+    def forget(self, fabric: FabricSpec) -> None:
+        """Forget how a cloth is cut, as its containers are known to hold more by now."""
+        cloth = cloth_of(fabric)
+        self._cuts = {key: cut for key, cut in self._cuts.items() if cloth_of(key[0]) != cloth}
+
     def _cut(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
         hands = {
             shape: size for shape, count in asked.items() if count and (size := self.by_hand(fabric, shape))
@@ -296,6 +301,30 @@ class Cutter:
             len(self._solver.estimate(self.container(cloth_of(fabric), blank.rect), shape))
             for blank in blanks
         )
+
+    def whole(self, fabric: FabricSpec, shape: str) -> Container | None:
+        """Return a piece of fabric as something to fill, None if it is cut up first to lie on the mat.
+
+        Where a print repeats it is None too.
+        """
+        on_mat = self._reach.holds(fabric.width_mm, fabric.length_mm)
+        if not on_mat or fabric.is_open or fabric.repeat is not None or self.by_hand(fabric, shape):
+            return None
+        return self.container(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+
+    def up_to(self, fabric: FabricSpec, shape: str, most: int, *, all_rules: bool) -> int:
+        """Return how many of a shape alone, up to `most`, greedy rules lay on the fabric."""
+        size = self.by_hand(fabric, shape)
+        if size is not None:
+            return min(most, self._most_by_hand(fabric, shape, size))
+        count = 0
+        yields, grids = self._cell_yields(fabric, shape), self._repeat_grids(fabric, shape)
+        for blank in blanks_of(fabric, [], self._reach, yields, grids):
+            container = self.container(cloth_of(fabric), blank.rect)
+            count += len(self._solver.up_to(container, shape, most - count, all_rules=all_rules))
+            if count >= most:
+                break
+        return count
 
     def at_most(self, fabric: FabricSpec, shape: str) -> int:
         """Return how many of a shape all the fabric's pieces can't pass, if nothing else is cut."""

@@ -10,6 +10,7 @@ from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.orientations import moved
 from cutfiles.nest.base.oriented_item import OrientedItem, without_bays
 from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.base.turns import narrower, tried
 from cutfiles.nest.greedy.packing import NoFits, Packing, Rule
 from cutfiles.nest.greedy.rows import StackedRows
 from cutfiles.nest.greedy.rules import AROUND, RULES
@@ -53,6 +54,32 @@ class Construction:
             self._quick[key] = moved(best, container.margin_mm)
         return self._quick[key]
 
+    def up_to(
+        self, container: Container, shape: str, most: int, *, all_rules: bool
+    ) -> tuple[PlacedItem, ...]:
+        """Return up to so many pieces, as soon as a greedy rule lays them all.
+
+        Args:
+            container: what to lay them on.
+            shape: what to lay.
+            most: pieces that are enough.
+            all_rules: try all rules, and some with fewer turns as well; else two rules, with all turns.
+        """
+        best: list[PlacedItem] = []
+        turns = tried(container.turns)
+        sets = [(turns, rules(container) if all_rules else RULES[:2])]
+        if all_rules:
+            sets += [(fewer, RULES[: len(RULES) // 2]) for fewer in narrower(turns)]
+        for some, several in sets:
+            items = self._context.items.on(container.with_turns(some), shape)
+            for rule in several:
+                packing = self.packing(container, items)
+                packing.fill(range(len(items)), rule, most=most)
+                best = max(best, packing.placed, key=len)
+                if len(best) >= most or self._context.clock.poll():
+                    return moved(best, container.margin_mm)
+        return moved(best, container.margin_mm)
+
     def maximise(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
         """Return as many pieces as rules and rows find; it stops where the bound is met."""
         bound = self._context.bound(container, shape)
@@ -82,7 +109,8 @@ class Construction:
     def _in_rows(
         self, container: Container, items: tuple[OrientedItem, ...], most: int
     ) -> Iterator[list[PlacedItem]]:
-        if not container.obstacles:  # rows know of none
+        # Rows know of no obstacles.
+        if not container.obstacles and most >= self._context.clock.effort.rows_from:
             width, height = container.room
             yield from self._strips_of(items).layouts(width_mm=width, height_mm=height, most=most)
 

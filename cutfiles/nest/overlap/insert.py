@@ -14,6 +14,7 @@ from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.context import Attempt, SearchContext
 from cutfiles.nest.base.orientations import Plain, moved, plain, standing_for
+from cutfiles.nest.base.oriented_item import OrientedItem
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.overlap.minimise import OverlapMinimisation, Start
 
@@ -116,18 +117,39 @@ class Insertion:
         added = [item for item in items if item.shape == attempt.add]
         if not any(_fits(item.width_mm, item.height_mm, container) for item in added):
             return None
+        placed = standing_for(self._context.items.placed(attempt.placed), items)
+        scattered = attempt.seed % _SCATTERED_EACH == _SCATTERED_EACH - 1 and len(placed) < _SCATTERED_MOST
+        start = Start(placed, attempt.add, attempt.seed, scattered, patient=attempt.seed >= _HURRIED)
+        placed_items = self._minimisation(items, container).one_more(
+            start, size=container.room, moves=attempt.moves, stop=stop
+        )
+        return None if placed_items is None else plain(placed_items)
+
+    def apart(self, container: Container, shape: str, layout: Plain, moves: int) -> Plain | None:
+        """Return a layout of one shape whose pieces may overlap or stick out, moved apart; None if not found.
+
+        Args:
+            container: what they are to lie on.
+            shape: of all pieces.
+            layout: positions count from the container's room.
+            moves: of single pieces.
+        """
+        items = self._context.items.on(container, shape)
+        if not any(_fits(item.width_mm, item.height_mm, container) for item in items):
+            return None
+        placed = standing_for(self._context.items.placed(layout), items)
+        found = self._minimisation(items, container).apart(
+            placed, size=container.room, moves=moves, stop=self._context.clock.poll
+        )
+        return None if found is None else plain(found)
+
+    def _minimisation(self, items: tuple[OrientedItem, ...], container: Container) -> OverlapMinimisation:
         key = (items, container.obstacles)
         if key not in self._minimisations:
             self._minimisations[key] = OverlapMinimisation(
                 items, gap_mm=self._context.gap_mm, obstacles=container.obstacles
             )
-        placed = standing_for(self._context.items.placed(attempt.placed), items)
-        scattered = attempt.seed % _SCATTERED_EACH == _SCATTERED_EACH - 1 and len(placed) < _SCATTERED_MOST
-        start = Start(placed, attempt.add, attempt.seed, scattered, patient=attempt.seed >= _HURRIED)
-        placed_items = self._minimisations[key].one_more(
-            start, size=container.room, moves=attempt.moves, stop=stop
-        )
-        return None if placed_items is None else plain(placed_items)
+        return self._minimisations[key]
 
     def in_turn(self, attempts: Sequence[Attempt]) -> Plain | None:
         """Make attempts one after the other; return what the first that found room has found."""

@@ -93,6 +93,45 @@ class OverlapMinimisation:
         )
         return trial.placed() if trial.run(moves, stop, patient=start.patient) else None
 
+    def apart(
+        self,
+        placed: Sequence[PlacedItem],
+        *,
+        size: tuple[float, float],
+        moves: int,
+        stop: Callable[[], bool],
+    ) -> tuple[PlacedItem, ...] | None:
+        """Return pieces that lie too near moved apart, or None if that wasn't found.
+
+        Args:
+            placed: pieces that may overlap or stick out; their items are those of this minimisation.
+            size: width and height of the rectangle, mm.
+            moves: how many moves of single pieces to try.
+            stop: asked now and then whether to give up.
+        """
+        half_planes = self.tables.half_planes
+        room = InnerFit.in_rectangle(half_planes.items, size, obstacles=len(half_planes.obstacles))
+        same = same_shape(half_planes.items, room)
+        item_indices = [half_planes.items.index(placed_item.item) for placed_item in placed]
+        choices = [same[half_planes.items[item_index].shape] for item_index in item_indices]
+        x, y = [], []
+        for number, placed_item in enumerate(placed):
+            if item_indices[number] not in choices[number]:
+                if not choices[number]:
+                    return None
+                item_indices[number] = choices[number][0]
+            low_x, low_y, high_x, high_y = room.of_item(item_indices[number])
+            x.append(min(max(placed_item.x_mm, low_x), high_x))
+            y.append(min(max(placed_item.y_mm, low_y), high_y))
+        fixed = list(half_planes.obstacles)
+        at = Positions(
+            np.array(item_indices + fixed),
+            np.array(x + [0.0] * len(fixed)),
+            np.array(y + [0.0] * len(fixed)),
+        )
+        trial = GuidedLocalSearch(self.tables, at, choices, room, random.Random(0))
+        return trial.placed() if trial.run(moves, stop, patient=False) else None
+
 
 def same_shape(items: Sequence[OrientedItem], room: InnerFit) -> dict[str, list[int]]:
     """Return which items are one shape at its several turns, as far as the room holds them."""

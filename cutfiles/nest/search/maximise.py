@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.base.turns import tried
+from cutfiles.nest.base.turns import narrower, tried
 from cutfiles.nest.greedy.construct import Construction
 from cutfiles.nest.overlap.insert import Insertion
 
@@ -43,8 +43,9 @@ class CountMaximisation:
         return self._known.get((container, shape))
 
     def learn(self, container: Container, shape: str, placed: tuple[PlacedItem, ...]) -> None:
-        """Keep what another process found for a container."""
-        self._known.setdefault((container, shape), placed)
+        """Keep what was found for a container elsewhere, unless as much is known."""
+        if len(self._known.get((container, shape), ())) < len(placed) or not placed:
+            self._known[(container, shape)] = placed
 
     def _first(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
         # A narrower rule is first compared by this, then perhaps searched in full: it begins with the same.
@@ -61,7 +62,7 @@ class CountMaximisation:
         bound = self._context.bound(container, shape)
         items = len(self._context.items.on(container, shape))
         # A circle has one item at all turns: what is narrower is the same.
-        containers = [container.with_turns(some) for some in _narrower(turns)]
+        containers = [container.with_turns(some) for some in narrower(turns)]
         fewer = [narrower for narrower in containers if len(self._context.items.on(narrower, shape)) < items]
         # In front: a layout that mixes all turns is the better start.
         layouts = [self._first(container, shape)]
@@ -110,13 +111,3 @@ def _upright(container: Container) -> Container:
     if container.obstacles or container.turns is None or container.turns[0] < 90.0:
         return container
     return container.quarter_back()
-
-
-def _narrower(turns: tuple[float, ...]) -> list[tuple[float, ...]]:
-    """Sets of fewer turns to search as well: of quarter turns the half turns, of half turns one alone.
-
-    The other alone is the first turned end for end: it holds as many.
-    """
-    if len(turns) > 2:
-        return [tuple(turn for turn in turns if turn % 180.0 == first) for first in (0.0, 90.0)]
-    return [turns[:1]] if len(turns) == 2 else []

@@ -13,7 +13,7 @@ from cutfiles.geometry.outline import area
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.context import ALONE, Attempt, Helpers, Question, SearchContext
-from cutfiles.nest.base.orientations import Orientations, Plain, plain
+from cutfiles.nest.base.orientations import Orientations, Plain, moved, plain
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.greedy.construct import Construction
 from cutfiles.nest.lattice.search import LatticeSearch
@@ -74,6 +74,38 @@ class Solver:
             return self._lattice.estimate(container, shape)
         solved = self._maximisation.solved(container, shape)
         return self._construction.estimate(container, shape) if solved is None else solved
+
+    def up_to(self, container: Container, shape: str, most: int, *, all_rules: bool) -> Plain:
+        """Return up to `most` pieces of one shape that greedy rules lay: all of them, or two."""
+        most = min(most, self.bound(container, shape))
+        if most <= 0:
+            return ()
+        if container.lattice is not None:
+            laid = self._lattice.maximise if all_rules else self._lattice.estimate
+            return plain(laid(container, shape)[:most])
+        return plain(self._construction.up_to(container, shape, most, all_rules=all_rules))
+
+    def apart(self, container: Container, shape: str, layout: Plain, *, moves: int) -> Plain | None:
+        """Return a layout of one shape, whose pieces may overlap or stick out, moved apart.
+
+        None where that wasn't found. Positions count from the container's corner, margin included.
+        """
+        if container.lattice is not None or self.bound(container, shape) < len(layout):
+            return None
+        in_room = plain(moved(self._context.items.placed(layout), -container.margin_mm))
+        found = self._insertion.apart(container, shape, in_room, moves)
+        return found and plain(moved(self._context.items.placed(found), container.margin_mm))
+
+    def learn_layout(self, container: Container, shape: str, layout: Plain) -> bool:
+        """Take a layout of one shape alone as what `maximise` finds, unless that found as many.
+
+        Return whether it is taken.
+        """
+        found = self._maximisation.solved(container, shape)
+        if found is not None and len(found) >= len(layout):
+            return False
+        self._maximisation.learn(container, shape, self._context.items.placed(layout))
+        return True
 
     def greedy_estimate(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
         """Return what two greedy rules find for one shape, whatever has been solved meanwhile."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 import multiprocessing
 import signal
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
@@ -26,6 +26,7 @@ MOST_WORKERS = 8  # each takes some 80 MB
 _LOOK_S = 0.1  # how often the clock is looked at while others work
 _FEW_MOVES = 100  # an attempt of fewer is made here: asking somebody else takes as long
 Answer = TypeVar("Answer")
+Task = TypeVar("Task")
 # A fork has everything loaded and starts at once; elsewhere processes begin afresh.
 _CONTEXT = multiprocessing.get_context("fork" if sys.platform == "linux" else "spawn")
 
@@ -108,6 +109,20 @@ class Workers:
         except BrokenProcessPool:
             self._count = 1  # a worker was killed, for want of memory perhaps; the answers are the same
         return answers
+
+    def each(self, answer: Callable[[Task], Answer], tasks: Sequence[Task]) -> list[Answer]:
+        """Return the answer to each task, several at once.
+
+        Args:
+            answer: a function of a module, whose answer depends on the task alone.
+            tasks: plain values, as the answers must be.
+        """
+        if self._count > 1 and len(tasks) > 1:
+            try:
+                return list(self._ready().map(answer, tasks))
+            except BrokenProcessPool:
+                self._count = 1
+        return [answer(task) for task in tasks]
 
     def attempt(self, attempts: Sequence[Attempt]) -> Outcome | None:
         """Return what the first of some attempts that finds room has found; None leaves them to the asker."""
