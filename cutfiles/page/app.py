@@ -26,12 +26,12 @@ from cutfiles.page.form import OPTIONAL, sentence
 from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
 from cutfiles.page.presets import fabric_of, new_name
 from cutfiles.page.run import Run
-from cutfiles.page.shown import LAID_CLOTH
+from cutfiles.page.shown import LAID_CLOTH, STROKES
 from cutfiles.page.step import stepped
 from cutfiles.page.view import context, gives_of
 
 _HERE = Path(__file__).parent
-_STATIC = {"htmx.min.js", "hx-sse.min.js", "page.js", "hand.js", "page.css", "htmx-licence.txt"}
+_STATIC = {"htmx.min.js", "hx-sse.min.js", "page.js", "hand.js", "play.js", "page.css", "htmx-licence.txt"}
 _LOOK_S = 0.1  # how often a run is looked at for whoever watches
 _TEMPLATES = jinja2.Environment(
     loader=jinja2.FileSystemLoader(_HERE / "templates"),
@@ -56,6 +56,7 @@ def guarded_app(desk: Desk, port: int, is_ending: Callable[[], bool] = lambda: F
         Route("/static/{name}", _static),
         Route("/picture/{name}", _picture),
         Route("/run/events", answers.events),
+        Route("/run/strokes/{number:int}", answers.strokes),
         Route("/take/all.zip", answers.zipped),
         Route("/take/job.toml", answers.job_file),
         Route("/take/file/{name}", answers.file),
@@ -122,7 +123,7 @@ class _Answers:
         """Take a picture of cloth. What comes is hostile until it is made anew, which takes its time."""
         desk = self._desk
         async with request.form(max_files=1, max_fields=_MOST_FIELDS) as form:
-            upload, index = form.get("picture"), _index(form)
+            upload, index = form.get("picture"), _number(form)
             content = await upload.read() if isinstance(upload, UploadFile) else b""
         try:
             desk.show_cloth(index, await asyncio.to_thread(made_anew, content))
@@ -164,6 +165,12 @@ class _Answers:
         return StreamingResponse(
             stream, media_type="text/event-stream", headers={"Cache-Control": "no-store"}
         )
+
+    async def strokes(self, request: Request) -> Response:
+        """Answer with the strokes of a load in the order in which the machine runs them."""
+        run = self._desk.run
+        file = run.out / f"{run.found}-{STROKES.format(request.path_params['number'])}" if run else None
+        return FileResponse(file, media_type="application/json") if file and file.exists() else _nothing_yet()
 
     async def zipped(self, _request: Request) -> Response:
         packed = await asyncio.to_thread(self._desk.zipped)
@@ -238,9 +245,10 @@ def _path(form: FormData) -> document.Path:
     return tuple(int(step) if step.isascii() and step.isdigit() else step for step in steps)
 
 
-def _index(form: FormData) -> int:
-    at = str(form.get("at", ""))
-    return int(at) if at.isascii() and at.isdigit() and len(at) < 6 else -1
+def _number(form: FormData, key: str = "at") -> int:
+    """Return a whole number of a form, -1 where it is none."""
+    text = str(form.get(key, ""))
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 6 else -1
 
 
 def _set(desk: Desk, form: FormData) -> None:
@@ -276,11 +284,11 @@ def _block(desk: Desk, form: FormData) -> None:
 
 def _scale(desk: Desk, form: FormData) -> None:
     marks = Marks.read({key: str(form.get(key, "")) for key in ("x1", "y1", "x2", "y2")})
-    desk.scale_cloth(_index(form), marks, str(form.get("distance", "")).strip()[:40])
+    desk.scale_cloth(_number(form), marks, str(form.get("distance", "")).strip()[:40])
 
 
 def _whole_repeat(desk: Desk, form: FormData) -> None:
-    desk.repeat_cloth(_index(form))
+    desk.repeat_cloth(_number(form))
 
 
 def _motif(desk: Desk, form: FormData) -> None:
@@ -288,7 +296,25 @@ def _motif(desk: Desk, form: FormData) -> None:
         x_mm, y_mm = float(str(form.get("x"))), float(str(form.get("y")))
     except ValueError:
         x_mm = y_mm = math.nan
-    desk.set_motif(_index(form), x_mm, y_mm)
+    desk.set_motif(_number(form), x_mm, y_mm)
+
+
+def _keep_out(desk: Desk, form: FormData) -> None:
+    desk.keep_out(str(form.get("name", "")), more=-1 if form.get("way") == "in" else 1)
+
+
+def _order_by_hand(desk: Desk, _form: FormData) -> None:
+    desk.order_by_hand()
+
+
+def _order_move(desk: Desk, form: FormData) -> None:
+    number, to = _number(form, "number"), _number(form, "to")
+    desk.move_in_order(number, to)
+    desk.focus = f"order-{to}-{'later' if to > number else 'earlier'}"
+
+
+def _order_spread(desk: Desk, _form: FormData) -> None:
+    desk.set(("plate", "order"), "")
 
 
 def _add_fabric(desk: Desk, form: FormData) -> None:
@@ -349,7 +375,8 @@ def _save(desk: Desk, _form: FormData) -> None:
 _WISHES: dict[str, Wish] = {
     wish.__name__[1:].replace("_", "-"): wish
     for wish in (
-        _set, _step, _tick, _flag, _option, _show, _block, _scale, _whole_repeat, _motif, _add_fabric,
+        _set, _step, _tick, _flag, _option, _show, _block, _scale, _whole_repeat, _motif, _keep_out,
+        _order_by_hand, _order_move, _order_spread, _add_fabric,
         _add_outline, _add_template, _remove, _text, _example, _empty, _lay_out, _stop, _kill, _save,
     )
 }  # fmt: skip

@@ -22,6 +22,7 @@ from cutfiles.page import document
 from cutfiles.page.blocks import with_block
 from cutfiles.page.cloth import Marks, free_name, in_first_repeat, made_anew, width_from_marks
 from cutfiles.page.entry import field_at, value_of
+from cutfiles.page.pictures import order_of
 from cutfiles.page.question import Question
 from cutfiles.page.run import Run
 from cutfiles.pieces.drawings.outline import SUFFIXES
@@ -47,14 +48,20 @@ class Seen:
     pictures: Mapping[str, ClothPicture] = field(default_factory=dict)  # by the fabric's name
 
 
+def _names_of(entry: object) -> tuple[object, ...]:
+    if not isinstance(entry, dict):
+        return ()
+    names = entry.get("names")
+    return tuple(names) if isinstance(names, list) else (entry.get("name"),)
+
+
 def fabric_at(seen: Seen, index: int) -> FabricSpec | None:
     """Return the fabric that a table stands for, of several the first; None where nothing is read of it."""
     entry = document.at(seen.tables, ("fabric", index))
     if seen.sized is None or not isinstance(entry, dict):
         return None
-    names = entry.get("names")
-    name = names[0] if isinstance(names, list) and names else entry.get("name")
-    return next((fabric for fabric in seen.sized.job.fabrics if fabric.name == name), None)
+    name = _names_of(entry)[:1]
+    return next((fabric for fabric in seen.sized.job.fabrics if fabric.name in name), None)
 
 
 @dataclass(slots=True)
@@ -216,6 +223,41 @@ class Desk:
         if fabric is None or fabric.name not in seen.pictures:
             raise JobError("fabric", "has no picture that can be shown; mend what is marked first")
         return fabric, seen.pictures[fabric.name]
+
+    def keep_out(self, name: str, *, more: int) -> None:
+        """Keep so many more pieces of a fabric out of the layout; a number below 0 puts them back in.
+
+        Raises:
+            JobError: there is no such fabric.
+        """
+        fabrics = self.seen.tables.get("fabric", [])
+        index = next((number for number, entry in enumerate(fabrics) if name in _names_of(entry)), None)
+        if index is None:
+            raise JobError("fabric", f"{name} is no longer there")
+        out = fabrics[index].get("keep_out", 0)
+        count = max(0, (out if isinstance(out, int) else 0) + more)
+        self._change(document.with_value(self.text, ("fabric", index, "keep_out"), count or None))
+        self.told = f"{name}: {count or 'no'} {'piece' if count == 1 else 'pieces'} kept out. Lay out again."
+
+    def order_by_hand(self) -> None:
+        """Write down which fabric stands where, as it would be spread, to be changed by hand."""
+        seen = self.seen
+        if seen.sized is None or not (order := order_of(seen.sized)):
+            raise JobError("plate.order", "needs fabrics that give blades")
+        self._change(document.with_value(self.text, ("plate", "order"), list(order)))
+
+    def move_in_order(self, number: int, to: int) -> None:
+        """Move a name of the order to another place of it, both counted from 0.
+
+        Raises:
+            JobError: there is no such order, or no such place in it.
+        """
+        order = document.at(self.seen.tables, ("plate", "order"))
+        if not isinstance(order, list) or not (0 <= number < len(order) and 0 <= to < len(order)):
+            raise JobError("plate.order", "has no such place any more")
+        moved = list(order)
+        moved.insert(to, moved.pop(number))
+        self._change(document.with_value(self.text, ("plate", "order"), moved))
 
     def add(self, name: str, values: Mapping[str, document.Value]) -> None:
         """Put one more table of those that come again, and show it in full."""

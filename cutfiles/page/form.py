@@ -25,7 +25,7 @@ _USUAL = {
     "plate": ("count", "blades", "blade_length", "inner_radius", "finished_diameter", "seam", "tip"),
     "centre": ("cover", "kind"),
     "background": ("margin",),
-    "fabric": ("name", "width", "length", "pieces", "print", "cuts", "colour"),
+    "fabric": ("name", "width", "length", "pieces", "keep_out", "print", "cuts", "colour"),
     "outline": ("name", "file", "count"),
     "mat": ("width", "height", "margin"),
     "machine": ("draw", "register"),

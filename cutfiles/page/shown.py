@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -10,9 +11,14 @@ from lxml import etree
 
 from cutfiles.check.check import check_paths
 from cutfiles.core.units import Unit
+from cutfiles.formats.model.numbers import number
+from cutfiles.formats.model.plan import LoadPlan
+from cutfiles.geometry.outline import Circle, Contour
 from cutfiles.job.model.job import Job
-from cutfiles.nest.base.layout import FabricTally, Layout
+from cutfiles.nest.base.layout import FabricTally, Layout, Load
 from cutfiles.pipeline import Made, Sized
+from cutfiles.sheet.markup.drawing import path_text
+from cutfiles.sheet.markup.markup import svg
 from cutfiles.sheet.markup.words import counted, listed, of_shape
 from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture, cloth_pictures
@@ -21,6 +27,7 @@ from cutfiles.sheet.pictures.plate import Sizes, plate_drawing
 from cutfiles.sheet.sections.order import plate_fills
 
 Json = dict[str, Any]
+STROKES = "strokes-{}.json"  # of a load, by number
 LAID_CLOTH = "cloth-{}"  # a file beside the folders of a run, by number
 
 
@@ -32,6 +39,10 @@ def shown_of(sized: Sized, made: Made, folder: Path, *, final: bool) -> Json:
     bench = Bench(layout, job.mat, job.machine.register, cloths)
     fills = plate_fills(sized.plate, layout, cloths)
     plans = {load.name: load for load in made.plan.loads}
+    drawn = [load for load in layout.loads if load.name in plans]
+    for index, load in enumerate(drawn):
+        strokes = json.dumps(_strokes(plans[load.name], load))
+        (folder.parent / f"{folder.name}-{STROKES.format(index)}").write_text(strokes, encoding="utf-8")
     defined = cloths.definitions(hidden_by="unseen")
     return {
         "definitions": "" if defined is None else _text(defined),
@@ -40,10 +51,10 @@ def shown_of(sized: Sized, made: Made, folder: Path, *, final: bool) -> Json:
             {
                 "name": load.name,
                 "says": _of_load(load.fabrics),
-                "picture": _text(load_drawing(load, plans[load.name], bench)),
+                "picture": _text(_named(load_drawing(load, plans[load.name], bench), load)),
+                "fabrics": list(dict.fromkeys(laid.fabric for laid in load.fabrics)),
             }
-            for load in layout.loads
-            if load.name in plans
+            for load in drawn
         ],
         "summary": _summary(layout, final=final),
         "fabrics": [_fabric(tally, job.unit) for tally in layout.tallies if tally.counts],
@@ -57,9 +68,9 @@ def shown_of(sized: Sized, made: Made, folder: Path, *, final: bool) -> Json:
 def _kept(job: Job, folder: Path) -> dict[str, ClothPicture]:
     """The pictures of the cloth, kept beside the layout: the job's own may be others soon."""
     kept = {}
-    for number, (name, picture) in enumerate(cloth_pictures(job).items()):
-        (folder / LAID_CLOTH.format(number)).write_bytes(picture.content)
-        kept[name] = replace(picture, address=f"/laid/{number}?{folder.name}")
+    for index, (name, picture) in enumerate(cloth_pictures(job).items()):
+        (folder / LAID_CLOTH.format(index)).write_bytes(picture.content)
+        kept[name] = replace(picture, address=f"/laid/{index}?{folder.name}")
     return kept
 
 
@@ -68,6 +79,52 @@ def _text(element: etree._Element) -> str:
     return (
         etree.tostring(element, encoding="unicode").replace("#cloth-", "#laid-").replace('"cloth-', '"laid-')
     )
+
+
+def _named(drawing: etree._Element, load: Load) -> etree._Element:
+    """Return the picture of a load whose pieces say what they are, to whoever points at one."""
+    says = {piece_id: f"{label}: {shape}" for piece_id, (label, shape) in _labels(load).items()}
+    for piece in drawing.iter():
+        piece_id = piece.get("data-piece")
+        if piece_id is not None:
+            piece.set("data-says", says[piece_id])
+            piece.append(svg("title", says[piece_id]))
+    return drawing
+
+
+def _labels(load: Load) -> dict[str, tuple[str, str]]:
+    """What is written on each piece, and its shape."""
+    return {
+        placement.piece_id: (placement.label, placement.shape)
+        for laid in load.fabrics
+        for placement in laid.placements
+    }
+
+
+def _strokes(plan: LoadPlan, load: Load) -> Json:
+    """What the machine does, one stroke after the other; mm of the mat, y up."""
+    labels = _labels(load)
+    return {
+        "height": plan.height_mm,
+        "strokes": [
+            {
+                "tool": stroke.tool.value,
+                "piece": labels.get(stroke.piece_id, ("", ""))[0],
+                "d": _way(stroke.path),
+            }
+            for stroke in plan.strokes
+        ],
+    }
+
+
+def _way(contour: Contour) -> str:
+    """A line as SVG path commands; a circle as two halves."""
+    if not isinstance(contour, Circle):
+        return path_text(contour)
+    y, radius = number(contour.y), number(contour.radius)
+    left, right = number(contour.x - contour.radius), number(contour.x + contour.radius)
+    half = f"A{radius} {radius} 0 0 1"
+    return f"M{right} {y}{half} {left} {y}{half} {right} {y}"
 
 
 def _of_load(fabrics: tuple[Any, ...]) -> str:

@@ -14,8 +14,9 @@ from cutfiles.job.schema.field import Table
 from cutfiles.page.blocks import BLOCKS, block_of
 from cutfiles.page.cloth import outline_of
 from cutfiles.page.desk import Desk, Seen, fabric_at
+from cutfiles.page.document import at
 from cutfiles.page.form import TableForm, form_of, forms_of, sentence
-from cutfiles.page.pictures import blade_svg, definitions_svg, plate_svg, swatches
+from cutfiles.page.pictures import blade_svg, definitions_svg, order_of, plate_svg, swatches
 from cutfiles.page.presets import PRESETS
 from cutfiles.page.question import Question
 from cutfiles.page.step import unit_of
@@ -41,6 +42,8 @@ class Row:
     is_open: bool
     cloth: ShownCloth | None = None  # of a fabric with a picture
     can_be_pictured: bool = False
+    first: str = ""  # of several names
+    is_kept_out: bool = False  # in part
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +82,7 @@ def context(desk: Desk) -> dict[str, Any]:
         "cloths": definitions_svg(seen.sized.job, seen.pictures) if seen.sized else "",
         "plate_picture": _plate_picture(desk),
         "blade_picture": blade_svg(seen.sized) if seen.sized else "",
+        "order": _order(seen),
         "measures": measures(seen.sized) if seen.sized else (),
         "problem": _problem(seen),
         "presets": PRESETS,
@@ -169,8 +173,31 @@ def _rows(table: Table, desk: Desk) -> tuple[Row, ...]:
         is_open = f"{table.name}.{index}" in desk.opened or form.has_error
         is_fabric = table is fields.FABRIC
         cloth = _cloth(seen, index) if is_fabric else None
-        rows.append(Row(form, name, _said(table, values, cut), colour, is_open, cloth, is_fabric))
+        kept_out = bool(values.get("keep_out"))
+        said = _said(table, values, cut)
+        rows.append(Row(form, name, said, colour, is_open, cloth, is_fabric, str(first), kept_out))
     return tuple(rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Which fabric stands where round the plate, to be changed by hand."""
+
+    by_hand: bool
+    places: tuple[tuple[str, str], ...]  # name and colour of each, in the order of sewing
+
+
+def _order(seen: Seen) -> Order | None:
+    """Return the order as it is written, or what it would be; None where there is nothing to order."""
+    written = at(seen.tables, ("plate", "order"))
+    if isinstance(written, list):
+        colours = swatches(seen.sized.job) if seen.sized else {}
+        return Order(True, tuple((str(name), colours.get(str(name), "none")) for name in written))
+    if seen.sized is None or seen.sized.plate.bands:
+        return None
+    colours = swatches(seen.sized.job)
+    names = order_of(seen.sized)
+    return Order(False, tuple((name, colours[name]) for name in names)) if len(set(names)) > 1 else None
 
 
 def _cloth(seen: Seen, index: int) -> ShownCloth | None:
@@ -211,7 +238,8 @@ def _said(table: Table, values: dict[Any, str], cut: dict[str, str]) -> str:
         size = f"{values['width'] or '?'} × {values['length'] or '?'}" if values["width"] else "a scrap"
         pieces = values["pieces"] or "1"
         cuts = [f"{key} {value}" for key, value in cut.items()]
-        return f"{pieces} of {size}{'; ' if cuts else ''}{', '.join(cuts)}"
+        kept_out = f"; {values['keep_out']} kept out" if values["keep_out"] else ""
+        return f"{pieces} of {size}{'; ' if cuts else ''}{', '.join(cuts)}{kept_out}"
     return f"{values.get('count') or '1'} to cut"
 
 

@@ -119,6 +119,18 @@ def test_a_fabric_without_cuts_offers_the_rest_of_everything() -> None:
     assert job.fabrics[0].cuts == (("blade", Share.REST), ("centre", Share.REST), ("leaf", Share.REST))
 
 
+def test_pieces_that_are_kept_out_are_not_there() -> None:
+    """Of two squares one is left; kept out altogether, the job does without the fabric."""
+    tide = FABRIC + "pieces = 2\n"
+    shingle = FABRIC.replace("tide", "shingle")
+    assert parse_job(PLATE + tide + "keep_out = 1\n" + shingle).fabrics[0].pieces == 1
+    assert [fabric.name for fabric in parse_job(PLATE + tide + "keep_out = 2\n" + shingle).fabrics] == [
+        "shingle"
+    ]
+    with pytest.raises(JobError, match="is taken by an earlier fabric"):
+        parse_job(PLATE + tide + "keep_out = 2\n" + tide)
+
+
 def test_the_starter_reads_and_shows_only_known_keys() -> None:
     """What `new` writes is a job, and each of its uncommented keys is in the field table."""
     assert isinstance(parse_job(starter(Unit.IN)), Job)

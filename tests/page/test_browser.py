@@ -78,6 +78,7 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     page.reload()  # in the middle
     expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
     expect(page.locator(".sound")).to_contain_text("no faults")
+    _the_run_is_played(page)
     page.get_by_role("link", name="All as a zip").focus()
     assert _pieces_of_the_zip(page, tmp_path / "cut") == 63
     assert {"job.toml", "layout.json", "job-sheet.html"} <= {
@@ -99,6 +100,27 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     assert {url.split("/")[2] for url in asked if not url.startswith("data:")} == {address.split("/")[2]}
     assert told == []
     _ends_with_ctrl_c(process)
+
+
+def _the_run_is_played(page: Page) -> None:
+    """Stroke by stroke, and on to the end; pieces are named by pointer and by key."""
+    load = page.locator("#load-3")
+    named, pieces = load.locator(".named"), load.locator("[data-piece]")
+    load.get_by_role("button", name="Next stroke").click()
+    expect(named).to_have_text(re.compile(r"Stroke 1 of \d+, pen: .+ "))
+    load.get_by_role("button", name="Play").click()
+    expect(load.locator(".way path")).not_to_have_count(1)
+    load.get_by_role("button", name="Stop").click()
+    expect(named).to_contain_text("Stopped at stroke")
+    load.get_by_label("Speed").select_option("2500")
+    load.get_by_role("button", name="Play").click()
+    expect(named).to_have_text(re.compile(r"All \d+ strokes are run"), timeout=30_000)
+    assert load.locator(".way path").count() == int(named.inner_text().split()[1])
+    pieces.nth(2).hover(force=True)
+    expect(named).to_have_text(pieces.nth(2).get_attribute("data-says") or "")
+    load.locator(".pieces").focus()
+    page.keyboard.press("ArrowRight")
+    expect(named).to_have_text(pieces.nth(3).get_attribute("data-says") or "")
 
 
 def _everything_is_opened(page: Page) -> None:

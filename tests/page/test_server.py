@@ -344,3 +344,56 @@ def test_the_worker_makes_what_make_makes(laid: Laid) -> None:
     there = {path.name: path.read_bytes() for path in desk.run.folder.iterdir()}
     assert there == made
     assert json.loads(there["layout.json"])["loads"]
+
+
+def test_a_piece_of_cloth_is_kept_out_and_put_back_in(client: TestClient, desk: Desk) -> None:
+    """By a key of the job; with the last piece the fabric goes, and comes again."""
+    for left, way in ((1, "out"), (None, "out"), (1, "in"), (2, "in"), (2, "in")):
+        shown = client.post("/keep-out", data={"name": "tide", "way": way}).text
+        assert desk.seen.sized is not None
+        fabrics = desk.seen.sized.job.fabrics
+        assert [fabric.pieces for fabric in fabrics] == ([left] if left else [])
+        assert ("Put back in" in shown) is (left != 2)
+    assert parse_job(desk.text) == parse_job(SMALL)
+    assert "no longer there" in client.post("/keep-out", data={"name": "kelp", "way": "out"}).text
+
+
+def test_fabrics_are_put_in_order_by_hand(client: TestClient, desk: Desk) -> None:
+    """What would be spread is written down, and a fabric is moved; places that aren't there are refused."""
+    client.post(
+        "/text",
+        data={
+            "text": SMALL + SMALL[SMALL.index("[[fabric]]") : SMALL.index("[mat]")].replace("tide", "kelp")
+        },
+    )
+    client.post("/order-by-hand", data={})
+    assert desk.seen.sized is not None
+    before = desk.seen.sized.job.plate.order
+    assert before is not None
+    assert sorted(before) == ["kelp", "kelp", "tide", "tide"]
+    shown = client.post("/order-move", data={"number": "3", "to": "0"}).text
+    assert desk.seen.sized is not None
+    assert desk.seen.sized.job.plate.order == (before[3], *before[:3])
+    assert 'data-focus="order-0-earlier"' in shown
+    for wrong in ({"number": "0", "to": "4"}, {"number": "-1", "to": "0"}, {"number": "x", "to": "0"}):
+        assert "no such place" in client.post("/order-move", data=wrong).text
+    client.post("/order-spread", data={})
+    assert desk.seen.sized is not None
+    assert not desk.seen.sized.job.plate.order
+
+
+def test_the_run_is_told_stroke_by_stroke(laid: Laid) -> None:
+    """As many as the machine file has, first all of the pen, last all of the knife."""
+    client, desk = laid
+    told = client.get("/run/strokes/0").json()
+    tools = [stroke["tool"] for stroke in told["strokes"]]
+    assert tools == sorted(tools, key=["draw", "register", "cut"].index)
+    cuts = {stroke["piece"] for stroke in told["strokes"] if stroke["tool"] == "cut"}
+    assert len(cuts) == 4
+    assert desk.run is not None
+    assert desk.run.folder is not None
+    svg = (desk.run.folder / "load-01.svg").read_text(encoding="utf-8")
+    assert len(tools) == len(re.findall(r"<(?:path|circle|line|polyline|polygon) ", svg))
+    shown = client.get("/").text
+    assert all(f"<title>{piece}: blade</title>" in shown for piece in cuts)
+    assert client.get("/run/strokes/1").status_code == 404

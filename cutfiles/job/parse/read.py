@@ -280,13 +280,16 @@ def _fabrics(
     raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path, *, kits: int
 ) -> tuple[FabricSpec, ...]:
     fabrics: list[FabricSpec] = []
+    taken: set[str] = set()
     for section in _sections(raw, fields.FABRIC, unit):
         names = section.labels("name", "names")
         for name in names:
-            if any(name == fabric.name for fabric in fabrics):
+            if name in taken:
                 key = "names" if "names" in section.raw else "name"
                 raise section.error(key, f"{quoted(name)} is taken by an earlier fabric; choose another")
+        taken.update(names)
         as_needed, pieces_as_needed = is_as_needed(section), are_pieces_as_needed(section)
+        pieces = _pieces(section, as_needed=as_needed or pieces_as_needed)
         cuts = _cuts(section, shapes, kits)
         picture_width = _picture_width(section)
         purchase = purchase_of(section, names)
@@ -296,7 +299,7 @@ def _fabrics(
             name=names[0],
             width_mm=shape.width_mm,
             length_mm=shape.length_mm,
-            pieces=_MOST_PIECES if pieces_as_needed else section.sure_count("pieces"),
+            pieces=pieces,
             print_=section.choice("print", Print),
             grain=section.choice("grain", Grain),
             margin_mm=section.sure_length("margin")
@@ -315,10 +318,28 @@ def _fabrics(
             picture=folder / section.text("picture") if picture_width is not None else None,
             picture_width_mm=picture_width or 0.0,
         )
-        fabrics += [replace(first, name=name) for name in names]
+        fabrics += [replace(first, name=name) for name in names if pieces]
     if len(fabrics) > _MOST_TABLES:
         raise JobError("fabric", f"{len(fabrics)} are too many; at most {_MOST_TABLES} are allowed")
     return tuple(fabrics)
+
+
+def _pieces(section: Section, *, as_needed: bool) -> int:
+    """Return how many pieces of a fabric there are to lay on, 0 where all are kept out.
+
+    Raises:
+        JobError: more are kept out than there are, or of one that is bought as needed.
+    """
+    kept_out = section.sure_count("keep_out")
+    if as_needed and kept_out:
+        raise section.error("keep_out", "nobody knows how many pieces there will be; leave keep_out out")
+    if are_pieces_as_needed(section):
+        return _MOST_PIECES
+    pieces = section.sure_count("pieces")
+    if kept_out > pieces:
+        there = "there is 1 piece" if pieces == 1 else f"there are {pieces} pieces"
+        raise section.error("keep_out", f"{kept_out} are more than there are; {there}")
+    return pieces - kept_out
 
 
 def _picture_width(section: Section) -> float | None:

@@ -193,6 +193,15 @@ FABRIC = Table(
             choices=(AS_NEEDED,),
         ),
         Field(
+            "keep_out",
+            Kind.COUNT,
+            "so many of its pieces are kept out, as if they weren't there; all of them, and the job does "
+            "without the fabric",
+            0,
+            least=0,
+            most=10_000,
+        ),
+        Field(
             "print",
             Kind.CHOICE,
             "which ways round the print looks right; a stripe is `two-way`; `four-way` gives quarter turns "

@@ -6,7 +6,7 @@ const told = () => document.getElementById("told");
 // What is ticked or chosen is a property: an attribute that the answer changed does not move it.
 document.addEventListener("htmx:after:swap", () => {
   for (const box of document.querySelectorAll("#desk input[type=checkbox]")) box.checked = box.defaultChecked;
-  for (const option of document.querySelectorAll("#desk option")) {
+  for (const option of document.querySelectorAll("#desk select[name] option")) {
     if (option.defaultSelected && option.closest("select") !== document.activeElement) option.selected = true;
   }
 });
