@@ -78,8 +78,22 @@ def parse_job(text: str, *, folder: Path = Path()) -> Job:
         return _job(notes.under(own), folder)
 
 
+def _in_a_table(key: str, value: object) -> None:
+    """Do nothing unless a key that some table has stands above all tables.
+
+    Raises:
+        JobError: it does; the tables that it may stand under are named.
+    """
+    if isinstance(value, dict) or any(table.name == key for table in fields.TABLES):
+        return
+    homes = [table.label for table in fields.TABLES if any(field.key == key for field in table.fields)]
+    if homes:
+        raise JobError(key, f"stands above all tables; put it under {' or '.join(homes)}")
+
+
 def _job(raw: dict[str, Any], folder: Path) -> Job:
-    for key in raw:
+    for key, value in raw.items():
+        _in_a_table(key, value)
         known(key, [table.name for table in fields.TABLES], key if key.isprintable() else "", what="table")
     job = _section(raw, fields.JOB, Unit.IN)
     unit = job.choice("unit", Unit)

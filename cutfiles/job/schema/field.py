@@ -65,6 +65,11 @@ class Table:
     repeated: bool = False
     later: str = ""
 
+    @property
+    def label(self) -> str:
+        """Its name as it is written in the file: `[job]`, `[[fabric]]`."""
+        return f"[[{self.name}]]" if self.repeated else f"[{self.name}]"
+
     def field(self, key: str) -> Field:
         """Return the field of that key."""
         return next(field for field in self.fields if field.key == key)

@@ -37,13 +37,12 @@ def reference() -> str:
 
 
 def _table(table: Table, *, heading: str = "") -> str:
-    name = f"[[{table.name}]]" if table.repeated else f"[{table.name}]"
     if table.later:
-        return f"## `{name}`\n\n{table.says} Not in this version: {table.later}.\n"
+        return f"## `{table.label}`\n\n{table.says} Not in this version: {table.later}.\n"
     often = " As many of these tables as you like." if table.repeated else ""
     rows = "\n".join(_row(field) for field in table.fields)
     head = "| key | value | default | meaning |\n|---|---|---|---|"
-    heading = heading or f"## `{name}`"
+    heading = heading or f"## `{table.label}`"
     return f"{heading}\n\n{table.says}{often}\n\n{head}\n{rows}\n"
 
 
