@@ -6,18 +6,27 @@ from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 
-from cutfiles.core.units import Unit, shown
-from cutfiles.nest.base.layout import FabricTally, RoughCut, alike_tallies
+from cutfiles.core.units import Unit, shown, sides_shown
+from cutfiles.nest.base.layout import FabricTally, RoughCut, Strip, alike_tallies
+from cutfiles.nest.rough_cuts import PieceCuts
 from cutfiles.pipeline import Made
+from cutfiles.sheet.markup.cut_words import cut_words
 from cutfiles.shopping.shopping_list import NOTHING, Pieces, ShoppingList
 
 
 def made_text(
-    made: Made, out: Path, unit: Unit, shopping: ShoppingList = NOTHING, *, details: bool = False
+    made: Made,
+    out: Path,
+    unit: Unit,
+    shopping: ShoppingList = NOTHING,
+    *,
+    cuts: Iterable[PieceCuts] = (),
+    details: bool = False,
 ) -> str:
     """Return the summary: loads and their fabrics, what each fabric gave, cuts by hand, files.
 
     What to buy by the piece, and all there is to buy, stands below the fabrics that are bought by length.
+    `cuts` are those of pieces that are cut roughly.
     With `details` it says what is known of the fewest loads, and how far the tools travel above the fabric.
     """
     layout = made.nested
@@ -40,7 +49,10 @@ def made_text(
     if shopping.items:
         lines.append(f"to buy in all: {shopping.total()}")
     lines += _rough_cuts(layout.rough_cuts, unit)
-    lines.extend(f"cut by hand: {hand.count} × {hand.shape} of {hand.fabric}" for hand in layout.hand_cuts)
+    lines += [_piece(piece, unit) for piece in cuts if piece.cuts]
+    lines += _strips(layout.strips, unit)
+    by_hand = () if layout.strips else layout.hand_cuts
+    lines.extend(f"cut by hand: {hand.count} × {hand.shape} of {hand.fabric}" for hand in by_hand)
     if layout.loads and details:
         way = sum(load.travel_mm for load in made.plan.loads) / 1000
         as_laid = sum(load.travel_as_laid_mm for load in made.plan.loads) / 1000
@@ -53,13 +65,26 @@ def made_text(
 
 def _rough_cuts(cuts: Iterable[RoughCut], unit: Unit) -> list[str]:
     """Alike cuts in one line, where the first of them stands."""
-    alike = Counter(
-        (cut.fabric, f"{shown(cut.width_mm, unit)} × {shown(cut.length_mm, unit)}", cut.goes_to)
-        for cut in cuts
-    )
+    alike = Counter((cut.fabric, sides_shown(cut.width_mm, cut.length_mm, unit), cut.goes_to) for cut in cuts)
     return [
-        f"rough-cut {fabric}: {f'{count} × ' if count > 1 else ''}{size} for {goes_to}"
+        f"rough-cut {fabric}: {f'{count} of ' if count > 1 else ''}{size} for {goes_to}"
         for (fabric, size, goes_to), count in alike.items()
+    ]
+
+
+def _piece(piece: PieceCuts, unit: Unit) -> str:
+    """The cuts of a piece, or of several that are cut alike, in their order."""
+    pieces = "" if piece.pieces == (1,) else f" (pieces {', '.join(map(str, piece.pieces))})"
+    return f"cut {piece.fabric}{pieces} {'; '.join(cut_words(piece.cuts, unit))}"
+
+
+def _strips(strips: Iterable[Strip], unit: Unit) -> list[str]:
+    """Alike strips in one line, where the first of them stands."""
+    alike = Counter((strip.fabric, strip.height_mm, strip.count, strip.shape, strip.lie) for strip in strips)
+    return [
+        f"{fabric}: {_counted(many, 'strip')} {shown(height, unit)} high, {count} × {shape}"
+        f"{' from each' if many > 1 else ''}, {lie.value}"
+        for (fabric, height, count, shape, lie), many in alike.items()
     ]
 
 

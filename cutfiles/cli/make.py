@@ -11,6 +11,7 @@ from cutfiles.cli.made_text import made_text
 from cutfiles.cli.naming import naming
 from cutfiles.cli.nesting import bar, stopped_by_ctrl_c, time_option
 from cutfiles.job.parse.read import output_formats
+from cutfiles.nest.rough_cuts import piece_cuts
 from cutfiles.pipeline import Options, save
 from cutfiles.pipeline import make as make_all
 from cutfiles.pipeline import size as size_of
@@ -54,4 +55,5 @@ def make(
         click.echo(json.dumps(made.layout, indent=1))
         return
     shopping = shopping_list(sized.job, made.nested.tallies)
-    click.echo(made_text(made, out, sized.job.unit, shopping, details=details))
+    cuts = piece_cuts(sized.job, made.nested)
+    click.echo(made_text(made, out, sized.job.unit, shopping, cuts=cuts, details=details))

@@ -100,7 +100,7 @@ def _parts(
         shopping_section(job, layout),
         cutting_section(layout, job.unit) if layout.tallies else None,
         motifs_section(job, plate, layout),
-        rough_cuts_section(job, layout),
+        rough_cuts_section(job, layout, cloths),
         calibration_section(job, files),
         *template_sections(job, templates, files),
         strips_section(job, plate, layout, cloths),

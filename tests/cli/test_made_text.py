@@ -10,7 +10,19 @@ import pytest
 from cutfiles.cli.made_text import made_text
 from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.formats.model.plan import CutPlan
-from cutfiles.nest.base.layout import Bought, FabricTally, Layout, Left, Load, RoughCut
+from cutfiles.nest.base.guillotine import through_cuts
+from cutfiles.nest.base.layout import (
+    Bought,
+    FabricTally,
+    HandCut,
+    Layout,
+    Left,
+    Lie,
+    Load,
+    RoughCut,
+    Strip,
+)
+from cutfiles.nest.rough_cuts import PieceCuts
 from cutfiles.pipeline import Made
 from cutfiles.shopping.shopping_list import Length, Pieces, ShoppingList
 
@@ -108,8 +120,35 @@ def test_alike_rough_cuts_share_a_line() -> None:
     cuts = (cut, replace(cut, x_mm=120.0), replace(cut, width_mm=127.0), replace(cut, x_mm=240.0))
     made = Made({}, Layout((), (), cuts, (), (), ()), CutPlan((), ()), ())
     assert made_text(made, Path("cut"), Unit.IN).splitlines()[1:3] == [
-        "rough-cut sailcloth: 3 × 4 in × 8 in for background, by hand",
-        "rough-cut sailcloth: 5 in × 8 in for background, by hand",
+        "rough-cut sailcloth: 3 of 4 × 8 in for background, by hand",
+        "rough-cut sailcloth: 5 × 8 in for background, by hand",
+    ]
+
+
+def test_the_cuts_of_a_piece_are_told_in_their_order() -> None:
+    """In words what the sheet draws; pieces that are cut alike together."""
+    cuts = through_cuts((0.0, 0.0, 508.0, 406.4), [(0.0, 0.0, 254.0, 254.0), (254.0, 0.0, 508.0, 254.0)])
+    assert cuts is not None
+    pieces = (
+        PieceCuts("tide", (1,), 508.0, 406.4, (), cuts),
+        PieceCuts("shingle", (2, 3), 508.0, 406.4, (), cuts[:1]),
+    )
+    made = Made({}, Layout((), (), (), (), (), ()), CutPlan((), ()), ())
+    assert made_text(made, Path("cut"), Unit.IN, cuts=pieces).splitlines()[1:3] == [
+        "cut tide 1: across, 10 in from the lower edge; 2: along the grain, 10 in from the left edge",
+        "cut shingle (pieces 2, 3) 1: across, 10 in from the lower edge",
+    ]
+
+
+def test_strips_are_told_by_kind() -> None:
+    """Alike ones counted; nothing of rectangles."""
+    strip = Strip("tide", 1, 0.0, 0.0, 1066.8, 120.65, "blade", 24, Lie.END_FOR_END, 0.0, (0.0,), (0.0,))
+    strips = (strip, replace(strip, y_mm=120.65), replace(strip, count=3))
+    hand = (HandCut("tide", "blade", 51),)
+    made = Made({}, Layout((), (), (), hand, (), (), strips=strips), CutPlan((), ()), ())
+    assert made_text(made, Path("cut"), Unit.IN).splitlines()[1:3] == [
+        "tide: 2 strips 4 3/4 in high, 24 × blade from each, end for end",
+        "tide: 1 strip 4 3/4 in high, 3 × blade, end for end",
     ]
 
 

@@ -54,7 +54,7 @@ def test_the_length_and_what_to_buy_stand_in_the_cutting_list() -> None:
 def test_little_to_spare_is_said_before_it_is_cut(side: float, words: str) -> None:
     """Ends from a shop are seldom straight: a quarter inch to spare is little, 3 3/4 in are enough."""
     rough = sheet_of(_of_side(side)).section("Before cutting: rough cuts")
-    assert "Straighten the lower end of samphire first: corners are measured from there." in rough
+    assert "Straighten the lower end of samphire first: cuts are measured from there." in rough
     assert words in rough
     assert ("take 1/8 yd more" in rough) == bool(words)
 

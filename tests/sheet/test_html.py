@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from cutfiles.core.units import fraction_in, shown
+from cutfiles.core.units import fraction_in, shown, sides_shown
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Path
 from cutfiles.job.model.job import Job
@@ -129,15 +129,25 @@ def test_every_face_and_every_direction_is_told() -> None:
 
 @pytest.mark.parametrize("job", [HARBOUR, ACROSS], ids=titles((HARBOUR, ACROSS)))
 def test_every_rough_cut_is_listed_with_size_place_and_goal(job: Job) -> None:
-    """As many rows as rough cuts, each with its numbers."""
+    """Alike ones counted in one row, and drawn each where it is cut."""
     sheet = sheet_of(job)
     rows = [words_of(row) for row in rows_under(sheet.tree, "Before cutting")]
     cuts = sheet.layout.rough_cuts
-    assert len(rows) == len(cuts) > 0
+    assert cuts
     for cut in cuts:
-        size = f"{shown(cut.width_mm, job.unit)} × {shown(cut.length_mm, job.unit)}"
-        place = f"{shown(cut.x_mm, job.unit)} from the left, {shown(cut.y_mm, job.unit)} up"
-        assert any(f"{size} {place} {cut.goes_to}" in row for row in rows)
+        square = abs(cut.width_mm - cut.length_mm) < 1e-6
+        size = sides_shown(cut.width_mm, cut.length_mm, job.unit)
+        size = f"{shown(cut.width_mm, job.unit)} square" if square else size
+        assert any(size in row and cut.goes_to in row for row in rows)
+    section = next(part for part in sheet.tree.iter("section") if "rough cuts" in (part.findtext("h2") or ""))
+    drawn = sum(len(picture.findall("rect")) - 1 for picture in section.iter("svg"))  # one is the cloth
+    alike: dict[tuple[str, int], list[tuple[float, float, float, float]]] = {
+        (cut.fabric, cut.piece): [] for cut in cuts
+    }
+    for cut in cuts:
+        alike[cut.fabric, cut.piece].append((cut.x_mm, cut.y_mm, cut.width_mm, cut.length_mm))
+    pictures = {(fabric, tuple(boxes)) for (fabric, _), boxes in alike.items()}
+    assert drawn == sum(len(boxes) for _, boxes in pictures)
 
 
 def rows_under(tree: object, heading: str) -> list[object]:

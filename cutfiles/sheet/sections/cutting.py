@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.core.units import SoldBy, Unit, shown
+from cutfiles.core.units import SoldBy, Unit, shown, sides_shown
 from cutfiles.job.model.job import Job, Print
-from cutfiles.nest.base.layout import FabricTally, Layout, RoughCut, alike_tallies
-from cutfiles.sheet.markup.markup import Content, Element, paragraph, section, table
+from cutfiles.nest.base.layout import FabricTally, Layout, alike_tallies
+from cutfiles.nest.rough_cuts import PieceCuts, RoughPart, piece_cuts
+from cutfiles.sheet.markup.cut_words import cut_words
+from cutfiles.sheet.markup.markup import Content, Element, bullets, html, paragraph, section, table
 from cutfiles.sheet.markup.words import counted, listed, of_shape
+from cutfiles.sheet.pictures.cloth import Cloths
+from cutfiles.sheet.pictures.load_texts import letter
+from cutfiles.sheet.pictures.yard import Part, yard_drawing
 
 FOR_ENDS_MM = 50.0  # what straightening both ends of a length from the shop may cost; common practice
 
@@ -60,27 +65,81 @@ def _left(tally: FabricTally, unit: Unit) -> str:
     return "; ".join(part for part in (size, whole) if part) or "–"
 
 
-def rough_cuts_section(job: Job, layout: Layout) -> Element | None:
+def rough_cuts_section(job: Job, layout: Layout, cloths: Cloths) -> Element | None:
     """Return the rectangles to cut before anything goes onto the mat; nothing if there are none."""
     if not layout.rough_cuts:
         return None
-    headings = ("Fabric", "Piece", "Size", "Lower left corner", "Goes to")
-    keyed: dict[tuple[str, int], list[RoughCut]] = {}
-    for cut in layout.rough_cuts:
-        keyed.setdefault((cut.fabric, cut.piece), []).append(cut)
-    groups = [_rough_rows(cuts, job.unit) for cuts in keyed.values()]
     parts: list[Content] = [
         paragraph(
-            "Lay each piece with its lengthwise grain running away from you. Sizes are given across the "
-            "fabric × along the lengthwise grain, corners from the left edge and from the edge nearest to "
-            "you. Chalk an arrow along the lengthwise grain, away from you, on every rectangle and note "
-            "where it goes."
+            "Lay each piece with its lengthwise grain running away from you, as in its picture, and cut "
+            "along the lines in the order of their numbers: each goes through all that is then in one "
+            "piece. Sizes are given across the fabric × along the lengthwise grain. Chalk an arrow along the "
+            "lengthwise grain, away from you, on every rectangle and note where it goes."
         )
     ]
     parts += [paragraph(text) for text in _how_they_lie(job, {cut.fabric for cut in layout.rough_cuts})]
     parts += [paragraph(text) for text in _bought(layout, job.unit)]
-    parts.append(table(headings, groups))
+    parts += [_rough_piece(cuts, job.unit, cloths) for cuts in piece_cuts(job, layout)]
     return section("Before cutting: rough cuts", *parts)
+
+
+def _rough_piece(cuts: PieceCuts, unit: Unit, cloths: Cloths) -> Element:
+    """The picture of a piece, or of several that are cut alike, its cuts in words, and what comes of it."""
+    kinds: dict[tuple[tuple[float, float], tuple[str, ...]], int] = {}
+    for part in cuts.parts:
+        kinds[_kind(part)] = kinds.get(_kind(part), 0) + 1
+    letters = {kind: letter(index) for index, kind in enumerate(kinds)}
+    drawn = [Part(part.bounds, letters[_kind(part)]) for part in cuts.parts]
+    picture = yard_drawing(cuts.width_mm, cuts.length_mm, drawn, cuts.cuts, paint=cloths.paint(cuts.fabric))
+    size = sides_shown(cuts.width_mm, cuts.length_mm, unit)
+    much = f"{counted(len(cuts.pieces), 'piece')} of {size}, cut alike:"
+    words: list[Content] = [paragraph(much if len(cuts.pieces) > 1 else f"{size}:")]
+    words.append(bullets(cut_words(cuts.cuts, unit) if cuts.cuts else _corners(cuts, unit)))
+    rows = [
+        [
+            letters[size_and_goal],
+            f"{f'{count} of ' if count > 1 else ''}{_sides(size_and_goal[0], unit)}",
+            _goals(size_and_goal[1], cuts),
+        ]
+        for size_and_goal, count in kinds.items()
+    ]
+    words.append(table(("", "Across × along", "Goes to"), ([row] for row in rows)))
+    numbers = "" if cuts.pieces == (1,) else f", {_pieces(cuts)}"
+    beside = html("div", html("figure", picture), html("div", *words), class_="beside")
+    return html("div", html("h3", f"{cuts.fabric}{numbers}"), beside, class_="keep")
+
+
+def _kind(part: RoughPart) -> tuple[tuple[float, float], tuple[str, ...]]:
+    width, length = part.size_mm
+    return (round(width, 6), round(length, 6)), part.goes_to
+
+
+def _pieces(cuts: PieceCuts) -> str:
+    numbers = listed([str(piece) for piece in cuts.pieces])
+    return f"piece{'s' if len(cuts.pieces) > 1 else ''} {numbers}"
+
+
+def _sides(size: tuple[float, float], unit: Unit) -> str:
+    if abs(size[0] - size[1]) < RULE_MM:
+        return f"{shown(size[0], unit)} square"
+    return sides_shown(*size, unit)
+
+
+def _goals(goes_to: tuple[str, ...], cuts: PieceCuts) -> str:
+    """Where a rectangle goes, or that of each of several pieces."""
+    said = [goal if goal.startswith("load-") else f"{goal}, by hand" for goal in goes_to]
+    if len(set(said)) == 1:
+        return said[0]
+    return "; ".join(f"{goal} (piece {piece})" for goal, piece in zip(said, cuts.pieces, strict=True))
+
+
+def _corners(cuts: PieceCuts, unit: Unit) -> list[str]:
+    """Where rectangles lie that no cut right through sets free."""
+    return [
+        f"{_sides(part.size_mm, unit)}: its corner {shown(part.bounds[0], unit)} from the left, "
+        f"{shown(part.bounds[1], unit)} up"
+        for part in cuts.parts
+    ]
 
 
 def _bought(layout: Layout, unit: Unit) -> list[str]:
@@ -100,7 +159,7 @@ def _bought(layout: Layout, unit: Unit) -> list[str]:
             )
     if tallies:
         names = listed([tally.fabric for tally in tallies])
-        cautions.insert(0, f"Straighten the lower end of {names} first: corners are measured from there.")
+        cautions.insert(0, f"Straighten the lower end of {names} first: cuts are measured from there.")
     return cautions
 
 
@@ -118,14 +177,3 @@ def _how_they_lie(job: Job, names: set[str]) -> list[str]:
                 way += ", the top of the print away from you, so that all arrows point up the print"
             ways.setdefault(way, []).append(fabric.name)
     return [f"{listed(fabrics)}: {way}." for way, fabrics in ways.items()]
-
-
-def _rough_rows(cuts: list[RoughCut], unit: Unit) -> list[list[Content]]:
-    rows: list[list[Content]] = []
-    for cut in cuts:
-        size = f"{shown(cut.width_mm, unit)} × {shown(cut.length_mm, unit)}"
-        corner = f"{shown(cut.x_mm, unit)} from the left, {shown(cut.y_mm, unit)} up"
-        goes_to = cut.goes_to if cut.goes_to.startswith("load-") else f"{cut.goes_to}, by hand"
-        rows.append(["", "", size, corner, goes_to])
-    rows[0][0], rows[0][1] = cuts[0].fabric, str(cuts[0].piece)
-    return rows

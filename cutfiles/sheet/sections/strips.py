@@ -12,6 +12,7 @@ from cutfiles.geometry.rectangles import depth_mm
 from cutfiles.job.model.job import FabricSpec, Job, Print
 from cutfiles.nest.base.guillotine import through_cuts
 from cutfiles.nest.base.layout import Layout, Lie, Strip
+from cutfiles.nest.rough_cuts import lengths_of
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.strips import wedges_of
 from cutfiles.sheet.markup.cut_words import cut_words
@@ -57,12 +58,7 @@ class _Table:
 
     @staticmethod
     def of(job: Job, layout: Layout, cloths: Cloths) -> _Table:
-        lengths = {fabric.name: fabric.length_mm for fabric in job.fabrics}
-        for tally in layout.tallies:
-            if tally.bought is not None:
-                purchase = next(spec.purchase for spec in job.fabrics if spec.name == tally.fabric)
-                lengths[tally.fabric] = purchase.usable_length_mm(tally.bought.buy_mm)
-        return _Table(job.unit, cloths, lengths)
+        return _Table(job.unit, cloths, lengths_of(job, layout))
 
 
 def strips_section(job: Job, plate: Plate, layout: Layout, cloths: Cloths) -> Element | None:
