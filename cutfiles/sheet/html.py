@@ -8,6 +8,7 @@ from types import MappingProxyType
 from lxml import etree
 
 from cutfiles.formats.model.plan import CutPlan
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import Layout
 from cutfiles.plate.plate import Plate
@@ -108,9 +109,20 @@ def _parts(
         hand_cuts_section(job, plate, layout),
         order_section(job, plate, layout, cloths),
         bags_section(job, plate, layout),
-        sewing_section(job, plate),
+        sewing_section(job, plate, guided=_has_guides(layout)),
     ]
     notes = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
     if notes:
         parts.append(section("Notes", bullets(notes)))
     return [part for part in parts if part is not None]
+
+
+def _has_guides(layout: Layout) -> bool:
+    """Whether a pen draws lines on a background to lay the plate by: not on one that is cut by hand."""
+    drawn = {shape.name for shape in layout.shapes if any(mark.kind is Drawn.SEW for mark in shape.marks)}
+    return "background" in drawn and any(
+        placement.shape == "background"
+        for load in layout.loads
+        for fabric in load.fabrics
+        for placement in fabric.placements
+    )

@@ -38,6 +38,7 @@ class Flat(Finish):
             choice="straight",
             wide_end="wide end",
             between="corners",
+            between_one="corner",
             between_label="Corners",
             meeting="folds meeting",
             edge="",

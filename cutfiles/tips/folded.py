@@ -43,6 +43,7 @@ class Folded(Finish):
             choice="a folded point",
             wide_end="wide end",
             between="valleys between the tips",
+            between_one="valley",
             between_label="Valleys",
             meeting="folded edges meeting",
             edge=", turning at every valley and tip",

@@ -37,6 +37,7 @@ class Round(Finish):
             choice="an arc",
             wide_end="where the long edges would reach the wide end",
             between="valleys between the tips",
+            between_one="valley",
             between_label="Valleys",
             meeting="turned edges meeting at the valley",
             edge=", turning at every valley and tip",

@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from cutfiles.core.tolerance import CHORD_MM
 from cutfiles.core.units import Unit
 from cutfiles.geometry.outline import Contour, Path, chords
-from cutfiles.job.model.job import CentreKind, Setting
+from cutfiles.job.model.job import CentreKind, Face, MatSpec, Setting
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Background, Centre, Plate
@@ -320,8 +320,12 @@ def test_sides_are_told_apart_without_colour() -> None:
 
 
 def test_the_sheet_has_its_pictures_in_the_order_of_sewing() -> None:
-    """Twelve for the reference plate, numbered from 1; each stands above the steps that it belongs to."""
-    (section,) = (s for s in sheet_of(HARBOUR).tree.iter("section") if s.findtext("h2") == "Sewing")
+    """Twelve for the reference plate, numbered from 1; each stands above the steps that it belongs to.
+
+    The mat takes its background, so that guides are drawn on it.
+    """
+    large = replace(HARBOUR, mat=MatSpec(24 * IN, 24 * IN, IN / 4))
+    (section,) = (s for s in sheet_of(large).tree.iter("section") if s.findtext("h2") == "Sewing")
     numbers = [figure.findtext("figcaption/span") for figure in section.iter("figure")]
     assert numbers == [str(number + 1) for number in range(12)]
     order = [
@@ -350,3 +354,16 @@ def test_stitches_and_folds_have_dashes_of_their_own() -> None:
     assert etree.tostring(stage_drawing(stages_of(REFERENCE)[0], Unit.IN)) == etree.tostring(
         stage_drawing(stages_of(REFERENCE)[0], Unit.IN)
     )
+
+
+def test_no_word_of_guides_where_none_are_drawn() -> None:
+    """A background cut by hand, as the mat doesn't take it, has none, nor has one that lies wrong side up."""
+    large = replace(HARBOUR, mat=MatSpec(24 * IN, 24 * IN, IN / 4))
+    turned = tuple(replace(fabric, face=Face.WRONG_SIDE_UP) for fabric in large.fabrics)
+    jobs = (large, HARBOUR, replace(large, fabrics=turned))
+    guided = []
+    for job in jobs:
+        (section,) = (s for s in sheet_of(job).tree.iter("section") if s.findtext("h2") == "Sewing")
+        words = "".join(section.itertext())
+        guided.append(("It hides the lines drawn there" in words, "guides" in words))
+    assert guided == [(True, True), (False, False), (False, False)]

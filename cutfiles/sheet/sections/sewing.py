@@ -6,7 +6,6 @@ from collections import Counter
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, shown
-from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import CentreKind, Job, Setting
 from cutfiles.pieces.plate_shapes import guides
 from cutfiles.plate.finished import is_ring
@@ -38,8 +37,11 @@ _LEGEND = (
 _KINDS = {1: ("single blade", "single blades"), 2: ("pair", "pairs"), 4: ("four", "fours")}
 
 
-def sewing_section(job: Job, plate: Plate) -> Element:
-    """Return the steps from cut blades to the finished block, with their pictures, in the order of sewing."""
+def sewing_section(job: Job, plate: Plate, *, guided: bool) -> Element:
+    """Return the steps from cut blades to the finished block, with their pictures, in the order of sewing.
+
+    `guided` says whether lines to lay the plate by are drawn on its background.
+    """
     what = _what(plate)
     seam = shown(plate.blade.seam_mm, job.unit)
     each = f"Do this for each of the {counted(plate.count, what)}. " if plate.count > 1 else ""
@@ -48,7 +50,6 @@ def sewing_section(job: Job, plate: Plate) -> Element:
     ]
     pictures = SewingPictures(job.unit)
     blades = f"The {plate.sewn} blades" if plate.sewn > 1 else "The blade"
-    guided = Drawn.SEW in job.machine.draw
     of_tip = [*band_stages(plate), *plate.blade.tip.finish.stages(plate.blade)]
     for heading, figures, instructions in (
         (f"{blades} of a {what}", pictures.row(of_tip), _tip(job, plate)),

@@ -84,9 +84,19 @@ def sizes_section(plate: Plate, unit: Unit) -> Element:
         ]
         if plate.is_in_seam:
             cut_centre = [_part(plate), "cut from", part_of_centre(plate, unit)]
-        groups.append(
-            [cut_centre, ["", "finished, across", shown(2 * plate.centre.finished_radius_mm, unit)]]
-        )
+        finished_centre: list[Content] = [
+            "",
+            "finished, across",
+            shown(2 * plate.centre.finished_radius_mm, unit),
+        ]
+        if plate.is_in_seam:
+            # Of a part nobody can measure across the whole.
+            finished_centre = [
+                "",
+                "finished, its arc from its middle",
+                shown(plate.centre.finished_radius_mm, unit),
+            ]
+        groups.append([cut_centre, finished_centre])
     if plate.background:
         groups.append(_background(plate.background, unit))
     return section("Sizes", table(("What", "Where", "Size"), groups))
@@ -147,7 +157,7 @@ def seam_section(plate: Plate, unit: Unit) -> Element | None:
     parts += [paragraph(text) for text in _limits(plate, unit)]
     headings = ["Every side seam too narrow by", "Tips move out by", "with the tip's own seam too"]
     if blade.inner_radius_mm > 0 or plate.centre:
-        headings.append("Opening becomes")
+        headings.append("Opening then reaches" if plate.is_in_seam else "Opening becomes")
     if plate.centre:
         headings.append("Centre covers it")
     rows: list[list[Content]] = []
@@ -157,23 +167,24 @@ def seam_section(plate: Plate, unit: Unit) -> Element | None:
             off,
             shown(blade.apex_shift_mm(off_mm), unit),
             shown(blade.tip_shift_mm(off_mm), unit),
-            shown(opening, unit),
+            shown(opening / 2 if plate.is_in_seam else opening, unit),
         ]
         if plate.centre:
             enough = off_mm <= centre_tolerance_mm(blade, plate.centre) + RULE_MM
             size = opening + 2 * (plate.centre.finished_radius_mm - blade.opening_radius_mm)
-            row.append("yes" if enough else f"no; make one of {shown(size, unit)}, finished")
+            larger = (
+                f"with an arc {shown(size / 2, unit)} from its middle"
+                if plate.is_in_seam
+                else shown(size, unit)
+            )
+            row.append(
+                "yes" if enough else f"no; make one {'' if plate.is_in_seam else 'of '}{larger}, finished"
+            )
         rows.append(row[: len(headings)])
     parts.append(table(headings, ([row] for row in rows)))
     parts += [paragraph(text) for text in _taper(plate, unit)]
     if plate.centre:
-        cover = 2 * (plate.centre.finished_radius_mm - blade.opening_radius_mm)
-        parts.append(
-            paragraph(
-                f"Before you make the centre, measure the opening that came out, at its widest. A centre "
-                f"{shown(cover, unit)} larger across, finished, covers it."
-            )
-        )
+        parts.append(paragraph(f"Before you make the centre, {_measured(plate, plate.centre, unit)}"))
     parts.append(
         paragraph(
             f"Try a pair first: sewn exactly and pressed, two blades measure "
@@ -240,3 +251,28 @@ def _limits(plate: Plate, unit: Unit) -> list[str]:
                 f"included, is more than {limit} too narrow."
             )
     return sentences
+
+
+def _measured(plate: Plate, centre: Centre, unit: Unit) -> str:
+    """How to measure the opening that came out, and the centre that covers it."""
+    cover = centre.finished_radius_mm - plate.blade.opening_radius_mm
+    if plate.is_in_seam:
+        middle = (
+            "the corner that the block's seam lines make"
+            if plate.setting is Setting.CORNER
+            else "the middle, on the block's seam line,"
+        )
+        return (
+            f"measure from {middle} to the furthest corner of the opening that came out. An arc "
+            f"{shown(cover, unit)} further from there, finished, covers it."
+        )
+    if 2 * plate.sewn < plate.blade.blades:
+        return (
+            f"measure from where the fan's two outer edges would meet to the furthest corner of the opening "
+            f"that came out. A centre of twice that and {shown(2 * cover, unit)} more across, finished, "
+            "covers it."
+        )
+    return (
+        f"measure the opening that came out, at its widest. A centre {shown(2 * cover, unit)} larger across, "
+        "finished, covers it."
+    )
