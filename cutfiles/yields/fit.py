@@ -10,7 +10,7 @@ from cutfiles.geometry.outline import area
 from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import FabricSpec, Job, Share
 from cutfiles.nest.base.clock import Clock, Effort
-from cutfiles.nest.base.cloth import Cloth, cloth_of
+from cutfiles.nest.material.cloth import Cloth, cloth_of
 from cutfiles.nest.search.workers import Workers
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of

@@ -10,11 +10,11 @@ from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import area, bounds
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import FabricSpec
-from cutfiles.nest.base.cloth import cloth_of
-from cutfiles.nest.base.turns import tried
 from cutfiles.nest.by_ruler.rows import Ruled
 from cutfiles.nest.by_ruler.strips import strips_of
 from cutfiles.nest.fabric.cutting import ALL, FabricCut
+from cutfiles.nest.material.cloth import cloth_of
+from cutfiles.nest.material.turns import tried
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.strips import StripWedge, wedges_of

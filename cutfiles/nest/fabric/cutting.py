@@ -14,13 +14,9 @@ from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import Bounds, Point, area, bounds
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import FabricSpec, Face
-from cutfiles.nest.base.cloth import Cloth, cloth_of
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.layout import Strip
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.base.reach import Reach, Rect
-from cutfiles.nest.base.repeat import lattice_in, next_on
-from cutfiles.nest.base.turns import tried
 from cutfiles.nest.fabric.obstacles import obstacles_in
 from cutfiles.nest.fabric.supply import (
     Blank,
@@ -36,6 +32,10 @@ from cutfiles.nest.fabric.supply import (
     trimmed_blank,
 )
 from cutfiles.nest.fabric.yardage import Yardage
+from cutfiles.nest.material.cloth import Cloth, cloth_of
+from cutfiles.nest.material.reach import Reach, Rect
+from cutfiles.nest.material.repeat import lattice_in, next_on
+from cutfiles.nest.material.turns import tried
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 

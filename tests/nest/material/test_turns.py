@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from cutfiles.job.model.job import Face, Grain, Print
-from cutfiles.nest.base.turns import allowed_turns, tried, turned_with
+from cutfiles.nest.material.turns import allowed_turns, tried, turned_with
 from tests.nest.jobs import cut_list_of, fabric_of, nested, usual_shapes
 
 UP, DOWN = Face.RIGHT_SIDE_UP, Face.WRONG_SIDE_UP
