@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from cutfiles.cli.naming import naming
-from cutfiles.cli.sizes_text import sizes_text
+from cutfiles.cli.texts.sizes_text import sizes_text
 from cutfiles.core.errors import DiskError
 from cutfiles.pipeline import Sized
 from cutfiles.pipeline import size as size_of

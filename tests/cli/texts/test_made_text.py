@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from cutfiles.cli.made_text import made_text
+from cutfiles.cli.texts.made_text import made_text
 from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.formats.model.plan import CutPlan
 from cutfiles.nest.base.layout import (
