@@ -24,27 +24,10 @@ from cutfiles.page.app import guarded_app
 from cutfiles.page.desk import Desk
 from cutfiles.page.guard import MOST_BODY
 from tests.cli.commands import DEMO, SMALL
+from tests.page.conftest import HOME, PORT
 from tests.page.processes import alive
 
-PORT = 8765
-HOME = f"http://127.0.0.1:{PORT}"
 _LONGEST_S = 120.0
-
-
-@pytest.fixture(name="desk")
-def _desk(tmp_path: Path) -> Iterator[Desk]:
-    job = tmp_path / "small.toml"
-    job.write_text(SMALL, encoding="utf-8")
-    desk = Desk.begin(job)
-    yield desk
-    desk.close()
-
-
-@pytest.fixture(name="client")
-def _client(desk: Desk) -> TestClient:
-    client = TestClient(guarded_app(desk, PORT), base_url=HOME, headers={"Origin": HOME})
-    client.get(f"/begin?token={desk.token}")
-    return client
 
 
 @pytest.fixture(name="laid", scope="module")

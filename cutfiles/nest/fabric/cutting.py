@@ -35,7 +35,7 @@ from cutfiles.nest.fabric.yardage import Yardage
 from cutfiles.nest.material.cloth import Cloth, cloth_of
 from cutfiles.nest.material.reach import Reach, Rect
 from cutfiles.nest.material.repeat import lattice_in, next_on
-from cutfiles.nest.material.turns import tried
+from cutfiles.nest.material.turns import sizes_at, tried
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
@@ -148,11 +148,7 @@ class Cutter:
 
     def sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
         """Return the width and the length of a shape at each turn that the search tries on a fabric."""
-        sizes = []
-        for turn in tried(cloth_of(fabric).turns):
-            left, low, right, high = bounds(placed(self._shapes[shape].cut, Pose(turn_deg=turn)))
-            sizes.append((right - left, high - low))
-        return sizes
+        return sizes_at(cloth_of(fabric).turns, self._shapes[shape].cut)
 
     @property
     def is_cut_short(self) -> bool:
