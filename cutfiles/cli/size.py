@@ -16,12 +16,19 @@ from cutfiles.pipeline import size as size_of
 _TITLE = b"A plate and its blade with their sizes"
 
 
+def _svg(_: click.Context, __: click.Parameter, path: Path | None) -> Path | None:
+    if path is not None and path.suffix.lower() != ".svg":
+        raise click.BadParameter(f"'{path}' is no name for an SVG picture; let it end with .svg")
+    return path
+
+
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="One JSON object, lengths in mm.")
 @click.option(
     "--picture",
     type=click.Path(path_type=Path),
+    callback=_svg,
     help="Also draw plate and blade with their measures, as SVG.",
 )
 def size(job: Path, as_json: bool, picture: Path | None) -> None:

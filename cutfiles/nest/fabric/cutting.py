@@ -204,8 +204,24 @@ class Cutter:
             # What only fills up must not get in the way of a number.
             without = self.cut(fabric, numbers)
             if all(without.given[shape] >= count for shape, count in numbers.items()):
-                return without
+                return self._filled_up(fabric, without, [shape for shape in asked if shape not in numbers])
         return tried_cuts[0]
+
+    def _filled_up(self, fabric: FabricSpec, cut: FabricCut, fills: Sequence[str]) -> FabricCut:
+        """A fabric cut for its numbers, its untouched pieces for what only fills up."""
+        used = {each.blank.piece for each in cut.cuts} | {hand.piece for hand in cut.by_hand}
+        whole = [piece for piece in range(1, fabric.pieces + 1) if piece not in used]
+        if not whole or fabric.is_open:
+            return cut
+        more = self.cut(replace(fabric, pieces=len(whole)), dict.fromkeys(fills, ALL))
+        return FabricCut(
+            cut.cuts
+            + tuple(
+                replace(each, blank=replace(each.blank, piece=whole[each.blank.piece - 1]))
+                for each in more.cuts
+            ),
+            cut.by_hand + tuple(replace(hand, piece=whole[hand.piece - 1]) for hand in more.by_hand),
+        )
 
     def _is_off_the_bolt(self, fabric: FabricSpec, numbers: Mapping[str, int]) -> bool:
         """Whether numbers, not known to be too many, may be cut from one plain length in bands."""
