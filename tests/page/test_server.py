@@ -380,3 +380,18 @@ def test_the_run_is_told_stroke_by_stroke(laid: Laid) -> None:
     shown = client.get("/").text
     assert all(f"<title>{piece}: blade</title>" in shown for piece in cuts)
     assert client.get("/run/strokes/1").status_code == 404
+
+
+def test_what_is_nowhere_else_is_not_closed_without_asking(client: TestClient, desk: Desk) -> None:
+    """A change is, until it is saved or taken away; an example isn't, and neither is what was opened."""
+    marked = 'data-unsaved="1"'
+    assert marked not in client.get("/desk").text
+    assert marked in client.post("/set", data={"at": "plate.seam", "value": "3/8"}).text
+    assert marked not in client.post("/save", data={}).text
+    assert marked in client.post("/set", data={"at": "plate.seam", "value": "1/4"}).text
+    client.get("/take/job.toml")
+    assert marked not in client.get("/desk").text
+    assert marked not in client.post("/example", data={"name": "scraps"}).text
+    client.post("/set", data={"at": "plate.seam", "value": "3/8"})
+    files = [("files", ("leaf.toml", SMALL.encode()))]
+    assert marked not in client.post("/open", files=files).text
