@@ -15,6 +15,7 @@ from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.markup import Element, bullets, html, section
 from cutfiles.sheet.markup.style import STYLE
 from cutfiles.sheet.markup.words import summary
+from cutfiles.sheet.pictures.blade import blade_drawing
 from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture
 from cutfiles.sheet.pictures.motifs import motifs_section
@@ -57,19 +58,16 @@ def job_sheet(
     """
     cloths = Cloths.of(job, pictures)
     definitions, key = cloths.definitions(), plate_key(layout, cloths)
-    body = html(
-        "body",
-        *(() if definitions is None else (definitions,)),
+    whole = plate_drawing(plate, job.unit, plate_fills(plate, layout, cloths))
+    drawings = (whole, blade_drawing(plate.blade, job.unit))
+    main = html(
+        "main",
         html("h1", job.title or "Job sheet"),
         html("p", summary(job, plate, layout) + in_summary(templates), class_="lead"),
-        html(
-            "figure",
-            plate_drawing(plate, job.unit, plate_fills(plate, layout, cloths)),
-            *(() if key is None else (key,)),
-            class_="plate",
-        ),
+        html("figure", *map(_in_share, drawings), *(() if key is None else (key,)), class_="plate"),
         *_parts(job, plate, layout, plan, cloths, files=files, templates=templates),
     )
+    body = html("body", *(() if definitions is None else (definitions,)), main)
     head = html(
         "head",
         html("meta", charset="utf-8"),
@@ -81,6 +79,11 @@ def job_sheet(
     head[-1].text = STYLE
     page = html("html", head, body, lang="en")
     return bytes(etree.tostring(page, method="html", doctype="<!DOCTYPE html>", encoding="utf-8")) + b"\n"
+
+
+def _in_share(drawing: Element) -> Element:
+    """A picture in a box that gets its share of a row, so that all pictures of the row have one scale."""
+    return html("div", drawing, style=f"flex: {drawing.get('width')} 1 0")
 
 
 def _parts(
@@ -96,7 +99,6 @@ def _parts(
     """Return the sections that apply, in the order in which they are needed."""
     parts = [
         sizes_section(plate, job.unit),
-        seam_section(plate, job.unit),
         cautions_section(job, layout, plan),
         shopping_section(job, layout),
         cutting_section(layout, job.unit) if layout.tallies else None,
@@ -109,11 +111,10 @@ def _parts(
         hand_cuts_section(job, plate, layout),
         order_section(job, plate, layout, cloths),
         bags_section(job, plate, layout),
+        _notes(layout, plan, templates),
+        seam_section(plate, job.unit),
         sewing_section(job, plate, guided=_has_guides(layout)),
     ]
-    notes = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
-    if notes:
-        parts.append(section("Notes", bullets(notes)))
     return [part for part in parts if part is not None]
 
 
@@ -126,3 +127,9 @@ def _has_guides(layout: Layout) -> bool:
         for fabric in load.fabrics
         for placement in fabric.placements
     )
+
+
+def _notes(layout: Layout, plan: CutPlan, templates: TemplateSheets | None) -> Element | None:
+    """What a person should know of the layout and the machine's way; nothing where there is nothing."""
+    notes = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
+    return section("Notes", bullets(notes)) if notes else None

@@ -65,8 +65,8 @@ def test_the_usual_sizes_are_told() -> None:
         "wide end 2 7/16 in (2.4068)",
         "angle between the long edges 18°",
         "tip to tip through the middle 11 1/2 in",
-        "on a circle of 10 1/16 in (10.0514)",
-        "opening, at its widest 2 1/2 in (2.5312)",
+        "on a circle of 10 1/16 in ",
+        "opening, at its widest 2 1/2 in ",
         "cut, across 3 1/2 in (3.5312)",
         "cut, each side 13 in",
     ):
@@ -77,8 +77,8 @@ def test_how_exact_the_seam_must_be_is_told_in_fractions() -> None:
     """A quarter inch of cover allows 0.0386 in: 1/32 is safe, 1/16 is not."""
     words = sheet_of(HARBOUR).section("How exact")
     assert "no side seam is more than 1/32 in too narrow" in words
-    assert "1/32 in 3/16 in (0.1998) 1/4 in (0.2310) 2 15/16 in (2.9357) yes" in words
-    assert "1/16 in 3/8 in (0.3995) 7/16 in (0.4620) 3 5/16 in (3.3402) no; make one of 3 13/16 in" in words
+    assert "1/32 in 3/16 in 2 15/16 in yes" in words
+    assert "1/16 in 3/8 in 3 5/16 in no; make one of 3 13/16 in" in words
 
 
 def test_without_a_centre_nothing_is_said_of_one() -> None:

@@ -45,15 +45,13 @@ def sewing_section(job: Job, plate: Plate, *, guided: bool) -> Element:
     what = _what(plate)
     seam = shown(plate.blade.seam_mm, job.unit)
     each = f"Do this for each of the {counted(plate.count, what)}. " if plate.count > 1 else ""
-    parts: list[Content] = [
-        paragraph(f"{each}Seams are {seam}, right sides together. {_LEGEND}"),
-    ]
+    parts: list[Content] = []
     pictures = SewingPictures(job.unit)
     blades = f"The {plate.sewn} blades" if plate.sewn > 1 else "The blade"
     of_tip = [*band_stages(plate), *plate.blade.tip.finish.stages(plate.blade)]
     for heading, figures, instructions in (
         (f"{blades} of a {what}", pictures.row(of_tip), _tip(job, plate)),
-        ("Join them", pictures.row(join_stages(plate, job.unit)), _joins(plate, job.unit)),
+        ("Join them", pictures.row(join_stages(plate)), _joins(plate, job.unit)),
         ("The centre", pictures.strip("The centre", centre_stages(plate)), _centre(plate, job.unit)),
         (
             "Put it together",
@@ -62,11 +60,13 @@ def sewing_section(job: Job, plate: Plate, *, guided: bool) -> Element:
         ),
     ):
         if instructions:
-            parts += [html("h3", heading), *figures, steps(instructions)]
+            above = html("div", html("h3", heading), *figures, class_="keep above")
+            parts += [above, steps(instructions)]
     own = [of_shape(outline.count, outline.name) for outline in job.outlines]
     if own:
         parts.append(paragraph(f"{listed(own)}: sew as your own pattern says."))
-    return section("Sewing", *parts)
+    intro = paragraph(f"{each}Seams are {seam}, right sides together. {_LEGEND}")
+    return section("Sewing", intro, html("div", *parts, class_="columns"), class_="sewing")
 
 
 def _what(plate: Plate) -> str:
