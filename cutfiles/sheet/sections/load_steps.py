@@ -91,7 +91,7 @@ def _section(
 
 
 def _fabrics(load: Load, unit: Unit) -> Element:
-    headings = ("", "Fabric, piece", "Across × along the grain", "Lower left corner, on the mat")
+    headings = ("Letter", "Fabric, piece", "Across × along the grain", "Lower left corner, on the mat")
     rows: list[list[Content]] = [
         [
             letter(index),

@@ -134,7 +134,8 @@ def _key(plate: Plate, layout: Layout, shown: dict[str, Shown]) -> Element:
         [mark.letter, _swatch(mark.paint), name, str(counts[name])] for name, mark in shown.items()
     ]
     return table(
-        ("", "", "Fabric", "Blades sewn" if not plate.bands else "Bands sewn"), ([row] for row in rows)
+        ("Letter", "Look", "Fabric", "Blades sewn" if not plate.bands else "Bands sewn"),
+        ([row] for row in rows),
     )
 
 
