@@ -97,17 +97,22 @@ def _parts(
     templates: TemplateSheets | None,
 ) -> list[Element]:
     """Return the sections that apply, in the order in which they are needed."""
+    loads = {load.name for load in layout.loads}
+    rough_cuts = rough_cuts_section(job, layout, cloths)
+    rough_first = any(cut.goes_to in loads for cut in layout.rough_cuts)
     parts = [
         sizes_section(plate, job.unit),
         cautions_section(job, layout, plan),
         shopping_section(job, layout),
         cutting_section(layout, job.unit) if layout.tallies else None,
         motifs_section(job, plate, layout),
-        rough_cuts_section(job, layout, cloths),
+        rough_cuts if rough_first else None,
         calibration_section(job, files),
         *template_sections(job, templates, files),
         strips_section(job, plate, layout, cloths),
         *load_sections(job, layout, plan, files, cloths),
+        # What goes to no mat is cut roughly when it is cut by hand.
+        None if rough_first else rough_cuts,
         hand_cuts_section(job, plate, layout),
         order_section(job, plate, layout, cloths),
         bags_section(job, plate, layout),

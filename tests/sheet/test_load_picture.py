@@ -270,7 +270,7 @@ def test_loads_lie_two_to_a_page_where_their_pictures_stay_legible() -> None:
         bench = Bench(sheet_of(HARBOUR).layout, job.mat, job.machine.register, Cloths.of(job, {}))
         return job.mat.height_mm / bench.scale
 
-    assert height_mm(12, 24) == pytest.approx(82)
+    assert height_mm(12, 24) == pytest.approx(76)
     assert height_mm(24, 24) < 100
     assert height_mm(24, 48) == pytest.approx(164)
     assert height_mm(24, 12) == pytest.approx(86)

@@ -59,6 +59,7 @@ ol.steps { padding-left: 8mm }
 .load { break-inside: avoid }
 .beside { display: grid; grid-template-columns: auto minmax(0, 1fr); gap: 5mm; break-inside: avoid }
 .beside figure { margin: 0 }
+.beside h3:first-child { margin-top: 0 }
 .beside table { font-size: 9pt; margin-top: 0 }
 .beside th, .beside td { padding: 0.25mm 1.2mm }
 @media screen and (max-width: 160mm) { .beside, .keyed { display: block } }
@@ -67,16 +68,20 @@ ol.steps { padding-left: 8mm }
 .bag { border: 0.3mm dashed var(--faint); margin: -0.15mm; padding: 1mm 3mm; break-inside: avoid }
 .bag ul { list-style: none; padding: 0; font-size: 9.5pt }
 @media print {
-  html { font-size: 9pt; line-height: 1.3 }
+  html { font-size: 9pt; line-height: 1.25 }
   main { max-width: none; margin: 0; padding: 0 }
   h1 { font-size: 17pt }
-  h2 { font-size: 12pt; margin: 3.5mm 0 1mm }
+  h2 { font-size: 12pt; margin: 3mm 0 1mm }
+  figure { margin: 1mm 0 }
   h3 { font-size: 10pt; margin: 2mm 0 0.5mm }
-  p { margin: 0.6mm 0 1mm }
+  p { margin: 0.4mm 0 0.8mm }
+  .beside ul { margin: 0.4mm 0 }
   .lead { font-size: 10pt; margin-bottom: 1mm }
   table, .files { font-size: 8.5pt }
+  .beside table { font-size: 8pt }
+  .beside { gap: 4mm }
   table { margin: 1mm 0 1.5mm }
-  li { margin: 0.3mm 0 }
+  li { margin: 0.15mm 0 }
   th { background: none; border-bottom-width: 0.6mm }
   .box { width: 3mm; height: 3mm; margin-right: 1.5mm; vertical-align: -0.4mm }
   .caution { font-size: 8.5pt }

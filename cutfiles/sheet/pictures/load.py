@@ -25,8 +25,8 @@ from cutfiles.sheet.pictures.motifs import MOTIF, motif_ring, motif_rings
 # A page of A4 or US Letter has room for 186 × 255 mm. A small picture lies beside its steps, two loads to a
 # page; where so small nobody would see much, one of a tall mat leaves room for the steps beside it, any other
 # for the steps below it.
-SMALL_WIDTH_MM, SMALL_HEIGHT_MM = 92.0, 82.0
-SMALLEST_SCALE = 7.5  # mm of the mat in a mm of paper
+SMALL_WIDTH_MM, SMALL_HEIGHT_MM = 92.0, 76.0
+SMALLEST_SCALE = 8.1  # mm of the mat in a mm of paper
 TALL_WIDTH_MM, TALL_HEIGHT_MM = 100.0, 164.0
 PAPER_WIDTH_MM, PAPER_HEIGHT_MM = 172.0, 110.0
 _WIDE = 1.3  # as wide for its height a mat leaves no room beside it
@@ -268,11 +268,11 @@ def _legend(
     if any(motif_rings(laid, scale) for load in bench.layout.loads for laid in load.fabrics):
         entries.append((MOTIF, None))
     entries.append(("lengthwise grain", None))
-    size, sample = LEGEND_TEXT_MM * scale, 7.0 * scale
+    size, sample = LEGEND_TEXT_MM * scale, 5.5 * scale
     parts: list[Element] = []
     x, row = 0.0, 0
     for text, style in entries:
-        width = sample + 1.5 * scale + text_width(text, size) * 0.8 + 3 * scale
+        width = sample + 1.5 * scale + text_width(text, size) * 0.75 + 2.5 * scale
         if x and x + width > wide_mm + 4 * scale:
             x, row = 0.0, row + 1
         y = top_mm + (4.5 + row * LEGEND_ROW_MM) * scale

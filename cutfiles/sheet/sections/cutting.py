@@ -69,10 +69,9 @@ def rough_cuts_section(job: Job, layout: Layout, cloths: Cloths) -> Element | No
     if not layout.rough_cuts:
         return None
     how = [
-        "Lay each piece with its lengthwise grain running away from you, as in its picture, and cut along "
-        "the lines in the order of their numbers: each goes through all that is then in one piece. Sizes are "
-        "across × along the grain. Chalk an arrow along the grain, away from you, on every rectangle, and "
-        "where it goes.",
+        "Lay each piece with its lengthwise grain running away from you and cut along the lines in the order "
+        "of their numbers, each through all that is then in one piece. Chalk on every rectangle an arrow "
+        "along the grain, and where it goes.",
         *_how_they_lie(job, {cut.fabric for cut in layout.rough_cuts}),
     ]
     parts: list[Content] = [paragraph(" ".join(how))]
@@ -103,8 +102,8 @@ def _rough_piece(cuts: PieceCuts, unit: Unit, cloths: Cloths) -> Element:
     ]
     words.append(table(("Letter", "Across × along", "Goes to"), ([row] for row in rows)))
     numbers = "" if cuts.pieces == (1,) else f", {_pieces(cuts)}"
-    beside = html("div", html("figure", picture), html("div", *words), class_="beside")
-    return html("div", html("h3", f"{cuts.fabric}{numbers}"), beside, class_="keep")
+    heading = html("h3", f"{cuts.fabric}{numbers}")
+    return html("div", html("figure", picture), html("div", heading, *words), class_="beside")
 
 
 def _kind(part: RoughPart) -> tuple[tuple[float, float], tuple[str, ...]]:

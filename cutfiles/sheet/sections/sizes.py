@@ -157,7 +157,7 @@ def seam_section(plate: Plate, unit: Unit) -> Element | None:
         *(paragraph(text) for text in _taper(plate, unit)),
     ]
     limits = [paragraph(text) for text in _limits(plate, unit)]
-    headings = ["Every side seam too narrow by", "Tips move out by"]
+    headings = ["Seams too narrow by", "Tips move out"]
     if blade.inner_radius_mm > 0 or plate.centre:
         headings.append("Opening then reaches" if plate.is_in_seam else "Opening becomes")
     if plate.centre:
@@ -178,9 +178,7 @@ def seam_section(plate: Plate, unit: Unit) -> Element | None:
                 if plate.is_in_seam
                 else ruled(size, unit)
             )
-            row.append(
-                "yes" if enough else f"no; make one {'' if plate.is_in_seam else 'of '}{larger}, finished"
-            )
+            row.append("yes" if enough else f"no; make one {'' if plate.is_in_seam else 'of '}{larger}")
         rows.append(row[: len(headings)])
     parts: list[Content] = [html("h3", f"If the {what} came out too large or too small"), *limits]
     if plate.centre:
