@@ -14,10 +14,11 @@ from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import check_supply, needs
 from cutfiles.job.parse.read import output_formats, read_job
 from cutfiles.plate.cloth import blade_is_too_long
-from cutfiles.plate.doubts import number_doubt, size_doubts
+from cutfiles.plate.doubts import size_doubts
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
-from cutfiles.plate.sizes import Json, sizes_json
+from cutfiles.plate.quilt import Quilt, quilt_of, with_quilt
+from cutfiles.plate.sizes import Json, quilt_json, sizes_json
 
 if TYPE_CHECKING:
     from cutfiles.formats.model.plan import CutPlan, LoadPlan
@@ -40,13 +41,15 @@ class Sized:
     """A job and the plate that it describes: what can be said without a search.
 
     `needs` pairs the name of each shape with how many the plates ask for; `repeats` says how much of a
-    printed repeat they take, for each fabric that has one.
+    printed repeat they take, for each fabric that has one. `job` has binding and backing of a `quilt` among
+    its shapes where a fabric gives them.
     """
 
     job: Job
     plate: Plate
     needs: tuple[tuple[str, int], ...]
     repeats: tuple[RepeatNeed, ...] = ()
+    quilt: Quilt | None = None
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -56,13 +59,15 @@ class Sized:
     def json(self) -> Json:
         """Return the measurements as `size --json` gives them.
 
-        "repeats" is there only where a print repeats, "cloth" only where no piece is as long as a blade.
+        "repeats" is there only where a print repeats, "cloth" only where no piece is as long as a blade,
+        "quilt" only where the job has one.
         """
         sizes = sizes_json(self.plate, self.needs)
         room_mm = blade_is_too_long(self.job, self.plate.blade)
         cloth = {} if room_mm is None else {"cloth": {"longest_mm": room_mm}}
         repeats = {"repeats": [repeat.json() for repeat in self.repeats]} if self.repeats else {}
-        return {**sizes, **cloth, **repeats}
+        quilt = {} if self.quilt is None else {"quilt": quilt_json(self.quilt)}
+        return {**sizes, **quilt, **cloth, **repeats}
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,16 +142,10 @@ def size(job: Path | str | Job) -> Sized:
         GeometryError: the sizes make no plate.
     """
     read = job if isinstance(job, Job) else read_job(Path(job))
-    plate = _plate(read)
-    return Sized(read, plate, needs(read), _repeats(read, plate))
-
-
-def _plate(job: Job) -> Plate:
-    try:
-        return plate_of(job)
-    except JobError as error:
-        doubt = number_doubt(job.plate, job.unit)
-        raise JobError(error.where, f"{error.says}; {doubt}") if doubt else error from None
+    plate = plate_of(read)
+    quilt = quilt_of(read, plate)
+    whole = with_quilt(read, quilt)
+    return Sized(whole, plate, needs(whole), _repeats(whole, plate), quilt)
 
 
 def _repeats(job: Job, plate: Plate) -> tuple[RepeatNeed, ...]:

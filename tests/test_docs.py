@@ -10,13 +10,18 @@ import pytest
 
 from cutfiles.job.model.job import Face, Grain, Print
 from cutfiles.job.schema.fields import TABLES
-from cutfiles.nest.material.turns import allowed_turns
+from cutfiles.nest.base.turns import allowed_turns
 from cutfiles.pipeline import size
 from tests.cli.commands import ROOT, cutfiles
 
 DOCS = ROOT / "docs"
 # Each of these pages shows a job and what a command says of it.
-SHOWN = {"what-to-buy.md": ("buy", "{job}"), "by-hand.md": ("buy", "{job}"), "motifs.md": ("size", "{job}")}
+SHOWN = {
+    "what-to-buy.md": ("buy", "{job}"),
+    "by-hand.md": ("buy", "{job}"),
+    "runners.md": ("size", "{job}"),
+    "motifs.md": ("size", "{job}"),
+}
 
 
 def blocks(page: str, kind: str) -> list[str]:

@@ -15,7 +15,6 @@ from cutfiles.page.blocks import BLOCKS, block_of
 from cutfiles.page.cloth import outline_of
 from cutfiles.page.desk import Desk, Seen, fabric_at
 from cutfiles.page.document import at
-from cutfiles.page.examples import examples
 from cutfiles.page.form import TableForm, form_of, forms_of, sentence
 from cutfiles.page.pictures import blade_svg, definitions_svg, order_of, plate_svg, swatches
 from cutfiles.page.presets import PRESETS
@@ -27,7 +26,7 @@ from cutfiles.plate.seam_tolerance import centre_tolerance_mm, for_a_sewer
 from cutfiles.plate.words import cut_size
 
 # A table that is named in no part stands among those of the cutting.
-_PLATE = ("job", "plate", "centre", "background", "kits")
+_PLATE = ("job", "plate", "centre", "background", "quilt", "kits")
 _FABRIC = ("fabric", "outline")
 _TAKE = ("template", "stock")
 
@@ -71,7 +70,6 @@ def context(desk: Desk) -> dict[str, Any]:
     return {
         "desk": desk,
         "focus": focus,
-        "examples": examples(),
         "blocks": BLOCKS,
         "block": block_of(seen.tables),
         "plate_forms": _single(_PLATE, seen),

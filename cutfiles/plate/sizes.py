@@ -8,9 +8,29 @@ from cutfiles.core.units import MM_PER_INCH
 from cutfiles.job.model.job import CentreKind
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Background, Band, Plate
+from cutfiles.plate.quilt import Quilt
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm
 
 Json = dict[str, object]
+
+
+def quilt_json(quilt: Quilt) -> Json:
+    """Return what a quilt measures; of a binding or a backing that it lacks there are 0, without sizes."""
+    backing, (width, height) = quilt.backing, quilt.backing_mm
+    return {
+        "rows": quilt.spec.rows,
+        "columns": quilt.spec.columns,
+        "width_mm": quilt.width_mm,
+        "height_mm": quilt.height_mm,
+        "binding_strips": quilt.binding_strips,
+        "binding_width_mm": quilt.spec.binding_mm if quilt.binding_strips else None,
+        "strip_mm": quilt.spec.strip_mm,
+        "backing_panels": backing.count if backing else 0,
+        "backing_width_mm": width if backing else None,
+        "backing_height_mm": height if backing else None,
+        "panel_width_mm": backing.width_mm if backing else None,
+        "panel_length_mm": backing.length_mm if backing else None,
+    }
 
 
 def sizes_json(plate: Plate, needs: Iterable[tuple[str, int]]) -> Json:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from cutfiles.core.units import Unit, shown, sides_shown
 from cutfiles.job.model.job import Setting
 from cutfiles.plate.plate import Background, Plate
+from cutfiles.plate.quilt import Quilt
 
 
 def cut_size(background: Background, unit: Unit) -> str:
@@ -28,6 +29,27 @@ def part_of_centre(plate: Plate, unit: Unit) -> str:
     radius, seam = plate.centre.cut_radius_mm, plate.blade.seam_mm
     across = radius + seam if plate.setting is Setting.CORNER else 2 * radius
     return _size(across, radius + seam, unit)
+
+
+def quilt_lines(quilt: Quilt, unit: Unit) -> list[str]:
+    """Return what a quilt measures, its binding and its backing, a line each."""
+    spec = quilt.spec
+    lines = [
+        f"{_size(quilt.width_mm, quilt.height_mm, unit)}, finished: {spec.columns} blocks across and "
+        f"{spec.rows} down"
+    ]
+    if quilt.binding_strips:
+        many = f"{quilt.binding_strips} strip{'' if quilt.binding_strips == 1 else 's'}"
+        wide, cloth = shown(spec.binding_mm, unit), shown(spec.strip_mm, unit)
+        lines.append(f"binding: {many} {wide} wide, across cloth of {cloth}")
+    if quilt.backing:
+        panels = quilt.backing
+        line = f"backing: {_size(*quilt.backing_mm, unit)}, {shown(spec.backing_mm, unit)} more all round"
+        if panels.count > 1:
+            panel = sides_shown(panels.width_mm, panels.length_mm, unit)
+            line += f"; joined of {panels.count} panels of {panel}, across the cloth × along it"
+        lines.append(line)
+    return lines
 
 
 def _size(width_mm: float, height_mm: float, unit: Unit) -> str:

@@ -37,7 +37,6 @@ class Round(Finish):
             choice="an arc",
             wide_end="where the long edges would reach the wide end",
             between="valleys between the tips",
-            between_one="valley",
             between_label="Valleys",
             meeting="turned edges meeting at the valley",
             edge=", turning at every valley and tip",
@@ -190,14 +189,14 @@ class Round(Finish):
         sew = tuple(Mark(path, Stroke.HIDDEN) for path in self.lines(wedge).sew)
         return (
             Stage(
-                "Gathering stitch",
+                "A gathering stitch along the round end",
                 "A blade from the back, a line of stitches halfway between its round edge and the sew line.",
                 (blade,),
                 (*sew, Mark(gathering, Stroke.STITCH)),
                 shows=end,
             ),
             Stage(
-                "Template, draw up",
+                "The template on the sew line; draw up the thread",
                 "A round template lies on the wrong side of the blade, its edge on the sew line.",
                 (blade, Patch(Circle(0.0, middle, radius), Side.CARD)),
                 (Mark(gathering, Stroke.STITCH),),
@@ -205,7 +204,7 @@ class Round(Finish):
                 shows=end,
             ),
             Stage(
-                "Press, cool, press",
+                "Press over it, let it cool, slide it out, press again",
                 "The same blade from the back, its round edge turned all along.",
                 from_the_back(self, wedge),
             ),

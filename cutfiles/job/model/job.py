@@ -17,6 +17,8 @@ from cutfiles.job.model.purchase import USUAL, Purchase
 from cutfiles.job.model.template import SewnOrCut, StockSpec, TemplateSpec
 from cutfiles.tips.registry import Tip
 
+BINDING, BACKING = "binding", "backing"  # shapes of a job with a [quilt]
+
 # Of cloth, each way, that a picture must show: a finer print is a colour.
 LEAST_PICTURE_MM = 3.0
 
@@ -153,6 +155,22 @@ class BackgroundSpec:
     margin_mm: float | None
     cut_mm: float | None
     trim_mm: float = 0.0  # what it is cut larger by, each way, to be squared up after sewing
+
+
+@dataclass(frozen=True, slots=True)
+class QuiltSpec:
+    """The `[quilt]` table: blocks joined in rows and columns; 0 for no binding, or no backing."""
+
+    rows: int
+    columns: int
+    binding_mm: float  # width of its strips as they are cut
+    backing_mm: float  # what the backing is larger by, all round
+    strip_mm: float  # usable width of the cloth that both are cut from
+
+    @property
+    def blocks(self) -> int:
+        """How many blocks it takes."""
+        return self.rows * self.columns
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,6 +311,7 @@ class Job:
     stock: StockSpec | None = None  # there where there are templates
     kits: int = 1  # all counts of plates, outlines and `cuts` are those of all kits together
     cut_by: CutBy = CutBy.MACHINE
+    quilt: QuiltSpec | None = None
 
     @property
     def by_hand(self) -> bool:

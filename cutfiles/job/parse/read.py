@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import Unit, in_both, shown
-from cutfiles.job.model.blade_shapes import BAND, BLADE, SECOND_BLADE, BladeShape, band_name, blade_shapes
+from cutfiles.job.model.blade_shapes import BAND, SECOND_BLADE, BladeShape, blade_shapes
 from cutfiles.job.model.job import (
+    BACKING,
+    BINDING,
     LEAST_PICTURE_MM,
     BackgroundSpec,
     CentreKind,
@@ -24,6 +27,7 @@ from cutfiles.job.model.job import (
     OutlineSpec,
     PlateSpec,
     Print,
+    QuiltSpec,
     Setting,
     Share,
 )
@@ -51,6 +55,14 @@ _MOST_CUT = 100_000
 _TAKEN = (*PLATE_SHAPES, SECOND_BLADE)  # names that no outline may have
 _MOST_TABLES = 1000
 _MOST_PIECES = int(fields.FABRIC.field("pieces").most)
+
+
+@dataclass(frozen=True, slots=True)
+class _Shapes:
+    """What fabrics may give: all of it where they say nothing, some only where they name it."""
+
+    usual: list[str]
+    if_named: list[str]
 
 
 def read_job(path: Path) -> Job:
@@ -100,7 +112,10 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
     if fields.PLATE.name not in raw:
         raise JobError("plate", "is missing; add a [plate] table with two of its three sizes")
     kits = _section(raw, fields.KITS, unit).sure_count("count")
-    outlines = _outlines(raw, unit, folder, kits)
+    quilt = _quilt(raw, unit)
+    outlines = _outlines(
+        raw, unit, folder, kits, taken=_TAKEN if quilt is None else (*_TAKEN, BINDING, BACKING)
+    )
     centre, background = _centre(raw, unit), _background(raw, unit)
     missing = {CENTRE: centre is None, BACKGROUND: background is None}
     own = _section(raw, fields.PLATE, unit)
@@ -111,7 +126,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         *(shape for shape in (CENTRE, BACKGROUND) if not missing[shape]),
         *(outline.name for outline in outlines),
     ]
-    fabrics = _fabrics(raw, unit, shapes, folder, kits=kits)
+    fabrics = _fabrics(raw, unit, _Shapes(shapes, _of_quilt(quilt)), folder, kits=kits)
     templates = templates_of(
         _sections(raw, TEMPLATE, unit),
         outlines=[outline.name for outline in outlines],
@@ -122,7 +137,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
     return Job(
         title=job.text("title"),
         unit=unit,
-        plate=_plate(own, fabrics, kits),
+        plate=_plate(own, fabrics, kits, quilt),
         centre=centre,
         background=background,
         fabrics=fabrics,
@@ -138,6 +153,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         stock=stock_for(templates, _section(raw, STOCK, unit) if STOCK.name in raw else None),
         kits=kits,
         cut_by=cut_by,
+        quilt=quilt,
     )
 
 
@@ -189,7 +205,9 @@ def _of_all_kits(section: Section, key: str, count: int, kits: int, most: int) -
     return count * kits
 
 
-def _plate(section: Section, fabrics: tuple[FabricSpec, ...], kits: int) -> PlateSpec:
+def _plate(
+    section: Section, fabrics: tuple[FabricSpec, ...], kits: int, quilt: QuiltSpec | None
+) -> PlateSpec:
     sizes = ("blade_length", "inner_radius", "finished_diameter")
     given = [key for key in sizes if key in section.raw]
     if len(given) > 2:
@@ -224,7 +242,7 @@ def _plate(section: Section, fabrics: tuple[FabricSpec, ...], kits: int) -> Plat
         for fabric in fabrics
     }
     return PlateSpec(
-        count=_of_all_kits(section, "count", section.sure_count("count"), kits, _MOST_TABLES),
+        count=_of_all_kits(section, "count", _count(section, quilt), kits, _MOST_TABLES),
         blades=blades,
         sewn=sewn,
         blade_length_mm=section.length("blade_length"),
@@ -237,6 +255,47 @@ def _plate(section: Section, fabrics: tuple[FabricSpec, ...], kits: int) -> Plat
         second_length_mm=second,
         bands_mm=bands,
     )
+
+
+def _count(section: Section, quilt: QuiltSpec | None) -> int:
+    """How many plates are asked for, or a quilt takes."""
+    if quilt is None:
+        return section.sure_count("count")
+    if "count" in section.raw and section.sure_count("count") != quilt.blocks:
+        blocks = f"{quilt.rows} × {quilt.columns}"
+        raise section.error(
+            "count",
+            f"{section.sure_count('count')} plates are not the {blocks} blocks of [quilt]; write "
+            f"{quilt.blocks}, or leave it out",
+        )
+    return quilt.blocks
+
+
+def _of_quilt(quilt: QuiltSpec | None) -> list[str]:
+    """What of a quilt fabrics may be told to give."""
+    if quilt is None:
+        return []
+    return [name for name, mm in ((BINDING, quilt.binding_mm), (BACKING, quilt.backing_mm)) if mm]
+
+
+def _quilt(raw: dict[str, Any], unit: Unit) -> QuiltSpec | None:
+    if fields.QUILT.name not in raw:
+        return None
+    section = _section(raw, fields.QUILT, unit)
+    if fields.BACKGROUND.name not in raw:
+        raise JobError(
+            "quilt", "is made of blocks, and plates without a background are none; add [background]"
+        )
+    quilt = QuiltSpec(
+        rows=section.sure_count("rows"),
+        columns=section.sure_count("columns"),
+        binding_mm=section.sure_length("binding"),
+        backing_mm=section.sure_length("backing"),
+        strip_mm=section.sure_length("strip"),
+    )
+    if quilt.blocks > _MOST_TABLES:
+        raise JobError("quilt", f"{quilt.blocks} blocks are too many; at most {_MOST_TABLES} are allowed")
+    return quilt
 
 
 def _shapes(plate: Section) -> tuple[BladeShape, ...]:
@@ -291,7 +350,7 @@ def _background(raw: dict[str, Any], unit: Unit) -> BackgroundSpec | None:
 
 
 def _fabrics(
-    raw: dict[str, Any], unit: Unit, shapes: list[str], folder: Path, *, kits: int
+    raw: dict[str, Any], unit: Unit, shapes: _Shapes, folder: Path, *, kits: int
 ) -> tuple[FabricSpec, ...]:
     fabrics: list[FabricSpec] = []
     taken: set[str] = set()
@@ -356,17 +415,11 @@ def _pieces(section: Section, *, as_needed: bool) -> int:
     return pieces - kept_out
 
 
-_PICTURE = {
-    "picture": "the path of a PNG, JPEG or WebP file, from the job file's folder",
-    "picture_width": "how much cloth the picture shows crosswise",
-}
-
-
 def _picture_width(section: Section) -> float | None:
     """How much cloth the picture of a fabric shows crosswise; None where it has no picture."""
     for key, other in (("picture", "picture_width"), ("picture_width", "picture")):
         if key in section.raw and other not in section.raw:
-            raise section.error(other, f"is missing beside {key}; give {_PICTURE[other]}")
+            raise section.error(other, f"is missing beside {key}; give it: {section.table.field(other).says}")
     width = section.length("picture_width")
     if width is not None and width < LEAST_PICTURE_MM - RULE_MM:
         least = in_both(LEAST_PICTURE_MM, section.unit)
@@ -394,10 +447,10 @@ def _face(section: Section, cuts: tuple[tuple[str, int | Share], ...]) -> Face:
     return section.choice("face", Face)
 
 
-def _cuts(section: Section, shapes: list[str], kits: int) -> tuple[tuple[str, int | Share], ...]:
+def _cuts(section: Section, shapes: _Shapes, kits: int) -> tuple[tuple[str, int | Share], ...]:
     _, value = section.value("cuts")
     if value is None:
-        return tuple((shape, Share.REST) for shape in shapes)
+        return tuple((shape, Share.REST) for shape in shapes.usual)
     if not isinstance(value, dict):
         raise section.error("cuts", f'{quoted(value)} is not a table; write cuts = {{ blade = "rest" }}')
     if not value:
@@ -405,12 +458,9 @@ def _cuts(section: Section, shapes: list[str], kits: int) -> tuple[tuple[str, in
     cuts: list[tuple[str, int | Share]] = []
     for shape, count in value.items():
         where = f"{section.where}.cuts.{shape}" if shape.isprintable() else f"{section.where}.cuts"
-        if shape == BLADE and band_name(1) in shapes:
-            bands = " and ".join(name for name in shapes if name.startswith(BAND))
-            raise JobError(where, f"blades are pieced of bands here; name {bands} instead")
-        if shape in PLATE_SHAPES and shape not in shapes:
+        if shape in PLATE_SHAPES and shape not in shapes.usual:
             raise JobError(where, f"this job has no {shape}; add a [{shape}] table or leave it out of cuts")
-        known(shape, shapes, where, what="shape")
+        known(shape, [*shapes.usual, *shapes.if_named], where, what="shape")
         if count in (Share.REST.value, Share.FILL.value):
             cuts.append((shape, Share(count)))
         elif isinstance(count, int) and not isinstance(count, bool) and 1 <= count <= _MOST_CUT:
@@ -424,12 +474,14 @@ def _cuts(section: Section, shapes: list[str], kits: int) -> tuple[tuple[str, in
     return tuple(cuts)
 
 
-def _outlines(raw: dict[str, Any], unit: Unit, folder: Path, kits: int) -> tuple[OutlineSpec, ...]:
+def _outlines(
+    raw: dict[str, Any], unit: Unit, folder: Path, kits: int, *, taken: Sequence[str]
+) -> tuple[OutlineSpec, ...]:
     outlines: list[OutlineSpec] = []
     for section in _sections(raw, fields.OUTLINE, unit):
         name = section.name("name")
         if (
-            name in _TAKEN
+            name in taken
             or (name.startswith(BAND) and name[len(BAND) :].isdigit())
             or any(name == outline.name for outline in outlines)
         ):

@@ -159,6 +159,25 @@ BACKGROUND = Table(
         ),
     ),
 )
+QUILT = Table(
+    "quilt",
+    "Blocks joined to a runner or a square, with its binding and its backing; see [Runners and "
+    "squares](runners.md). `count` of `[plate]` is then rows × columns and may be left out, and `cuts` may "
+    "name `binding` and `backing`. Without this table every block is by itself.",
+    (
+        Field("rows", Kind.COUNT, "blocks one above the other", 1, least=1, most=30),
+        Field("columns", Kind.COUNT, "blocks side by side", 1, least=1, most=30),
+        _length("binding", "how wide its strips are cut; 0 for none", "2 1/2 in"),
+        _length("backing", "what it is larger by than the quilt, all round; 0 for none", "2 in"),
+        Field(
+            "strip",
+            Kind.LENGTH,
+            "usable width of the cloth for binding and backing: how long a strip across it is",
+            "40 in",
+            least=1,
+        ),
+    ),
+)
 _LENGTH = (
     'along the lengthwise grain; `"as needed"` finds the shortest that gives what the fabric is to give, '
     "see [What to buy](what-to-buy.md)"
@@ -432,5 +451,6 @@ KITS = Table(
     (Field("count", Kind.COUNT, "how many kits", 1, least=1, most=1000),),
 )
 TABLES = (
-    JOB, PLATE, CENTRE, BACKGROUND, KITS, FABRIC, OUTLINE, MAT, MACHINE, LAYERS, OUTPUT, TEMPLATE, STOCK,
+    JOB, PLATE, CENTRE, BACKGROUND, QUILT, KITS, FABRIC, OUTLINE, MAT, MACHINE, LAYERS, OUTPUT, TEMPLATE,
+    STOCK,
 )  # fmt: skip

@@ -14,9 +14,13 @@ from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import Bounds, Point, area, bounds
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import FabricSpec, Face
+from cutfiles.nest.base.cloth import Cloth, cloth_of
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.layout import Strip
 from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.base.reach import Reach, Rect
+from cutfiles.nest.base.repeat import lattice_in, next_on
+from cutfiles.nest.base.turns import tried
 from cutfiles.nest.fabric.obstacles import obstacles_in
 from cutfiles.nest.fabric.supply import (
     Blank,
@@ -32,10 +36,6 @@ from cutfiles.nest.fabric.supply import (
     trimmed_blank,
 )
 from cutfiles.nest.fabric.yardage import Yardage
-from cutfiles.nest.material.cloth import Cloth, cloth_of
-from cutfiles.nest.material.reach import Reach, Rect
-from cutfiles.nest.material.repeat import lattice_in, next_on
-from cutfiles.nest.material.turns import sizes_at, tried
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
@@ -148,7 +148,11 @@ class Cutter:
 
     def sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
         """Return the width and the length of a shape at each turn that the search tries on a fabric."""
-        return sizes_at(cloth_of(fabric).turns, self._shapes[shape].cut)
+        sizes = []
+        for turn in tried(cloth_of(fabric).turns):
+            left, low, right, high = bounds(placed(self._shapes[shape].cut, Pose(turn_deg=turn)))
+            sizes.append((right - left, high - low))
+        return sizes
 
     @property
     def is_cut_short(self) -> bool:
@@ -204,24 +208,8 @@ class Cutter:
             # What only fills up must not get in the way of a number.
             without = self.cut(fabric, numbers)
             if all(without.given[shape] >= count for shape, count in numbers.items()):
-                return self._filled_up(fabric, without, [shape for shape in asked if shape not in numbers])
+                return without
         return tried_cuts[0]
-
-    def _filled_up(self, fabric: FabricSpec, cut: FabricCut, fills: Sequence[str]) -> FabricCut:
-        """A fabric cut for its numbers, its untouched pieces for what only fills up."""
-        used = {each.blank.piece for each in cut.cuts} | {hand.piece for hand in cut.by_hand}
-        whole = [piece for piece in range(1, fabric.pieces + 1) if piece not in used]
-        if not whole or fabric.is_open:
-            return cut
-        more = self.cut(replace(fabric, pieces=len(whole)), dict.fromkeys(fills, ALL))
-        return FabricCut(
-            cut.cuts
-            + tuple(
-                replace(each, blank=replace(each.blank, piece=whole[each.blank.piece - 1]))
-                for each in more.cuts
-            ),
-            cut.by_hand + tuple(replace(hand, piece=whole[hand.piece - 1]) for hand in more.by_hand),
-        )
 
     def _is_off_the_bolt(self, fabric: FabricSpec, numbers: Mapping[str, int]) -> bool:
         """Whether numbers, not known to be too many, may be cut from one plain length in bands."""
@@ -350,7 +338,7 @@ class Cutter:
 
     def _rows(self, fabric: FabricSpec, wanted: list[tuple[str, float, float]]) -> tuple[list[ByHand], int]:
         snap = self._snap_to_repeat(fabric) if fabric.repeat else None
-        return rows_by_hand(fabric, wanted, spacing_mm=self._gap_mm, snap=snap)
+        return rows_by_hand(fabric, wanted, snap=snap)
 
     def _snap_to_repeat(self, fabric: FabricSpec) -> SnapToRepeat:
         """Where a print repeats, a shape's rectangle lies so that its origin is on the motif."""
@@ -376,10 +364,8 @@ class Cutter:
         if not fabric.is_rectangle:
             return 0  # rows are ruled on whole cloth only
         width, length = (side - 2 * fabric.margin_mm for side in (fabric.width_mm, fabric.length_mm))
-        # Rows and columns are what a person cuts by hand.
-        each = int((width + self._gap_mm + 1e-9) // (size[0] + self._gap_mm)) * int(
-            (length + self._gap_mm + 1e-9) // (size[1] + self._gap_mm)
-        )
+        # Rows and columns are what a person cuts by hand; a ruler needs no gap between them.
+        each = int((width + TOUCH_MM) // size[0]) * int((length + TOUCH_MM) // size[1])
         if fabric.repeat and each > 0:
             by_hand, _ = self._rows(replace(fabric, pieces=1), [(shape, *size)] * each)
             each = len(by_hand)

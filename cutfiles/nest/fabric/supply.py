@@ -16,8 +16,8 @@ from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.material.reach import Reach, Rect
-from cutfiles.nest.material.repeat import strides
+from cutfiles.nest.base.reach import Reach, Rect
+from cutfiles.nest.base.repeat import strides
 
 _MOST_ESTIMATED = 48  # grids of rough cuts beside a print that repeats
 
@@ -92,15 +92,13 @@ def rows_by_hand(
     fabric: FabricSpec,
     wanted: list[tuple[str, float, float]],
     *,
-    spacing_mm: float,
     snap: SnapToRepeat | None = None,
 ) -> tuple[list[ByHand], int]:
-    """Return places for rectangles (shape, width, length), row by row, and how many found none.
+    """Return places for rectangles (shape, width, length), edge to edge, and how many found none.
 
     Args:
         fabric: what they are cut from.
         wanted: equal shapes one after the other.
-        spacing_mm: between two.
         snap: None lets a rectangle lie anywhere.
     """
     margin = fabric.margin_mm
@@ -120,7 +118,7 @@ def rows_by_hand(
         # Snapped, two shapes would not begin on one line.
         mixed = snap is not None and bool(by_hand) and by_hand[-1].shape != shape and x > margin
         if mixed or position(shape)[0] + width > right:
-            x, y = margin, row + spacing_mm
+            x, y = margin, row
         if position(shape)[1] + length > top:
             piece, x, y, row = piece + 1, margin, margin, margin
         if piece > fabric.pieces:
@@ -128,7 +126,7 @@ def rows_by_hand(
             continue
         left, low = position(shape)
         by_hand.append(ByHand(piece, Rect(left, low, width, length), shape))
-        x = left + width + spacing_mm
+        x = left + width
         row = max(row, low + length)
     return by_hand, missed
 

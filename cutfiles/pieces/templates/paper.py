@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from cutfiles.core.tolerance import RULE_MM
 from cutfiles.formats.model.style import PaperSpec
 from cutfiles.formats.pdf.write_tiles import STRIP_MM
-from cutfiles.geometry.outline import Bounds, bounds
+from cutfiles.geometry.outline import Bounds, area, bounds
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.template import EngraveFrom, SewnOrCut, StockSpec, TemplateSpec
 from cutfiles.job.schema.template import CENTRE_CUT
@@ -35,7 +36,10 @@ def with_paper_templates(job: Job, plate: Plate) -> Job:
     if plate.centre:
         parts[CENTRE_CUT] = bounds(centre_shape_of(plate).cut)
     for spec in job.outlines:
-        parts[spec.name] = bounds(outline_shape(spec, given_outline(spec, job.unit)).cut)
+        cut = outline_shape(spec, given_outline(spec, job.unit)).cut
+        left, low, right, high = bounds(cut)
+        if (right - left) * (high - low) - area(cut) > RULE_MM:
+            parts[spec.name] = bounds(cut)
     return replace(
         job, templates=tuple(_template(name) for name in parts), stock=_page(job.paper, list(parts.values()))
     )

@@ -11,6 +11,8 @@ from cutfiles.plate.finished import is_ring
 from cutfiles.plate.plate import Plate
 
 _PLURALS = {
+    "binding": "strips of binding",
+    "backing": "panels of backing",
     "blade": "blades",
     "second-blade": "second blades",
     "centre": "centres",

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 
-from cutfiles.core.units import Unit, shown
+from cutfiles.core.tolerance import RULE_MM
+from cutfiles.core.units import Unit, shown, sides_shown
 from cutfiles.formats.model.numbers import number
 from cutfiles.formats.model.tool import Drawn
-from cutfiles.geometry.outline import Circle, Path, bounds
+from cutfiles.geometry.outline import Circle, Path, area, bounds
 from cutfiles.job.model.blade_shapes import SECOND_BLADE
 from cutfiles.job.model.job import Job, Setting
 from cutfiles.nest.base.layout import HandCut, Layout
@@ -22,7 +23,7 @@ from cutfiles.sheet.markup.drawing import Box, canvas, drawn
 from cutfiles.sheet.markup.markup import Content, Element, bullets, html, paragraph, section, svg
 from cutfiles.sheet.markup.words import counted, degrees, listed, of_shape
 
-PICTURE_MM = 38.0  # of paper, the longer side
+PICTURE_MM = 62.0  # of paper, the longer side
 MOST_CORNERS = 24  # of a shape of the user's own that are worth listing
 
 
@@ -45,11 +46,15 @@ def _shape(job: Job, plate: Plate, shape: Shape, cuts: list[HandCut]) -> Element
     gives = listed([f"{cut.count} from {cut.fabric}" for cut in cuts])
     heading = f"{of_shape(sum(cut.count for cut in cuts), shape.name)}: {gives}"
     size, marks = _words(plate, shape, job.unit)
-    words: list[Content] = [paragraph(size)]
+    told: list[Content] = [paragraph(size)]
     if marks:
-        words += [paragraph("Mark on each, with a ruler and compass:"), bullets(marks)]
-    beside = html("div", html("figure", _picture(shape)), html("div", *words), class_="beside")
-    return html("div", html("h3", heading), beside, class_="keep")
+        told += [paragraph("Mark on each, with a ruler and compass:"), bullets(marks)]
+    if _is_rectangle(shape) and not shape.marks:  # nothing that a picture could show
+        return html("div", html("h3", heading), *told, class_="keep")
+    figure = html("figure", _picture(shape))
+    # Where all is cut by hand every shape is told: words beside pictures take half the pages.
+    beside = [html("div", figure, html("div", *told), class_="beside")]
+    return html("div", html("h3", heading), *(beside if job.by_hand else [figure, *told]), class_="keep")
 
 
 def _picture(shape: Shape) -> Element:
@@ -205,9 +210,16 @@ def _band(plate: Plate, band: Band, mark_kinds: set[Drawn], unit: Unit) -> tuple
 
 def _own(shape: Shape, unit: Unit) -> tuple[str, list[Content]]:
     left, low, right, high = bounds(shape.cut)
+    if _is_rectangle(shape) and not shape.marks:
+        return f"Rectangle, {sides_shown(right - left, high - low, unit)}.", []
     size = f"{shown(right - left, unit)} × {shown(high - low, unit)} in all. "
     marks: list[Content] = [_corners("Sew line", mark.path, (left, low), unit) for mark in shape.marks]
     return size + _corners("Cut line", shape.cut, (left, low), unit), marks
+
+
+def _is_rectangle(shape: Shape) -> bool:
+    left, low, right, high = bounds(shape.cut)
+    return (right - left) * (high - low) - area(shape.cut) < RULE_MM
 
 
 def _corners(name: str, path: Path | Circle, origin: tuple[float, float], unit: Unit) -> str:

@@ -9,8 +9,6 @@ from cutfiles.sheet.markup.markup import Element, html
 from cutfiles.sheet.pictures.sewing.stage import stage_drawing
 from cutfiles.tips.stage import Stage
 
-_FOUR = 4  # of them lie in one row, where it would be two of three
-
 
 class SewingPictures:
     """The pictures of one sheet, numbered in the order in which they are asked for."""
@@ -25,8 +23,7 @@ class SewingPictures:
         """Return the pictures of some stages, each with its number and words; nothing for none."""
         if not stages:
             return []
-        columns = "stages four" if len(stages) == _FOUR else "stages"
-        return [html("div", *(self._figure(stage) for stage in stages), class_=columns)]
+        return [html("div", *(self._figure(stage) for stage in stages), class_="stages")]
 
     def strip(self, heading: str, stages: Sequence[Stage]) -> list[Element]:
         """Return one figure of several pictures that belong together; nothing for none."""

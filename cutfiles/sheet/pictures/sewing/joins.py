@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from cutfiles.core.units import Unit, shown
 from cutfiles.geometry.outline import Point, line, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.pieces.plate_shapes import side_seams
@@ -19,11 +20,11 @@ _STRAIGHT_DEG = 180.0
 _APART = 0.16  # of the tip radius, between groups and parts
 
 
-def join_stages(plate: Plate) -> list[Stage]:
+def join_stages(plate: Plate, unit: Unit) -> list[Stage]:
     """Return how blades become a ring or a fan; none where there is one blade."""
     if plate.sewn < 2:
         return []
-    stages = [*_raw_side(plate), _pair(plate), _measured(plate)]
+    stages = [*_raw_side(plate, unit), _pair(plate), _measured(plate)]
     plan = joining(plate)
     if len(plan.parts[0].of) > 1 and plan.parts[0].blades > 2:
         stages.append(_groups(plate, plan.parts[0]))
@@ -58,7 +59,7 @@ def _on_sew_line(blade: Blade, radius: float, *, side: int = 1) -> Point:
     return (side * radius * math.sin(a), radius * math.cos(a))
 
 
-def _raw_side(plate: Plate) -> list[Stage]:
+def _raw_side(plate: Plate, unit: Unit) -> list[Stage]:
     """Of two lengths: what of a longer blade's side stays in view is turned before it is joined."""
     if plate.second is None:
         return []
@@ -74,7 +75,7 @@ def _raw_side(plate: Plate) -> list[Stage]:
         patches.append(Patch(ring(*((side * px, py) for px, py in flap)), Side.CUT_OFF))
     return [
         Stage(
-            "Turn under the dark sides",
+            f"Turn under {shown(plate.step_mm, unit)} of the longer blades' sides, dark here",
             "A longer blade from the back; its two sides are dark between the valley of a shorter one and "
             "its own.",
             tuple(patches),
@@ -99,7 +100,7 @@ def _pair(plate: Plate) -> Stage:
         for share in (0.9, 0.35)
     )
     return Stage(
-        "Join two",
+        "Join two from the wide end, right sides together",
         "Two blades one on the other, right sides together; the seam along their right edges runs from where "
         "their finished edges meet to the narrow end.",
         (under, *from_the_back(blade.tip.finish, blade)),
@@ -117,7 +118,7 @@ def _measured(plate: Plate) -> Stage:
     right = Pose(turn_deg=-step / 2).point((blade.cut_half_width_mm(low), low))
     left = Pose(turn_deg=step / 2).point((-other.cut_half_width_mm(low), low))
     return Stage(
-        "Press and measure",
+        "Press the pair and measure it across the narrow end",
         "A pair of blades from the right side, pressed, with what it measures from outer corner to outer "
         "corner of the narrow end.",
         patches,
@@ -144,7 +145,7 @@ def _groups(plate: Plate, group: Group) -> Stage:
     of = " + ".join(str(size) for size in group.of)
     what = "Groups" if max(group.of) > 2 else "Pairs"
     return Stage(
-        f"{what}: {of}",
+        f"{what} to a {_called(plate, group.blades)}: {of}",
         f"A {_called(plate, group.blades)} of {group.blades} blades in its groups, a little apart: {of}.",
         tuple(patches),
         notes=tuple(notes),
@@ -173,7 +174,7 @@ def _laid_down(plate: Plate, size: int) -> Stage:
     if is_straight:
         edges = [line((-reach, -seam), (reach, -seam))]
     return Stage(
-        f"Lay the {name} down",
+        f"Lay the {name} down: {'one straight line' if is_straight else degrees(angle)}",
         f"A {name} of {size} blades, its outer edges along "
         f"{'one straight line' if is_straight else f'two lines at {degrees(angle)}'}.",
         patches,
@@ -208,7 +209,7 @@ def _last_seams(plate: Plate) -> Stage:
                 marks.append(Mark(placed(sewn, pose), Stroke.STITCH))
         first += part.blades
     return Stage(
-        "Last two seams",
+        "The last two seams close the ring",
         "Two parts of a ring, a little apart, with the two seams that join them.",
         tuple(patches),
         tuple(marks),

@@ -9,7 +9,7 @@ from cutfiles.job.model.job import CentreKind, Setting
 from cutfiles.pipeline import Sized
 from cutfiles.plate.cloth import blade_is_too_long
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm, for_a_sewer
-from cutfiles.plate.words import cut_size, part_of_centre, trimmed_size
+from cutfiles.plate.words import cut_size, part_of_centre, quilt_lines, trimmed_size
 
 if TYPE_CHECKING:
     from cutfiles.nest.repeat.needs import Amount, RepeatNeed
@@ -39,7 +39,7 @@ def sizes_text(sized: Sized) -> str:
         ("inner radius", shown(blade.inner_radius_mm, unit)),
         ("seam", shown(blade.seam_mm, unit)),
         ("finished diameter", f"{shown(blade.finished_diameter_mm, unit)} {_tip_to_tip(blade.blades)}"),
-        (f"{blade.tip.finish.words.between_one} diameter", shown(plate.shortest.valley_diameter_mm, unit)),
+        ("valley diameter", shown(plate.shortest.valley_diameter_mm, unit)),
         ("opening", f"{shown(2 * blade.opening_radius_mm, unit)} across at its widest"),
     ]
     if plate.sewn < blade.blades and plate.sewn > 1:
@@ -69,6 +69,10 @@ def sizes_text(sized: Sized) -> str:
         if plate.background.trim_mm:
             size = trimmed_size(plate.background, unit)
             rows.append(("", f"trim it to {size} when all is sewn on"))
+    if sized.quilt:
+        rows += [
+            ("" if number else "quilt", line) for number, line in enumerate(quilt_lines(sized.quilt, unit))
+        ]
     rows.append(("needs", ", ".join(f"{count} × {shape}" for shape, count in sized.needs)))
     room = blade_is_too_long(sized.job, blade)
     if room is not None:
