@@ -6,6 +6,8 @@ import ast
 import re
 import subprocess
 import sys
+from collections.abc import Mapping, Set
+from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -44,7 +46,8 @@ def _name(path: Path) -> str:
 NAMES = {_name(path) for path in MODULES}
 
 
-def _imports(path: Path, *, late: bool = True) -> set[str]:
+@cache
+def _imports(path: Path, *, late: bool = True) -> frozenset[str]:
     """Modules of ours that a file imports: at its top, and inside a function if asked for what comes late."""
     imported: set[str] = set()
     left: list[ast.AST] = [ast.parse(path.read_text(encoding="utf-8"))]
@@ -58,7 +61,7 @@ def _imports(path: Path, *, late: bool = True) -> set[str]:
             imported.update(alias.name for alias in node.names)
         if late or not isinstance(node, ast.FunctionDef):
             left.extend(ast.iter_child_nodes(node))
-    return {name for name in imported if name.split(".")[0] == "cutfiles"}
+    return frozenset(name for name in imported if name.split(".")[0] == "cutfiles")
 
 
 def _folder(name: str) -> str:
@@ -66,7 +69,7 @@ def _folder(name: str) -> str:
     return name if (ROOT / name.replace(".", "/")).is_dir() else name.rpartition(".")[0]
 
 
-def _assert_no_circle(graph: dict[str, set[str]]) -> None:
+def _assert_no_circle(graph: Mapping[str, Set[str]]) -> None:
     done: set[str] = set()
 
     def visit(name: str, trail: tuple[str, ...]) -> None:
@@ -131,7 +134,7 @@ def test_imports_run_in_no_circle() -> None:
 
 def test_folders_import_in_no_circle() -> None:
     """Each folder, at any depth, is one subject: what it needs doesn't need it."""
-    graph: dict[str, set[str]] = {}
+    graph: Mapping[str, Set[str]] = {}
     for path in MODULES:
         graph.setdefault(_folder(_name(path)), set()).update(_folder(name) for name in _imports(path))
     del graph["cutfiles"]  # the pipeline and `python -m cutfiles` stand above all
@@ -148,7 +151,7 @@ def test_a_folder_says_what_it_is_for(path: Path) -> None:
 
 def test_every_module_imports_alone() -> None:
     """With nothing of ours loaded but what it imports itself, so that none leans on another's import."""
-    needs = {_name(path): _imports(path, late=False) for path in MODULES}
+    needs = {_name(path): set(_imports(path, late=False)) for path in MODULES}
     for name in NAMES - {"cutfiles"}:
         needs[name].add(name.rpartition(".")[0])
     needs["cutfiles"] = set()  # what it imports at its top is for who checks types
