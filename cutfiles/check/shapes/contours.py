@@ -32,7 +32,10 @@ def same_outline(first: Contour, second: Contour, *, within_mm: float = FILE_MM)
             math.dist((first.x, first.y), (second.x, second.y)) + abs(first.radius - second.radius)
             <= within_mm
         )
-    if isinstance(first, Path) and isinstance(second, Path) and _same_corners(first, second, within_mm):
+    if isinstance(first, Path) and isinstance(second, Path):
+        if _same_corners(first, second, within_mm):
+            return True
+    elif _goes_round(first, second, within_mm) or _goes_round(second, first, within_mm):
         return True
     return _within(first, second, within_mm) and _within(second, first, within_mm)
 
@@ -54,6 +57,28 @@ def _same_corners(first: Path, second: Path, within_mm: float) -> bool:
         math.dist(a[0], b[0]) <= within_mm and math.dist(a[1], b[1]) <= within_mm
         for a, b in zip(mine, turned, strict=True)
     )
+
+
+def _goes_round(circle: Contour, chain: Contour, within_mm: float) -> bool:
+    """The usual case of a circle in HP-GL, and quick: chords that go round it once and never leave its line.
+
+    Every ray from the middle meets such a chain once, so that no point of the circle is far from it either.
+    """
+    if not (isinstance(circle, Circle) and isinstance(chain, Path) and chain.closed):
+        return False
+    if any(vertex.bulge for vertex in chain.vertices):
+        return False
+    x, y = (np.array([vertex[:2] for vertex in chain.vertices]) - (circle.x, circle.y)).T
+    next_x, next_y = np.roll(x, -1), np.roll(y, -1)
+    distances, lengths = np.hypot(x, y), np.hypot(next_x - x, next_y - y)
+    if np.abs(distances - circle.radius).max() > within_mm or not lengths.all():
+        return False
+    cross = x * next_y - y * next_x
+    # A chord is nearest to the middle between its ends, if it is at all nearer than they are.
+    if (np.abs(cross) / lengths).min() < circle.radius - within_mm:
+        return False
+    turns = np.arctan2(cross, x * next_x + y * next_y)
+    return bool((np.abs(turns.sum()) < 7.0) and ((turns > 0).all() or (turns < 0).all()))  # 2π: once round
 
 
 def _corners(path: Path) -> list[tuple[Point, Point]]:

@@ -6,9 +6,11 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import example, given, settings
+import shapely
+from hypothesis import assume, event, example, given, settings
 from hypothesis import strategies as st
 
+from cutfiles.check.shapes.contours import same_outline
 from cutfiles.check.shapes.fit import fitted
 from cutfiles.check.shapes.needless import needless
 from cutfiles.core.tolerance import FILE_MM
@@ -57,6 +59,41 @@ def test_a_square_looks_alike_four_times_and_a_circle_always() -> None:
     motion = fitted(disc, around, within_mm=WITHIN_MM)
     assert motion is not None
     assert motion.turns_deg == ()
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    corners=st.integers(3, 400),
+    off_mm=st.floats(-0.06, 0.06),
+    uneven_mm=st.floats(0, 0.05),
+    start=st.floats(0, 6),
+    backwards=st.booleans(),
+)
+@example(corners=300, off_mm=0.0, uneven_mm=0.0, start=0.0, backwards=True)
+def test_chords_round_a_circle_are_the_circle(
+    corners: int, off_mm: float, uneven_mm: float, start: float, *, backwards: bool
+) -> None:
+    """As far apart as another library measures them; a hair on either side of the limit is left."""
+    reaches = [20 + off_mm + uneven_mm * math.sin(7 * number) for number in range(corners)]
+    turns = [start + (-1 if backwards else 1) * 2 * math.pi * n / corners for n in range(corners)]
+    chain = ring(*((r * math.cos(turn), r * math.sin(turn)) for r, turn in zip(reaches, turns, strict=True)))
+    line = shapely.LinearRing([vertex[:2] for vertex in chain.vertices])
+    dots = shapely.points([(20 * math.cos(n / 200), 20 * math.sin(n / 200)) for n in range(1257)])
+    along = shapely.line_interpolate_point(line, np.linspace(0, 1, 1201), normalized=True)
+    off_line = shapely.distance(dots, line).max()
+    off_circle = np.abs(shapely.distance(along, shapely.Point(0, 0)) - 20).max()
+    apart = float(max(off_line, off_circle))
+    assume(abs(apart - WITHIN_MM) > 2e-3)
+    event("the circle" if apart < WITHIN_MM else "another line")
+    assert same_outline(Circle(0, 0, 20), chain, within_mm=WITHIN_MM) is (apart < WITHIN_MM)
+    assert same_outline(chain, Circle(0, 0, 20), within_mm=WITHIN_MM) is (apart < WITHIN_MM)
+
+
+def test_chords_that_turn_back_on_a_circle_leave_some_of_it_out() -> None:
+    """Two thirds of it and back again: every corner lies on it, and they are not one."""
+    turns = [math.radians(turn) for turn in (*range(0, 270), *range(270, 0, -1))]
+    back = ring(*((20 * math.cos(turn), 20 * math.sin(turn)) for turn in turns))
+    assert not same_outline(Circle(0, 0, 20), back, within_mm=WITHIN_MM)
 
 
 def _polygon(corners: int, radius: float = 20.0) -> Path:
