@@ -42,6 +42,7 @@ _TEXT = """\
 [job]
 title = "My first plate"
 unit = "{unit}"                    # a number without a unit is in this: in, cm or mm
+# cut = "by hand"              # no machine? without the first # you get strips and a ruler's marks
 
 [plate]
 count = 1                      # plates to make

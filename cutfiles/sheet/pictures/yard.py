@@ -12,8 +12,8 @@ from cutfiles.sheet.markup.colours import FAINT, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, frame, segment, text_width, words
 from cutfiles.sheet.markup.markup import Element, svg
 
-_MOST_WIDE_MM, _MOST_TALL_MM = 110.0, 92.0  # of paper
-_MOST_SCALE = 0.35  # a small square needn't fill the page
+_MOST_WIDE_MM, _MOST_TALL_MM = 110.0, 76.0  # of paper
+_MOST_SCALE = 0.28  # a small square needn't fill the page
 _LETTER_MM, _NUMBER_MM = 4.2, 2.7
 _DISC_MM = 2.3  # radius of the disc that a cut's number stands on
 _BESIDE_MM = 6.0  # left of and below the cloth, for the numbers of the cuts

@@ -46,6 +46,8 @@ def _shape(job: Job, plate: Plate, shape: Shape, cuts: list[HandCut]) -> Element
     gives = listed([f"{cut.count} from {cut.fabric}" for cut in cuts])
     heading = f"{of_shape(sum(cut.count for cut in cuts), shape.name)}: {gives}"
     size, marks = _words(plate, shape, job.unit)
+    if job.by_hand and any(spec.name == shape.name for spec in job.outlines) and not _is_rectangle(shape):
+        size, marks = _by_template(shape, job.unit)
     told: list[Content] = [paragraph(size)]
     if marks:
         told += [paragraph("Mark on each, with a ruler and compass:"), bullets(marks)]
@@ -215,6 +217,13 @@ def _own(shape: Shape, unit: Unit) -> tuple[str, list[Content]]:
     size = f"{shown(right - left, unit)} × {shown(high - low, unit)} in all. "
     marks: list[Content] = [_corners("Sew line", mark.path, (left, low), unit) for mark in shape.marks]
     return size + _corners("Cut line", shape.cut, (left, low), unit), marks
+
+
+def _by_template(shape: Shape, unit: Unit) -> tuple[str, list[Content]]:
+    """A shape of the user's own where there is a template of it: nobody measures its corners."""
+    left, low, right, high = bounds(shape.cut)
+    size = f"{sides_shown(right - left, high - low, unit)} in all. Cut it along its template."
+    return size, ["Sew line: as on the template."] if shape.marks else []
 
 
 def _is_rectangle(shape: Shape) -> bool:

@@ -14,6 +14,7 @@ from cutfiles.geometry.outline import Circle, Path, arc_of, area, chords
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import Job
 from cutfiles.job.parse.read import parse_job
+from cutfiles.pieces.plate_shapes import centre_shape_of
 from cutfiles.pieces.shape import Shape
 from cutfiles.pieces.templates.board import ascii_of
 from cutfiles.pieces.templates.make import Template, templates
@@ -48,6 +49,21 @@ def test_centre_circles_are_true() -> None:
         assert shape.cut.radius == pytest.approx(size, abs=1e-9)
     assert isinstance(ring.inner[0], Circle)
     assert ring.inner[0].radius == pytest.approx(radius, abs=1e-9)
+
+
+@pytest.mark.parametrize("setting", ["corner", "edge"])
+def test_a_fan_s_centre_has_a_template_as_it_is_cut(setting: str) -> None:
+    """A quarter or a half with its straight edges; the ring, which is whole, stays refused and says so."""
+    text = PLATE.replace("[centre]", f'set = "{setting}"\n[centre]') + STOCK
+    job = parse_job(f'{text}[[template]]\nshape = "centre-cut"\nease = 0\nhole = 0\n')
+    shape = templates(job, plate_of(job))[0].shape
+    wanted = centre_shape_of(plate_of(job))
+    assert shape.cut == wanted.cut
+    drawn = [mark.path for mark in shape.marks if mark.kind in (Drawn.SEW, Drawn.FOLD)]
+    assert set(drawn) == {mark.path for mark in wanted.marks}
+    ring = parse_job(f'{text}[[template]]\nshape = "centre-ring"\n')
+    with pytest.raises(JobError, match="or centre-cut, or leave it out"):
+        templates(ring, plate_of(ring))
 
 
 def _degrees(x: float, y: float) -> float:
