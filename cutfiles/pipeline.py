@@ -14,7 +14,7 @@ from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import check_supply, needs
 from cutfiles.job.parse.read import output_formats, read_job
 from cutfiles.plate.cloth import blade_is_too_long
-from cutfiles.plate.doubts import size_doubts
+from cutfiles.plate.doubts import number_doubt, size_doubts
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.quilt import Quilt, quilt_of, with_quilt
@@ -142,10 +142,18 @@ def size(job: Path | str | Job) -> Sized:
         GeometryError: the sizes make no plate.
     """
     read = job if isinstance(job, Job) else read_job(Path(job))
-    plate = plate_of(read)
+    plate = _plate(read)
     quilt = quilt_of(read, plate)
     whole = with_quilt(read, quilt)
     return Sized(whole, plate, needs(whole), _repeats(whole, plate), quilt)
+
+
+def _plate(job: Job) -> Plate:
+    try:
+        return plate_of(job)
+    except JobError as error:
+        doubt = number_doubt(job.plate, job.unit)
+        raise JobError(error.where, f"{error.says}; {doubt}") if doubt else error from None
 
 
 def _repeats(job: Job, plate: Plate) -> tuple[RepeatNeed, ...]:

@@ -9,9 +9,9 @@ from pathlib import Path
 from cutfiles.check.file import Checked, check_file
 from cutfiles.check.folder import LAYOUT_NAME, Target, content_of, load_of, part_of, targets_of
 from cutfiles.check.layout.layout import KnownLayout, read_layout
+from cutfiles.check.layout_rules.layout_faults import layout_faults
 from cutfiles.check.manifest import compare_manifest, is_known
 from cutfiles.check.rules.formats import formats_differ
-from cutfiles.check.rules.layout_faults import layout_faults
 from cutfiles.core.errors import UnreadableError
 from cutfiles.findings.codes import Code
 from cutfiles.findings.collected import Collected

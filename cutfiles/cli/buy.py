@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
-from cutfiles.cli.buy_text import buy_text
 from cutfiles.cli.naming import naming
 from cutfiles.cli.nesting import bar, stopped_by_ctrl_c, time_option
+from cutfiles.cli.texts.buy_text import buy_text
 from cutfiles.core.errors import UnmetError
 from cutfiles.pipeline import Options
 from cutfiles.pipeline import buy as buy_for

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
-from cutfiles.cli.fit_text import fit_text
 from cutfiles.cli.naming import naming
+from cutfiles.cli.texts.fit_text import fit_text
 from cutfiles.pipeline import fit as fit_job
 from cutfiles.pipeline import size as size_of
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
-from cutfiles.cli.made_text import made_text
 from cutfiles.cli.naming import naming
 from cutfiles.cli.nesting import bar, stopped_by_ctrl_c, time_option
+from cutfiles.cli.texts.made_text import made_text
 from cutfiles.job.parse.read import output_formats
 from cutfiles.nest.rough_cuts import piece_cuts
 from cutfiles.pipeline import Options, save

@@ -8,12 +8,18 @@ from pathlib import Path
 import click
 
 from cutfiles.cli.naming import naming
-from cutfiles.cli.sizes_text import sizes_text
+from cutfiles.cli.texts.sizes_text import sizes_text
 from cutfiles.core.errors import DiskError
 from cutfiles.pipeline import Sized
 from cutfiles.pipeline import size as size_of
 
 _TITLE = b"A plate and its blade with their sizes"
+
+
+def _svg(_: click.Context, __: click.Parameter, path: Path | None) -> Path | None:
+    if path is not None and path.suffix.lower() != ".svg":
+        raise click.BadParameter(f"'{path}' is no name for an SVG picture; let it end with .svg")
+    return path
 
 
 @click.command()
@@ -22,6 +28,7 @@ _TITLE = b"A plate and its blade with their sizes"
 @click.option(
     "--picture",
     type=click.Path(path_type=Path),
+    callback=_svg,
     help="Also draw plate and blade with their measures, as SVG.",
 )
 def size(job: Path, as_json: bool, picture: Path | None) -> None:

@@ -14,7 +14,6 @@ from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.blade_shapes import is_blade_shape
 from cutfiles.job.model.job import FabricSpec, MachineSpec, MatSpec
 from cutfiles.nest.base.clock import Clock, Stop
-from cutfiles.nest.base.cloth import cloth_of
 from cutfiles.nest.base.layout import (
     FabricTally,
     HandCut,
@@ -27,15 +26,16 @@ from cutfiles.nest.base.layout import (
 )
 from cutfiles.nest.base.names import piece_stems
 from cutfiles.nest.base.progress import ProgressListener, ProgressReporter
-from cutfiles.nest.base.reach import Reach, reach_of
-from cutfiles.nest.base.repeat import Lattice, lattice_in
-from cutfiles.nest.base.turns import tried, turned_with
 from cutfiles.nest.fabric.cutting import Cut, Cutter
 from cutfiles.nest.fabric.demand import Settled, settle, settle_as_far
 from cutfiles.nest.fabric.obstacles import avoided_in
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.nest.fabric.tally import count_notes, tally_of
 from cutfiles.nest.loads.loads import LoadPosition, on_loads
+from cutfiles.nest.material.cloth import cloth_of
+from cutfiles.nest.material.reach import Reach, reach_of
+from cutfiles.nest.material.repeat import Lattice, lattice_in
+from cutfiles.nest.material.turns import tried, turned_with
 from cutfiles.nest.search.solver import Solver
 from cutfiles.nest.search.workers import Workers
 from cutfiles.nest.verify.verify import Law, verify

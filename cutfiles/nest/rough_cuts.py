@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from cutfiles.geometry.outline import Bounds
 from cutfiles.job.model.job import Job
-from cutfiles.nest.base.guillotine import ThroughCut, through_cuts
 from cutfiles.nest.base.layout import Layout, RoughCut
+from cutfiles.nest.material.guillotine import ThroughCut, through_cuts
 
 
 @dataclass(frozen=True, slots=True)

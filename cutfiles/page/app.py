@@ -19,9 +19,10 @@ from cutfiles.core.errors import CutfilesError
 from cutfiles.core.units import Unit
 from cutfiles.job.starter import starter
 from cutfiles.page import document
-from cutfiles.page.blocks import block_svg, choice_svg
+from cutfiles.page.blocks import block_svg, choice_svg, example_svg
 from cutfiles.page.cloth import Marks, made_anew
 from cutfiles.page.desk import Desk
+from cutfiles.page.examples import example
 from cutfiles.page.form import OPTIONAL, sentence
 from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
 from cutfiles.page.presets import fabric_of, new_name
@@ -53,6 +54,7 @@ def guarded_app(desk: Desk, port: int, is_ending: Callable[[], bool] = lambda: F
         Route("/begin", answers.begin),
         Route("/desk", answers.desk_alone),
         Route("/gives", answers.gives),
+        Route("/unsaved", answers.unsaved),
         Route("/static/{name}", _static),
         Route("/picture/{name}", _picture),
         Route("/run/events", answers.events),
@@ -97,6 +99,10 @@ class _Answers:
         """Answer with what is known of what the fabrics give, and have the rest worked out."""
         self._desk.ask()
         return HTMLResponse(_TEMPLATES.get_template("gives.html").render(gives=gives_of(self._desk)))
+
+    async def unsaved(self, _request: Request) -> Response:
+        """Answer whether something is nowhere else, for who has just taken a file away."""
+        return Response("yes" if self._desk.would_be_lost else "no", media_type="text/plain")
 
     def wish(self, wish: Wish) -> Callable[[Request], Coroutine[Any, Any, Response]]:
         """Return what answers a form: the desk as it is then, whatever became of the wish."""
@@ -180,6 +186,7 @@ class _Answers:
         return Response(packed, media_type="application/zip", headers=headers)
 
     async def job_file(self, _request: Request) -> Response:
+        self._desk.kept = self._desk.text
         headers = {"Content-Disposition": 'attachment; filename="job.toml"'}
         return Response(self._desk.text, media_type="application/toml", headers=headers)
 
@@ -208,6 +215,8 @@ async def _picture(request: Request) -> Response:
     picture = ""
     if steps[0] == "block" and len(steps) == 2:
         picture = block_svg(steps[1])
+    elif steps[0] == "example" and len(steps) == 2:
+        picture = example_svg(steps[1])
     elif len(steps) == 3:
         picture = choice_svg(*steps)
     if not picture:
@@ -345,12 +354,12 @@ def _text(desk: Desk, form: FormData) -> None:
 
 
 def _example(desk: Desk, form: FormData) -> None:
-    unit = Unit.CM if form.get("unit") == "cm" else Unit.IN
-    desk.take_text(starter(unit))
+    known = example(str(form.get("name", "")))
+    desk.begin_anew(known.text if known else starter(Unit.CM if form.get("unit") == "cm" else Unit.IN))
 
 
 def _empty(desk: Desk, _form: FormData) -> None:
-    desk.take_text("[plate]\n")
+    desk.begin_anew("[plate]\n")
 
 
 def _lay_out(desk: Desk, _form: FormData) -> None:

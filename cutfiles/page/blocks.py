@@ -18,6 +18,7 @@ from cutfiles.job.parse.read import parse_job
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Kind
 from cutfiles.page.document import Path, Value, at, with_table, with_value, with_values
+from cutfiles.page.examples import example
 from cutfiles.page.step import on_a_mark, unit_of
 from cutfiles.pipeline import Sized, size
 
@@ -128,6 +129,13 @@ def block_svg(name: str) -> str:
     if name not in {block.name for block in BLOCKS}:
         return ""
     return _svg(with_block(_SAMPLE, tomllib.loads(_SAMPLE), size(parse_job(_SAMPLE)), name))
+
+
+@cache
+def example_svg(name: str) -> str:
+    """Return the small picture of an example's plate; empty if there is no such example."""
+    known = example(name)
+    return _svg(known.text) if known else ""
 
 
 def is_pictured(table: str, key: str) -> bool:

@@ -78,6 +78,7 @@ class Desk:
     home: Path
     job: Path | None = None
     saved: str = ""  # what the file holds
+    kept: str = ""  # the text as a person has it elsewhere: in a file that was opened, saved or taken away
     revision: int = 0  # changes where tables come and go: what was drawn before names others by now
     opened: set[str] = field(default_factory=set)  # tables that are shown in full
     run: Run | None = None
@@ -106,7 +107,7 @@ class Desk:
             text = _decoded(content)
         home = Path(tempfile.mkdtemp(prefix="cutfiles-page-"))
         (home / "job").mkdir()
-        return cls(text, home, job, saved=text if job else "")
+        return cls(text, home, job, saved=text if job else "", kept=text)
 
     @property
     def folder(self) -> Path:
@@ -124,6 +125,11 @@ class Desk:
     def is_unsaved(self) -> bool:
         """Whether the file that the user named lacks what was changed."""
         return self.job is not None and self.saved != self.text
+
+    @property
+    def would_be_lost(self) -> bool:
+        """Whether closing the page would lose something: a text that is nowhere else."""
+        return self.kept != self.text
 
     @property
     def is_outdated(self) -> bool:
@@ -288,6 +294,11 @@ class Desk:
         self.revision += 1
         self.opened = set()
 
+    def begin_anew(self, text: str) -> None:
+        """Work on a text that is somewhere else, too: an example, or a file."""
+        self.take_text(text)
+        self.kept = self.text
+
     def open(self, files: Mapping[str, bytes]) -> None:
         """Work on a job that was given as a file, with drawings beside it perhaps.
 
@@ -303,7 +314,7 @@ class Desk:
                 is_picture = name.lower().endswith(_PICTURES)
                 (self.home / "job" / name).write_bytes(made_anew(content) if is_picture else content)
         self.job, self.saved = None, ""
-        self.take_text(text)
+        self.begin_anew(text)
 
     def save(self) -> None:
         """Write the text into the file that the user named.
@@ -323,7 +334,7 @@ class Desk:
             beside.replace(self.job)
         except OSError as error:
             raise DiskError(f"the disk refused ({error.strerror}); nothing was changed") from None
-        self.saved = self.text
+        self.saved = self.kept = self.text
         self.told = f"Saved to {self.job.name}."
 
     def lay_out(self) -> None:
@@ -402,6 +413,7 @@ class Desk:
         given = sorted((self.run.out / GIVEN).iterdir())
         files = {path.name: path.read_bytes() for path in (*given, *sorted(self.run.folder.iterdir()))}
         files["job.toml"] = self.run.text.encode("utf-8")
+        self.kept = self.run.text
         packed = io.BytesIO()
         with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
             for name, content in sorted(files.items()):

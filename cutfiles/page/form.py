@@ -217,7 +217,10 @@ def _control(field: Field, path: Path, value: object, error: str) -> Control:
         ticked = field.default if value is None else value
         return Control(path, name, says, "flag", shown(bool(ticked)), default, error=error)
     steps = field.kind is Kind.LENGTH
-    return Control(path, name, says, "text", shown(value), default, error=error, steps=steps)
+    # Words that may stand where something else is typed, such as "as needed": offered, not asked for.
+    words = () if field.kind in (Kind.CHOICE, Kind.CHOICES) else field.choices
+    offered = tuple((word, word, word == value) for word in words)
+    return Control(path, name, says, "text", shown(value), default, offered, error, steps)
 
 
 def _known(value: object, choices: tuple[str, ...]) -> bool:

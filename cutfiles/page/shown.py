@@ -25,6 +25,8 @@ from cutfiles.sheet.pictures.cloth_picture import ClothPicture, cloth_pictures
 from cutfiles.sheet.pictures.load import Bench, load_drawing
 from cutfiles.sheet.pictures.plate import Sizes, plate_drawing
 from cutfiles.sheet.sections.order import plate_fills
+from cutfiles.sheet.sections.templates import sheet_drawing
+from cutfiles.toolpath.template_sheets import TemplateSheets
 
 Json = dict[str, Any]
 STROKES = "strokes-{}.json"  # of a load, by number
@@ -56,6 +58,7 @@ def shown_of(sized: Sized, made: Made, folder: Path, *, final: bool) -> Json:
             }
             for load in drawn
         ],
+        "templates": _templates(made.templates) if made.templates else [],
         "summary": _summary(layout, final=final),
         "fabrics": [_fabric(tally, job.unit) for tally in layout.tallies if tally.counts],
         "by_hand": [f"{of_shape(cut.count, cut.shape)} of {cut.fabric}" for cut in layout.hand_cuts],
@@ -79,6 +82,19 @@ def _text(element: etree._Element) -> str:
     return (
         etree.tostring(element, encoding="unicode").replace("#cloth-", "#laid-").replace('"cloth-', '"laid-')
     )
+
+
+def _templates(sheets: TemplateSheets) -> list[Json]:
+    """The sheets of stock, as those of a job sheet."""
+    pairs = zip(sheets.layout.loads, sheets.plan.loads, strict=True)
+    return [
+        {
+            "name": load.name,
+            "says": counted(sum(len(laid.placements) for laid in load.fabrics), "template"),
+            "picture": _text(_named(sheet_drawing(sheets, load, plan), load)),
+        }
+        for load, plan in pairs
+    ]
 
 
 def _named(drawing: etree._Element, load: Load) -> etree._Element:

@@ -15,6 +15,7 @@ from cutfiles.page.blocks import BLOCKS, block_of
 from cutfiles.page.cloth import outline_of
 from cutfiles.page.desk import Desk, Seen, fabric_at
 from cutfiles.page.document import at
+from cutfiles.page.examples import examples
 from cutfiles.page.form import TableForm, form_of, forms_of, sentence
 from cutfiles.page.pictures import blade_svg, definitions_svg, order_of, plate_svg, swatches
 from cutfiles.page.presets import PRESETS
@@ -70,6 +71,7 @@ def context(desk: Desk) -> dict[str, Any]:
     return {
         "desk": desk,
         "focus": focus,
+        "examples": examples(),
         "blocks": BLOCKS,
         "block": block_of(seen.tables),
         "plate_forms": _single(_PLATE, seen),

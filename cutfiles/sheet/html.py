@@ -8,12 +8,14 @@ from types import MappingProxyType
 from lxml import etree
 
 from cutfiles.formats.model.plan import CutPlan
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import Layout
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.markup import Element, bullets, html, section
 from cutfiles.sheet.markup.style import STYLE
 from cutfiles.sheet.markup.words import summary
+from cutfiles.sheet.pictures.blade import blade_drawing
 from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture
 from cutfiles.sheet.pictures.motifs import motifs_section
@@ -57,19 +59,16 @@ def job_sheet(
     """
     cloths = Cloths.of(job, pictures)
     definitions, key = cloths.definitions(), plate_key(layout, cloths)
-    body = html(
-        "body",
-        *(() if definitions is None else (definitions,)),
+    whole = plate_drawing(plate, job.unit, plate_fills(plate, layout, cloths))
+    drawings = (whole, blade_drawing(plate.blade, job.unit))
+    main = html(
+        "main",
         html("h1", job.title or "Job sheet"),
         html("p", summary(job, plate, layout) + in_summary(templates), class_="lead"),
-        html(
-            "figure",
-            plate_drawing(plate, job.unit, plate_fills(plate, layout, cloths)),
-            *(() if key is None else (key,)),
-            class_="plate",
-        ),
+        html("figure", *map(_in_share, drawings), *(() if key is None else (key,)), class_="plate"),
         *_parts(job, plate, layout, plan, cloths, files=files, templates=templates),
     )
+    body = html("body", *(() if definitions is None else (definitions,)), main)
     head = html(
         "head",
         html("meta", charset="utf-8"),
@@ -83,6 +82,11 @@ def job_sheet(
     return bytes(etree.tostring(page, method="html", doctype="<!DOCTYPE html>", encoding="utf-8")) + b"\n"
 
 
+def _in_share(drawing: Element) -> Element:
+    """A picture in a box that gets its share of a row, so that all pictures of the row have one scale."""
+    return html("div", drawing, style=f"flex: {drawing.get('width')} 1 0")
+
+
 def _parts(
     job: Job,
     plate: Plate,
@@ -94,25 +98,45 @@ def _parts(
     templates: TemplateSheets | None,
 ) -> list[Element]:
     """Return the sections that apply, in the order in which they are needed."""
+    loads = {load.name for load in layout.loads}
+    rough_cuts = rough_cuts_section(job, layout, cloths)
+    rough_first = any(cut.goes_to in loads for cut in layout.rough_cuts)
     parts = [
         sizes_section(plate, job.unit),
-        seam_section(plate, job.unit),
         cautions_section(job, layout, plan),
         shopping_section(job, layout),
         cutting_section(layout, job.unit) if layout.tallies else None,
         motifs_section(job, plate, layout),
-        rough_cuts_section(job, layout, cloths),
+        rough_cuts if rough_first else None,
         calibration_section(job, files),
         *template_sections(job, templates, files),
         strips_section(job, plate, layout, cloths),
         *load_sections(job, layout, plan, files, cloths),
+        # What goes to no mat is cut roughly when it is cut by hand.
+        None if rough_first else rough_cuts,
         hand_cuts_section(job, plate, layout),
         order_section(job, plate, layout, cloths),
         bags_section(job, plate, layout),
-        sewing_section(job, plate),
+        _notes(layout, plan, templates),
+        seam_section(plate, job.unit),
+        sewing_section(job, plate, guided=_has_guides(layout)),
         quilt_section(job, plate),
     ]
-    notes = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
-    if notes:
-        parts.append(section("Notes", bullets(notes)))
     return [part for part in parts if part is not None]
+
+
+def _has_guides(layout: Layout) -> bool:
+    """Whether a pen draws lines on a background to lay the plate by: not on one that is cut by hand."""
+    drawn = {shape.name for shape in layout.shapes if any(mark.kind is Drawn.SEW for mark in shape.marks)}
+    return "background" in drawn and any(
+        placement.shape == "background"
+        for load in layout.loads
+        for fabric in load.fabrics
+        for placement in fabric.placements
+    )
+
+
+def _notes(layout: Layout, plan: CutPlan, templates: TemplateSheets | None) -> Element | None:
+    """What a person should know of the layout and the machine's way; nothing where there is nothing."""
+    notes = (*layout.notes, *plan.notes, *(templates.plan.notes if templates else ()))
+    return section("Notes", bullets(notes)) if notes else None

@@ -61,7 +61,8 @@ class Words:
     choice: str  # in the job file's reference: "a folded point"
     wide_end: str  # where the wide end's width is measured
     between: str  # what lies between two neighbouring tips
-    between_label: str  # the same in the plate's picture, in a word
+    between_one: str  # one of them, in a word
+    between_label: str  # all of them in the plate's picture, in a word
     meeting: str  # how two blades are laid together to be joined
     edge: str  # what to mind when the finished edge is sewn down; begins with its comma, or empty
 

@@ -38,6 +38,7 @@ class Flat(Finish):
             choice="straight",
             wide_end="wide end",
             between="corners",
+            between_one="corner",
             between_label="Corners",
             meeting="folds meeting",
             edge="",
@@ -137,14 +138,14 @@ class Flat(Finish):
         x, _ = self.raw_top(wedge)
         return (
             Stage(
-                "The fold across the wide end",
+                "The fold",
                 "A blade from the back, its fold line straight across, a seam below the wide end.",
                 (Patch(self.cut_line(wedge), Side.WRONG),),
                 (folded_at((-x, tip), (x, tip)),),
                 measures=(Measure((x, top), (x, tip), -0.6 * wedge.seam_mm),),
             ),
             Stage(
-                "Turn the wide end to the wrong side and press",
+                "Turn and press",
                 "The same blade with the end turned down over its wrong side: a straight fold at the top.",
                 from_the_back(self, wedge),
             ),

@@ -21,7 +21,7 @@ from cutfiles.tips.finish import (
     straight_cut_by_hand,
     valley_point,
 )
-from cutfiles.tips.stage import Mark, Measure, Patch, Side, Stage, Stroke, folded_at, over, patch, stitched
+from cutfiles.tips.stage import Mark, Patch, Side, Stage, Stroke, folded_at, over, patch, stitched
 
 FEWEST = 5  # with fewer, the point is wider than it is long
 ANGLE_RAD = 1e-9  # tan 45° is 1 but for its last bit
@@ -43,6 +43,7 @@ class Folded(Finish):
             choice="a folded point",
             wide_end="wide end",
             between="valleys between the tips",
+            between_one="valley",
             between_label="Valleys",
             meeting="folded edges meeting",
             edge=", turning at every valley and tip",
@@ -187,30 +188,29 @@ class Folded(Finish):
         ends_at = self.facing_ends_mm(wedge)
         return (
             Stage(
-                "Fold lengthwise, right sides together",
+                "Fold lengthwise",
                 "A blade folded on its centre line, its wrong side out; dashes show where its left half lay.",
                 (Patch(ring(*half), Side.WRONG),),
                 (Mark(whole, Stroke.HIDDEN), folded_at((0.0, low), (0.0, top))),
                 (over((-0.7 * wide, 0.86 * top), (0.5 * wide, 0.86 * top), bulge=-0.35),),
             ),
             Stage(
-                "Sew across the wide end, one after the other",
+                "Sew across",
                 "Two folded blades, a seam across the wide end of both, the thread running on from one to "
                 "the next.",
                 tuple(chain),
                 (stitched(sewn[0], (step + sewn[1][0], tip)), folded_at((0.0, low), (0.0, top))),
-                measures=(Measure((wide, top), (wide, tip), -0.35 * seam),),
                 shows=(-seam, low + 0.45 * (top - low), step + wide + seam, top + seam),
             ),
             Stage(
-                "Trim the corner at the fold, not into the stitches",
+                "Trim the corner",
                 "The wide end near the fold: the corner that is cut off, clear of the seam.",
                 (Patch(ring(*half), Side.WRONG), patch(*corner, side=Side.CUT_OFF)),
                 (stitched(*sewn), folded_at((0.0, low), (0.0, top))),
                 shows=(-seam, tip - 2.2 * seam, 3.2 * seam, top + 0.6 * seam),
             ),
             Stage(
-                "Turn, push the point out, seam on the centre line; press",
+                "Turn and press",
                 "The turned blade from the back: the point's facing with its seam on the centre line.",
                 (*from_the_back(self, wedge), *trim),
                 (stitched((0.0, ends_at), (0.0, tip)),),

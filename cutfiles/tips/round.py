@@ -37,6 +37,7 @@ class Round(Finish):
             choice="an arc",
             wide_end="where the long edges would reach the wide end",
             between="valleys between the tips",
+            between_one="valley",
             between_label="Valleys",
             meeting="turned edges meeting at the valley",
             edge=", turning at every valley and tip",
@@ -189,14 +190,14 @@ class Round(Finish):
         sew = tuple(Mark(path, Stroke.HIDDEN) for path in self.lines(wedge).sew)
         return (
             Stage(
-                "A gathering stitch along the round end",
+                "Gathering stitch",
                 "A blade from the back, a line of stitches halfway between its round edge and the sew line.",
                 (blade,),
                 (*sew, Mark(gathering, Stroke.STITCH)),
                 shows=end,
             ),
             Stage(
-                "The template on the sew line; draw up the thread",
+                "Template, draw up",
                 "A round template lies on the wrong side of the blade, its edge on the sew line.",
                 (blade, Patch(Circle(0.0, middle, radius), Side.CARD)),
                 (Mark(gathering, Stroke.STITCH),),
@@ -204,7 +205,7 @@ class Round(Finish):
                 shows=end,
             ),
             Stage(
-                "Press over it, let it cool, slide it out, press again",
+                "Press, cool, press",
                 "The same blade from the back, its round edge turned all along.",
                 from_the_back(self, wedge),
             ),

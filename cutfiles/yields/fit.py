@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from cutfiles.core.errors import JobError
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.blade_shapes import BLADE
-from cutfiles.job.model.job import FabricSpec, Job, Share
+from cutfiles.job.model.job import FabricSpec, Grain, Job, Share
 from cutfiles.nest.base.clock import Clock, Effort
-from cutfiles.nest.base.cloth import Cloth, cloth_of
+from cutfiles.nest.material.cloth import Cloth, cloth_of
 from cutfiles.nest.search.workers import Workers
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of
@@ -29,17 +29,32 @@ PlatesListener = Callable[[WholePlates], None]
 
 
 @dataclass(frozen=True, slots=True)
+class TurnedYield:
+    """What one piece would hold with its grain turned, of the blade's shapes: more than it holds."""
+
+    grain: Grain
+    holds: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class FabricYield:
     """What one fabric was found to hold of each shape that it may give, each given to it alone."""
 
     fabric: str
     pieces: int
     holds: tuple[tuple[str, int], ...]  # one piece
+    turned: TurnedYield | None = None  # None where that holds no more
 
     @property
     def in_all(self) -> tuple[tuple[str, int], ...]:
         """All its pieces."""
         return tuple((shape, count * self.pieces) for shape, count in self.holds)
+
+
+def _turned_json(turned: TurnedYield | None) -> Json:
+    if turned is None:
+        return {}
+    return {"turned": {"grain": turned.grain.value, "holds": dict(turned.holds)}}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +84,7 @@ class Fit:
                     "pieces": fabric_yield.pieces,
                     "holds": dict(fabric_yield.holds),
                     "in_all": dict(fabric_yield.in_all),
+                    **_turned_json(fabric_yield.turned),
                 }
                 for fabric_yield in self.fabrics
             ],
@@ -147,6 +163,7 @@ def _look_ahead(trial: Trial) -> None:
 
 def _yields(trial: Trial) -> tuple[FabricYield, ...]:
     known: dict[tuple[Cloth, str], int] = {}
+    turned: dict[Cloth, TurnedYield | None] = {}
     yields = []
     for fabric in trial.fabrics:
         if fabric.is_open:
@@ -157,8 +174,23 @@ def _yields(trial: Trial) -> tuple[FabricYield, ...]:
             if key not in known:
                 known[key] = trial.holds(fabric, shape)
             holds.append((shape, known[key]))
-        yields.append(FabricYield(fabric.name, fabric.pieces, tuple(holds)))
+        if cloth_of(fabric) not in turned:
+            turned[cloth_of(fabric)] = _turned(trial, fabric, dict(holds))
+        yields.append(FabricYield(fabric.name, fabric.pieces, tuple(holds), turned[cloth_of(fabric)]))
     return tuple(yields)
+
+
+def _turned(trial: Trial, fabric: FabricSpec, holds: Mapping[str, int]) -> TurnedYield | None:
+    """What a piece holds with the other grain, if that is more of a blade's shape."""
+    other = {Grain.LENGTHWISE: Grain.CROSSWISE, Grain.CROSSWISE: Grain.LENGTHWISE}.get(fabric.grain)
+    blades = [shape.name for shape in trial.job.plate.shapes if shape.name in holds]
+    if other is None:
+        return None
+    across = replace(fabric, grain=other)
+    # Greedy rules say at once whether it is worth a search.
+    if not any(trial.lay(across, shape, holds[shape] + 1, all_rules=True) is not None for shape in blades):
+        return None
+    return TurnedYield(other, tuple((shape, trial.holds(across, shape)) for shape in blades))
 
 
 def _by_blades_alone(

@@ -13,11 +13,11 @@ from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.context import ALONE, Helpers
 from cutfiles.nest.base.orientations import Plain, plain
 from cutfiles.nest.base.progress import ProgressReporter
-from cutfiles.nest.base.reach import reach_of
 from cutfiles.nest.by_hand import ruler_cutter
 from cutfiles.nest.fabric.cutting import ALL, Cutter, FabricCutter
 from cutfiles.nest.fabric.demand import settle
 from cutfiles.nest.fabric.shortage import Shortage
+from cutfiles.nest.material.reach import reach_of
 from cutfiles.nest.nest import check_blades
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.cutlist import cut_list

@@ -16,7 +16,9 @@ def test_fit_tells_plates_and_lengths_and_writes_nothing(tmp_path: Path) -> None
     assert (told.returncode, told.stderr) == (0, "")
     assert told.stdout.startswith("1 plate; blades decide how many\n")
     assert "tide: a piece holds 2 blades, 2 pieces 4\n" in told.stdout
-    assert "1 plate as asked: blades up to 5 in long fit, a plate of 12 in; longer ones need" in told.stdout
+    assert (
+        "1 plate as asked: blades up to 5 in long fit, a plate of 12 in; a longer blade needs" in told.stdout
+    )
     assert "\ntide  1 to 2: 5 in, 3: " in told.stdout
     told_json = json.loads(cutfiles("fit", job, "--json").stdout)
     assert (told_json["plates"], told_json["blades_over"], told_json["limited_by"]) == (1, 0, "blade")
@@ -38,3 +40,27 @@ def test_a_job_without_fabric_is_one_line(tmp_path: Path) -> None:
     run = cutfiles("fit", job)
     assert (run.returncode, run.stdout, run.stderr.count("\n")) == (2, "", 1)
     assert "add a [[fabric]]" in run.stderr
+
+
+def test_strips_are_told_that_the_grain_turned_would_help(tmp_path: Path) -> None:
+    """Strips of 42 × 2 1/2 in hold no blade of 4 3/4 in along their grain, and eight lying across."""
+    job = tmp_path / "strips.toml"
+    small = SMALL.replace("width = 4.5\nlength = 5", 'width = 42\nlength = "2 1/2"')
+    assert small != SMALL
+    job.write_text(small)
+    told = cutfiles("fit", job)
+    assert 'tide: with grain = "crosswise" it would hold 8 blades\n' in told.stdout
+    assert "tide: a piece holds 0 blades" in told.stdout
+    (tide,) = json.loads(cutfiles("fit", job, "--json").stdout)["fabrics"]
+    assert tide["turned"] == {"grain": "crosswise", "holds": {"blade": 8}}
+
+
+def test_bands_and_alike_fabrics_are_told_as_people_say_it(tmp_path: Path) -> None:
+    """A band's name isn't bent, and of several fabrics alike each one's number is told."""
+    job = tmp_path / "bands.toml"
+    text = SMALL.replace('name = "tide"', 'names = ["tide", "kelp"]')
+    text = text.replace("[plate]", '[plate]\nbands = ["3 1/2"]')
+    job.write_text(text)
+    told = cutfiles("fit", job)
+    assert told.returncode == 0, told.stderr
+    assert "tide, kelp: a piece holds 3 of band-1, 2 pieces of each 6\n" in told.stdout

@@ -9,6 +9,7 @@ from lxml import etree
 
 from cutfiles.cli.size import size
 from cutfiles.core.errors import DiskError
+from tests.cli.commands import SMALL, cutfiles
 
 STARTER = """\
 [plate]
@@ -46,3 +47,13 @@ def test_another_file_stays(tmp_path: Path) -> None:
     run = CliRunner().invoke(size, [str(job), "--picture", str(mine)])
     assert isinstance(run.exception, DiskError)
     assert mine.read_text() == "<svg/>"
+
+
+def test_a_picture_is_an_svg_by_its_name(tmp_path: Path) -> None:
+    """A PNG that holds SVG would open nowhere: refused, and nothing written."""
+    job = tmp_path / "job.toml"
+    job.write_text(SMALL)
+    run = cutfiles("size", job, "--picture", tmp_path / "plate.png")
+    assert (run.returncode, run.stdout, run.stderr.count("\n")) == (2, "", 1)
+    assert "let it end with .svg" in run.stderr
+    assert [path.name for path in tmp_path.iterdir()] == ["job.toml"]

@@ -10,7 +10,7 @@ import pytest
 from lxml import etree
 
 from cutfiles import Made, Options, check, errors, make, parse_job, save
-from cutfiles.cli.made_text import made_text
+from cutfiles.cli.texts.made_text import made_text
 from cutfiles.core.units import Unit
 from tests.conftest import briefly
 

@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 
 from cutfiles.job.model.job import FabricSpec, Face, Grain, Print, RepeatSpec, Share
 from cutfiles.nest.base.clock import Clock
-from cutfiles.nest.base.cloth import cloth_of
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.layout import Layout, PlacedFabric
-from cutfiles.nest.base.reach import Rect, reach_of
 from cutfiles.nest.fabric.cutting import Cutter
+from cutfiles.nest.material.cloth import cloth_of
+from cutfiles.nest.material.reach import Rect, reach_of
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 from tests.nest.jobs import IN, bed_of, fabric_of

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 from cutfiles.job.model.job import FabricSpec, Face, MatSpec, Print, Share
 from cutfiles.nest.base.clock import Clock
-from cutfiles.nest.base.cloth import cloth_of
-from cutfiles.nest.base.reach import Rect, reach_of
-from cutfiles.nest.base.repeat import lattice_in
 from cutfiles.nest.fabric.cutting import ALL, Cutter
+from cutfiles.nest.material.cloth import cloth_of
+from cutfiles.nest.material.reach import Rect, reach_of
+from cutfiles.nest.material.repeat import lattice_in
 from cutfiles.nest.nest import Bed
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.plate_shapes import blade_shape

@@ -11,7 +11,7 @@ import pytest
 
 from cutfiles import Made, Options, make, parse_job
 from cutfiles.check.layout.layout import read_layout
-from cutfiles.check.rules.plates import plate_faults
+from cutfiles.check.layout_rules.plates import plate_faults
 from cutfiles.core.letters import nearest_letters
 from tests.conftest import briefly
 

@@ -1,4 +1,4 @@
-"""A page served by the program itself, in a process of its own, and a browser to look at it."""
+"""A page and who looks at it: a desk with a client beside it, or the program in a process of its own."""
 
 from __future__ import annotations
 
@@ -9,8 +9,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from starlette.testclient import TestClient
 
-from tests.cli.commands import DEMO, ROOT
+from cutfiles.page.app import guarded_app
+from cutfiles.page.desk import Desk
+from tests.cli.commands import DEMO, ROOT, SMALL
+
+PORT = 8765
+HOME = f"http://127.0.0.1:{PORT}"
 
 
 @pytest.fixture
@@ -25,3 +31,21 @@ def served(tmp_path: Path) -> Iterator[tuple[str, subprocess.Popen[str]]]:
     if process.poll() is None:
         process.send_signal(signal.SIGINT)
     process.wait(20)
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    """What a page works on: the small job, in a folder of its own."""
+    job = tmp_path / "small.toml"
+    job.write_text(SMALL, encoding="utf-8")
+    desk = Desk.begin(job)
+    yield desk
+    desk.close()
+
+
+@pytest.fixture
+def client(desk: Desk) -> TestClient:
+    """A browser's part, let in by the desk's token."""
+    client = TestClient(guarded_app(desk, PORT), base_url=HOME, headers={"Origin": HOME})
+    client.get(f"/begin?token={desk.token}")
+    return client

@@ -23,6 +23,8 @@ BROWSER = browser_path()
 _LAID_MS = 120_000
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="there is no Chromium; see the last lines")
 
+expect.set_options(timeout=20_000)  # on a computer that has other work as well
+
 Served = tuple[str, "subprocess.Popen[str]"]
 
 
@@ -34,6 +36,8 @@ def _browser() -> Iterator[Browser]:
         browser.close()
 
 
+# Whether the page lets itself be closed without a question.
+_CLOSE = "dispatchEvent(new Event('beforeunload', { cancelable: true }))"
 _GIVES = '<section class="table" id="gives"><h3>What they give, and what to buy</h3><p>Enough.</p></section>'
 
 
@@ -79,8 +83,11 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
     expect(page.locator(".sound")).to_contain_text("no faults")
     _the_run_is_played(page)
+    assert not page.evaluate(_CLOSE), "what was changed would be lost"
     page.get_by_role("link", name="All as a zip").focus()
     assert _pieces_of_the_zip(page, tmp_path / "cut") == 63
+    expect(page.locator("#desk[data-unsaved]")).to_have_count(0)
+    assert page.evaluate(_CLOSE)
     assert {"job.toml", "layout.json", "job-sheet.html"} <= {
         path.name for path in (tmp_path / "cut").iterdir()
     }
@@ -256,10 +263,23 @@ def _children(pid: int) -> list[int]:
     return [int(child) for child in listed.read_text(encoding="utf-8").split()] if listed.exists() else []
 
 
-def test_ctrl_c_in_the_middle_of_a_search_leaves_no_process(page: Page, served: Served) -> None:
-    """The one that lays out, and those that help it, are gone with the page."""
+def test_templates_from_an_example_and_ctrl_c_in_the_middle_of_a_search(
+    page: Page, served: Served, tmp_path: Path
+) -> None:
+    """A sheet of templates is made; then what lays out, and those that help it, are gone with the page."""
     address, process = served
     page.goto(address)
+    page.get_by_role("button", name="Templates of acrylic").click()
+    page.get_by_role("button", name="Add a template").click()
+    page.locator("#t-template-3").get_by_label("Shape", exact=True).fill("centre-ring")
+    page.get_by_role("button", name="Lay out").click()
+    expect(page.locator("figcaption", has_text="template-01")).to_contain_text(
+        "4 templates", timeout=_LAID_MS
+    )
+    page.get_by_role("link", name="All as a zip").focus()
+    assert _pieces_of_the_zip(page, tmp_path / "cut") == 4
+    page.get_by_role("button", name="Three plates for a runner").click()
+    expect(page.get_by_label("Title", exact=True)).to_have_value("Harbour runner")
     page.get_by_role("button", name="Lay out").click()
     expect(page.get_by_role("button", name="Stop and keep")).to_be_visible()
     groups = _children(process.pid)

@@ -8,7 +8,6 @@ import struct
 import time
 import zipfile
 import zlib
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -16,29 +15,9 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from cutfiles.job.parse.read import parse_job
-from cutfiles.page.app import guarded_app
 from cutfiles.page.cloth import MOST_SIDE, made_anew
 from cutfiles.page.desk import Desk
 from tests.cli.commands import SMALL
-
-PORT = 8765
-HOME = f"http://127.0.0.1:{PORT}"
-
-
-@pytest.fixture(name="desk")
-def _desk(tmp_path: Path) -> Iterator[Desk]:
-    job = tmp_path / "small.toml"
-    job.write_text(SMALL, encoding="utf-8")
-    desk = Desk.begin(job)
-    yield desk
-    desk.close()
-
-
-@pytest.fixture(name="client")
-def _client(desk: Desk) -> TestClient:
-    client = TestClient(guarded_app(desk, PORT), base_url=HOME, headers={"Origin": HOME})
-    client.get(f"/begin?token={desk.token}")
-    return client
 
 
 def _picture(across: int, down: int, kind: str = "PNG", **options: object) -> bytes:

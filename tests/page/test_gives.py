@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
 from dataclasses import replace
 from html import unescape
-from pathlib import Path
 
-import pytest
 from starlette.testclient import TestClient
 
 from cutfiles.core.units import Unit
 from cutfiles.job.parse.read import parse_job
-from cutfiles.page.app import guarded_app
 from cutfiles.page.desk import Desk
 from cutfiles.page.gives import longest_line, plates_line
 from cutfiles.pipeline import buy
@@ -23,26 +19,8 @@ from cutfiles.yields.plates import WholePlates
 from tests.cli.commands import SMALL
 from tests.page.processes import alive
 
-PORT = 8765
-HOME = f"http://127.0.0.1:{PORT}"
 _LONGEST_S = 120.0
 _MORE = SMALL.replace("pieces = 2", 'pieces = "as needed"').replace("[plate]", "[plate]\ncount = 2")
-
-
-@pytest.fixture(name="desk")
-def _desk(tmp_path: Path) -> Iterator[Desk]:
-    job = tmp_path / "small.toml"
-    job.write_text(SMALL, encoding="utf-8")
-    desk = Desk.begin(job)
-    yield desk
-    desk.close()
-
-
-@pytest.fixture(name="client")
-def _client(desk: Desk) -> TestClient:
-    client = TestClient(guarded_app(desk, PORT), base_url=HOME, headers={"Origin": HOME})
-    client.get(f"/begin?token={desk.token}")
-    return client
 
 
 def _until(client: TestClient, words: str) -> str:

@@ -24,27 +24,10 @@ from cutfiles.page.app import guarded_app
 from cutfiles.page.desk import Desk
 from cutfiles.page.guard import MOST_BODY
 from tests.cli.commands import DEMO, SMALL
+from tests.page.conftest import HOME, PORT
 from tests.page.processes import alive
 
-PORT = 8765
-HOME = f"http://127.0.0.1:{PORT}"
 _LONGEST_S = 120.0
-
-
-@pytest.fixture(name="desk")
-def _desk(tmp_path: Path) -> Iterator[Desk]:
-    job = tmp_path / "small.toml"
-    job.write_text(SMALL, encoding="utf-8")
-    desk = Desk.begin(job)
-    yield desk
-    desk.close()
-
-
-@pytest.fixture(name="client")
-def _client(desk: Desk) -> TestClient:
-    client = TestClient(guarded_app(desk, PORT), base_url=HOME, headers={"Origin": HOME})
-    client.get(f"/begin?token={desk.token}")
-    return client
 
 
 @pytest.fixture(name="laid", scope="module")
@@ -397,3 +380,18 @@ def test_the_run_is_told_stroke_by_stroke(laid: Laid) -> None:
     shown = client.get("/").text
     assert all(f"<title>{piece}: blade</title>" in shown for piece in cuts)
     assert client.get("/run/strokes/1").status_code == 404
+
+
+def test_what_is_nowhere_else_is_not_closed_without_asking(client: TestClient, desk: Desk) -> None:
+    """A change is, until it is saved or taken away; an example isn't, and neither is what was opened."""
+    marked = 'data-unsaved="1"'
+    assert marked not in client.get("/desk").text
+    assert marked in client.post("/set", data={"at": "plate.seam", "value": "3/8"}).text
+    assert marked not in client.post("/save", data={}).text
+    assert marked in client.post("/set", data={"at": "plate.seam", "value": "1/4"}).text
+    client.get("/take/job.toml")
+    assert marked not in client.get("/desk").text
+    assert marked not in client.post("/example", data={"name": "scraps"}).text
+    client.post("/set", data={"at": "plate.seam", "value": "3/8"})
+    files = [("files", ("leaf.toml", SMALL.encode()))]
+    assert marked not in client.post("/open", files=files).text

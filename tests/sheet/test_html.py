@@ -8,13 +8,15 @@ from dataclasses import replace
 
 import pytest
 
-from cutfiles.core.units import fraction_in, shown, sides_shown
+from cutfiles.core.units import Unit, fraction_in, shown, sides_shown
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Path
-from cutfiles.job.model.job import Job
+from cutfiles.job.model.job import Job, Setting
 from cutfiles.nest.base.layout import FabricTally
+from cutfiles.plate.measure import plate_of
 from cutfiles.sheet.html import job_sheet
 from cutfiles.sheet.markup.words import of_shape
+from cutfiles.sheet.sections.sizes import seam_section
 from cutfiles.tips.registry import Tip
 from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, PLAIN_FAN, sheet_of, words_of
 from tests.tips.outlines import TRUTHS
@@ -63,8 +65,8 @@ def test_the_usual_sizes_are_told() -> None:
         "wide end 2 7/16 in (2.4068)",
         "angle between the long edges 18°",
         "tip to tip through the middle 11 1/2 in",
-        "on a circle of 10 1/16 in (10.0514)",
-        "opening, at its widest 2 1/2 in (2.5312)",
+        "on a circle of 10 1/16 in ",
+        "opening, at its widest 2 1/2 in ",
         "cut, across 3 1/2 in (3.5312)",
         "cut, each side 13 in",
     ):
@@ -75,8 +77,8 @@ def test_how_exact_the_seam_must_be_is_told_in_fractions() -> None:
     """A quarter inch of cover allows 0.0386 in: 1/32 is safe, 1/16 is not."""
     words = sheet_of(HARBOUR).section("How exact")
     assert "no side seam is more than 1/32 in too narrow" in words
-    assert "1/32 in 3/16 in (0.1998) 1/4 in (0.2310) 2 15/16 in (2.9357) yes" in words
-    assert "1/16 in 3/8 in (0.3995) 7/16 in (0.4620) 3 5/16 in (3.3402) no; make one of 3 13/16 in" in words
+    assert "1/32 in 3/16 in 2 15/16 in yes" in words
+    assert "1/16 in 3/8 in 3 5/16 in no; make one of 3 13/16 in" in words
 
 
 def test_without_a_centre_nothing_is_said_of_one() -> None:
@@ -268,3 +270,24 @@ def test_fabric_that_gives_nothing_is_named() -> None:
     named = job_sheet(sheet.job, sheet.plate, layout, sheet.plan, files=sheet.files)
     assert b"Nothing is cut from: rope." in named
     assert "Nothing is cut from" not in sheet.text
+
+
+@pytest.mark.parametrize(
+    ("sewn", "setting", "measured", "more"),
+    [
+        (20, Setting.CENTRE, "the opening that came out, at its widest", "1/2 in larger across"),
+        (10, Setting.EDGE, "from the middle, on the block's seam line", "An arc 1/4 in further"),
+        (5, Setting.CORNER, "from the corner that the block's seam lines make", "An arc 1/4 in further"),
+        (5, Setting.CENTRE, "from where the fan's two outer edges would meet", "twice that and 1/2 in more"),
+    ],
+)
+def test_an_opening_is_measured_where_it_can_be(
+    sewn: int, setting: Setting, measured: str, more: str
+) -> None:
+    """Nobody measures a quarter of a ring across its opening; a cover of 1/4 in is one on each side."""
+    job = replace(HARBOUR, plate=replace(HARBOUR.plate, sewn=sewn, setting=setting))
+    words = words_of(seam_section(plate_of(job), Unit.IN))
+    (sentence,) = re.findall(r"Before you make the centre, measure (.*?, finished, covers it)", words)
+    assert sentence.startswith(measured)
+    assert more in sentence
+    assert ("Opening becomes" in words) is (setting is Setting.CENTRE)

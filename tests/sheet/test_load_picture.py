@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import re
+from dataclasses import replace
 
 import pytest
 from lxml import etree
@@ -15,6 +16,8 @@ from cutfiles.job.model.job import Job, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.pieces.shape import Shape
 from cutfiles.sheet.markup.drawing import Box
+from cutfiles.sheet.pictures.cloth import Cloths
+from cutfiles.sheet.pictures.load import Bench
 from cutfiles.sheet.pictures.load_texts import LoadTexts
 from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, PLAIN_FAN, JobSheet, sheet_of
 from tests.sheet.svg_paths import path_points
@@ -179,17 +182,25 @@ def test_the_grain_arrow_turns_with_the_fabric() -> None:
     ids=str,
 )
 def test_the_legend_names_what_is_there(job: Job, entry: str) -> None:
-    """With a pen and marks, both are explained, below the first load alone."""
-    first, *others = ("".join(svg.itertext()) for svg in pictures(sheet_of(job)))
-    assert entry in first
-    assert not any(entry in text for text in others)
+    """With a pen and marks, both are explained, once, before the first load."""
+    sheet = sheet_of(job)
+    assert entry in legend_of(sheet)
+    assert not any(entry in "".join(svg.itertext()) for svg in pictures(sheet))
+
+
+def legend_of(sheet: JobSheet) -> str:
+    """The words of the one legend."""
+    (section,) = (s for s in sheet.tree.iter("section") if s.findtext("h2") == "On the mat")
+    (legend,) = section.iter("svg")
+    return "".join(legend.itertext())
 
 
 def test_the_legend_leaves_out_what_is_not_there() -> None:
     """No pen, no marks: no words about them."""
-    words = ["".join(svg.itertext()) for svg in pictures(sheet_of(PLAIN_FAN))]
-    assert "cut" in words[0]
-    assert not any("pen" in text or "register" in text for text in words)
+    words = legend_of(sheet_of(PLAIN_FAN))
+    assert "cut" in words
+    assert "pen" not in words
+    assert "register" not in words
 
 
 @pytest.mark.parametrize("job", ALL, ids=lambda job: job.title)
@@ -242,11 +253,24 @@ def test_a_badge_rather_hides_cloth_than_a_label() -> None:
     assert not any(meet(badge.box, label.box) for label in texts.labels)
 
 
-def test_the_marks_are_told_at_the_first_load_alone() -> None:
-    """What they look like, and the caption; the other loads say where it stands."""
-    sections = sheet_of(HARBOUR).tree.findall(".//section[@class='load']")
-    texts = [" ".join("".join(section.itertext()).split()) for section in sections]
-    assert len(texts) > 1
-    assert [text.count("three corners of the mat") for text in texts] == [1] + [0] * (len(texts) - 1)
-    assert [text.count("seen from above, its lower edge") for text in texts] == [1] + [0] * (len(texts) - 1)
-    assert all("the marks are told at load 1" in text for text in texts[1:])
+def test_what_holds_for_all_loads_is_told_once() -> None:
+    """What the marks look like and how to read the pictures, before the loads."""
+    sheet = sheet_of(HARBOUR)
+    assert len(sheet.layout.loads) > 1
+    for words in ("three corners of the mat", "its lower edge nearest to you", "lay it back"):
+        assert sheet.text.count(words) == sheet.section("On the mat").count(words) == 1
+    assert "three corners" not in sheet_of(PLAIN_FAN).text
+
+
+def test_loads_lie_two_to_a_page_where_their_pictures_stay_legible() -> None:
+    """A mat of 12 × 24 in beside its steps in half a page; one of 4 ft takes a page, a wide one its width."""
+
+    def height_mm(width: float, height: float) -> float:
+        job = replace(HARBOUR, mat=replace(HARBOUR.mat, width_mm=width * 25.4, height_mm=height * 25.4))
+        bench = Bench(sheet_of(HARBOUR).layout, job.mat, job.machine.register, Cloths.of(job, {}))
+        return job.mat.height_mm / bench.scale
+
+    assert height_mm(12, 24) == pytest.approx(76)
+    assert height_mm(24, 24) < 100
+    assert height_mm(24, 48) == pytest.approx(164)
+    assert height_mm(24, 12) == pytest.approx(86)

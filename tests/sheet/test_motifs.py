@@ -110,7 +110,8 @@ def test_rings_stand_where_origins_lie(made: Made) -> None:
                 inside = 0 < x - laid.x_mm < laid.across_mm and 0 < y - laid.y_mm < laid.up_mm
                 if laid.fabric in PRINTS and inside:
                     assert min(math.dist((x, y), ring) for ring in rings) < 0.001
-    assert "the print's motif" in pictures[0].text_content()
+    (legend,) = (svg for svg in page.iter("svg") if "What the lines" in svg.findtext("title", ""))
+    assert "the print's motif" in legend.text_content()
 
 
 def test_size_tells_repeats_and_cloth_in_words() -> None:

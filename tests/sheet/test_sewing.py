@@ -29,7 +29,7 @@ def plate_of(blades: int, sewn: int, tip: Tip = Tip.FLAT) -> Plate:
 
 
 def steps_of(plate: Plate) -> list[str]:
-    section = sewing_section(replace(HARBOUR, unit=Unit.IN), plate)
+    section = sewing_section(replace(HARBOUR, unit=Unit.IN), plate, guided=True)
     return ["".join(item.itertext()) for item in section.iter("li")]
 
 

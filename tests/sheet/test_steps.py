@@ -85,7 +85,6 @@ def test_on_two_machines_each_gets_its_file_and_the_marks_are_not_cut() -> None:
         "Open load-01-draw.svg or load-01-draw.dxf at true size",
         "Run draw",
         "Run register",
-        "the lower right one with a ring round it",
         "Carry the mat",
         "Open load-01-cut.svg or load-01-cut.dxf at true size",
         "Don't cut the marks",

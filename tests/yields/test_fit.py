@@ -192,3 +192,23 @@ def test_an_order_of_names_limits_whole_plates_by_each_fabric() -> None:
     text = text.replace("[mat]", shingle + "\n[mat]")
     whole = _whole(_job(text))
     assert (whole.plates, whole.blades_over) == (4, 18 + 4 - 16)
+
+
+def test_what_fills_up_takes_the_pieces_that_numbers_leave() -> None:
+    """A background takes one of two squares that are too large for the mat; centres fill the other.
+
+    Cut up for centres alone neither square would have room for the background. So one plate comes of it.
+    """
+    text = STASH.replace("width = 4\nlength = 4\npieces = 3", "width = 14\nlength = 14\npieces = 2")
+    text = text.replace('centre = "rest"', 'centre = "fill", background = "rest"')
+    text = text.replace("[centre]", '[background]\ncut = "11 1/2"\n\n[centre]').replace(
+        "sewn = 4", "sewn = 20"
+    )
+    text = text.replace('blade_length = "4 3/4"', 'blade_length = "4 1/2"').replace(
+        "pieces = 9", "pieces = 10"
+    )
+    made = make(_job(text))
+    lantern = next(tally for tally in made.nested.tallies if tally.fabric == "lantern")
+    assert dict(lantern.counts)["background"] == 1
+    assert dict(lantern.counts)["centre"] >= 9
+    assert _whole(_job(text)).plates == 1

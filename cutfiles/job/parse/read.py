@@ -10,7 +10,7 @@ from typing import Any
 from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import Unit, in_both, shown
-from cutfiles.job.model.blade_shapes import BAND, SECOND_BLADE, BladeShape, blade_shapes
+from cutfiles.job.model.blade_shapes import BAND, BLADE, SECOND_BLADE, BladeShape, band_name, blade_shapes
 from cutfiles.job.model.job import (
     BACKING,
     BINDING,
@@ -415,11 +415,17 @@ def _pieces(section: Section, *, as_needed: bool) -> int:
     return pieces - kept_out
 
 
+_PICTURE = {
+    "picture": "the path of a PNG, JPEG or WebP file, from the job file's folder",
+    "picture_width": "how much cloth the picture shows crosswise",
+}
+
+
 def _picture_width(section: Section) -> float | None:
     """How much cloth the picture of a fabric shows crosswise; None where it has no picture."""
     for key, other in (("picture", "picture_width"), ("picture_width", "picture")):
         if key in section.raw and other not in section.raw:
-            raise section.error(other, f"is missing beside {key}; give it: {section.table.field(other).says}")
+            raise section.error(other, f"is missing beside {key}; give {_PICTURE[other]}")
     width = section.length("picture_width")
     if width is not None and width < LEAST_PICTURE_MM - RULE_MM:
         least = in_both(LEAST_PICTURE_MM, section.unit)
@@ -458,6 +464,9 @@ def _cuts(section: Section, shapes: _Shapes, kits: int) -> tuple[tuple[str, int 
     cuts: list[tuple[str, int | Share]] = []
     for shape, count in value.items():
         where = f"{section.where}.cuts.{shape}" if shape.isprintable() else f"{section.where}.cuts"
+        if shape == BLADE and band_name(1) in shapes.usual:
+            bands = " and ".join(name for name in shapes.usual if name.startswith(BAND))
+            raise JobError(where, f"blades are pieced of bands here; name {bands} instead")
         if shape in PLATE_SHAPES and shape not in shapes.usual:
             raise JobError(where, f"this job has no {shape}; add a [{shape}] table or leave it out of cuts")
         known(shape, [*shapes.usual, *shapes.if_named], where, what="shape")

@@ -25,6 +25,7 @@ TEMPLATE = Table(
             Kind.NAME,
             f"{', '.join(f'`{shape}`' for shape in TEMPLATE_SHAPES)}, or the name of an `[[outline]]`",
             required=True,
+            choices=TEMPLATE_SHAPES,
         ),
         Field("count", Kind.COUNT, "how many to cut", 1, least=1, most=1000),
         Field(

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from cutfiles.job.model.job import FabricSpec
-from cutfiles.nest.base.cloth import cloth_of
+from cutfiles.nest.material.cloth import cloth_of
 
 # What a first layout may take beyond a limit: without it there would be nothing to keep.
 _GRACE_S = 0.7

@@ -8,13 +8,12 @@ from dataclasses import replace
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import area, bounds
-from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import FabricSpec
-from cutfiles.nest.base.cloth import cloth_of
-from cutfiles.nest.base.turns import tried
 from cutfiles.nest.by_ruler.rows import Ruled
 from cutfiles.nest.by_ruler.strips import strips_of
 from cutfiles.nest.fabric.cutting import ALL, FabricCut
+from cutfiles.nest.material.cloth import cloth_of
+from cutfiles.nest.material.turns import sizes_at
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.strips import StripWedge, wedges_of
@@ -85,11 +84,7 @@ class RulerCutter:
 
     def sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
         """Return the width and the length of a shape at each turn that is tried on a fabric."""
-        sizes = []
-        for turn in tried(cloth_of(fabric).turns):
-            left, low, right, high = bounds(placed(self._shapes[shape].cut, Pose(turn_deg=turn)))
-            sizes.append((right - left, high - low))
-        return sizes
+        return sizes_at(cloth_of(fabric).turns, self._shapes[shape].cut)
 
 
 def _ruled(shape: Shape, wedge: StripWedge | None, mark_mm: float) -> Ruled:

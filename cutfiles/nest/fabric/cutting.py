@@ -14,13 +14,9 @@ from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import Bounds, Point, area, bounds
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import FabricSpec, Face
-from cutfiles.nest.base.cloth import Cloth, cloth_of
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.layout import Strip
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.base.reach import Reach, Rect
-from cutfiles.nest.base.repeat import lattice_in, next_on
-from cutfiles.nest.base.turns import tried
 from cutfiles.nest.fabric.obstacles import obstacles_in
 from cutfiles.nest.fabric.supply import (
     Blank,
@@ -36,6 +32,10 @@ from cutfiles.nest.fabric.supply import (
     trimmed_blank,
 )
 from cutfiles.nest.fabric.yardage import Yardage
+from cutfiles.nest.material.cloth import Cloth, cloth_of
+from cutfiles.nest.material.reach import Reach, Rect
+from cutfiles.nest.material.repeat import lattice_in, next_on
+from cutfiles.nest.material.turns import sizes_at, tried
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
@@ -148,11 +148,7 @@ class Cutter:
 
     def sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
         """Return the width and the length of a shape at each turn that the search tries on a fabric."""
-        sizes = []
-        for turn in tried(cloth_of(fabric).turns):
-            left, low, right, high = bounds(placed(self._shapes[shape].cut, Pose(turn_deg=turn)))
-            sizes.append((right - left, high - low))
-        return sizes
+        return sizes_at(cloth_of(fabric).turns, self._shapes[shape].cut)
 
     @property
     def is_cut_short(self) -> bool:
@@ -208,8 +204,24 @@ class Cutter:
             # What only fills up must not get in the way of a number.
             without = self.cut(fabric, numbers)
             if all(without.given[shape] >= count for shape, count in numbers.items()):
-                return without
+                return self._filled_up(fabric, without, [shape for shape in asked if shape not in numbers])
         return tried_cuts[0]
+
+    def _filled_up(self, fabric: FabricSpec, cut: FabricCut, fills: Sequence[str]) -> FabricCut:
+        """A fabric cut for its numbers, its untouched pieces for what only fills up."""
+        used = {each.blank.piece for each in cut.cuts} | {hand.piece for hand in cut.by_hand}
+        whole = [piece for piece in range(1, fabric.pieces + 1) if piece not in used]
+        if not whole or fabric.is_open:
+            return cut
+        more = self.cut(replace(fabric, pieces=len(whole)), dict.fromkeys(fills, ALL))
+        return FabricCut(
+            cut.cuts
+            + tuple(
+                replace(each, blank=replace(each.blank, piece=whole[each.blank.piece - 1]))
+                for each in more.cuts
+            ),
+            cut.by_hand + tuple(replace(hand, piece=whole[hand.piece - 1]) for hand in more.by_hand),
+        )
 
     def _is_off_the_bolt(self, fabric: FabricSpec, numbers: Mapping[str, int]) -> bool:
         """Whether numbers, not known to be too many, may be cut from one plain length in bands."""

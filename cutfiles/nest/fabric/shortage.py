@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from cutfiles.core.units import Unit, rounded_up_mm, shown
 from cutfiles.job.model.job import FabricSpec, Grain
 from cutfiles.job.schema.field import LONGEST_MM
-from cutfiles.nest.base.cloth import cloth_of
 from cutfiles.nest.fabric.cutting import ALL, FabricCutter
+from cutfiles.nest.material.cloth import cloth_of
 
 _NOUNS = ("blade", "centre", "background")
 

@@ -16,8 +16,8 @@ from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.base.reach import Reach, Rect
-from cutfiles.nest.base.repeat import strides
+from cutfiles.nest.material.reach import Reach, Rect
+from cutfiles.nest.material.repeat import strides
 
 _MOST_ESTIMATED = 48  # grids of rough cuts beside a print that repeats
 

@@ -11,14 +11,14 @@ import numpy as np
 from cutfiles.core.units import Unit
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec
-from cutfiles.nest.base.cloth import cloth_of
 from cutfiles.nest.base.layout import Bought, FabricTally, Left
 from cutfiles.nest.base.leftover import area_mm2, largest_beside, rings_of
 from cutfiles.nest.base.oriented_item import Array
-from cutfiles.nest.base.reach import Rect
 from cutfiles.nest.fabric.cutting import FabricCut, FabricCutter
 from cutfiles.nest.fabric.demand import Settled
 from cutfiles.nest.fabric.obstacles import obstacles_in, usable_mm2
+from cutfiles.nest.material.cloth import cloth_of
+from cutfiles.nest.material.reach import Rect
 from cutfiles.pieces.shape import CutList
 
 

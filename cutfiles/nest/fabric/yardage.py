@@ -16,10 +16,8 @@ from itertools import accumulate, pairwise
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import rounded_down_mm, rounded_up_mm
 from cutfiles.geometry.outline import area
-from cutfiles.nest.base.cloth import Cloth
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.base.reach import Reach, Rect
 from cutfiles.nest.fabric.supply import (
     Blank,
     ByHand,
@@ -29,6 +27,8 @@ from cutfiles.nest.fabric.supply import (
     cuts_of,
     trimmed_blank,
 )
+from cutfiles.nest.material.cloth import Cloth
+from cutfiles.nest.material.reach import Reach, Rect
 from cutfiles.nest.search.mixed_shapes import trimmed
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape

@@ -10,10 +10,10 @@ from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.orientations import moved
 from cutfiles.nest.base.oriented_item import OrientedItem, without_bays
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.base.turns import narrower, tried
 from cutfiles.nest.greedy.packing import NoFits, Packing, Rule
 from cutfiles.nest.greedy.rows import StackedRows
 from cutfiles.nest.greedy.rules import AROUND, RULES
+from cutfiles.nest.material.turns import narrower, tried
 
 _VERY_MANY = 600  # pieces
 

@@ -17,11 +17,11 @@ from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.placed_item import Flags, PlacedItem
-from cutfiles.nest.base.turns import tried
 from cutfiles.nest.greedy.packing import Rule
 from cutfiles.nest.greedy.rules import AROUND, RULES
 from cutfiles.nest.lattice.independent import Graph
 from cutfiles.nest.lattice.positions import Clashes, LatticePositions, Numbers
+from cutfiles.nest.material.turns import tried
 
 # Numbers of positions up to which swaps are worth their time, up to which a proof is tried, and up to which
 # swaps help to choose among hundreds of rough cuts.

@@ -19,7 +19,7 @@ import numpy as np
 import shapely
 
 from cutfiles.nest.base.oriented_item import Array
-from cutfiles.nest.base.reach import Rect
+from cutfiles.nest.material.reach import Rect
 
 _HAIR = 1e-9  # of a share: a last bit too many must never prove what isn't so
 _MOST_ROUNDED = 12  # divisions of a side that are tried

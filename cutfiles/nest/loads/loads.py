@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from cutfiles.nest.base.reach import Reach, Rect
 from cutfiles.nest.loads.bound import fewest_loads
 from cutfiles.nest.loads.free_space import FreeSpace, Rule, Score, fullest, lowest, tightest
+from cutfiles.nest.material.reach import Reach, Rect
 
 # Fabric is laid by hand: neighbours never touch, even where the gap is 0.
 LEAST_SPACING_MM = 1.0

@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.base.turns import narrower, tried
 from cutfiles.nest.greedy.construct import Construction
+from cutfiles.nest.material.turns import narrower, tried
 from cutfiles.nest.overlap.insert import Insertion
 
 # What no layout is likely to reach of the room's area, gaps counted as cloth: there it isn't tried.

@@ -36,8 +36,21 @@ const gone = () => {
 };
 document.addEventListener("htmx:error", gone);
 
+// Whoever closes the page is asked, if there is something that is nowhere else. What was taken away is kept.
+let leaving = false;
+addEventListener("beforeunload", (event) => {
+  if (!leaving && document.getElementById("desk").dataset.unsaved) event.preventDefault();
+});
+document.addEventListener("click", (event) => {
+  if (!event.target.closest?.("a[download]")) return;
+  setTimeout(async () => {
+    const answer = await fetch("/unsaved");
+    if (answer.ok && (await answer.text()) === "no") delete document.getElementById("desk").dataset.unsaved;
+  }, 800);
+});
+
 document.addEventListener("htmx:after:request", (event) => {
-  if (event.detail.ctx?.response?.status === 403) location.reload();
+  if (event.detail.ctx?.response?.status === 403) { leaving = true; location.reload(); }
 });
 
 // What the fabrics give is asked once the hand rests, and again until all of it is known.

@@ -49,9 +49,9 @@ def readable(text: str) -> str:
     )
 
 
-def section(heading: str, *content: Content) -> Element:
+def section(heading: str, *content: Content, **attributes: str) -> Element:
     """Return a part of the sheet under its own heading."""
-    return html("section", html("h2", heading), *content)
+    return html("section", html("h2", heading), *content, **attributes)
 
 
 def paragraph(*content: Content) -> Element:

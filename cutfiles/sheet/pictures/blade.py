@@ -14,10 +14,9 @@ from cutfiles.sheet.markup.colours import FABRICS, FAINT, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame, segment, text_width
 from cutfiles.sheet.markup.leaders import Column, Label, leaders, set_out
 from cutfiles.sheet.markup.markup import Element, svg
-from cutfiles.sheet.markup.words import degrees
 from cutfiles.sheet.pictures.plate import EDGE, FONT_SIZE, plate_drawing
 
-TALL = 300.0  # the blade, in the picture's own units
+TALL = 250.0  # the blade, in the picture's own units
 _BAR = 26.0  # left of the blade, for the line that measures its length
 
 
@@ -73,7 +72,6 @@ def _labels(blade: Blade, unit: Unit, at: object, bar: Point) -> tuple[Label, ..
             f"Seam: {shown(blade.seam_mm, unit)}",
             at(blade.cut_half_width_mm(seam) - blade.seam_mm / 2, seam),
         ),
-        Label(f"Long edges at {degrees(2 * blade.half_angle_deg)} to each other", at(0.0, seam)),
     ]
     return tuple(labels)
 

@@ -14,7 +14,7 @@ from cutfiles.geometry.outline import Path, Point, Vertex, bounds, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import MatSpec, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
-from cutfiles.nest.base.reach import Rect, reach_of
+from cutfiles.nest.material.reach import Rect, reach_of
 from cutfiles.sheet.markup.colours import FAINT, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame, segment, text_width, words
 from cutfiles.sheet.markup.markup import Element, svg
@@ -22,13 +22,18 @@ from cutfiles.sheet.pictures.cloth import Cloths, Fill, filled
 from cutfiles.sheet.pictures.load_texts import Badge, LoadTexts, Placed
 from cutfiles.sheet.pictures.motifs import MOTIF, motif_ring, motif_rings
 
-# A page of A4 or US Letter has room for 180 × 250 mm. The picture of a tall mat leaves room for the steps
-# beside it, any other for the steps below it.
+# A page of A4 or US Letter has room for 186 × 255 mm. A small picture lies beside its steps, two loads to a
+# page; where so small nobody would see much, one of a tall mat leaves room for the steps beside it, any other
+# for the steps below it.
+SMALL_WIDTH_MM, SMALL_HEIGHT_MM = 92.0, 76.0
+SMALLEST_SCALE = 8.1  # mm of the mat in a mm of paper
 TALL_WIDTH_MM, TALL_HEIGHT_MM = 100.0, 164.0
 PAPER_WIDTH_MM, PAPER_HEIGHT_MM = 172.0, 110.0
+_WIDE = 1.3  # as wide for its height a mat leaves no room beside it
 EDGE_MM = 1.0  # of paper, left white all round
 LEGEND_ROW_MM = 5.0
-LEGEND_TEXT_MM = 3.0
+LEGEND_PAGE_MM = 186.0
+LEGEND_TEXT_MM = 2.7
 HATCH_MM = 1.6  # between strokes over what is to be avoided
 LEGEND_WIDTH_MM = 84.0  # at least; the mat's own width where that is more
 
@@ -74,31 +79,28 @@ class Bench:
     @property
     def scale(self) -> float:
         """How many mm of the mat one mm of paper shows."""
-        if self.is_tall:
-            return max(self.mat.width_mm / TALL_WIDTH_MM, self.mat.height_mm / TALL_HEIGHT_MM)
-        return max(self.mat.width_mm / PAPER_WIDTH_MM, self.mat.height_mm / PAPER_HEIGHT_MM)
+        mat = self.mat
+        if self.is_beside:
+            small = max(mat.width_mm / SMALL_WIDTH_MM, mat.height_mm / SMALL_HEIGHT_MM)
+            if small <= SMALLEST_SCALE:
+                return small
+            return max(mat.width_mm / TALL_WIDTH_MM, mat.height_mm / TALL_HEIGHT_MM)
+        return max(mat.width_mm / PAPER_WIDTH_MM, mat.height_mm / PAPER_HEIGHT_MM)
 
     @property
-    def is_tall(self) -> bool:
+    def is_beside(self) -> bool:
         """Whether the steps have room beside the picture."""
-        return self.mat.height_mm * TALL_WIDTH_MM > self.mat.width_mm * TALL_HEIGHT_MM
-
-    @property
-    def width_mm(self) -> float:
-        """How wide a picture is, in mm of the mat: the mat, or the legend below a narrow one."""
-        return max(self.mat.width_mm, LEGEND_WIDTH_MM * self.scale)
+        return self.mat.width_mm <= _WIDE * self.mat.height_mm
 
 
-def load_drawing(
-    load: Load, plan: LoadPlan, bench: Bench, *, legend_of: Sequence[LoadPlan] | None = None
-) -> Element:
+def load_drawing(load: Load, plan: LoadPlan, bench: Bench, *, legend: bool = True) -> Element:
     """Return the picture of a load: mat, reach, fabrics, pieces with labels, drawn lines, marks, legend.
 
     Args:
         load: what lies where.
         plan: its strokes.
         bench: what all loads share.
-        legend_of: the loads whose lines the legend explains; None for this one, empty for no legend.
+        legend: whether to explain the kinds of line below the mat.
     """
     mat, scale = bench.mat, bench.scale
     up = [*_mat(bench), *_fabrics(load, bench), *_pieces(load, bench), *_marks(plan, scale)]
@@ -108,15 +110,29 @@ def load_drawing(
     for badge in texts.badges:
         written += _badge(badge, mat.height_mm, scale)
     edge = EDGE_MM * scale
-    explained = (plan,) if legend_of is None else legend_of
-    legend, rows = _legend(bench, explained) if explained else ([], 0)
-    box = Box(-edge, -edge, bench.width_mm + edge, mat.height_mm + (2 + rows * LEGEND_ROW_MM) * scale)
+    wide = max(mat.width_mm, LEGEND_WIDTH_MM * scale) if legend else mat.width_mm
+    samples, rows = _legend(bench, (plan,), wide, mat.height_mm) if legend else ([], 0)
+    low = mat.height_mm + ((2 + rows * LEGEND_ROW_MM) * scale if rows else edge)
+    title = f"{load.name}: the mat seen from above"
+    group = svg("g", *up, transform=flip, fill="none")
+    return _on_paper(Box(-edge, -edge, wide + edge, low), title, scale, group, *written, *samples)
+
+
+def legend_drawing(bench: Bench, plans: Sequence[LoadPlan]) -> Element:
+    """Return what the kinds of line are in the pictures of all loads, as wide as a page."""
+    scale = bench.scale
+    samples, rows = _legend(bench, plans, LEGEND_PAGE_MM * scale, 0.0)
+    box = Box(0.0, 0.0, LEGEND_PAGE_MM * scale, (2 + rows * LEGEND_ROW_MM) * scale)
+    return _on_paper(box, "What the lines in the pictures are", scale, *samples)
+
+
+def _on_paper(box: Box, title: str, scale: float, *content: Element) -> Element:
+    """A picture with its size on paper."""
     size = {
         "width": f"{number((box.right - box.left) / scale)}mm",
         "height": f"{number((box.bottom - box.top) / scale)}mm",
     }
-    title = f"{load.name}: the mat seen from above"
-    return canvas(box, title, svg("g", *up, transform=flip, fill="none"), *written, *legend, **size)
+    return canvas(box, title, *content, **size)
 
 
 def _mat(bench: Bench) -> list[Element]:
@@ -234,8 +250,10 @@ def _badge(badge: Badge, height_mm: float, scale: float) -> list[Element]:
     return parts
 
 
-def _legend(bench: Bench, plans: Sequence[LoadPlan]) -> tuple[list[Element], int]:
-    """Samples of each kind of line below the mat, in as many rows as they need."""
+def _legend(
+    bench: Bench, plans: Sequence[LoadPlan], wide_mm: float, top_mm: float
+) -> tuple[list[Element], int]:
+    """Samples of each kind of line from a height on down, in as many rows as they need; mm of the mat."""
     scale = bench.scale
     entries: list[tuple[str, LineStyle | None]] = [("edge of the mat", MAT)]
     if bench.mat.margin_mm > 0 or bench.register is not Register.NONE:
@@ -250,14 +268,14 @@ def _legend(bench: Bench, plans: Sequence[LoadPlan]) -> tuple[list[Element], int
     if any(motif_rings(laid, scale) for load in bench.layout.loads for laid in load.fabrics):
         entries.append((MOTIF, None))
     entries.append(("lengthwise grain", None))
-    size, sample = LEGEND_TEXT_MM * scale, 8.0 * scale
+    size, sample = LEGEND_TEXT_MM * scale, 5.5 * scale
     parts: list[Element] = []
     x, row = 0.0, 0
     for text, style in entries:
-        width = sample + 1.5 * scale + text_width(text, size) * 0.85 + 4 * scale
-        if x and x + width > bench.width_mm + 4 * scale:
+        width = sample + 1.5 * scale + text_width(text, size) * 0.75 + 2.5 * scale
+        if x and x + width > wide_mm + 4 * scale:
             x, row = 0.0, row + 1
-        y = bench.mat.height_mm + (4.5 + row * LEGEND_ROW_MM) * scale
+        y = top_mm + (4.5 + row * LEGEND_ROW_MM) * scale
         middle = y - 0.33 * size
         if text == MOTIF:
             parts.append(motif_ring(x + sample / 2, middle, scale))

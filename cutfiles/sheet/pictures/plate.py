@@ -27,13 +27,14 @@ from cutfiles.sheet.markup.colours import CENTRE, FAINT, GROUND, INK, blade_colo
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame, segment, text_width, words
 from cutfiles.sheet.markup.leaders import Column, Label, leaders, set_out
 from cutfiles.sheet.markup.markup import Element, svg
+from cutfiles.sheet.markup.words import ruled
 from cutfiles.sheet.pictures.cloth import Fill, filled
 
-ACROSS = 400.0  # the plate's longer side, in the picture's own units
+ACROSS = 280.0  # the plate's longer side, in the picture's own units
 FONT_SIZE = 13.0
 EDGE = 14.0  # left white all round
 _FOLDS = 16  # drawn of a yo-yo
-ROW = 36.0  # a dimension line below the picture, with its words
+ROW = 32.0  # a dimension line below the picture, with its words
 
 
 class Sizes(Enum):
@@ -228,7 +229,7 @@ def _labels(plate: Plate, unit: Unit, view: _View) -> tuple[Label, ...]:
     angle = f"{2 * blade.half_angle_deg:.2f}".rstrip("0").rstrip(".")
     labels = [Label(f"Blade: {angle}°", view.polar(_angle_radius(plate), _angle_blade(plate)))]
     if not is_ring(plate):
-        tips = shown(blade.finished_diameter_mm, unit)
+        tips = ruled(blade.finished_diameter_mm, unit)
         labels.append(
             Label(f"Tips: circle of {tips}", view.polar(blade.tip_radius_mm, _nearest(turns, 62.0)))
         )
@@ -236,11 +237,11 @@ def _labels(plate: Plate, unit: Unit, view: _View) -> tuple[Label, ...]:
         valley = plate.shortest.valley_radius_mm
         spot = view.polar(valley, _nearest(seams, 62.0))
         where = blade.tip.finish.words.between_label
-        labels.append(Label(f"{where}: circle of {shown(2 * valley, unit)}", spot))
+        labels.append(Label(f"{where}: circle of {ruled(2 * valley, unit)}", spot))
     if plate.centre:
         circle = plate.centre.finished_radius_mm
         part = {Setting.CENTRE: "Centre", Setting.CORNER: "Quarter centre", Setting.EDGE: "Half centre"}
-        words_of_it = f"{part[plate.setting]}: {shown(2 * circle, unit)} across"
+        words_of_it = f"{part[plate.setting]}: {ruled(2 * circle, unit)} across"
         labels.append(Label(words_of_it, view.polar(circle, 8.0)))
     opening = blade.opening_radius_mm
     if opening > 0:
@@ -248,7 +249,7 @@ def _labels(plate: Plate, unit: Unit, view: _View) -> tuple[Label, ...]:
         middle, half = 90.0 + plate.middle_deg, plate.sweep_deg / 2
         corners = seams if is_ring(plate) else [middle + half, middle - half]
         spot = view.polar(opening, _nearest(corners, -20.0))
-        labels.append(Label(f"Opening: {shown(2 * opening, unit)} at its widest", spot))
+        labels.append(Label(f"Opening: {ruled(2 * opening, unit)} at its widest", spot))
     return tuple(labels)
 
 

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 from cutfiles.formats.model.numbers import number
 from cutfiles.geometry.outline import Bounds
-from cutfiles.nest.base.guillotine import ThroughCut
+from cutfiles.nest.material.guillotine import ThroughCut
 from cutfiles.sheet.markup.colours import FAINT, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, frame, segment, text_width, words
 from cutfiles.sheet.markup.markup import Element, svg
 
 _MOST_WIDE_MM, _MOST_TALL_MM = 110.0, 76.0  # of paper
+_EMPTY_WIDE_MM, _EMPTY_TALL_MM, _EACH_MM = 45.0, 28.0, 8.0  # few parts need no large picture: more for each
 _MOST_SCALE = 0.28  # a small square needn't fill the page
 _LETTER_MM, _NUMBER_MM = 4.2, 2.7
 _DISC_MM = 2.3  # radius of the disc that a cut's number stands on
@@ -39,7 +40,9 @@ def yard_drawing(
         cuts: in their order; each gets its number at its left or its lower end.
         paint: what the cloth is filled with.
     """
-    scale = min(_MOST_SCALE, _MOST_WIDE_MM / width_mm, _MOST_TALL_MM / length_mm)
+    wide_mm = min(_MOST_WIDE_MM, _EMPTY_WIDE_MM + _EACH_MM * len(parts))
+    tall_mm = min(_MOST_TALL_MM, _EMPTY_TALL_MM + _EACH_MM * len(parts))
+    scale = min(_MOST_SCALE, wide_mm / width_mm, tall_mm / length_mm)
 
     def box_of(bounds: Bounds) -> Box:
         left, low, right, high = (side * scale for side in bounds)

@@ -19,22 +19,21 @@ FOR_ENDS_MM = 50.0  # what straightening both ends of a length from the shop may
 
 def cutting_section(layout: Layout, unit: Unit) -> Element:
     """Return the cutting list, fabric by fabric."""
-    headings = ("Fabric", "Pieces cut into", "Cut from it", "Used", "Left")
+    headings = (
+        "Fabric",
+        "Pieces cut into",
+        "Cut from it",
+        "Used",
+        "Left: the largest rest, across × along the grain",
+    )
     used = [tally for tally in layout.tallies if tally.counts]
     unused = [tally for tally in layout.tallies if not tally.counts]
     parts: list[Content] = [table(headings, (_rows(alike, unit) for alike in alike_tallies(used)))]
-    parts.append(
-        paragraph(
-            "“Used” is the share of the pieces cut into that ends up in cut shapes. “Left” is the largest "
-            "rectangle that the last piece cut into leaves in one piece, across the fabric × along the "
-            "lengthwise grain, and how many pieces stay whole."
-        )
-    )
     if any(tally.bought for tally in used):
         parts.append(
             paragraph(
-                "Of fabric whose length the job leaves open, all that is cut lies on the length needed, "
-                "and “Used” and “Left” are of that length. What to buy is that, rounded up as fabric is sold."
+                "Of fabric whose length the job leaves open, all that is cut lies on the length needed. What "
+                "to buy is that, rounded up as fabric is sold."
             )
         )
     if unused:
@@ -69,15 +68,13 @@ def rough_cuts_section(job: Job, layout: Layout, cloths: Cloths) -> Element | No
     """Return the rectangles to cut before anything goes onto the mat; nothing if there are none."""
     if not layout.rough_cuts:
         return None
-    parts: list[Content] = [
-        paragraph(
-            "Lay each piece with its lengthwise grain running away from you, as in its picture, and cut "
-            "along the lines in the order of their numbers: each goes through all that is then in one "
-            "piece. Sizes are given across the fabric × along the lengthwise grain. Chalk an arrow along the "
-            "lengthwise grain, away from you, on every rectangle and note where it goes."
-        )
+    how = [
+        "Lay each piece with its lengthwise grain running away from you and cut along the lines in the order "
+        "of their numbers, each through all that is then in one piece. Chalk on every rectangle an arrow "
+        "along the grain, and where it goes.",
+        *_how_they_lie(job, {cut.fabric for cut in layout.rough_cuts}),
     ]
-    parts += [paragraph(text) for text in _how_they_lie(job, {cut.fabric for cut in layout.rough_cuts})]
+    parts: list[Content] = [paragraph(" ".join(how))]
     parts += [paragraph(text) for text in _bought(layout, job.unit)]
     parts += [_rough_piece(cuts, job.unit, cloths) for cuts in piece_cuts(job, layout)]
     return section("Before cutting: rough cuts", *parts)
@@ -103,10 +100,10 @@ def _rough_piece(cuts: PieceCuts, unit: Unit, cloths: Cloths) -> Element:
         ]
         for size_and_goal, count in kinds.items()
     ]
-    words.append(table(("", "Across × along", "Goes to"), ([row] for row in rows)))
+    words.append(table(("Letter", "Across × along", "Goes to"), ([row] for row in rows)))
     numbers = "" if cuts.pieces == (1,) else f", {_pieces(cuts)}"
-    beside = html("div", html("figure", picture), html("div", *words), class_="beside")
-    return html("div", html("h3", f"{cuts.fabric}{numbers}"), beside, class_="keep")
+    heading = html("h3", f"{cuts.fabric}{numbers}")
+    return html("div", html("figure", picture), html("div", heading, *words), class_="beside")
 
 
 def _kind(part: RoughPart) -> tuple[tuple[float, float], tuple[str, ...]]:

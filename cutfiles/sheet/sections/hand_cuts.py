@@ -23,7 +23,7 @@ from cutfiles.sheet.markup.drawing import Box, canvas, drawn
 from cutfiles.sheet.markup.markup import Content, Element, bullets, html, paragraph, section, svg
 from cutfiles.sheet.markup.words import counted, degrees, listed, of_shape
 
-PICTURE_MM = 62.0  # of paper, the longer side
+PICTURE_MM = 38.0  # of paper, the longer side
 MOST_CORNERS = 24  # of a shape of the user's own that are worth listing
 
 
@@ -48,15 +48,13 @@ def _shape(job: Job, plate: Plate, shape: Shape, cuts: list[HandCut]) -> Element
     size, marks = _words(plate, shape, job.unit)
     if job.by_hand and any(spec.name == shape.name for spec in job.outlines) and not _is_rectangle(shape):
         size, marks = _by_template(shape, job.unit)
-    told: list[Content] = [paragraph(size)]
+    words: list[Content] = [paragraph(size)]
     if marks:
-        told += [paragraph("Mark on each, with a ruler and compass:"), bullets(marks)]
+        words += [paragraph("Mark on each, with a ruler and compass:"), bullets(marks)]
     if _is_rectangle(shape) and not shape.marks:  # nothing that a picture could show
-        return html("div", html("h3", heading), *told, class_="keep")
-    figure = html("figure", _picture(shape))
-    # Where all is cut by hand every shape is told: words beside pictures take half the pages.
-    beside = [html("div", figure, html("div", *told), class_="beside")]
-    return html("div", html("h3", heading), *(beside if job.by_hand else [figure, *told]), class_="keep")
+        return html("div", html("h3", heading), *words, class_="keep")
+    beside = html("div", html("figure", _picture(shape)), html("div", *words), class_="beside")
+    return html("div", html("h3", heading), beside, class_="keep")
 
 
 def _picture(shape: Shape) -> Element:

@@ -13,15 +13,13 @@ from cutfiles.formats.registry import FORMATS, Audience, Format, format_of
 from cutfiles.job.model.job import Job, Print, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
 from cutfiles.output.style import style_of
-from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, steps, table
+from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, steps, table
 from cutfiles.sheet.markup.words import listed, of_shape, ruled
 from cutfiles.sheet.pictures.cloth import Cloths
-from cutfiles.sheet.pictures.load import Bench, load_drawing
+from cutfiles.sheet.pictures.load import Bench, legend_drawing, load_drawing
 from cutfiles.sheet.pictures.load_texts import letter
 from cutfiles.sheet.pictures.motifs import motif_words
 from cutfiles.toolpath.split import PARTS
-
-_AS_BEFORE = ": the marks are told at load 1."
 
 
 def load_sections(
@@ -30,7 +28,7 @@ def load_sections(
     """Return a section for each load, in the order to run them; what holds for all stands in the first."""
     bench = Bench(layout, job.mat, job.machine.register, cloths)
     pairs = list(zip(layout.loads, plan.loads, strict=True))
-    return [
+    sections = [
         _section(
             job,
             load,
@@ -38,10 +36,30 @@ def load_sections(
             bench,
             heading=f"Load {number} of {len(pairs)}",
             written=files,
-            explains=plan.loads if number == 1 else (),
+            is_first=number == 1,
         )
         for number, (load, load_plan) in enumerate(pairs, start=1)
     ]
+    return [_reading(job, plan.loads, bench), *sections] if sections else []
+
+
+def _reading(job: Job, plans: Sequence[LoadPlan], bench: Bench) -> Element:
+    """How all the pictures are to be read."""
+    mat = f"{shown(job.mat.width_mm, job.unit)} × {shown(job.mat.height_mm, job.unit)}"
+    parts: list[Content] = [
+        paragraph(
+            f"The pictures show the mat of {mat} from above, its lower edge nearest to you. Pieces carry "
+            f"their label or its numbers."
+        )
+    ]
+    if any(plan.strokes_of(Tool.REGISTER) for plan in plans):
+        back = (
+            ""
+            if job.split
+            else " Should the mat come out before all is cut, lay it back so that the pen meets them."
+        )
+        parts.append(paragraph(f"Register marks are {_marks(job)}{back}"))
+    return section("On the mat", *parts, html("figure", legend_drawing(bench, plans)))
 
 
 def _section(
@@ -52,32 +70,20 @@ def _section(
     *,
     heading: str,
     written: tuple[str, ...],
-    explains: tuple[LoadPlan, ...],
+    is_first: bool,
 ) -> Element:
-    mat = f"{shown(job.mat.width_mm, job.unit)} × {shown(job.mat.height_mm, job.unit)}"
-    caption = html(
-        "figcaption",
-        f"The mat of {mat} seen from above, its lower edge nearest to you. Pieces carry their label, or "
-        f"its numbers alone where the whole has no room; the pen's own lettering isn't shown.",
-    )
     parts: list[Content] = [html("h2", f"{heading}: {load.name}")]
     files, others, printed = (files_for(audience, written, load) for audience in Audience)
-    if files:
-        several = "Files, one for each kind of machine" if len(files) > 1 else "File"
-        if _is_split(job, plan):
-            several = "Files, for the pen and for the knife"
-        parts.append(paragraph(f"{several}: ", html("span", ", ".join(files), class_="files")))
     if others:
         whom = "For programs that take whole pieces, not for the machine: "
         parts.append(paragraph(whom, html("span", ", ".join(others), class_="files")))
     if printed:
         how = "To print on paper, at 100 % (“actual size”), and to measure before use: "
         parts.append(paragraph(how, html("span", ", ".join(printed), class_="files")))
-    picture = load_drawing(load, plan, bench, legend_of=explains)
-    figure = html("figure", picture, caption) if explains else html("figure", picture)
-    instructions = _steps(job, load, plan, files or printed, explain_marks=bool(explains))
+    figure = html("figure", load_drawing(load, plan, bench, legend=False))
+    instructions = _steps(job, load, plan, files or printed, is_first=is_first)
     words = (_fabrics(load, job.unit), steps(instructions))
-    if bench.is_tall:
+    if bench.is_beside:
         parts.append(html("div", figure, html("div", *words), class_="beside"))
     else:
         parts += [figure, *words]
@@ -85,7 +91,7 @@ def _section(
 
 
 def _fabrics(load: Load, unit: Unit) -> Element:
-    headings = ("", "Fabric, piece", "Across × along the grain", "Lower left corner, on the mat")
+    headings = ("Letter", "Fabric, piece", "Across × along the grain", "Lower left corner, on the mat")
     rows: list[list[Content]] = [
         [
             letter(index),
@@ -98,9 +104,7 @@ def _fabrics(load: Load, unit: Unit) -> Element:
     return table(headings, ([row] for row in rows))
 
 
-def _steps(
-    job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...], *, explain_marks: bool
-) -> list[Content]:
+def _steps(job: Job, load: Load, plan: LoadPlan, files: tuple[str, ...], *, is_first: bool) -> list[Content]:
     instructions: list[Content] = [
         _place(job, load, plan, files),
         _lay(job, load),
@@ -112,10 +116,12 @@ def _steps(
     if files_for(Audience.PRINTER, files, load):
         instructions += on_paper(files)
     elif _is_split(job, plan):
-        instructions += _two_machines(job, plan, files, explain_marks=explain_marks)
+        instructions += _two_machines(job, plan, files)
+    elif is_first:
+        instructions += _one_machine(job, plan, files)
     else:
-        instructions += _one_machine(job, plan, files, explain_marks=explain_marks)
-    instructions.append(f"Lift off and count: {_counted(load.fabrics)}. Keep the pieces in stacks by fabric.")
+        instructions += _as_before(job, plan, files)
+    instructions.append(f"Lift off and count: {_counted(load.fabrics)}. Stack them by fabric.")
     return [step for step in instructions if step]
 
 
@@ -138,25 +144,36 @@ def _is_split(job: Job, plan: LoadPlan) -> bool:
     return job.split and bool(plan.strokes_of(Tool.DRAW))
 
 
-def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...], *, explain_marks: bool) -> list[str]:
+def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
     style = style_of(job)
     instructions = [to_open(files)]
     first = plan.strokes_of(Tool.DRAW) or plan.strokes_of(Tool.REGISTER)
-    if first:
-        instructions.append("Put the pen in.")
     if plan.strokes_of(Tool.DRAW):
-        instructions.append(f"Run draw ({where(Tool.DRAW, files, style)}). Leave the mat as it is.")
+        named = where(Tool.DRAW, files, style)
+        instructions.append(f"Put the pen in. Run draw ({named}). Mat stays in.")
         instructions += _by_scissors(job)
     if plan.strokes_of(Tool.REGISTER):
-        marks = f"Run register ({where(Tool.REGISTER, files, style)})"
-        lay_back = "Should the mat come out before all is cut, lay it back so that the pen meets them."
-        instructions.append(f"{marks}: {_marks(job)} {lay_back}" if explain_marks else f"{marks}{_AS_BEFORE}")
-    instructions.append(f"{'Change the pen for the knife' if first else 'Put the knife in'}.")
-    instructions.append(f"Run cut ({where(Tool.CUT, files, style)}).")
+        pen = "" if plan.strokes_of(Tool.DRAW) else "Put the pen in. "
+        instructions.append(f"{pen}Run register ({where(Tool.REGISTER, files, style)}).")
+    knife = "Change the pen for the knife" if first else "Put the knife in"
+    instructions.append(f"{knife}. Run cut ({where(Tool.CUT, files, style)}).")
     return instructions
 
 
-def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...], *, explain_marks: bool) -> list[str]:
+def _as_before(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
+    """A later load at the same machine: what each part of the file is called was told at the first."""
+    instructions = [f"Open {' or '.join(files)} as at load 1."] if files else []
+    drawn, marked = plan.strokes_of(Tool.DRAW), plan.strokes_of(Tool.REGISTER)
+    if drawn or marked:
+        runs = " Run draw." * bool(drawn)
+        instructions.append(f"Put the pen in.{runs}{' Run register.' if marked else ''}")
+    instructions.append(
+        f"{'Change the pen for the knife' if drawn or marked else 'Put the knife in'}. Run cut."
+    )
+    return instructions
+
+
+def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
     style = style_of(job)
     drawn = tuple(name for name in files if f"-{PARTS[Tool.DRAW]}." in name)
     cut = tuple(name for name in files if f"-{PARTS[Tool.CUT]}." in name)
@@ -165,8 +182,7 @@ def _two_machines(job: Job, plan: LoadPlan, files: tuple[str, ...], *, explain_m
         f"Run draw ({where(Tool.DRAW, drawn, style)}).",
     ]
     if plan.strokes_of(Tool.REGISTER):
-        marks = f"Run register ({where(Tool.REGISTER, drawn, style)})"
-        instructions.append(f"{marks}: {_marks(job)}" if explain_marks else f"{marks}{_AS_BEFORE}")
+        instructions.append(f"Run register ({where(Tool.REGISTER, drawn, style)}).")
     instructions.append("Carry the mat to the machine with the knife; the fabric must not move on it.")
     instructions.append(to_open(cut))
     if plan.strokes_of(Tool.REGISTER):

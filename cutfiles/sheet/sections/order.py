@@ -38,7 +38,6 @@ def order_section(job: Job, plate: Plate, layout: Layout, cloths: Cloths) -> Ele
             f"Seen from the right side. Blades are sewn in the order of their numbers, counter-clockwise: "
             f"1 is {start}.{_of_labels(layout, what)}{_of_bands(plate)}"
         ),
-        _key(plate, layout, shown),
     ]
     shown_plates = list(groups.items())[:_MOST_PICTURES]
     figures = [
@@ -48,7 +47,9 @@ def order_section(job: Job, plate: Plate, layout: Layout, cloths: Cloths) -> Ele
         for fills in (_blade_fills(plate, layout, cloths, numbers[0]),)
         for drawing in (order_drawing(plate, order, fills, shown, heading),)
     ]
-    parts.append(html("div", *figures, class_="plates"))
+    key, pictures = _key(plate, layout, shown), html("div", *figures, class_="plates")
+    # The key of a single picture has room beside it.
+    parts += [html("div", key, pictures, class_="keyed")] if len(figures) == 1 else [key, pictures]
     parts += [
         paragraph(f"{_heading(what, numbers, len(layout.plates))}: {_letters(order, shown)}")
         for (order, _), numbers in list(groups.items())[_MOST_PICTURES:]
@@ -133,7 +134,8 @@ def _key(plate: Plate, layout: Layout, shown: dict[str, Shown]) -> Element:
         [mark.letter, _swatch(mark.paint), name, str(counts[name])] for name, mark in shown.items()
     ]
     return table(
-        ("", "", "Fabric", "Blades sewn" if not plate.bands else "Bands sewn"), ([row] for row in rows)
+        ("Letter", "Look", "Fabric", "Blades sewn" if not plate.bands else "Bands sewn"),
+        ([row] for row in rows),
     )
 
 

@@ -6,7 +6,6 @@ from collections import Counter
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, shown
-from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import BACKING, BINDING, CentreKind, Job, Setting
 from cutfiles.pieces.plate_shapes import guides
 from cutfiles.plate.finished import is_ring
@@ -38,21 +37,21 @@ _LEGEND = (
 _KINDS = {1: ("single blade", "single blades"), 2: ("pair", "pairs"), 4: ("four", "fours")}
 
 
-def sewing_section(job: Job, plate: Plate) -> Element:
-    """Return the steps from cut blades to the finished block, with their pictures, in the order of sewing."""
+def sewing_section(job: Job, plate: Plate, *, guided: bool) -> Element:
+    """Return the steps from cut blades to the finished block, with their pictures, in the order of sewing.
+
+    `guided` says whether lines to lay the plate by are drawn on its background.
+    """
     what = _what(plate)
     seam = shown(plate.blade.seam_mm, job.unit)
     each = f"Do this for each of the {counted(plate.count, what)}. " if plate.count > 1 else ""
-    parts: list[Content] = [
-        paragraph(f"{each}Seams are {seam}, right sides together. {_LEGEND}"),
-    ]
+    parts: list[Content] = []
     pictures = SewingPictures(job.unit)
     blades = f"The {plate.sewn} blades" if plate.sewn > 1 else "The blade"
-    guided = Drawn.SEW in job.machine.draw
     of_tip = [*band_stages(plate), *plate.blade.tip.finish.stages(plate.blade)]
     for heading, figures, instructions in (
         (f"{blades} of a {what}", pictures.row(of_tip), _tip(job, plate)),
-        ("Join them", pictures.row(join_stages(plate, job.unit)), _joins(plate, job.unit)),
+        ("Join them", pictures.row(join_stages(plate)), _joins(plate, job.unit)),
         ("The centre", pictures.strip("The centre", centre_stages(plate)), _centre(plate, job.unit)),
         (
             "Put it together",
@@ -61,12 +60,14 @@ def sewing_section(job: Job, plate: Plate) -> Element:
         ),
     ):
         if instructions:
-            parts += [html("h3", heading), *figures, steps(instructions)]
+            above = html("div", html("h3", heading), *figures, class_="keep above")
+            parts += [above, steps(instructions)]
     of_quilt = (BINDING, BACKING) if job.quilt else ()  # told with the quilt
     own = [of_shape(spec.count, spec.name) for spec in job.outlines if spec.name not in of_quilt]
     if own:
         parts.append(paragraph(f"{listed(own)}: sew as your own pattern says."))
-    return section("Sewing", *parts)
+    intro = paragraph(f"{each}Seams are {seam}, right sides together. {_LEGEND}")
+    return section("Sewing", intro, html("div", *parts, class_="columns"), class_="sewing")
 
 
 def _what(plate: Plate) -> str:

@@ -14,12 +14,11 @@ from cutfiles.plate.seam_tolerance import (
     closing_error_deg,
     for_a_sewer,
     opening_mm,
-    pair_width_mm,
     taper_mm,
 )
 from cutfiles.plate.words import part_of_centre
-from cutfiles.sheet.markup.markup import Content, Element, paragraph, section, table
-from cutfiles.sheet.markup.words import counted, degrees
+from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, table
+from cutfiles.sheet.markup.words import counted, degrees, ruled
 
 # Seams too narrow by these are reckoned through: what a careful and a hasty sewer may be off by.
 _OFF_MM = {
@@ -60,22 +59,22 @@ def sizes_section(plate: Plate, unit: Unit) -> Element:
         ]
     rows += [row for band in plate.bands for row in _band(plate, band, unit)]
     finished: list[list[Content]] = [
-        ["Plate, finished" if ring else "Fan, finished", tips, shown(blade.finished_diameter_mm, unit)],
+        ["Plate, finished" if ring else "Fan, finished", tips, ruled(blade.finished_diameter_mm, unit)],
     ]
     if plate.sewn > 1:
         between = blade.tip.finish.words.between
-        finished.append(["", f"{between}, on a circle of", shown(plate.shortest.valley_diameter_mm, unit)])
+        finished.append(["", f"{between}, on a circle of", ruled(plate.shortest.valley_diameter_mm, unit)])
     if plate.second:
-        tips_at = shown(plate.second.finished_diameter_mm, unit)
+        tips_at = ruled(plate.second.finished_diameter_mm, unit)
         finished.append(["", "tips of the shorter blades, on a circle of", tips_at])
         finished.append(["", "raw side of a longer blade beside a shorter one", shown(plate.step_mm, unit)])
     if blade.opening_radius_mm > 0:
-        finished.append(["", "opening, at its widest", shown(2 * blade.opening_radius_mm, unit)])
+        finished.append(["", "opening, at its widest", ruled(2 * blade.opening_radius_mm, unit)])
     if not ring:
         if plate.sewn > 1:
-            finished.append(["", "from tip to tip, the furthest", shown(plate.extent_mm, unit)])
+            finished.append(["", "from tip to tip, the furthest", ruled(plate.extent_mm, unit)])
         finished.append(["", "sweep", degrees(plate.sweep_deg)])
-    groups = [rows, finished]
+    cut, done = [rows], [finished]
     if plate.centre:
         cut_centre: list[Content] = [
             _centre_name(plate.centre),
@@ -84,12 +83,23 @@ def sizes_section(plate: Plate, unit: Unit) -> Element:
         ]
         if plate.is_in_seam:
             cut_centre = [_part(plate), "cut from", part_of_centre(plate, unit)]
-        groups.append(
-            [cut_centre, ["", "finished, across", shown(2 * plate.centre.finished_radius_mm, unit)]]
-        )
+        finished_centre: list[Content] = [
+            "",
+            "finished, across",
+            shown(2 * plate.centre.finished_radius_mm, unit),
+        ]
+        if plate.is_in_seam:
+            # Of a part nobody can measure across the whole.
+            finished_centre = [
+                "",
+                "finished, its arc from its middle",
+                shown(plate.centre.finished_radius_mm, unit),
+            ]
+        done.append([cut_centre, finished_centre])
     if plate.background:
-        groups.append(_background(plate.background, unit))
-    return section("Sizes", table(("What", "Where", "Size"), groups))
+        done.append(_background(plate.background, unit))
+    headings = ("What", "Where", "Size")
+    return section("Sizes", html("div", table(headings, cut), table(headings, done), class_="two"))
 
 
 def _centre_name(centre: Centre) -> str:
@@ -136,18 +146,20 @@ def seam_section(plate: Plate, unit: Unit) -> Element | None:
     blade, whole = plate.blade, is_ring(plate)
     seams = plate.sewn if whole else plate.sewn - 1
     what = "plate" if whole else "fan"
-    parts: list[Content] = [
-        paragraph(
-            f"A small error comes back {counted(seams, 'time')}. If every side seam is too narrow, the "
-            f"blades move away from the middle of the {what}: the opening and the {what} grow. If every side "
-            f"seam is too wide, both shrink; so they do where cloth bends round a seam, so sew a thread's "
-            f"width less than the seam."
-        )
+    intro = paragraph(
+        f"A small error comes back {counted(seams, 'time')}. With every side seam too narrow the blades "
+        f"move outwards: opening and {what} grow. Too wide, or with cloth bent round the seam, both "
+        f"shrink: sew a thread's width less than the seam. A pair is too wide by twice as much as its "
+        f"seam is too narrow."
+    )
+    flat: list[Content] = [
+        html("h3", f"If the {'ring' if whole else 'fan'} doesn't lie flat"),
+        *(paragraph(text) for text in _taper(plate, unit)),
     ]
-    parts += [paragraph(text) for text in _limits(plate, unit)]
-    headings = ["Every side seam too narrow by", "Tips move out by", "with the tip's own seam too"]
+    limits = [paragraph(text) for text in _limits(plate, unit)]
+    headings = ["Seams too narrow by", "Tips move out"]
     if blade.inner_radius_mm > 0 or plate.centre:
-        headings.append("Opening becomes")
+        headings.append("Opening then reaches" if plate.is_in_seam else "Opening becomes")
     if plate.centre:
         headings.append("Centre covers it")
     rows: list[list[Content]] = []
@@ -155,33 +167,25 @@ def seam_section(plate: Plate, unit: Unit) -> Element | None:
         opening = opening_mm(blade, narrow_by_mm=off_mm)
         row: list[Content] = [
             off,
-            shown(blade.apex_shift_mm(off_mm), unit),
-            shown(blade.tip_shift_mm(off_mm), unit),
-            shown(opening, unit),
+            ruled(blade.apex_shift_mm(off_mm), unit),
+            ruled(opening / 2 if plate.is_in_seam else opening, unit),
         ]
         if plate.centre:
             enough = off_mm <= centre_tolerance_mm(blade, plate.centre) + RULE_MM
             size = opening + 2 * (plate.centre.finished_radius_mm - blade.opening_radius_mm)
-            row.append("yes" if enough else f"no; make one of {shown(size, unit)}, finished")
-        rows.append(row[: len(headings)])
-    parts.append(table(headings, ([row] for row in rows)))
-    parts += [paragraph(text) for text in _taper(plate, unit)]
-    if plate.centre:
-        cover = 2 * (plate.centre.finished_radius_mm - blade.opening_radius_mm)
-        parts.append(
-            paragraph(
-                f"Before you make the centre, measure the opening that came out, at its widest. A centre "
-                f"{shown(cover, unit)} larger across, finished, covers it."
+            larger = (
+                f"with an arc {ruled(size / 2, unit)} from its middle"
+                if plate.is_in_seam
+                else ruled(size, unit)
             )
-        )
-    parts.append(
-        paragraph(
-            f"Try a pair first: sewn exactly and pressed, two blades measure "
-            f"{shown(pair_width_mm(blade), unit)} across the narrow end, from outer corner to outer corner. "
-            f"A pair is too wide by twice as much as its seam is too narrow."
-        )
-    )
-    return section("How exact the seams must be", *parts)
+            row.append("yes" if enough else f"no; make one {'' if plate.is_in_seam else 'of '}{larger}")
+        rows.append(row[: len(headings)])
+    parts: list[Content] = [html("h3", f"If the {what} came out too large or too small"), *limits]
+    if plate.centre:
+        parts.append(paragraph(f"Before you make the centre, {_measured(plate, plate.centre, unit)}"))
+    parts.append(table(headings, ([row] for row in rows)))
+    columns = html("div", html("div", *flat), html("div", *parts), class_="two even")
+    return section("How exact the seams must be", intro, columns)
 
 
 def _taper(plate: Plate, unit: Unit) -> list[str]:
@@ -240,3 +244,28 @@ def _limits(plate: Plate, unit: Unit) -> list[str]:
                 f"included, is more than {limit} too narrow."
             )
     return sentences
+
+
+def _measured(plate: Plate, centre: Centre, unit: Unit) -> str:
+    """How to measure the opening that came out, and the centre that covers it."""
+    cover = centre.finished_radius_mm - plate.blade.opening_radius_mm
+    if plate.is_in_seam:
+        middle = (
+            "the corner that the block's seam lines make"
+            if plate.setting is Setting.CORNER
+            else "the middle, on the block's seam line,"
+        )
+        return (
+            f"measure from {middle} to the furthest corner of the opening that came out. An arc "
+            f"{shown(cover, unit)} further from there, finished, covers it."
+        )
+    if 2 * plate.sewn < plate.blade.blades:
+        return (
+            f"measure from where the fan's two outer edges would meet to the furthest corner of the opening "
+            f"that came out. A centre of twice that and {shown(2 * cover, unit)} more across, finished, "
+            "covers it."
+        )
+    return (
+        f"measure the opening that came out, at its widest. A centre {shown(2 * cover, unit)} larger across, "
+        "finished, covers it."
+    )

@@ -10,8 +10,8 @@ from cutfiles.core.units import MM_PER_INCH, Unit, shown, sides_shown
 from cutfiles.geometry.outline import Bounds
 from cutfiles.geometry.rectangles import depth_mm
 from cutfiles.job.model.job import FabricSpec, Job, Print
-from cutfiles.nest.base.guillotine import through_cuts
 from cutfiles.nest.base.layout import Layout, Lie, Strip
+from cutfiles.nest.material.guillotine import through_cuts
 from cutfiles.nest.rough_cuts import lengths_of
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.strips import wedges_of

@@ -38,7 +38,7 @@ def band_stages(plate: Plate) -> list[Stage]:
         joined.append(Patch(placed(outline, beside), Side.RIGHT, second=number % 2 == 1))
     return [
         Stage(
-            "Join the bands, innermost first; press the seams outwards",
+            "Join the bands",
             "The bands of a blade, one above the other, and beside them the blade that they make.",
             (*cut, *joined),
             tuple(seams),

@@ -9,6 +9,8 @@ from cutfiles.sheet.markup.markup import Element, html
 from cutfiles.sheet.pictures.sewing.stage import stage_drawing
 from cutfiles.tips.stage import Stage
 
+_FOUR = 4  # of them lie in one row, where it would be two of three
+
 
 class SewingPictures:
     """The pictures of one sheet, numbered in the order in which they are asked for."""
@@ -23,7 +25,8 @@ class SewingPictures:
         """Return the pictures of some stages, each with its number and words; nothing for none."""
         if not stages:
             return []
-        return [html("div", *(self._figure(stage) for stage in stages), class_="stages")]
+        columns = "stages four" if len(stages) == _FOUR else "stages"
+        return [html("div", *(self._figure(stage) for stage in stages), class_=columns)]
 
     def strip(self, heading: str, stages: Sequence[Stage]) -> list[Element]:
         """Return one figure of several pictures that belong together; nothing for none."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from cutfiles.core.units import Unit, shown
 from cutfiles.geometry.outline import Point, line, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.pieces.plate_shapes import side_seams
@@ -20,11 +19,11 @@ _STRAIGHT_DEG = 180.0
 _APART = 0.16  # of the tip radius, between groups and parts
 
 
-def join_stages(plate: Plate, unit: Unit) -> list[Stage]:
+def join_stages(plate: Plate) -> list[Stage]:
     """Return how blades become a ring or a fan; none where there is one blade."""
     if plate.sewn < 2:
         return []
-    stages = [*_raw_side(plate, unit), _pair(plate), _measured(plate)]
+    stages = [*_raw_side(plate), _pair(plate), _measured(plate)]
     plan = joining(plate)
     if len(plan.parts[0].of) > 1 and plan.parts[0].blades > 2:
         stages.append(_groups(plate, plan.parts[0]))
@@ -59,7 +58,7 @@ def _on_sew_line(blade: Blade, radius: float, *, side: int = 1) -> Point:
     return (side * radius * math.sin(a), radius * math.cos(a))
 
 
-def _raw_side(plate: Plate, unit: Unit) -> list[Stage]:
+def _raw_side(plate: Plate) -> list[Stage]:
     """Of two lengths: what of a longer blade's side stays in view is turned before it is joined."""
     if plate.second is None:
         return []
@@ -75,7 +74,7 @@ def _raw_side(plate: Plate, unit: Unit) -> list[Stage]:
         patches.append(Patch(ring(*((side * px, py) for px, py in flap)), Side.CUT_OFF))
     return [
         Stage(
-            f"Turn under {shown(plate.step_mm, unit)} of the longer blades' sides, dark here",
+            "Turn under the dark sides",
             "A longer blade from the back; its two sides are dark between the valley of a shorter one and "
             "its own.",
             tuple(patches),
@@ -100,7 +99,7 @@ def _pair(plate: Plate) -> Stage:
         for share in (0.9, 0.35)
     )
     return Stage(
-        "Join two from the wide end, right sides together",
+        "Join two",
         "Two blades one on the other, right sides together; the seam along their right edges runs from where "
         "their finished edges meet to the narrow end.",
         (under, *from_the_back(blade.tip.finish, blade)),
@@ -118,7 +117,7 @@ def _measured(plate: Plate) -> Stage:
     right = Pose(turn_deg=-step / 2).point((blade.cut_half_width_mm(low), low))
     left = Pose(turn_deg=step / 2).point((-other.cut_half_width_mm(low), low))
     return Stage(
-        "Press the pair and measure it across the narrow end",
+        "Press and measure",
         "A pair of blades from the right side, pressed, with what it measures from outer corner to outer "
         "corner of the narrow end.",
         patches,
@@ -145,7 +144,7 @@ def _groups(plate: Plate, group: Group) -> Stage:
     of = " + ".join(str(size) for size in group.of)
     what = "Groups" if max(group.of) > 2 else "Pairs"
     return Stage(
-        f"{what} to a {_called(plate, group.blades)}: {of}",
+        f"{what}: {of}",
         f"A {_called(plate, group.blades)} of {group.blades} blades in its groups, a little apart: {of}.",
         tuple(patches),
         notes=tuple(notes),
@@ -174,7 +173,7 @@ def _laid_down(plate: Plate, size: int) -> Stage:
     if is_straight:
         edges = [line((-reach, -seam), (reach, -seam))]
     return Stage(
-        f"Lay the {name} down: {'one straight line' if is_straight else degrees(angle)}",
+        f"Lay the {name} down",
         f"A {name} of {size} blades, its outer edges along "
         f"{'one straight line' if is_straight else f'two lines at {degrees(angle)}'}.",
         patches,
@@ -209,7 +208,7 @@ def _last_seams(plate: Plate) -> Stage:
                 marks.append(Mark(placed(sewn, pose), Stroke.STITCH))
         first += part.blades
     return Stage(
-        "The last two seams close the ring",
+        "Last two seams",
         "Two parts of a ring, a little apart, with the two seams that join them.",
         tuple(patches),
         tuple(marks),

@@ -55,7 +55,7 @@ def _creases(plate: Plate, background: Background) -> tuple[Mark, ...]:
 def _guides(plate: Plate, background: Background) -> Stage:
     creased = "" if plate.setting is Setting.CORNER else " and creases"
     return Stage(
-        f"The background's guides{creased}, on its right side",
+        f"Guides{creased}",
         f"The background from the right side with its guides{creased}; all of them will lie under the "
         f"{'plate' if is_ring(plate) else 'fan'}.",
         (Patch(_rectangle(background.cut), Side.BENEATH),),
@@ -67,11 +67,11 @@ def _on_creases(plate: Plate, background: Background) -> Stage:
     what = "plate" if is_ring(plate) else "fan"
     where = {
         Setting.CENTRE: "on the creases",
-        Setting.EDGE: "on its edge, its middle on the crease",
+        Setting.EDGE: "on its edge",
         Setting.CORNER: "in its corner",
     }[plate.setting]
     return Stage(
-        f"The {what} {where}, pinned from the middle; sew its edge",
+        f"The {what} {where}",
         f"The {what} on the background's right side, {where}.",
         (Patch(_rectangle(background.cut), Side.BENEATH), *_blades(plate)),
         _creases(plate, background),
@@ -96,7 +96,7 @@ def _trimmed(plate: Plate, background: Background) -> Stage:
     off = (Patch(_rectangle(box), Side.CUT_OFF) for box in strips if box[2] > box[0] and box[3] > box[1])
     centre = (Patch(finished_centre(plate), Side.BENEATH),) if plate.centre else ()
     return Stage(
-        "Press, then trim the block",
+        "Trim",
         "The finished block; what is trimmed off is dark.",
         (Patch(_rectangle(background.cut), Side.BENEATH), *_blades(plate), *centre, *off),
     )

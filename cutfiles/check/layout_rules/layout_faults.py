@@ -16,12 +16,12 @@ from cutfiles.check.layout.layout import (
     turn_words,
 )
 from cutfiles.check.layout.tool import kerf_faults
+from cutfiles.check.layout_rules.plates import plate_faults
+from cutfiles.check.layout_rules.strips import strip_faults
 from cutfiles.check.rules.fabric import beyond_fabric
 from cutfiles.check.rules.holes import hole_faults
 from cutfiles.check.rules.mat import beyond_reach
 from cutfiles.check.rules.outlines import crossing_themselves
-from cutfiles.check.rules.plates import plate_faults
-from cutfiles.check.rules.strips import strip_faults
 from cutfiles.check.shapes.contours import mirror_image, motion_of
 from cutfiles.check.shapes.pairs import Spacing, between
 from cutfiles.core.tolerance import GAP_CHECK_MM

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from cutfiles.geometry.outline import Contour, bounds
+from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import Face, Grain, Print
 
 Turns = tuple[float, ...] | None  # degrees counter-clockwise, ascending; None is any turn
@@ -61,3 +63,12 @@ def narrower(turns: tuple[float, ...]) -> list[tuple[float, ...]]:
 def tried(turns: Turns) -> tuple[float, ...]:
     """Return the turns that the search tries where any is allowed: quarter turns."""
     return (0.0, 90.0, 180.0, 270.0) if turns is None else turns
+
+
+def sizes_at(turns: Turns, outline: Contour) -> list[tuple[float, float]]:
+    """Return the width and the length of an outline at each turn that the search tries, mm."""
+    sizes = []
+    for turn in tried(turns):
+        left, low, right, high = bounds(placed(outline, Pose(turn_deg=turn)))
+        sizes.append((right - left, high - low))
+    return sizes

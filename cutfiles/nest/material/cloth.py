@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec, Face, RepeatSpec
-from cutfiles.nest.base.turns import Turns, allowed_turns
+from cutfiles.nest.material.turns import Turns, allowed_turns
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from cutfiles.cli.made_text import made_text
+from cutfiles.cli.texts.made_text import made_text
 from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.formats.model.plan import CutPlan
-from cutfiles.nest.base.guillotine import through_cuts
 from cutfiles.nest.base.layout import (
     Bought,
     FabricTally,
@@ -22,6 +21,7 @@ from cutfiles.nest.base.layout import (
     RoughCut,
     Strip,
 )
+from cutfiles.nest.material.guillotine import through_cuts
 from cutfiles.nest.rough_cuts import PieceCuts
 from cutfiles.pipeline import Made
 from cutfiles.shopping.shopping_list import Length, Pieces, ShoppingList

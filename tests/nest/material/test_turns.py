@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from cutfiles.geometry.outline import ring
 from cutfiles.job.model.job import Face, Grain, Print
-from cutfiles.nest.base.turns import allowed_turns, tried, turned_with
+from cutfiles.nest.material.turns import allowed_turns, sizes_at, tried, turned_with
 from tests.nest.jobs import cut_list_of, fabric_of, nested, usual_shapes
 
 UP, DOWN = Face.RIGHT_SIDE_UP, Face.WRONG_SIDE_UP
@@ -56,6 +57,13 @@ def test_any_turn_is_searched_by_quarters() -> None:
     """Where any turn is allowed four are tried; where not, just those that are."""
     assert tried(None) == (0.0, 90.0, 180.0, 270.0)
     assert tried((90.0,)) == (90.0,)
+
+
+def test_a_shape_is_as_wide_turned_as_it_was_long() -> None:
+    """Measured at each turn that is tried, and at no other."""
+    outline = ring((10, 10), (40, 10), (40, 80), (10, 80))
+    assert sizes_at((90.0,), outline) == [pytest.approx((70, 30))]
+    assert sizes_at((0.0, 180.0), outline) == [pytest.approx((30, 70))] * 2
 
 
 @pytest.mark.parametrize("face", Face)

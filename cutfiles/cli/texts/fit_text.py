@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from cutfiles.core.units import shown
 from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import Job
+from cutfiles.job.model.needs import PLATE_SHAPES
 
 if TYPE_CHECKING:
     from cutfiles.yields.fit import FabricYield, Fit
@@ -27,25 +28,30 @@ def fit_text(fit: Fit, job: Job) -> str:
 
 
 def _decides(shape: str) -> str:
-    return f"{shape}s decide" if shape in ("blade", "centre", "background") else f"{shape} decides"
+    return f"{shape}s decide" if shape in PLATE_SHAPES else f"{shape} decides"
 
 
 def _yield_lines(alike: list[FabricYield]) -> list[str]:
     names, first = ", ".join(each.fabric for each in alike), alike[0]
-    of_fabrics = f" of {len(alike)} fabrics" if len(alike) > 1 else ""
-    return [
-        f"{names}: a piece holds {_counted(count, shape)}"
-        + (f", {first.pieces} pieces{of_fabrics} {count * first.pieces}" if first.pieces > 1 else "")
-        + (" each" if first.pieces > 1 and len(alike) > 1 else "")
+    of_each = " of each" if len(alike) > 1 else ""
+    lines = [
+        f"{names}: a piece holds {_of(count, shape)}"
+        + (f", {first.pieces} pieces{of_each} {count * first.pieces}" if first.pieces > 1 else "")
         for shape, count in first.holds
     ]
+    if first.turned is not None:
+        held = ", ".join(_of(count, shape) for shape, count in first.turned.holds)
+        lines.append(f'{names}: with grain = "{first.turned.grain.value}" it would hold {held}')
+    return lines
 
 
 def _alike(fit: Fit) -> list[list[FabricYield]]:
     """Fabrics that hold the same, told in one line."""
     groups: dict[tuple[object, ...], list[FabricYield]] = {}
     for fabric_yield in fit.fabrics:
-        groups.setdefault((fabric_yield.holds, fabric_yield.pieces), []).append(fabric_yield)
+        groups.setdefault((fabric_yield.holds, fabric_yield.pieces, fabric_yield.turned), []).append(
+            fabric_yield
+        )
     return list(groups.values())
 
 
@@ -60,7 +66,7 @@ def _longest_lines(longest: Longest | None, job: Job) -> list[str]:
     )
     if longest.needs_mm is None:
         return [f"{line}; {longest.limited_by} holds too few of longer ones"]
-    return [f"{line}; longer ones need pieces of {longest.limited_by} {shown(longest.needs_mm, unit)} long"]
+    return [f"{line}; a longer blade needs {shown(longest.needs_mm, unit)} of cloth: {longest.limited_by}"]
 
 
 def _step_lines(fit: Fit, job: Job) -> list[str]:
@@ -84,6 +90,11 @@ def _step_lines(fit: Fit, job: Job) -> list[str]:
         )
         lines.append(f"{', '.join(fabrics)}  {told}")
     return lines
+
+
+def _of(count: int, shape: str) -> str:
+    """A count of a plate's shapes as people say it; any other name is left as it is."""
+    return _counted(count, shape) if shape in PLATE_SHAPES else f"{count} of {shape}"
 
 
 def _counted(count: int, thing: str) -> str:

@@ -39,7 +39,7 @@ def sizes_text(sized: Sized) -> str:
         ("inner radius", shown(blade.inner_radius_mm, unit)),
         ("seam", shown(blade.seam_mm, unit)),
         ("finished diameter", f"{shown(blade.finished_diameter_mm, unit)} {_tip_to_tip(blade.blades)}"),
-        ("valley diameter", shown(plate.shortest.valley_diameter_mm, unit)),
+        (f"{blade.tip.finish.words.between_one} diameter", shown(plate.shortest.valley_diameter_mm, unit)),
         ("opening", f"{shown(2 * blade.opening_radius_mm, unit)} across at its widest"),
     ]
     if plate.sewn < blade.blades and plate.sewn > 1:

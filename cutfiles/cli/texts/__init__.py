@@ -1,0 +1,1 @@
+"""What the commands say, as lines to read: sizes, what fabrics give, what to buy, what was made."""

@@ -1,0 +1,107 @@
+"""The job sheet in a real browser: on paper of two sizes, on screens light and dark."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from lxml import html
+from playwright.sync_api import Browser, Page, sync_playwright
+from pypdf import PdfReader
+
+from cutfiles.core.units import Unit
+from cutfiles.job.model.job import Job
+from cutfiles.job.starter import starter
+from cutfiles.pipeline import Options, make
+from tests.conftest import at_once, browser_path
+from tests.page.walking import violations
+from tests.sheet.jobs import ACROSS, HARBOUR, PLAIN_FAN, sheet_of
+
+BROWSER = browser_path()
+PAPERS = ("Letter", "A4")
+JOBS = Path(__file__).parents[2] / "fixtures/jobs"
+pytestmark = pytest.mark.skipif(BROWSER is None, reason="there is no Chromium; see the last lines")
+
+
+@pytest.fixture(name="browser", scope="module")
+def _browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=BROWSER, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(name="page")
+def _page(browser: Browser) -> Iterator[Page]:
+    with browser.new_context() as context:
+        yield context.new_page()
+
+
+def sheet_made(text: str, folder: Path) -> str:
+    """The sheet of a job's text; the search is brief, as the sheet is read and not the layout."""
+    folder.mkdir(exist_ok=True)
+    (folder / "job.toml").write_text(text, encoding="utf-8")
+    return make(folder / "job.toml", Options(around_search=at_once)).files["job-sheet.html"].decode()
+
+
+def printed(page: Page, sheet: str, paper: str) -> list[list[str]]:
+    """The lines of text on each page of paper."""
+    page.set_content(sheet)
+    pdf = page.pdf(format=paper)
+    return [
+        [line.strip() for line in leaf.extract_text().splitlines() if line.strip()]
+        for leaf in PdfReader(io.BytesIO(pdf)).pages
+    ]
+
+
+def assert_nothing_stands_alone(pages: list[list[str]], sheet: str) -> None:
+    """No page ends with a heading, and none has but a heading or a row."""
+    headings = {
+        " ".join(str(heading.text_content()).split()) for heading in html.fromstring(sheet).iter("h2", "h3")
+    }
+    assert headings
+    for lines in pages:
+        assert len(lines) > 4, lines
+        assert lines[-1] not in headings
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("unit", [Unit.IN, Unit.CM])
+def test_a_plain_plate_takes_four_pages(page: Page, tmp_path: Path, unit: Unit, paper: str) -> None:
+    """The job that `cutfiles new` writes: two mat loads, a background cut by hand, all of the sewing."""
+    sheet = sheet_made(starter(unit), tmp_path)
+    pages = printed(page, sheet, paper)
+    assert len(pages) <= 4
+    assert_nothing_stands_alone(pages, sheet)
+    # What is done at the sewing machine lies on a page of its own.
+    assert pages[-1][0] == "Sewing"
+    assert any("Load 2 of 2" in line for line in pages[1])
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("job", ["corner-fan", "edge-fan", "yo-yo"])
+def test_other_blocks_are_printed_without_a_lone_heading(page: Page, job: str, paper: str) -> None:
+    """Fans, a yo-yo: whatever sections they have, none begins at a page's last line."""
+    made = make(JOBS / job / "job.toml", Options(around_search=at_once))
+    sheet = made.files["job-sheet.html"].decode()
+    assert_nothing_stands_alone(printed(page, sheet, paper), sheet)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("job", [HARBOUR, PLAIN_FAN, ACROSS], ids=lambda job: job.title)
+def test_the_sheet_is_for_everybody(page: Page, job: Job, scheme: str) -> None:
+    """Nothing is found by axe, on a wide screen and on a narrow one; no picture is wider than the screen."""
+    page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+    page.set_content(sheet_of(job).bytes_.decode())
+    for width in (1280, 360):
+        page.set_viewport_size({"width": width, "height": 800})
+        assert violations(page) == []
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+    paper, ink = page.evaluate(
+        "() => { const style = getComputedStyle(document.documentElement);"
+        " return [style.backgroundColor, style.color] }"
+    )
+    light = [sum(map(int, colour[4:-1].split(","))) for colour in (paper, ink)]
+    assert (light[0] > light[1]) is (scheme == "light")
