@@ -6,10 +6,11 @@ import json
 import re
 from collections import Counter
 from functools import cache
+from pathlib import Path
 
 from lxml import etree
 
-from cutfiles import Made, Options, make, parse_job
+from cutfiles import Made, Options, check, make, parse_job, save
 from tests.conftest import at_once, briefly
 
 JOB = """
@@ -90,3 +91,70 @@ def test_a_job_without_kits_has_no_bags() -> None:
     files = make(parse_job(text), Options(("svg",), around_search=at_once, processes=1)).files
     assert b'"bag"' not in files["layout.json"]
     assert b"<h2>Bags" not in files["job-sheet.html"]
+
+
+SQUARES = """
+[plate]
+blades = 20
+sewn = 4
+blade_length = "4 3/4"
+inner_radius = "1 1/4"
+order = ["tide", "shingle"]
+
+[kits]
+count = 3
+
+[[fabric]]
+names = ["tide", "shingle"]
+width = 5
+length = 5
+pieces = 3
+
+[mat]
+width = 11
+height = 11
+
+[machine]
+gap = 0
+register = "none"
+"""
+
+
+def test_squares_change_places_so_that_a_bag_comes_off_one_load(tmp_path: Path) -> None:
+    """A square of each fabric a bag, four squares a load: fabric by fabric, two bags lie on both loads."""
+    job = parse_job(SQUARES)
+    made = make(job, Options(("svg",), around_search=briefly, processes=1))
+    layout = json.loads(made.files["layout.json"])
+    assert len(layout["loads"]) == layout["least_loads"] == 2
+    loads_of: dict[int, set[str]] = {}
+    for load in layout["loads"]:
+        for laid in load["fabrics"]:
+            for piece in laid["pieces"]:
+                loads_of.setdefault(piece["bag"], set()).add(load["name"])
+    assert {bag: len(loads) for bag, loads in loads_of.items()} == {1: 1, 2: 1, 3: 1}
+    save(tmp_path / "cut", made)
+    assert list(check(tmp_path / "cut").findings) == []
+
+
+def test_whatever_moves_lies_as_it_lay_on_its_fabric() -> None:
+    """Pieces, edges and flaws keep their places on the rectangle; rough cuts go where it went."""
+    plain = parse_job(SQUARES.replace("[kits]\ncount = 3\n", "").replace("sewn = 4", "sewn = 4\ncount = 3"))
+    whole = Options(("svg",), around_search=briefly, processes=1)
+    on_fabric = []
+    for made in (make(plain, whole), make(parse_job(SQUARES), whole)):
+        on_fabric.append(
+            sorted(
+                (
+                    laid.fabric,
+                    laid.piece,
+                    placement.piece_id,
+                    round(placement.pose.x_mm - laid.x_mm, 6),
+                    round(placement.pose.y_mm - laid.y_mm, 6),
+                    placement.pose.turn_deg,
+                )
+                for load in made.nested.loads
+                for laid in load.fabrics
+                for placement in laid.placements
+            )
+        )
+    assert on_fabric[0] == on_fabric[1]
