@@ -253,11 +253,11 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
     if not job.fabrics:
         layout = replace(layout, notes=())  # templates alone: nobody misses the pieces
     layout = with_bags(with_plates(layout, plate, job.plate.order), job)
-    plan = plan_cuts(layout, job.mat, job.machine)
+    plan = plan_cuts(layout, job.mat, job.machine, unit=job.unit)
     # The layout and the job sheet keep to what lies on the mat; a machine gets it in parts and corrected.
     machine_plan = split_plan(plan) if job.split else plan
     machine_plan = replace(machine_plan, loads=(*machine_plan.loads, *sheets))
-    machine_plan = calibrated(machine_plan, job.machine.calibration)
+    machine_plan = calibrated(machine_plan, job.machine.calibration, unit=job.unit)
     formats = options.formats or job.files
     style = style_of(job)
     of_files = file_notes(plan, formats, style=style, machine_plan=machine_plan)

@@ -57,11 +57,11 @@ def template_sheets(job: Job, plate: Plate, clock: Clock) -> TemplateSheets | No
     stock, parts = job.stock, templates(job, plate)
     for part in parts:
         _check_size(part, stock, job.unit)
-        check_webs(part.shape, part.key, least_mm=stock.web_mm)
+        check_webs(part.shape, part.key, least_mm=stock.web_mm, unit=job.unit)
     # Nested without the kerf: lines may run half of it into the margin, which is wider than that.
     mat, no_kerf = _mat(stock), replace(_machine(stock), kerf_mm=0.0)
     layout = _named(nest(_cut_list(parts, stock), Bed(mat, no_kerf, job.unit), clock=clock))
-    plan, plain = plan_cuts(layout, mat, _machine(stock)), plan_cuts(layout, mat, no_kerf)
+    plan, plain = (plan_cuts(layout, mat, machine, unit=job.unit) for machine in (_machine(stock), no_kerf))
     notes = (
         *_unsafe(stock),
         *(part.note for part in parts if part.note),
@@ -127,8 +127,8 @@ def _check_size(part: Template, stock: StockSpec, unit: Unit) -> None:
     )
     raise JobError(
         part.key,
-        f"{part.shape.name} is {width:.1f} × {height:.1f} mm, too large for the stock, which takes "
-        f"{across:.1f} × {up:.1f} mm inside its margin; stock of "
+        f"{part.shape.name} is {sides_shown(width, height, unit)}, too large for the stock, which takes "
+        f"{sides_shown(across, up, unit)} inside its margin; stock of "
         f"{sides_shown(least_wide, least_tall, unit)} would do",
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
+from cutfiles.core.units import Unit
 from cutfiles.formats.model.plan import CutPlan, LoadPlan
 from cutfiles.geometry.pose import placed
 from cutfiles.job.model.job import MachineSpec, MatSpec
@@ -16,8 +17,8 @@ from cutfiles.toolpath.draw.placing import placing
 from cutfiles.toolpath.draw.register import register_marks
 
 
-def plan_cuts(layout: Layout, mat: MatSpec, machine: MachineSpec) -> CutPlan:
-    """Return the strokes of every load, in the order to run them.
+def plan_cuts(layout: Layout, mat: MatSpec, machine: MachineSpec, *, unit: Unit = Unit.MM) -> CutPlan:
+    """Return the strokes of every load, in the order to run them; notes tell lengths in `unit` first.
 
     Raises:
         JobError: a shape that can't be cut with the machine's kerf.
@@ -32,8 +33,8 @@ def plan_cuts(layout: Layout, mat: MatSpec, machine: MachineSpec) -> CutPlan:
         )
         for load, drawn in zip(layout.loads, pen.drawn(), strict=True)
     )
-    kept = [note for shape in layout.shapes for note in kept_too_much(shape, machine.kerf_mm)]
-    return CutPlan(loads, (*pen.notes(), *kept, *too_small(layout, machine)))
+    kept = [note for shape in layout.shapes for note in kept_too_much(shape, machine.kerf_mm, unit)]
+    return CutPlan(loads, (*pen.notes(), *kept, *too_small(layout, machine, unit)))
 
 
 def _placing(load: Load, machine: MachineSpec) -> tuple[ToolPath, ...]:

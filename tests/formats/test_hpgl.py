@@ -11,6 +11,7 @@ import shapely
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from cutfiles.core.units import Unit
 from cutfiles.formats.hpgl.write import far_note, write_hpgl
 from cutfiles.formats.model.plan import LoadPlan, Stroke
 from cutfiles.formats.model.style import DEFAULT_STYLE, HpglArcs, OutputStyle, PlotterSpec
@@ -132,9 +133,9 @@ def test_speed_and_force_are_said_for_the_pen_that_has_them() -> None:
 def test_a_line_beyond_16_bits_is_noted(reach_mm: float, noted: bool) -> None:
     """32767 plotter units are 819.175 mm; the mat alone is no reason."""
     load = LoadPlan("load-01", 1000, 500, (Stroke(Tool.CUT, ring((5, 5), (reach_mm, 5), (5, 9)), "a"),))
-    note = far_note(load)
+    note = far_note(load, Unit.MM)
     assert (note is not None) == noted
-    assert note is None or "load-01: lines reach 819 mm" in note
+    assert note is None or "load-01: lines reach 819.2 mm (32.252 in)" in note
 
 
 def test_a_line_below_a_unit_is_a_dot() -> None:

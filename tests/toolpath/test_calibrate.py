@@ -196,7 +196,7 @@ def test_strokes_beyond_the_files_mat_are_said() -> None:
     at_edge = LoadPlan("load-01", 300.0, 200.0, (Stroke(Tool.CUT, line((10, 10), (299, 190)), "x"),))
     plan = CutPlan((at_edge,), ())
     assert calibrated(plan, Calibration(1.01, 1.0)).notes == (
-        "load-01: the machine's scale and skew take strokes 2.0 mm beyond the mat of the file; "
+        "load-01: the machine's scale and skew take strokes 2 mm (0.079 in) beyond the mat of the file; "
         "raise mat.margin by that much",
     )
     assert calibrated(plan, Calibration(1.001, 1.0)).notes == ()

@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given, settings
 
+from cutfiles.core.units import Unit
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, ring
 from cutfiles.pieces.shape import Shape
 from cutfiles.toolpath.cut.features import narrowest, too_small
@@ -20,7 +21,7 @@ HOURGLASS = ring((0, 0), (30, 0), (16, 20), (30, 40), (0, 40), (14, 20))
 
 def notes_of(outline: Contour, smallest_mm: float) -> tuple[str, ...]:
     layout = laid_out(Shape("leaf", outline, (), symmetric=False), [(0.0, 0.0)])
-    return too_small(layout, bed_of(smallest_mm=smallest_mm).machine)
+    return too_small(layout, bed_of(smallest_mm=smallest_mm).machine, Unit.MM)
 
 
 @settings(max_examples=20, deadline=None)
@@ -38,22 +39,25 @@ def test_a_neck_is_as_wide_as_it_is(neck: float) -> None:
 @pytest.mark.parametrize(
     ("outline", "smallest", "what"),
     [
-        (HOURGLASS, 3.0, "narrowest part is 2.00 mm"),
-        (ring((0, 0), (40, 0), (40, 29), (39, 30), (0, 30)), 2.0, "smallest edge is 1.41 mm"),
-        (Circle(0, 0, 1.5), 4.0, "narrowest part is 3.00 mm"),
+        (HOURGLASS, 3.0, "narrowest part is 2 mm (0.079 in)"),
+        (ring((0, 0), (40, 0), (40, 29), (39, 30), (0, 30)), 2.0, "smallest edge is 1.41 mm (0.056 in)"),
+        (Circle(0, 0, 1.5), 4.0, "narrowest part is 3 mm (0.118 in)"),
         (
             Path(
                 (Vertex(0, 0), Vertex(39, 0, 0.41421356), Vertex(40, 1), Vertex(40, 30), Vertex(0, 30)), True
             ),
             2.0,
-            "smallest arc's radius is 1.00 mm",
+            "smallest arc's radius is 1 mm (0.039 in)",
         ),
     ],
 )
 def test_the_finest_feature_is_named_with_its_size(outline: Contour, smallest: float, what: str) -> None:
     """Necks, short edges, small arcs and thin shapes; a machine fine enough is told nothing."""
     (note,) = notes_of(outline, smallest)
-    assert note == f"leaf: its {what}, the machine's smallest feature is {smallest:.2f} mm"
+    assert (
+        note
+        == f"leaf: its {what}, the machine's smallest feature is {smallest:g} mm ({smallest / 25.4:.3f} in)"
+    )
     assert notes_of(outline, 0.9) == ()
 
 

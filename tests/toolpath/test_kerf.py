@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutfiles.core.errors import JobError
+from cutfiles.core.units import Unit
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, area, ring
 from cutfiles.pieces.shape import Shape
 from cutfiles.toolpath.cut.kerf import cut_lines, kept_too_much
@@ -80,11 +81,11 @@ def test_no_kerf_changes_nothing() -> None:
 
 def test_inner_corners_that_stay_round_are_told() -> None:
     """A wide kerf in a notch is worth a note, a fine one is not, and convex pieces never are."""
-    (note,) = kept_too_much(shape_of(NOTCHED), 1.0)
+    (note,) = kept_too_much(shape_of(NOTCHED), 1.0, Unit.MM)
     assert "leaf" in note
     assert "inner corners" in note
-    assert kept_too_much(shape_of(NOTCHED), 0.05) == ()
-    assert kept_too_much(shape_of(ARCH), 2.0) == ()
+    assert kept_too_much(shape_of(NOTCHED), 0.05, Unit.MM) == ()
+    assert kept_too_much(shape_of(ARCH), 2.0, Unit.MM) == ()
 
 
 def test_a_hole_finer_than_the_kerf_is_refused_in_one_line() -> None:

@@ -8,6 +8,7 @@ import pytest
 import shapely
 
 from cutfiles.core.errors import JobError
+from cutfiles.core.units import Unit
 from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Circle, Contour, bounds, chords, ring
 from cutfiles.geometry.pose import placed
@@ -126,12 +127,24 @@ def test_the_stock_that_would_do_does() -> None:
 def test_webs_are_measured_where_they_are_thinnest() -> None:
     """A hole 2 mm from an edge, two holes 1 mm apart, a neck of 2.5 mm."""
     square = ring((0, 0), (40, 0), (40, 40), (0, 40))
-    check_webs(Shape("tide", square, (), symmetric=True, inner=(Circle(20, 20, 5),)), "here", least_mm=3.0)
+    check_webs(
+        Shape("tide", square, (), symmetric=True, inner=(Circle(20, 20, 5),)),
+        "here",
+        least_mm=3.0,
+        unit=Unit.MM,
+    )
     for holes, thin in (((Circle(8, 20, 6),), "2 mm"), ((Circle(15, 20, 4), Circle(24, 20, 4)), "1 mm")):
         with pytest.raises(JobError, match=f"here: only {thin}"):
-            check_webs(Shape("tide", square, (), symmetric=True, inner=holes), "here", least_mm=3.0)
+            check_webs(
+                Shape("tide", square, (), symmetric=True, inner=holes), "here", least_mm=3.0, unit=Unit.MM
+            )
     neck = ring((0, 0), (20, 8), (40, 0), (40, 20), (20, 10.5), (0, 20))
     with pytest.raises(JobError, match=r"here: only 2\.[45]"):
-        check_webs(Shape("tide", neck, (), symmetric=True), "here", least_mm=3.0)
+        check_webs(Shape("tide", neck, (), symmetric=True), "here", least_mm=3.0, unit=Unit.MM)
     with pytest.raises(JobError, match="not inside"):
-        check_webs(Shape("tide", square, (), symmetric=True, inner=(Circle(0, 0, 9),)), "here", least_mm=0.0)
+        check_webs(
+            Shape("tide", square, (), symmetric=True, inner=(Circle(0, 0, 9),)),
+            "here",
+            least_mm=0.0,
+            unit=Unit.MM,
+        )

@@ -218,7 +218,7 @@ def test_a_feature_below_the_machines_smallest_is_said() -> None:
     """The blade's narrow end and the limit both stand in the note."""
     _, plan = usual(bed_of(smallest_mm=30.0))
     assert [note for note in plan.notes if "smallest" in note] == [
-        "blade: its smallest edge is 22.92 mm, the machine's smallest feature is 30.00 mm"
+        "blade: its smallest edge is 22.92 mm (0.902 in), the machine's smallest feature is 30 mm (1.181 in)"
     ]
     assert not [note for note in usual(bed_of())[1].notes if "smallest" in note]
 

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from cutfiles.core.tolerance import HPGL_CHORD_MM
+from cutfiles.core.units import Unit, in_both
 from cutfiles.formats.model.numbers import number, rounded
 from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.formats.model.style import DEFAULT_STYLE, HpglArcs, OutputStyle
@@ -46,10 +47,10 @@ def far_notes(loads: Sequence[LoadPlan], *, style: OutputStyle = DEFAULT_STYLE) 
     """Yield a warning for each load with a coordinate too large for readers of 16 bits, and of no layers."""
     if any(plan.strokes_of(Tool.PLACE) for plan in loads):
         yield "HP-GL has no layers, so where fabric is laid is not in it: take place from the SVG or the DXF"
-    yield from (note for note in map(far_note, loads) if note)
+    yield from (note for note in (far_note(load, style.paper.unit) for load in loads) if note)
 
 
-def far_note(plan: LoadPlan) -> str | None:
+def far_note(plan: LoadPlan, unit: Unit) -> str | None:
     """Return a warning if a coordinate is too large for readers of 16 bits, else None."""
     reach = LARGEST / UNITS_A_MM
     if max(plan.width_mm, plan.height_mm) <= reach:
@@ -59,7 +60,8 @@ def far_note(plan: LoadPlan) -> str | None:
     if _units(far) <= LARGEST:
         return None
     return (
-        f"{plan.name}: lines reach {far:.0f} mm; some plotters read HP-GL only to {reach:.0f} mm "
+        f"{plan.name}: lines reach {in_both(far, unit)}; some plotters read HP-GL only to "
+        f"{in_both(reach, unit)} "
         f"({LARGEST} plotter units): try that corner with the pen up first, or choose a smaller mat"
     )
 

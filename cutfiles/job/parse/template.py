@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import RULE_MM
+from cutfiles.core.units import in_both, sides_shown
 from cutfiles.job.model.template import EngraveFrom, SewnOrCut, StockSpec, TemplateSpec
 from cutfiles.job.parse.section import Section, known
 from cutfiles.job.schema.template import CENTRE, CENTRE_CUT, PLACEMENT, RING, SECOND, TEMPLATE_SHAPES
@@ -54,14 +56,14 @@ def _template(section: Section, outlines: Sequence[str], has_centre: bool, has_s
         raise section.error("line", f"is for shapes of your own, and {shape} is none; leave it out")
     if "diameter" in section.raw and (shape != PLACEMENT or shape in outlines):
         raise section.error("diameter", f"is for {PLACEMENT}, and this is {shape}; leave it out")
+    both = partial(in_both, unit=section.unit)
     hole, capitals = section.length("hole"), section.sure_length("capitals")
     if hole is not None and 0 < hole < LEAST_HOLE_MM - RULE_MM:
-        says = f"a hole of {hole:g} mm is too fine; at least {LEAST_HOLE_MM:g} mm is allowed, or 0 for none"
+        says = f"a hole of {both(hole)} is too fine; at least {both(LEAST_HOLE_MM)} is allowed, or 0 for none"
         raise section.error("hole", says)
     if capitals < LEAST_CAPITALS_MM - RULE_MM:
-        says = (
-            f"letters of {capitals:g} mm are too small to read; at least {LEAST_CAPITALS_MM:g} mm is allowed"
-        )
+        least = both(LEAST_CAPITALS_MM)
+        says = f"letters of {both(capitals)} are too small to read; at least {least} is allowed"
         raise section.error("capitals", says)
     return TemplateSpec(
         shape=shape,
@@ -88,20 +90,26 @@ def stock_of(section: Section) -> StockSpec:
     width, height = section.sure_length("width"), section.sure_length("height")
     thickness, kerf = section.sure_length("thickness"), section.sure_length("kerf")
     margin, gap = section.sure_length("margin"), section.sure_length("gap")
+    both = partial(in_both, unit=section.unit)
     if thickness > MOST_THICKNESS_MM + RULE_MM:
-        says = f"{thickness:g} mm is thicker than templates are; at most {MOST_THICKNESS_MM:g} mm is allowed"
+        says = (
+            f"{both(thickness)} is thicker than templates are; at most {both(MOST_THICKNESS_MM)} is allowed"
+        )
         raise section.error("thickness", says)
     if kerf > MOST_KERF_MM + RULE_MM:
-        says = f"{kerf:g} mm is more than such tools remove; at most {MOST_KERF_MM:g} mm is allowed"
+        says = f"{both(kerf)} is more than such tools remove; at most {both(MOST_KERF_MM)} is allowed"
         raise section.error("kerf", says)
     if kerf >= gap - RULE_MM and kerf > 0:
-        says = f"{gap:g} mm leaves nothing between two cuts of {kerf:g} mm kerf; raise it above the kerf"
+        says = f"{both(gap)} leaves nothing between two cuts of {both(kerf)} kerf; raise it above the kerf"
         raise section.error("gap", says)
     if margin < kerf / 2 - RULE_MM:
-        says = f"{margin:g} mm runs the tool off the sheet; at least {kerf / 2:g} mm, half the kerf, holds it"
+        says = (
+            f"{both(margin)} runs the tool off the sheet; at least {both(kerf / 2)}, half the kerf, holds it"
+        )
         raise section.error("margin", says)
     if min(width, height) <= 2 * margin:
-        says = f"{margin:g} mm all round leaves nothing of the sheet of {width:g} × {height:g} mm; lower it"
+        sheet = sides_shown(width, height, section.unit)
+        says = f"{both(margin)} all round leaves nothing of the sheet of {sheet}; lower it"
         raise section.error("margin", says)
     return StockSpec(
         material=section.text("material"),

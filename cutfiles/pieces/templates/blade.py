@@ -6,8 +6,7 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from cutfiles.core.errors import GeometryError
-from cutfiles.core.units import Unit, in_both
+from cutfiles.core.units import SizeError, Unit
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.offset import offset
 from cutfiles.geometry.outline import Circle, Path, Point, line
@@ -27,12 +26,12 @@ _SHORTEST_MM = 1.5  # of a stretch of the centre line
 Span = tuple[float, float]
 
 
-class NoRoomError(GeometryError):
+class NoRoomError(SizeError):
     """The hang hole has no room; `most_mm` is the largest that has."""
 
-    def __init__(self, says: str, most_mm: float) -> None:
+    def __init__(self, says: str, *lengths_mm: float, most_mm: float) -> None:
         self.most_mm = most_mm
-        super().__init__(says)
+        super().__init__(says, *lengths_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +89,8 @@ def _hole_middle(blade: Blade, scale: tuple[Rung, ...], hole_mm: float) -> float
             return middle
         widest = max(widest, room)
     what = "a scale line" if scale else "a seam line"
-    says = f"a hole of {in_both(hole_mm)} would run through {what} of the blade"
-    raise NoRoomError(says, max(0.0, widest))
+    says = f"a hole of {{}} would run through {what} of the blade"
+    raise NoRoomError(says, hole_mm, most_mm=max(0.0, widest))
 
 
 def _numbered(board: Board, rung: Rung, settings: TemplateSettings) -> list[Span]:
@@ -141,7 +140,7 @@ def blade_window(blade: Blade, settings: TemplateSettings) -> Board:
     assert isinstance(shape.cut, Path)
     opening = offset(shape.cut, -blade.seam_mm)
     if opening is None:
-        raise GeometryError(f"a seam of {in_both(blade.seam_mm)} leaves no window in the blade")
+        raise SizeError("a seam of {} leaves no window in the blade", blade.seam_mm)
     board = Board(
         eased(shape.cut, settings.ease_mm),
         inner=(eased(opening, settings.ease_mm),),

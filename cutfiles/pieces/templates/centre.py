@@ -66,8 +66,8 @@ def _disc(radius_mm: float, settings: TemplateSettings, *, tick_mm: float = TICK
     tick = min(tick, radius_mm / 3)
     most = 2 * (radius_mm - tick - HOLE_CLEAR_MM)
     if settings.hole_mm > max(most, 0.0):
-        says = f"a hole of {settings.hole_mm:g} mm is too large for a circle of {2 * radius_mm:.4g} mm"
-        raise NoRoomError(says, max(0.0, most))
+        says = "a hole of {} is too large for a circle of {}"
+        raise NoRoomError(says, settings.hole_mm, 2 * radius_mm, most_mm=max(0.0, most))
     board.engrave(Drawn.NOTCH, _quarters(radius_mm, tick))
     if settings.hole_mm:
         board.hole(Circle(0.0, 0.0, settings.hole_mm / 2))

@@ -10,7 +10,7 @@ import shapely
 
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.tolerance import FILE_MM, FLAT_ARC_MM
-from cutfiles.core.units import in_both, rounded_down_mm
+from cutfiles.core.units import SizeError, Unit, in_both, rounded_down_mm
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.distance import contours_apart
 from cutfiles.geometry.edge import edges_of
@@ -56,7 +56,7 @@ def templates(job: Job, plate: Plate) -> tuple[Template, ...]:
     for number, spec in enumerate(job.templates, start=1):
         key = f"template.{number}"
         board = _board(job, plate, spec, key)
-        _check_inside(board, key, spec.ease_mm)
+        _check_inside(board, key, spec.ease_mm, job.unit)
         alike = sum(template.shape == spec.shape for template in job.templates[:number])
         name = spec.shape if alike == 1 else f"{spec.shape}-{alike}"
         while any(name == template.shape.name for template in made):
@@ -86,13 +86,14 @@ def _board(job: Job, plate: Plate, spec: TemplateSpec, key: str) -> Board:
         return draw(settings)
     except NoRoomError as error:
         most_mm = rounded_down_mm(error.most_mm, _SAID_MM)  # what is said to have room must have it
-        hint = f"at most {in_both(most_mm)} has room, 0 is none"
+        hint = f"at most {in_both(most_mm, job.unit)} has room, 0 is none"
         if most_mm < LEAST_HOLE_MM:
             hint = "there is no room for one: write 0"
-        raise JobError(f"{key}.hole", f"{error}; {hint}") from None
+        raise JobError(f"{key}.hole", f"{error.said(job.unit)}; {hint}") from None
     except GeometryError as error:
         where = f"{key}.diameter" if spec.shape == names.PLACEMENT else key
-        raise JobError(where, str(error)) from None
+        says = error.said(job.unit) if isinstance(error, SizeError) else str(error)
+        raise JobError(where, says) from None
 
 
 def _with_usual_hole(
@@ -159,21 +160,20 @@ def _outline_template(shape: Shape, line: SewnOrCut, settings: TemplateSettings)
     if settings.hole_mm:
         middle, radius = board.roundest()
         if radius < settings.hole_mm / 2:
-            raise NoRoomError(f"a hole of {in_both(settings.hole_mm)} is too large for it", 2 * radius)
+            raise NoRoomError("a hole of {} is too large for it", settings.hole_mm, most_mm=2 * radius)
         board.hole(Circle(*middle, settings.hole_mm / 2))
     board.write((shape.name,))
     board.write_name(settings.name)
     return board
 
 
-def _check_inside(board: Board, key: str, ease_mm: float) -> None:
+def _check_inside(board: Board, key: str, ease_mm: float, unit: Unit) -> None:
     """Corners eased too much would leave engraved lines hanging in the air."""
     part = shapely.Polygon(chords(board.cut, stray_mm=FLAT_ARC_MM / 10, side=Side.OUTSIDE)).buffer(FILE_MM)
     for mark in board.marks:
         points = chords(mark.path, stray_mm=FLAT_ARC_MM)
         closed = not isinstance(mark.path, Path) or mark.path.closed
         if not part.covers(shapely.LineString([*points, points[0]] if closed else points)):
-            says = (
-                f"{in_both(ease_mm)} takes corners off that engraved lines reach into; lower it, or write 0"
-            )
+            ease = in_both(ease_mm, unit)
+            says = f"{ease} takes corners off that engraved lines reach into; lower it, or write 0"
             raise JobError(f"{key}.ease", says)

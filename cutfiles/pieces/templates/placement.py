@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 
-from cutfiles.core.errors import GeometryError
-from cutfiles.core.units import in_both
+from cutfiles.core.units import SizeError
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, Point, Vertex, bulge_of, line
 from cutfiles.pieces.plate_shapes import CROSS_ARM_MM
@@ -32,10 +31,7 @@ def placement_template(plate: Plate, settings: TemplateSettings, diameter_mm: fl
     end = radius - NOTCH_DEEP_MM - _CLEAR_MM
     if end - start < BETWEEN_MM:
         least = 2 * (start + BETWEEN_MM + NOTCH_DEEP_MM + _CLEAR_MM)
-        says = (
-            f"a guide of {in_both(diameter_mm)} leaves no room for its rays; at least {in_both(least)} does"
-        )
-        raise GeometryError(says)
+        raise SizeError("a guide of {} leaves no room for its rays; at least {} does", diameter_mm, least)
     board = Board(_notched(radius, angles), capitals_mm=settings.capitals_mm)
     board.hole(Circle(0.0, 0.0, PRICK_MM / 2))
     arm = min(CROSS_ARM_MM, start - _CLEAR_MM)
@@ -131,5 +127,5 @@ def _hole_middle(plate: Plate, hole_mm: float, start: float, end: float) -> Poin
     )
     if middle * math.sin(a) < half_mm or middle - half_mm < start:
         most = max(0.0, 2 * (min((end - HOLE_CLEAR_MM) * math.sin(a), (end - start) / 2) - HOLE_CLEAR_MM))
-        raise NoRoomError(f"a hole of {in_both(hole_mm)} would run through a ray of the guide", most)
+        raise NoRoomError("a hole of {} would run through a ray of the guide", hole_mm, most_mm=most)
     return _polar(middle, angle)

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass, replace
 
 from cutfiles.core.tolerance import CALIBRATED_MM, FILE_MM
+from cutfiles.core.units import Unit, in_both, rounded_up_mm
 from cutfiles.formats.model.plan import CutPlan, LoadPlan
 from cutfiles.geometry.arc_fit import Curve, fitted
 from cutfiles.geometry.outline import Arc, Circle, Contour, Path, Point, Vertex, arc_of, bounds
@@ -20,7 +21,7 @@ _SQUARE = Calibration()
 _QUARTERS = 4
 
 
-def calibrated(plan: CutPlan, calibration: Calibration) -> CutPlan:
+def calibrated(plan: CutPlan, calibration: Calibration, *, unit: Unit = Unit.MM) -> CutPlan:
     """Return the plan for a machine that is not quite true; the very same plan where it is.
 
     With one scale for both axes and no skew arcs stay arcs and circles circles. Otherwise they become
@@ -29,7 +30,7 @@ def calibrated(plan: CutPlan, calibration: Calibration) -> CutPlan:
     if calibration == _SQUARE:
         return plan
     loads = tuple(calibrated_load(load, calibration) for load in plan.loads)
-    return CutPlan(loads, (*plan.notes, *(note for load in loads for note in _off_frame(load))))
+    return CutPlan(loads, (*plan.notes, *(note for load in loads for note in _off_frame(load, unit))))
 
 
 def calibrated_load(load: LoadPlan, calibration: Calibration) -> LoadPlan:
@@ -113,7 +114,7 @@ def _strain(calibration: Calibration) -> _Strain:
     )
 
 
-def _off_frame(load: LoadPlan) -> list[str]:
+def _off_frame(load: LoadPlan, unit: Unit) -> list[str]:
     """A note where the file's strokes leave its own mat: programs may cut them off there."""
     boxes = [bounds(stroke.path) for stroke in load.strokes]
     over = max(
@@ -122,6 +123,6 @@ def _off_frame(load: LoadPlan) -> list[str]:
     if over <= FILE_MM:
         return []
     return [
-        f"{load.name}: the machine's scale and skew take strokes {over:.1f} mm beyond the mat of the file; "
-        f"raise mat.margin by that much"
+        f"{load.name}: the machine's scale and skew take strokes {in_both(rounded_up_mm(over, 0.1), unit)} beyond the mat of the "
+        f"file; raise mat.margin by that much"
     ]

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import shapely
 
 from cutfiles.core.tolerance import FLAT_ARC_MM
+from cutfiles.core.units import Unit, in_both
 from cutfiles.geometry.edge import edges_of, turns_of
 from cutfiles.geometry.outline import Circle, Contour, Path
 from cutfiles.geometry.points import points_on
@@ -19,7 +20,7 @@ _CORNER_RAD = math.radians(15)
 _HALVINGS = 20
 
 
-def too_small(layout: Layout, machine: MachineSpec) -> tuple[str, ...]:
+def too_small(layout: Layout, machine: MachineSpec, unit: Unit) -> tuple[str, ...]:
     """Warn of features below the size that the user's machine can cut."""
     notes = []
     for shape in layout.shapes:
@@ -31,8 +32,8 @@ def too_small(layout: Layout, machine: MachineSpec) -> tuple[str, ...]:
         if features:
             least, what = min(features)
             notes.append(
-                f"{shape.name}: its {what} is {least:.2f} mm, the machine's smallest feature is "
-                f"{machine.smallest_mm:.2f} mm"
+                f"{shape.name}: its {what} is {in_both(least, unit)}, the machine's smallest feature is "
+                f"{in_both(machine.smallest_mm, unit)}"
             )
     return tuple(notes)
 

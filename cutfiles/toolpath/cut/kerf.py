@@ -12,6 +12,7 @@ import shapely
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import FLAT_ARC_MM, SAME_POINT_MM
+from cutfiles.core.units import Unit, in_both
 from cutfiles.geometry.offset import Corners, offset
 from cutfiles.geometry.outline import Circle, Contour
 from cutfiles.geometry.points import points_on
@@ -52,11 +53,13 @@ def _grown(outline: Contour, by_mm: float, name: str) -> Contour:
     line = offset(outline, by_mm, corners=Corners.ROUND)
     if line is None:
         kerf = 2 * abs(by_mm)
-        raise JobError("machine.kerf", f"{name} can't be cut with a kerf of {kerf:g} mm; use a finer tool")
+        raise JobError(
+            "machine.kerf", f"{name} can't be cut with a kerf of {in_both(kerf)}; use a finer tool"
+        )
     return line
 
 
-def kept_too_much(shape: Shape, kerf_mm: float) -> tuple[str, ...]:
+def kept_too_much(shape: Shape, kerf_mm: float, unit: Unit) -> tuple[str, ...]:
     """Return a note where inner corners and narrow bays keep more than they should."""
     if kerf_mm <= SAME_POINT_MM or isinstance(shape.cut, Circle):
         return ()
@@ -68,6 +71,6 @@ def kept_too_much(shape: Shape, kerf_mm: float) -> tuple[str, ...]:
     if most <= _SAID_MM:
         return ()
     return (
-        f"{shape.name}: a kerf of {kerf_mm:g} mm is not cut out of its inner corners: up to {most:.2f} mm "
-        "stay there",
+        f"{shape.name}: a kerf of {in_both(kerf_mm, unit)} is not cut out of its inner corners: up to "
+        f"{in_both(most, unit)} stay there",
     )

@@ -7,7 +7,7 @@ from itertools import combinations
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import FLAT_ARC_MM, RULE_MM
-from cutfiles.core.units import in_both
+from cutfiles.core.units import Unit, in_both
 from cutfiles.geometry.distance import contours_apart
 from cutfiles.geometry.edge import edges_of
 from cutfiles.geometry.solid import Solid
@@ -15,7 +15,7 @@ from cutfiles.pieces.shape import Shape
 from cutfiles.toolpath.cut.features import narrowest
 
 
-def check_webs(shape: Shape, key: str, *, least_mm: float) -> None:
+def check_webs(shape: Shape, key: str, *, least_mm: float, unit: Unit) -> None:
     """Do nothing if all that stays of a part is wide enough.
 
     Args:
@@ -35,8 +35,8 @@ def check_webs(shape: Shape, key: str, *, least_mm: float) -> None:
     if thinnest < least_mm - max(RULE_MM, FLAT_ARC_MM):
         raise JobError(
             key,
-            f"only {in_both(thinnest)} of {shape.name} stay between its cuts, where the stock's web is "
-            f"{in_both(least_mm)}; make it wider, its hole smaller, or lower web in [stock]",
+            f"only {in_both(thinnest, unit)} of {shape.name} stay between its cuts, where the stock's web is "
+            f"{in_both(least_mm, unit)}; make it wider, its hole smaller, or lower web in [stock]",
         )
 
 
