@@ -122,7 +122,9 @@ def _off_frame(load: LoadPlan, unit: Unit) -> list[str]:
     )
     if over <= FILE_MM:
         return []
+    # What is said to do must do.
+    beyond = in_both(rounded_up_mm(over, 0.1), unit)
     return [
-        f"{load.name}: the machine's scale and skew take strokes {in_both(rounded_up_mm(over, 0.1), unit)} beyond the mat of the "
-        f"file; raise mat.margin by that much"
+        f"{load.name}: the machine's scale and skew take strokes {beyond} beyond the mat of the file; "
+        f"raise mat.margin by that much"
     ]
