@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
-from cutfiles import Options, check, make, save
+from cutfiles import Options, buy, check, make, save, size
+from cutfiles.job.model.job import Job
+from cutfiles.nest.base.clock import Effort
+from cutfiles.yields.fit import fit
 from tests.clothes import CLOTHES, FOLDER
-from tests.conftest import briefly
+from tests.conftest import at_once, briefly
 
 JOBS = Path(__file__).parents[1] / "fixtures/jobs"
 
@@ -33,3 +37,30 @@ def test_the_pictures_are_what_their_program_draws() -> None:
     for name, drawn in CLOTHES.items():
         with Image.open(FOLDER / name) as kept:
             assert kept.convert("RGB").tobytes() == drawn().tobytes(), name
+
+
+def _smaller(name: str) -> Job:
+    """A job of each kind; of the largest as much as shows what is particular to it."""
+    job = size(JOBS / f"harbour-{name}/job.toml").job
+    if name == "stash":
+        return replace(job, fabrics=job.fabrics[:5], plate=replace(job.plate, sewn=8))
+    if name == "kits":
+        return replace(job, kits=2, plate=replace(job.plate, count=2))
+    return job
+
+
+@pytest.mark.parametrize("name", ["stash", "shopping", "scrappy", "kits", "metric", "pictured"])
+def test_a_job_of_each_kind_is_told_what_it_gives_and_what_to_buy(name: str) -> None:
+    """A line for each fabric as it is; and something to buy just where a fabric is as needed."""
+    job = _smaller(name)
+    answer = fit(job, effort=Effort(0, 0, rows_from=100), processes=1)
+    there = [fabric for fabric in job.fabrics if not fabric.is_open]
+    assert [each.fabric for each in answer.fabrics] == [fabric.name for fabric in there]
+    assert all(count > 0 for each in answer.fabrics for _, count in each.holds)
+    assert answer.whole.plates >= 1
+    assert answer.largest is not None
+    shopping = buy(job, Options(around_search=at_once, processes=1))
+    assert [item.fabric for item in shopping.items] == [
+        fabric.name for fabric in job.fabrics if fabric.is_open
+    ]
+    assert bool(shopping.items) is (name in ("shopping", "metric"))
