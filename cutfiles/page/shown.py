@@ -152,6 +152,8 @@ def _of_load(fabrics: tuple[Any, ...]) -> str:
 def _summary(layout: Layout, *, final: bool) -> str:
     pieces = sum(len(laid.placements) for load in layout.loads for laid in load.fabrics)
     loads = len(layout.loads)
+    if not loads and layout.strips:
+        return f"{counted(len(layout.strips), 'strip')} to cut by hand; the job sheet has a ruler's marks."
     if not loads:
         return "Nothing to cut by machine."
     if not final:

@@ -25,7 +25,7 @@ inner_radius = "1 1/4"
 
 [[fabric]]
 name = "tide"
-width = 5
+width = 6
 length = 5
 cuts = {{ blade = 2 }}
 
