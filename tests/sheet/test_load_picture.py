@@ -7,7 +7,9 @@ import math
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
+import shapely
 from lxml import etree
 
 from cutfiles.geometry.outline import Circle, Path, arc_of, ring
@@ -274,3 +276,32 @@ def test_loads_lie_two_to_a_page_where_their_pictures_stay_legible() -> None:
     assert height_mm(24, 24) < 100
     assert height_mm(24, 48) == pytest.approx(164)
     assert height_mm(24, 12) == pytest.approx(86)
+
+
+@pytest.mark.parametrize("job", WITH_LOADS, ids=lambda job: job.title)
+def test_a_badge_hides_no_piece(job: Job) -> None:
+    """Its white ground is drawn only where it lies on cloth alone; elsewhere the piece shows through."""
+    sheet = sheet_of(job)
+    scale = Bench(sheet.layout, job.mat, job.machine.register, Cloths.of(job, {})).scale
+    for load, svg in zip(sheet.layout.loads, pictures(sheet), strict=True):
+        pieces = shapely.union_all(
+            [
+                shapely.Polygon(drawn_points(element)).buffer(-1e-3)
+                for element in svg.xpath(".//*[@data-piece]")
+            ]
+        )
+        grounds = [rect for rect in svg.findall("rect") if rect.get("fill-opacity") == "0.9"]
+        for rect in grounds:
+            x, y, width, height = (float(rect.get(key)) for key in ("x", "y", "width", "height"))
+            top = job.mat.height_mm - y
+            assert not pieces.intersects(shapely.box(x, top - height, x + width, top))
+        texts = LoadTexts.for_load(load, sheet.layout, scale)
+        assert len(grounds) == sum(badge.is_clear for badge in texts.badges)
+
+
+def drawn_points(element: etree._Element) -> list[tuple[float, float]]:
+    """Points all along a drawn outline."""
+    if element.tag == "circle":
+        x, y, r = (float(element.get(key, "")) for key in ("cx", "cy", "r"))
+        return [(x + r * math.cos(t), y + r * math.sin(t)) for t in np.linspace(0, math.tau, 200)]
+    return path_points(element.get("d", ""))

@@ -337,7 +337,7 @@ def test_the_sheet_has_its_pictures_in_the_order_of_sewing() -> None:
     captions = [figure.xpath("string(figcaption)") for figure in section.iter("figure")]
     assert all(words in str(caption) for words, caption in zip(order, captions, strict=True))
     (columns,) = section.findall("div")
-    assert [element.get("class", "") for element in columns] == ["keep above", "steps"] * 4
+    assert [element.get("class", "") for element in columns] == ["above", "steps"] * 4
 
 
 def test_stitches_and_folds_have_dashes_of_their_own() -> None:

@@ -11,6 +11,8 @@ SVG_NAMESPACE = "http://www.w3.org/2000/svg"
 # The library takes None for "no prefix"; its stubs only know text.
 _NAMESPACES = cast("dict[str, str]", {None: SVG_NAMESPACE})
 
+_SHORT_TABLE = 14  # rows
+
 Element = etree._Element
 Content = Element | str
 
@@ -77,7 +79,10 @@ def table(headings: Sequence[str], groups: Iterable[Sequence[Sequence[Content]]]
         groups: groups of rows of cells; an empty text below another row of its group is joined to it.
     """
     head = html("thead", html("tr", *(html("th", heading, scope="col") for heading in headings)))
-    return html("table", head, *(_group(rows) for rows in groups))
+    bodies = [_group(rows) for rows in groups]
+    # A short table stays on one page, a long one must not leave the rest of a page empty.
+    is_short = sum(len(body) for body in bodies) <= _SHORT_TABLE
+    return html("table", head, *bodies, **({"class_": "keep"} if is_short else {}))
 
 
 def _group(rows: Sequence[Sequence[Content]]) -> Element:

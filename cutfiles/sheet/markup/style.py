@@ -88,9 +88,9 @@ ol.steps { padding-left: 8mm }
   .sewing { break-before: page }
   .two { flex-wrap: nowrap }
   .caution ul, .columns { columns: 2; column-gap: 7mm }
-  .columns .stages { gap: 1mm 2mm }
-  .columns .stages figure { width: calc((100% - 4.1mm) / 3) }
-  .columns .four figure { width: calc((100% - 6.1mm) / 4) }
+  .columns .stages { display: block; break-after: auto; orphans: 1; widows: 1 }
+  .columns .stages figure { display: inline-block; vertical-align: bottom; width: 32.5% }
+  .columns .four figure { width: 24.5% }
   .columns div.strip { flex-wrap: nowrap; gap: 1.5mm }
   .columns div.strip svg { min-width: 0; flex: 1 1 0 }
   .columns figcaption { font-size: 8pt }

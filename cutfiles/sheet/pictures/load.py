@@ -234,13 +234,10 @@ def _badge(badge: Badge, height_mm: float, scale: float) -> list[Element]:
     flipped = Box(box.left, height_mm - box.bottom, box.right, height_mm - box.top)
     ground = {"fill": "#ffffff", "fill_opacity": "0.9", "stroke": FAINT, "stroke_width": number(0.15 * scale)}
     middle = (flipped.top + flipped.bottom) / 2
-    parts = [frame(flipped, **ground)]
-    parts.append(
-        words(
-            badge.text, box.left + badge.pad_mm, middle + 0.35 * badge.size_mm, size=badge.size_mm,
-            font_weight="bold",
-        )
-    )  # fmt: skip
+    parts = [frame(flipped, **ground)] if badge.is_clear else []
+    rim = {"stroke": "#ffffff", "stroke_width": number(0.5 * scale), "paint_order": "stroke"}
+    left, base = box.left + badge.pad_mm, middle + 0.35 * badge.size_mm
+    parts.append(words(badge.text, left, base, size=badge.size_mm, font_weight="bold", **rim))
     half, x = 0.5 * badge.arrow_mm, box.right - badge.pad_mm - 0.5 * badge.arrow_mm
     turn = f"rotate({number(-badge.turn_deg)} {number(x)} {number(middle)})"
     top, head = middle - half, 0.3 * badge.arrow_mm

@@ -21,6 +21,8 @@ from cutfiles.sheet.markup.drawing import Box, text_width
 LABEL_SIZES = (2.9, 2.4, 2.0)
 NUMBER_SIZES = (2.9, 2.4, 2.0, 1.6)
 BADGE_SIZES = (3.4, 2.7)
+SMALLEST_BADGE = 2.2  # of the letter alone
+NOTHING_MM2 = 1e-6
 HEIGHT_OF_SIZE = 1.0  # of a line of text
 _COARSE_MM = 0.5  # how far the picture's chords may stray from an arc
 _STEPS = 20  # places tried for a badge, each way
@@ -56,6 +58,7 @@ class Badge:
     pad_mm: float
     arrow_mm: float
     turn_deg: float  # of the arrow, from pointing up
+    is_clear: bool  # of every piece; else the piece must be seen through it
 
 
 def letter(index: int) -> str:
@@ -129,11 +132,11 @@ def _rectangle(box: Box) -> shapely.Polygon:
 def _badge(
     mark: str, laid: PlacedFabric, pieces: list[BaseGeometry], texts: list[Box], scale: float
 ) -> Badge:
-    """Clear of the pieces if it can be, else over a piece but off its label."""
+    """Clear of the pieces if it can be, else over a piece, which shows through, but off its label."""
     covered: BaseGeometry = shapely.union_all(pieces) if pieces else shapely.Polygon()
     shapely.prepare(covered)
     choices = [(f"{mark}  {laid.fabric}", size) for size in BADGE_SIZES]
-    choices += [(mark, size) for size in BADGE_SIZES]
+    choices += [(mark, size) for size in (*BADGE_SIZES, SMALLEST_BADGE)]
     for text, paper in choices:
         boxes = _badge_boxes(text, laid, paper * scale)
         # A badge larger than its fabric would lie on the next one.
@@ -141,14 +144,14 @@ def _badge(
             continue
         free = np.flatnonzero(~shapely.intersects(covered, _rectangles(boxes)))
         if len(free):
-            return _made(text, boxes[free[0]], paper * scale, laid)
+            return _made(text, boxes[free[0]], paper * scale, laid, is_clear=True)
     text, paper = choices[-1]
     boxes = _badge_boxes(text, laid, paper * scale)
     clear = [box for box in boxes if not any(box.meets(other) for other in texts)]
     # What hides the least of the pieces.
     hidden = shapely.area(shapely.intersection(covered, _rectangles(clear or boxes)))
     best = int(np.argmin(np.round(hidden, 6)))
-    return _made(text, (clear or boxes)[best], paper * scale, laid)
+    return _made(text, (clear or boxes)[best], paper * scale, laid, is_clear=bool(hidden[best] < NOTHING_MM2))
 
 
 def _rectangles(boxes: list[Box]) -> np.ndarray[tuple[int], np.dtype[np.object_]]:
@@ -172,6 +175,6 @@ def _badge_boxes(text: str, laid: PlacedFabric, size: float) -> list[Box]:
     return [Box(left + x, low + y, left + x + width, low + y + height) for y in rows for x in columns]
 
 
-def _made(text: str, box: Box, size: float, laid: PlacedFabric) -> Badge:
+def _made(text: str, box: Box, size: float, laid: PlacedFabric, *, is_clear: bool) -> Badge:
     _, _, pad, arrow = _measures(text, size)
-    return Badge(text, box, size, pad, arrow, laid.turn_deg)
+    return Badge(text, box, size, pad, arrow, laid.turn_deg, is_clear)

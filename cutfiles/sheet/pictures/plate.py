@@ -241,7 +241,12 @@ def _labels(plate: Plate, unit: Unit, view: _View) -> tuple[Label, ...]:
     if plate.centre:
         circle = plate.centre.finished_radius_mm
         part = {Setting.CENTRE: "Centre", Setting.CORNER: "Quarter centre", Setting.EDGE: "Half centre"}
-        words_of_it = f"{part[plate.setting]}: {ruled(2 * circle, unit)} across"
+        size = (
+            f"{ruled(circle, unit)} from its middle"
+            if plate.is_in_seam
+            else f"{ruled(2 * circle, unit)} across"
+        )
+        words_of_it = f"{part[plate.setting]}: {size}"
         labels.append(Label(words_of_it, view.polar(circle, 8.0)))
     opening = blade.opening_radius_mm
     if opening > 0:

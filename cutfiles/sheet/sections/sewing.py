@@ -60,7 +60,7 @@ def sewing_section(job: Job, plate: Plate, *, guided: bool) -> Element:
         ),
     ):
         if instructions:
-            above = html("div", html("h3", heading), *figures, class_="keep above")
+            above = html("div", html("h3", heading), *figures, class_="above")
             parts += [above, steps(instructions)]
     of_quilt = (BINDING, BACKING) if job.quilt else ()  # told with the quilt
     own = [of_shape(spec.count, spec.name) for spec in job.outlines if spec.name not in of_quilt]
