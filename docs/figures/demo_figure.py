@@ -12,11 +12,11 @@ from cutfiles.nest.nest import Bed, nest
 from cutfiles.nest.plates import with_plates
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pipeline import size
-from cutfiles.sheet.markup.colours import fabric_colours
 from cutfiles.sheet.markup.markup import svg
+from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.load import Bench, load_drawing
 from cutfiles.sheet.pictures.plate import plate_drawing
-from cutfiles.sheet.sections.order import plate_colours
+from cutfiles.sheet.sections.order import plate_fills
 from cutfiles.toolpath.toolpath import plan_cuts
 
 DEMO = Path(__file__).parents[2] / "fixtures/jobs/harbour-runner/job.toml"
@@ -30,11 +30,11 @@ def figure() -> bytes:
     job = sized.job
     layout = nest(cut_list(job, sized.plate), Bed(job.mat, job.machine, job.unit), clock=Clock(None))
     layout = with_plates(layout, sized.plate, job.plate.order)
-    colours = fabric_colours(job.fabrics)
+    cloths = Cloths.of(job, {})
     plan = plan_cuts(layout, job.mat, job.machine)
-    bench = Bench(layout, job.mat, job.machine.register, colours)
+    bench = Bench(layout, job.mat, job.machine.register, cloths)
     pictures = [
-        plate_drawing(sized.plate, job.unit, plate_colours(job, layout)),
+        plate_drawing(sized.plate, job.unit, plate_fills(sized.plate, layout, cloths)),
         load_drawing(layout.loads[LOAD], plan.loads[LOAD], bench),
     ]
     x = 0.0
