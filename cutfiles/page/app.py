@@ -26,8 +26,7 @@ from cutfiles.page.examples import example
 from cutfiles.page.form import OPTIONAL, sentence
 from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
 from cutfiles.page.presets import fabric_of, new_name
-from cutfiles.page.run import Run
-from cutfiles.page.shown import LAID_CLOTH, STROKES
+from cutfiles.page.run import LAID_CLOTH, STROKES, Run
 from cutfiles.page.step import stepped
 from cutfiles.page.view import context, gives_of
 

@@ -25,7 +25,6 @@ from cutfiles.page.entry import field_at, value_of
 from cutfiles.page.pictures import order_of
 from cutfiles.page.question import Question
 from cutfiles.page.run import Run
-from cutfiles.pieces.drawings.outline import SUFFIXES
 from cutfiles.pipeline import Sized, size
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture, cloth_pictures
 
@@ -34,7 +33,6 @@ _MOST_FABRICS = 200  # tables that the page shows
 GIVEN = "given"  # the folder of a run with what the job names
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the same files, the same bytes
 _PICTURES = (".png", ".jpg", ".jpeg", ".webp")
-_PLAIN_SUFFIXES = (*SUFFIXES, *_PICTURES, ".toml")
 
 
 @dataclass(frozen=True, slots=True)
@@ -484,9 +482,10 @@ def _stamp_text(key: object) -> str:
 
 def _is_plain(name: str) -> bool:
     """Whether a name can't lead out of its folder, and is that of a drawing or of notes on a machine."""
-    return (
-        name == Path(name).name and not set(name) & set("\\/:\0") and name.lower().endswith(_PLAIN_SUFFIXES)
-    )
+    from cutfiles.pieces.drawings.outline import SUFFIXES  # noqa: PLC0415  # with half a second of libraries
+
+    kinds = (*SUFFIXES, *_PICTURES, ".toml")
+    return name == Path(name).name and not set(name) & set("\\/:\0") and name.lower().endswith(kinds)
 
 
 def _stay_inside(tables: Mapping[str, Any]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from cutfiles.geometry.pose import Pose
@@ -71,9 +72,15 @@ def order_of(sized: Sized) -> tuple[str, ...]:
         shares = _first_plate(job.fabrics, len(places), shape.name)
         if not shares:
             return ()
-        names = spread(shares, 1, ring=is_ring(plate))[0]
+        names = _spread(tuple(shares.items()), ring=is_ring(plate))
         stands |= {(place, rank): name for place, name in zip(places, names, strict=True)}
     return tuple(name for _, name in sorted(stands.items()))
+
+
+@lru_cache(maxsize=64)
+def _spread(shares: tuple[tuple[str, int], ...], *, ring: bool) -> tuple[str, ...]:
+    """The order of one plate. Most of what a person changes leaves the shares as they were."""
+    return spread(dict(shares), 1, ring=ring)[0]
 
 
 def _fills(sized: Sized, pictures: Mapping[str, ClothPicture]) -> PlateFills | None:

@@ -9,6 +9,11 @@ from pathlib import Path
 
 from cutfiles.page.beside import Beside, Json
 
+WORKER = "cutfiles.page.worker"
+# What it leaves beside the folders with the files, by number:
+STROKES = "strokes-{}.json"  # of a load, after the folder's name and a hyphen
+LAID_CLOTH = "cloth-{}"  # a picture
+
 
 @dataclass(slots=True)
 class Run:
@@ -43,7 +48,7 @@ class Run:
     def start(self) -> None:
         """Start the process."""
         words = (self.job, self.folder_of_job, self.out)
-        self._process = Beside("cutfiles.page.worker", words, take=self._take, end=self._end)
+        self._process = Beside(WORKER, words, take=self._take, end=self._end)
 
     @property
     def pid(self) -> int:

@@ -16,6 +16,7 @@ from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.geometry.outline import Circle, Contour
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import FabricTally, Layout, Load
+from cutfiles.page.run import LAID_CLOTH, STROKES
 from cutfiles.pipeline import Made, Sized
 from cutfiles.sheet.markup.drawing import path_text
 from cutfiles.sheet.markup.markup import svg
@@ -29,8 +30,6 @@ from cutfiles.sheet.sections.templates import sheet_drawing
 from cutfiles.toolpath.template_sheets import TemplateSheets
 
 Json = dict[str, Any]
-STROKES = "strokes-{}.json"  # of a load, by number
-LAID_CLOTH = "cloth-{}"  # a file beside the folders of a run, by number
 
 
 def shown_of(sized: Sized, made: Made, folder: Path, *, final: bool) -> Json:

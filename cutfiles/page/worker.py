@@ -21,7 +21,7 @@ from cutfiles.page.telling import end, leave_ctrl_c, listen, tell
 from cutfiles.pipeline import Options, make, save, size
 
 # A first layout is made in a hurry, so that there is something to see; if that is too little, in less of one.
-_HURRIES_S = (0.3, 2.0)
+_HURRIES_S = (0.4, 2.0)
 
 
 class StoppedError(CutfilesError):

@@ -8,6 +8,8 @@ import json
 import os
 import re
 import signal
+import subprocess
+import sys
 import time
 import zipfile
 from collections.abc import Iterator
@@ -395,3 +397,24 @@ def test_what_is_nowhere_else_is_not_closed_without_asking(client: TestClient, d
     client.post("/set", data={"at": "plate.seam", "value": "3/8"})
     files = [("files", ("leaf.toml", SMALL.encode()))]
     assert marked not in client.post("/open", files=files).text
+
+
+def test_the_first_answer_waits_for_no_heavy_library(tmp_path: Path) -> None:
+    """Those of geometry, of pictures and of other formats come when they are needed."""
+    asked = f"""
+import sys
+from pathlib import Path
+from starlette.testclient import TestClient
+from cutfiles.page.app import guarded_app
+from cutfiles.page.desk import Desk
+desk = Desk.begin(Path({str(DEMO)!r}))
+client = TestClient(guarded_app(desk, {PORT}), base_url={HOME!r})
+assert "Blade length" in client.get(f"/begin?token={{desk.token}}").text
+assert "<svg" in client.get("/picture/block.corner.svg").text
+desk.close()
+print(sorted({{"shapely", "numpy", "highspy", "ezdxf", "PIL", "pypdf"}} & set(sys.modules)))
+"""
+    told = subprocess.run(
+        [sys.executable, "-c", asked], capture_output=True, text=True, check=True, cwd=tmp_path
+    )
+    assert told.stdout.strip() == "[]"
