@@ -77,7 +77,7 @@ def test_the_sheet_has_a_list_for_each_bag() -> None:
     page = etree.fromstring(made().files["job-sheet.html"], etree.HTMLParser(encoding="utf-8"))
     lists = ["".join(bag.itertext()) for bag in page.xpath("//div[@class='bag']")]
     assert len(lists) == 3
-    assert "bag 2 of 3, plates 3 to 4" in lists[1]
+    assert "bag 2 of 3, fans 3 to 4" in lists[1]
     assert all("2 centres" in text and "2 × tab" in text for text in lists)
     for number, text in enumerate(lists, start=1):
         places = re.findall(r"\d+·\d+", text)

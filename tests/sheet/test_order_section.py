@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import math
 from dataclasses import replace
 
 import pytest
 from lxml import etree
 
+from cutfiles import parse_job
 from cutfiles.job.model.job import Job
 from cutfiles.nest.plates import with_plates
 from cutfiles.sheet.html import job_sheet
+from cutfiles.sheet.markup.colours import fabric_colours
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture
 from tests.sheet.jobs import BY_HAND, HARBOUR, fabric, sheet_of
 from tests.sheet.svg_paths import path_points
@@ -113,3 +116,20 @@ def test_a_picture_is_in_the_page_once_and_plates_of_one_order_are_all_shown() -
     assert fills
     assert set(fills) == {"url(#cloth-1)"}
     assert tree.xpath("//ul[@class='key']/li[1]//rect/@fill") == ["url(#cloth-1)"]
+
+
+def test_twenty_fabrics_have_twenty_colours_that_letters_show_on() -> None:
+    """No two alike, and black on each keeps a contrast of 4.5 to 1 (WCAG 2.1, 1.4.3)."""
+    fabrics = parse_job(
+        "[plate]\nblade_length = 4.75\ninner_radius = 1.25\n[[fabric]]\nwidth = 5\nlength = 5\n"
+        f"names = {json.dumps([f'cloth {number}' for number in range(20)])}\n"
+    ).fabrics
+    colours = list(fabric_colours(fabrics).values())
+    assert len(set(colours)) == 20
+
+    def luminance(colour: str) -> float:
+        parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+        linear = [part / 12.92 if part <= 0.03928 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+        return sum(weight * part for weight, part in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+    assert all((luminance(colour) + 0.05) / (luminance("#1d1d1d") + 0.05) >= 4.5 for colour in colours)

@@ -7,6 +7,7 @@ from collections import defaultdict
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import needs
 from cutfiles.nest.base.layout import Layout, Placement
+from cutfiles.plate.finished import is_ring
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.markup import Element, bullets, html, paragraph, section
 from cutfiles.sheet.markup.words import counted, listed, of_shape
@@ -34,7 +35,8 @@ def bags_section(job: Job, plate: Plate, layout: Layout) -> Element | None:
 def _bag(number: int, job: Job, plate: Plate, inside: dict[tuple[str, str], list[Placement]]) -> Element:
     per_kit = plate.count // job.kits
     first, last = (number - 1) * per_kit + 1, number * per_kit
-    plates = f"plate {first}" if per_kit == 1 else f"plates {first} to {last}"
+    what = "plate" if is_ring(plate) else "fan"
+    plates = f"{what} {first}" if per_kit == 1 else f"{what}s {first} to {last}"
     entries = []
     for shape, of_all in needs(job):
         needed = of_all // job.kits

@@ -17,6 +17,7 @@ from cutfiles.sheet.pictures.cloth import Cloths, Fill, blades_at, pieces_of
 from cutfiles.sheet.pictures.order import Shown, key_letter, order_drawing
 from cutfiles.sheet.pictures.plate import PlateFills
 
+_LONG_KEY = 8  # rows; a longer key is two tables beside each other
 _MOST_PICTURES = 12  # of further plates the letters are written out
 
 
@@ -133,10 +134,12 @@ def _key(plate: Plate, layout: Layout, shown: dict[str, Shown]) -> Element:
     rows: list[list[Content]] = [
         [mark.letter, _swatch(mark.paint), name, str(counts[name])] for name, mark in shown.items()
     ]
-    return table(
-        ("Letter", "Look", "Fabric", "Blades sewn" if not plate.bands else "Bands sewn"),
-        ([row] for row in rows),
-    )
+    head = ("Letter", "Look", "Fabric", "Blades sewn" if not plate.bands else "Bands sewn")
+    if len(rows) <= _LONG_KEY:
+        return table(head, ([row] for row in rows))
+    half = (len(rows) + 1) // 2
+    halves = (table(head, ([row] for row in some)) for some in (rows[:half], rows[half:]))
+    return html("div", *halves, class_="two")
 
 
 def _swatch(paint: str) -> Element:
