@@ -61,7 +61,9 @@ def test_an_audit_finds_no_fault() -> None:
 
 def test_strokes_keep_their_order_and_kind() -> None:
     """Chains become lines and arcs, outlines closed polylines, circles circles."""
-    entity_types = {tool: [entity.dxftype() for entity in on_layer(tool.value.upper())] for tool in Tool}
+    entity_types = {
+        tool: [entity.dxftype() for entity in on_layer(tool.value.upper())] for tool in plan().tools
+    }
     assert entity_types == {
         Tool.DRAW: ["LINE", "LINE", "LINE", "ARC", "ARC", "CIRCLE"],
         Tool.REGISTER: ["LINE", "CIRCLE"],
