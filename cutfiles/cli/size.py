@@ -10,6 +10,7 @@ import click
 from cutfiles.cli.naming import naming
 from cutfiles.cli.texts.sizes_text import sizes_text
 from cutfiles.core.errors import DiskError
+from cutfiles.formats.registry import format_of
 from cutfiles.pipeline import Sized
 from cutfiles.pipeline import size as size_of
 
@@ -17,7 +18,8 @@ _TITLE = b"A plate and its blade with their sizes"
 
 
 def _svg(_: click.Context, __: click.Parameter, path: Path | None) -> Path | None:
-    if path is not None and path.suffix.lower() != ".svg":
+    kind = None if path is None else format_of(path.name)
+    if path is not None and (kind is None or kind.name != "svg"):
         raise click.BadParameter(f"'{path}' is no name for an SVG picture; let it end with .svg")
     return path
 

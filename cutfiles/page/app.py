@@ -17,6 +17,7 @@ from starlette.routing import Route
 
 from cutfiles.core.errors import CutfilesError
 from cutfiles.core.units import Unit
+from cutfiles.formats.registry import stem_of
 from cutfiles.job.starter import starter
 from cutfiles.page import document
 from cutfiles.page.blocks import block_svg, choice_svg, example_svg
@@ -210,7 +211,7 @@ async def _static(request: Request) -> Response:
 
 async def _picture(request: Request) -> Response:
     """Answer with a small picture to choose by, such as `block.ring.svg` or `plate.tip.round.svg`."""
-    steps = request.path_params["name"].removesuffix(".svg").split(".")
+    steps = stem_of(request.path_params["name"]).split(".")
     picture = ""
     if steps[0] == "block" and len(steps) == 2:
         picture = block_svg(steps[1])
