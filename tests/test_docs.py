@@ -18,6 +18,8 @@ DOCS = ROOT / "docs"
 # Each of these pages shows a job and what a command says of it.
 SHOWN = {
     "what-to-buy.md": ("buy", "{job}"),
+    "what-fits.md": ("fit", "{job}"),
+    "seams.md": ("size", "{job}"),
     "by-hand.md": ("buy", "{job}"),
     "runners.md": ("size", "{job}"),
     "motifs.md": ("size", "{job}"),
