@@ -10,8 +10,10 @@ from dataclasses import replace
 import pytest
 
 from cutfiles.core.units import Unit
+from cutfiles.job.model.job import Setting
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.joining import joining
+from cutfiles.plate.measure import plate_of as plate_of_job
 from cutfiles.plate.plate import Background, Centre, Plate
 from cutfiles.sheet.sections.sewing import sewing_section
 from cutfiles.tips.registry import Tip
@@ -160,3 +162,19 @@ def test_creases_carry_what_is_told(blades: int) -> None:
     else:
         assert on == ["seam", "", "tip", ""]
         assert "a seam lie on one end of a crease; a tip then lies on the other end" in says
+
+
+@pytest.mark.parametrize("setting", Setting)
+def test_a_block_is_trimmed_last_when_no_pin_is_left_in_it(setting: Setting) -> None:
+    """Pins counted and the block pressed, then the ruler."""
+    sewn = {Setting.CENTRE: 20, Setting.CORNER: 5, Setting.EDGE: 10}[setting]
+    assert HARBOUR.background is not None
+    job = replace(
+        HARBOUR,
+        plate=replace(HARBOUR.plate, sewn=sewn, setting=setting),
+        background=replace(HARBOUR.background, trim_mm=IN),
+    )
+    *_, counted, trimmed = steps_of(plate_of_job(job))
+    assert counted.startswith("Count pins and needles")
+    assert trimmed.startswith("Trim the ")
+    assert not any(step.startswith("Trim the ") for step in steps_of(plate_of(20, 20)))

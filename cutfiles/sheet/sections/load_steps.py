@@ -150,7 +150,7 @@ def _one_machine(job: Job, plan: LoadPlan, files: tuple[str, ...]) -> list[str]:
     first = plan.strokes_of(Tool.DRAW) or plan.strokes_of(Tool.REGISTER)
     if plan.strokes_of(Tool.DRAW):
         named = where(Tool.DRAW, files, style)
-        instructions.append(f"Put the pen in. Run draw ({named}). Mat stays in.")
+        instructions.append(f"Put the pen in. Run draw ({named}). The mat stays in.")
         instructions += _by_scissors(job)
     if plan.strokes_of(Tool.REGISTER):
         pen = "" if plan.strokes_of(Tool.DRAW) else "Put the pen in. "

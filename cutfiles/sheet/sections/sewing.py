@@ -282,10 +282,10 @@ def _together(plate: Plate, unit: Unit, *, guided: bool) -> list[Content]:
             instructions.append(
                 f"Lay the circle of {shown(2 * cut, unit)} over the opening and sew its edge down as it is."
             )
-    if plate.background and plate.background.trim_mm:
-        instructions.append(_trimmed(plate, plate.background, unit))
     if instructions:
         instructions.append("Count pins and needles. Press from the back on something soft.")
+    if plate.background and plate.background.trim_mm:
+        instructions.append(_trimmed(plate, plate.background, unit))
     return instructions
 
 
@@ -318,11 +318,11 @@ def _trimmed(plate: Plate, background: Background, unit: Unit) -> str:
     size = trimmed_size(background, unit)
     if not plate.is_in_seam:
         half = shown(background.trimmed_mm[0] / 2, unit)
-        return f"Press, then trim the block to {size}: {half} from the middle of the plate to each side."
+        return f"Trim the block to {size}: {half} from the middle of the plate to each side."
     if plate.setting is Setting.CORNER:
-        return f"Press, then trim the two sides away from the fan: {size}, measured from its corner."
+        return f"Trim the two sides away from the fan: {size}, measured from its corner."
     return (
-        f"Press, then trim the three sides away from the fan: {size}, as much to the left as to "
+        f"Trim the three sides away from the fan: {size}, as much to the left as to "
         f"the right of the fan's middle."
     )
 

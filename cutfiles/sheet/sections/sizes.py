@@ -225,15 +225,18 @@ def _limits(plate: Plate, unit: Unit) -> list[str]:
     sentences = []
     if plate.centre:
         limit = for_a_sewer(centre_tolerance_mm(plate.blade, plate.centre), unit)
-        size = shown(2 * plate.centre.finished_radius_mm, unit)
+        radius = plate.centre.finished_radius_mm
+        centre = f"The centre of {shown(2 * radius, unit)}"
+        if plate.is_in_seam:
+            centre = f"The centre, its arc {shown(radius, unit)} from its middle,"
         if limit:
             sentences.append(
-                f"The centre of {size} covers the opening as long as no side seam is more than {limit} "
+                f"{centre} covers the opening as long as no side seam is more than {limit} "
                 f"too narrow. Beyond that a gap shows: take the seams in, or cut a larger centre."
             )
         else:
             sentences.append(
-                f"The centre of {size} leaves no room for error: side seams too narrow by less than a rule "
+                f"{centre} leaves no room for error: side seams too narrow by less than a rule "
                 f"shows already open a gap beside it. Give it more cover, or cut a larger centre."
             )
     if plate.background and is_ring(plate):
