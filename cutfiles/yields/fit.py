@@ -187,10 +187,20 @@ def _turned(trial: Trial, fabric: FabricSpec, holds: Mapping[str, int]) -> Turne
     if other is None:
         return None
     across = replace(fabric, grain=other)
-    # Greedy rules say at once whether it is worth a search.
-    if not any(trial.lay(across, shape, holds[shape] + 1, all_rules=True) is not None for shape in blades):
-        return None
-    return TurnedYield(other, tuple((shape, trial.holds(across, shape)) for shape in blades))
+    # Greedy rules say it at once; it is a hint, not worth a search.
+    held = {shape: _at_least(trial, across, shape, holds[shape]) for shape in blades}
+    return (
+        TurnedYield(other, tuple(held.items())) if any(held[shape] > holds[shape] for shape in held) else None
+    )
+
+
+def _at_least(trial: Trial, fabric: FabricSpec, shape: str, count: int) -> int:
+    """How many greedy rules lay on a piece, where that is no less than a number; else what they do lay."""
+    while trial.lay(fabric, shape, count + 1, all_rules=True) is not None:
+        count += 1
+    while count and trial.lay(fabric, shape, count, all_rules=True) is None:
+        count -= 1
+    return count
 
 
 def _by_blades_alone(
