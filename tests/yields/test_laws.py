@@ -81,7 +81,7 @@ def _as_bought(job: Job, shopping: ShoppingList, *, less: int = 0) -> Job:
     return replace(job, fabrics=(replace(fabric, as_needed=False, length_mm=length),))
 
 
-@settings(max_examples=3, deadline=None)
+@settings(max_examples=2, deadline=None)
 @given(
     blade=st.sampled_from([3, 4, 4.75]),
     sewn=st.integers(3, 8),

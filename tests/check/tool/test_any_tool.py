@@ -93,7 +93,7 @@ LEANING = {"gap": '"0.1 mm"', "kerf": '"0.1 mm"', "swivel": '"4.5 mm"', "skew_de
 EDGE = {"gap": '"0.1 mm"', "kerf": '"0.1 mm"', "swivel": '"4.5 mm"', "edge": '"skip"'}
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=5, deadline=None)
 @example(tool=KNIFE)
 @example(tool=BEAM)
 @example(tool=SHARED)
