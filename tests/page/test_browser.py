@@ -17,6 +17,7 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from cutfiles.check.check import check_paths
 from tests.conftest import browser_path
+from tests.page.pictures import FIGURES, MOST_APART, apart, plate
 from tests.page.walking import fill, tab_to, too_small, violations
 
 BROWSER = browser_path()
@@ -60,6 +61,7 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     page.on("console", lambda message: told.append(message.text))
     page.on("pageerror", lambda error: told.append(str(error)))
     page.goto(address)
+    _is_the_page_of_the_pictures(page)
     length = page.get_by_label("Blade length", exact=True)
     length.fill("long")
     length.press("Enter")
@@ -107,6 +109,20 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     assert {url.split("/")[2] for url in asked if not url.startswith("data:")} == {address.split("/")[2]}
     assert told == []
     _ends_with_ctrl_c(process)
+
+
+def _is_the_page_of_the_pictures(page: Page) -> None:
+    """What README shows is what opens; by night, or with another plate, it is another picture."""
+    committed = (FIGURES / "page.png").read_bytes()
+    assert apart(plate(page), committed) < MOST_APART, "python -m tests.page.pictures takes it anew"
+    page.emulate_media(color_scheme="dark")
+    assert apart(plate(page), committed) > MOST_APART
+    page.emulate_media(color_scheme="light")
+    page.get_by_role("button", name="Fan in a corner").click()
+    expect(page.locator("#block-corner[aria-pressed=true]")).to_have_count(1)
+    assert apart(plate(page), committed) > MOST_APART
+    page.get_by_role("button", name="Whole plate").click()
+    expect(page.locator("#block-ring[aria-pressed=true]")).to_have_count(1)
 
 
 def _the_run_is_played(page: Page) -> None:
