@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import os
 import re
 import signal
 import subprocess
+import time
 import zipfile
 from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from PIL import Image
@@ -18,6 +19,7 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 from cutfiles.check.check import check_paths
 from tests.conftest import browser_path
 from tests.page.pictures import FIGURES, MOST_APART, apart, plate
+from tests.page.processes import alive
 from tests.page.walking import fill, tab_to, too_small, violations
 
 BROWSER = browser_path()
@@ -56,10 +58,7 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     """No request leaves the loopback, the console stays empty, and axe finds nothing on the way."""
     address, process = served
     assert address.startswith("http://127.0.0.1:")
-    asked, told = [], []
-    page.on("request", lambda request: asked.append(request.url))
-    page.on("console", lambda message: told.append(message.text))
-    page.on("pageerror", lambda error: told.append(str(error)))
+    asked, told = _listened(page)
     page.goto(address)
     _is_the_page_of_the_pictures(page)
     length = page.get_by_label("Blade length", exact=True)
@@ -93,19 +92,7 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     assert {"job.toml", "layout.json", "job-sheet.html"} <= {
         path.name for path in (tmp_path / "cut").iterdir()
     }
-    _everything_is_opened(page)
-    _a_motif_is_chosen(page, tmp_path / "photo.png")
-    for scheme in ("light", "dark"):
-        for width in (1280, 360):
-            page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
-            page.set_viewport_size({"width": width, "height": 800})
-            assert violations(page) == [], (scheme, width)
-    # 320 px is what is left of a window of 1280 px where all is shown four times as large.
-    for width in (320, 360, 768, 1280):
-        page.set_viewport_size({"width": width, "height": 256 if width == 320 else 800})
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        assert wide <= width, "nothing is wider than the window"
-        assert too_small(page) == [], width
+    _axe_finds_nothing(page, ("dark", 360))
     assert {url.split("/")[2] for url in asked if not url.startswith("data:")} == {address.split("/")[2]}
     assert told == []
     _ends_with_ctrl_c(process)
@@ -146,11 +133,23 @@ def _the_run_is_played(page: Page) -> None:
     expect(named).to_have_text(pieces.nth(3).get_attribute("data-says") or "")
 
 
-def _everything_is_opened(page: Page) -> None:
-    """So that nothing escapes those who look."""
-    page.evaluate("for (const more of document.querySelectorAll('details')) more.open = true")
-    page.get_by_role("button", name="Change shingle").click()
-    expect(page.get_by_label("Picture width", exact=True)).to_have_count(1)
+def _axe_finds_nothing(
+    page: Page, *views: tuple[Literal["light", "dark"], int], contrast: bool = True
+) -> None:
+    for scheme, width in views:
+        page.emulate_media(color_scheme=scheme)
+        page.set_viewport_size({"width": width, "height": 800})
+        assert violations(page, contrast=contrast) == [], (scheme, width)
+
+
+def _listened(page: Page) -> tuple[list[str], list[str]]:
+    """What the page asks for from now on, and what its console says."""
+    asked: list[str] = []
+    told: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("console", lambda message: told.append(message.text))
+    page.on("pageerror", lambda error: told.append(str(error)))
+    return asked, told
 
 
 def _inches(text: str) -> Fraction:
@@ -279,21 +278,38 @@ def _children(pid: int) -> list[int]:
     return [int(child) for child in listed.read_text(encoding="utf-8").split()] if listed.exists() else []
 
 
-def test_templates_from_an_example_and_ctrl_c_in_the_middle_of_a_search(
-    page: Page, served: Served, tmp_path: Path
-) -> None:
-    """A sheet of templates is made; then what lays out, and those that help it, are gone with the page."""
-    address, process = served
-    page.goto(address)
+def test_templates_and_cloth_with_everything_opened(page: Page, served: Served, tmp_path: Path) -> None:
+    """From an example; then axe finds nothing, nothing is too small or too wide, by day and by night."""
+    asked, told = _listened(page)
+    page.goto(served[0])
     page.get_by_role("button", name="Templates of acrylic").click()
     page.get_by_role("button", name="Add a template").click()
     page.locator("#t-template-3").get_by_label("Shape", exact=True).fill("centre-ring")
     page.get_by_role("button", name="Lay out").click()
-    expect(page.locator("figcaption", has_text="template-01")).to_contain_text(
-        "4 templates", timeout=_LAID_MS
-    )
+    sheet = page.locator("figcaption", has_text="template-01")
+    expect(sheet).to_contain_text("4 templates", timeout=_LAID_MS)
+    expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
     page.get_by_role("link", name="All as a zip").focus()
     assert _pieces_of_the_zip(page, tmp_path / "cut") == 4
+    page.get_by_role("button", name="Add fabric").click()
+    expect(page.get_by_label("Picture width", exact=True)).to_have_count(1)
+    page.evaluate("for (const more of document.querySelectorAll('details')) more.open = true")
+    _a_motif_is_chosen(page, tmp_path / "photo.png")
+    _axe_finds_nothing(page, ("light", 1280), ("dark", 1280))
+    _axe_finds_nothing(page, ("light", 360), ("dark", 360), contrast=False)
+    # 320 px is what is left of a window of 1280 px where all is shown four times as large.
+    for width in (320, 360, 768, 1280):
+        page.set_viewport_size({"width": width, "height": 256 if width == 320 else 800})
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, "wider than the window"
+        assert too_small(page) == [], width
+    assert {url.split("/")[2] for url in asked if not url.startswith("data:")} == {served[0].split("/")[2]}
+    assert told == []
+
+
+def test_ctrl_c_in_the_middle_of_a_search_leaves_no_process(page: Page, served: Served) -> None:
+    """What lays out, and those that help it, are gone with the page, which says so."""
+    address, process = served
+    page.goto(address)
     page.get_by_role("button", name="Three plates for a runner").click()
     expect(page.get_by_label("Title", exact=True)).to_have_value("Harbour runner")
     page.get_by_role("button", name="Lay out").click()
@@ -301,9 +317,10 @@ def test_templates_from_an_example_and_ctrl_c_in_the_middle_of_a_search(
     groups = _children(process.pid)
     assert groups
     _ends_with_ctrl_c(process)
-    for group in groups:
-        with pytest.raises(ProcessLookupError):
-            os.killpg(group, 0)
+    until = time.monotonic() + 20
+    while any(alive(group) for group in groups):  # killed at once; who waits for them takes a moment
+        assert time.monotonic() < until
+        time.sleep(0.05)
     page.get_by_label("Blade length", exact=True).fill("5")
     page.keyboard.press("Tab")
     expect(page.locator("#told")).to_contain_text("doesn’t answer")

@@ -34,9 +34,18 @@ _MOST_STOPS = 400
 _MOST_LOOKS = 20
 
 
-def violations(page: Page) -> list[str]:
-    """Return what axe finds, a line each."""
-    found = Axe().run(page).response["violations"]
+_WITHOUT_COLOURS = {"rules": {"color-contrast": {"enabled": False}}}
+
+
+def violations(page: Page, *, contrast: bool = True) -> list[str]:
+    """Return what axe finds, a line each.
+
+    Args:
+        page: as it is seen.
+        contrast: whether colours are looked at, too, which takes most of the time: they are the same in
+            windows of any width.
+    """
+    found = Axe().run(page, options=None if contrast else _WITHOUT_COLOURS).response["violations"]
     return [f"{broken['id']}: {node['html'][:120]}" for broken in found for node in broken["nodes"]]
 
 
