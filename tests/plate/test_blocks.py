@@ -263,6 +263,27 @@ def test_pieced_blades_cover_their_ring(tip: Tip, bands: tuple[float, ...]) -> N
     check_block(replace(job, plate=replace(job.plate, bands_mm=tuple(IN * band for band in bands))))
 
 
+@pytest.mark.parametrize(
+    "pieced", [{"bands_mm": (3.5 * IN,)}, {"second_length_mm": 4.25 * IN}], ids=["bands", "two"]
+)
+@pytest.mark.parametrize("tip", list(Tip))
+@pytest.mark.parametrize(("setting", "blades"), [(Setting.CORNER, 20), (Setting.EDGE, 14)])
+def test_fans_of_bands_or_of_two_lengths_cover_their_block(
+    setting: Setting, blades: int, tip: Tip, pieced: dict[str, object]
+) -> None:
+    """What holds for a ring holds for a part of one, its background to be trimmed."""
+    job = fan_job(setting, blades, tip)
+    job = replace(job, background=BackgroundSpec(IN / 2, None, IN))
+    check_block(replace(job, plate=replace(job.plate, **pieced)))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("setting", [Setting.CORNER, Setting.EDGE])
+def test_a_fan_without_a_centre_closes_in_its_corner(setting: Setting) -> None:
+    """All its seams meet in one point, which lies on the block's own seams."""
+    job = fan_job(setting, 12, Tip.FLAT)
+    check_block(replace(job, plate=replace(job.plate, inner_radius_mm=0.0), centre=None))
+
+
 def test_the_numbers_of_bands() -> None:
     """B - r_i + s and r_o - b + s, two seams more than the blade; the cut width at the seam by hand."""
     job = fan_job(Setting.CENTRE, 20, Tip.FOLDED)
