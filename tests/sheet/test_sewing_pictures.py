@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 import shapely
-from hypothesis import assume, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from lxml import etree
 from PIL import ImageFont
 from shapely import affinity
@@ -171,8 +171,9 @@ def test_a_round_ends_template_is_drawn_at_its_size() -> None:
     assert TRUTHS[Tip.ROUND].finished(blade).buffer(0.01).covers(card)
 
 
+# Most plates that the strategy draws have a blade too short at the sides or too near to the middle.
 @given(plate=plates())
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 def test_joined_blades_lie_side_by_side(plate: Plate) -> None:
     """Of every group no blade lies on another, and what is seen of them is one piece of cloth."""
     assume(has_long_edges(plate.blade) and plate.blade.inner_radius_mm > plate.blade.seam_mm)
