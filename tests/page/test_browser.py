@@ -295,13 +295,16 @@ def test_templates_and_cloth_with_everything_opened(page: Page, served: Served, 
     expect(page.get_by_label("Picture width", exact=True)).to_have_count(1)
     page.evaluate("for (const more of document.querySelectorAll('details')) more.open = true")
     _a_motif_is_chosen(page, tmp_path / "photo.png")
-    _axe_finds_nothing(page, ("light", 1280), ("dark", 1280))
+    _axe_finds_nothing(page, ("light", 1280))
     _axe_finds_nothing(page, ("light", 360), ("dark", 360), contrast=False)
     # 320 px is what is left of a window of 1280 px where all is shown four times as large.
     for width in (320, 360, 768, 1280):
         page.set_viewport_size({"width": width, "height": 256 if width == 320 else 800})
         assert page.evaluate("document.documentElement.scrollWidth") <= width, "wider than the window"
         assert too_small(page) == [], width
+    # What is folded has the same colours by night as what isn't; looking at each takes most of the time.
+    page.evaluate("for (const more of document.querySelectorAll('details')) more.open = false")
+    _axe_finds_nothing(page, ("dark", 1280))
     assert {url.split("/")[2] for url in asked if not url.startswith("data:")} == {served[0].split("/")[2]}
     assert told == []
 
