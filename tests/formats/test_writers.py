@@ -77,7 +77,9 @@ def test_notes_are_of_the_formats_that_are_written() -> None:
     loads = CutPlan((LoadPlan("load-01", 1000, 500, (far,)), plan()), ())
     assert file_notes(loads, ("svg", "dxf")) == ()
     (note,) = file_notes(loads, ("svg", "hpgl"))
-    assert note.startswith("load-01: lines reach 900 mm; some plotters read HP-GL only to 819 mm")
+    assert note.startswith(
+        "load-01: lines reach 900 mm (35.433 in); some plotters read HP-GL only to 819.17 mm"
+    )
 
 
 def test_what_a_machine_is_told_is_no_matter_for_formats_of_pieces() -> None:

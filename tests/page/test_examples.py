@@ -37,7 +37,14 @@ def test_there_are_no_other_examples() -> None:
 @pytest.mark.parametrize(
     ("name", "told"),
     [
-        ("by-hand", {"summary": "Nothing to cut by machine.", "hand": True, "templates": 1}),
+        (
+            "by-hand",
+            {
+                "summary": "3 strips to cut by hand; the job sheet has a ruler's marks.",
+                "hand": True,
+                "templates": 1,
+            },
+        ),
         ("templates", {"summary": "Nothing to cut by machine.", "hand": False, "templates": 1}),
     ],
 )
