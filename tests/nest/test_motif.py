@@ -37,7 +37,7 @@ from tests.nest.printed import SAME_MM, back_on_fabric, off_motif, repeats, stra
 BLADE = blade_shape(blade_of(length=2.5))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(fabric=repeats(), side=st.floats(7, 10), gap=st.sampled_from([0.0, 1.5]))
 @example(
     fabric=with_repeat(fabric_of(size=(12, 5), cuts={"blade": Share.FILL}), 1.5, 2, (0.25, 0.5)),
