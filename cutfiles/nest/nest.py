@@ -140,7 +140,7 @@ def amounts(
 
 def _reach(cut_list: CutList, bed: Bed) -> Reach:
     # Its axis runs a little further out than the pieces, and must stay within its reach.
-    reach = reach_of(bed.mat.less(bed.machine.beyond_mm), bed.machine.register)
+    reach = reach_of(bed.mat.less(bed.machine.beyond_mm), bed.machine.register, unit=bed.unit)
     check_blades(cut_list, reach, bed.unit)
     _check_outlines(cut_list, reach, bed.unit)
     return reach

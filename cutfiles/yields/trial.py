@@ -48,7 +48,7 @@ class Trial:
     def _by_search(self, effort: Effort, helpers: Helpers) -> FabricCutter:
         job = self.job
         gap, clock = job.machine.gap_mm, Clock(effort=effort)
-        reach = reach_of(job.mat.less(job.machine.beyond_mm), job.machine.register)
+        reach = reach_of(job.mat.less(job.machine.beyond_mm), job.machine.register, unit=job.unit)
         check_blades(self.pieces, reach, job.unit)
         solver = Solver(self.pieces.shapes, gap_mm=gap, clock=clock, helpers=helpers)
         cutter = Cutter(self.pieces.shapes, reach, solver, gap_mm=gap, mark_mm=self.mark_mm)

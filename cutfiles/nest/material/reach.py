@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import TOUCH_MM
+from cutfiles.core.units import Unit, in_both
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import MatSpec, Register
 
@@ -41,11 +42,11 @@ class Reach:
         return any(rect.holds(width_mm, height_mm) or rect.holds(height_mm, width_mm) for rect in self.free)
 
 
-def reach_of(mat: MatSpec, register: Register) -> Reach:
+def reach_of(mat: MatSpec, register: Register, *, unit: Unit = Unit.MM) -> Reach:
     """Return what can be used of a mat.
 
     Marks stand in three corners, the upper right stays empty, and one looks unlike the others: so a sheet
-    laid down turned or flipped is seen at once, on a square mat too.
+    laid down turned or flipped is seen at once, on a square mat too. The unit is for messages.
 
     Raises:
         JobError: margins and marks leave nothing.
@@ -53,15 +54,18 @@ def reach_of(mat: MatSpec, register: Register) -> Reach:
     width, height = mat.width_mm - 2 * mat.margin_mm, mat.height_mm - 2 * mat.margin_mm
     left = low = mat.margin_mm
     if not (width > 0 and height > 0):
-        raise JobError("mat.margin", f"{mat.margin_mm:g} mm all round leaves nothing of the mat; lower it")
+        raise JobError(
+            "mat.margin", f"{in_both(mat.margin_mm, unit)} all round leaves nothing of the mat; lower it"
+        )
     if register is Register.NONE:
         return Reach((Rect(left, low, width, height),), ())
     zone = MARK_ZONE_MM
     if min(width, height) <= 2 * zone:
         raise JobError(
             "machine.register",
-            f"the marks need more than {2 * zone:g} mm each way and the mat has {min(width, height):g} mm "
-            f'inside its margin; write register = "none" or use a larger mat',
+            f"the marks need more than {in_both(2 * zone, unit)} each way and the mat has "
+            f'{in_both(min(width, height), unit)} inside its margin; write register = "none" '
+            "or use a larger mat",
         )
     free = (
         Rect(left + zone, low, width - 2 * zone, height),  # between the marks, full height

@@ -156,7 +156,8 @@ class _RowSpread:
 
 
 def _spreads(job: Job, fabric: FabricSpec, repeat: RepeatSpec, body: Body) -> Iterator[_RowSpread]:
-    sizes = {(rect.width_mm, rect.height_mm) for rect in reach_of(job.mat, job.machine.register).free}
+    reach = reach_of(job.mat, job.machine.register, unit=job.unit)
+    sizes = {(rect.width_mm, rect.height_mm) for rect in reach.free}
     sizes |= {(height, width) for width, height in sizes}
     spreads = [spread for size in sorted(sizes) for spread in _rough(job, fabric, repeat, body, size)]
     # Too big for the mat they are cut by hand, all one way round, in rows that nothing interrupts.
