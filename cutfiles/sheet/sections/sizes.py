@@ -185,7 +185,7 @@ def seam_section(plate: Plate, unit: Unit) -> Element | None:
         parts.append(paragraph(f"Before you make the centre, {_measured(plate, plate.centre, unit)}"))
     parts.append(table(headings, ([row] for row in rows)))
     columns = html("div", html("div", *flat), html("div", *parts), class_="two even")
-    return section("How exact the seams must be", intro, columns)
+    return section("How exact the seams must be", intro, columns, class_="keep")
 
 
 def _taper(plate: Plate, unit: Unit) -> list[str]:
