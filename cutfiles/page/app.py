@@ -21,13 +21,13 @@ from cutfiles.formats.registry import stem_of
 from cutfiles.job.starter import starter
 from cutfiles.page import document
 from cutfiles.page.blocks import block_svg, choice_svg, example_svg
-from cutfiles.page.cloth import Marks, made_anew
+from cutfiles.page.cloth import ScaleMarks, made_anew
 from cutfiles.page.desk import Desk
 from cutfiles.page.examples import example
 from cutfiles.page.form import OPTIONAL, sentence
 from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
 from cutfiles.page.presets import fabric_of, new_name
-from cutfiles.page.run import LAID_CLOTH, STROKES, Run
+from cutfiles.page.run import LAID_CLOTH, STROKES, LayoutRun
 from cutfiles.page.step import stepped
 from cutfiles.page.view import context, gives_of
 
@@ -232,7 +232,7 @@ def _nothing_yet() -> Response:
     return Response("There is nothing to take away yet: lay out first.\n", 404, media_type="text/plain")
 
 
-async def _events(run: Run, is_ending: Callable[[], bool]) -> AsyncIterator[str]:
+async def _events(run: LayoutRun, is_ending: Callable[[], bool]) -> AsyncIterator[str]:
     """Progress as HTML that is put in its place; "layout" and "over" tell the page to fetch the desk anew."""
     version, found = -1, ""
     while not is_ending():
@@ -292,7 +292,7 @@ def _block(desk: Desk, form: FormData) -> None:
 
 
 def _scale(desk: Desk, form: FormData) -> None:
-    marks = Marks.read({key: str(form.get(key, "")) for key in ("x1", "y1", "x2", "y2")})
+    marks = ScaleMarks.read({key: str(form.get(key, "")) for key in ("x1", "y1", "x2", "y2")})
     desk.scale_cloth(_number(form), marks, str(form.get("distance", "")).strip()[:40])
 
 

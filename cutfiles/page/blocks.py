@@ -40,7 +40,7 @@ _SHORTER = 0.9  # the second length, as a share of the first
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class BlockKind:
     """A kind of block: its name on the page, and the key of `[plate]` that makes it what it is."""
 
     name: str
@@ -50,12 +50,12 @@ class Block:
 
 
 BLOCKS = (
-    Block("ring", "Whole plate"),
-    Block("corner", "Fan in a corner", "set", "corner"),
-    Block("edge", "Fan on an edge", "set", "edge"),
-    Block("fan", "Open fan", "sewn"),
-    Block("two-lengths", "Blades of two lengths", "second_length"),
-    Block("bands", "Blades pieced of bands", "bands"),
+    BlockKind("ring", "Whole plate"),
+    BlockKind("corner", "Fan in a corner", "set", "corner"),
+    BlockKind("edge", "Fan on an edge", "set", "edge"),
+    BlockKind("fan", "Open fan", "sewn"),
+    BlockKind("two-lengths", "Blades of two lengths", "second_length"),
+    BlockKind("bands", "Blades pieced of bands", "bands"),
 )
 
 

@@ -75,14 +75,14 @@ def free_name(fabric: str, folder: Path) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Marks:
+class ScaleMarks:
     """Two places on a picture, in per cent of its width and height from its upper left corner."""
 
     first: tuple[float, float]
     second: tuple[float, float]
 
     @classmethod
-    def read(cls, texts: Mapping[str, str]) -> Marks:
+    def read(cls, texts: Mapping[str, str]) -> ScaleMarks:
         """Return what stands in four fields, `x1` to `y2`.
 
         Raises:
@@ -106,7 +106,7 @@ class Marks:
 
 
 def width_from_marks(
-    marks: Marks, distance: str, picture: ClothPicture, tables: Mapping[str, Any]
+    marks: ScaleMarks, distance: str, picture: ClothPicture, tables: Mapping[str, Any]
 ) -> str:  # fmt: skip
     """Return how much cloth a picture shows crosswise, as it is written into the job.
 

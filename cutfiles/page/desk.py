@@ -20,11 +20,11 @@ from cutfiles.job.parse.read import parse_job
 from cutfiles.job.starter import starter
 from cutfiles.page import document
 from cutfiles.page.blocks import with_block
-from cutfiles.page.cloth import Marks, free_name, in_first_repeat, made_anew, width_from_marks
+from cutfiles.page.cloth import ScaleMarks, free_name, in_first_repeat, made_anew, width_from_marks
 from cutfiles.page.entry import field_at, value_of
 from cutfiles.page.pictures import order_of
-from cutfiles.page.question import Question
-from cutfiles.page.run import Run
+from cutfiles.page.question import Enquiry
+from cutfiles.page.run import LayoutRun
 from cutfiles.pipeline import Sized, size
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture, cloth_pictures
 
@@ -79,8 +79,8 @@ class Desk:
     kept: str = ""  # the text as a person has it elsewhere: in a file that was opened, saved or taken away
     revision: int = 0  # changes where tables come and go: what was drawn before names others by now
     opened: set[str] = field(default_factory=set)  # tables that are shown in full
-    run: Run | None = None
-    question: Question | None = None  # what the fabrics give
+    run: LayoutRun | None = None
+    question: Enquiry | None = None  # what the fabrics give
     focus: str = ""  # the id of what the next answer gives the focus to
     told: str = ""  # what became of the latest wish, for people
     token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
@@ -197,7 +197,7 @@ class Desk:
         if self.job is not None:
             self.told += f" {name} lies beside {self.job.name}."
 
-    def scale_cloth(self, index: int, marks: Marks, distance: str) -> None:
+    def scale_cloth(self, index: int, marks: ScaleMarks, distance: str) -> None:
         """Set the picture of a fabric to scale by how far apart two places on it are on the cloth."""
         fabric, picture = self._cloth(index)
         width = width_from_marks(marks, distance, picture, self.seen.tables)
@@ -350,7 +350,7 @@ class Desk:
             job = out / "job.toml"
             job.write_text(self.text, encoding="utf-8")
             self._keep_beside(out / GIVEN)
-            self.run = Run(self._runs, self.text, job, out, self.folder)
+            self.run = LayoutRun(self._runs, self.text, job, out, self.folder)
             self.run.start()
         except OSError as error:
             self.run = None
@@ -381,13 +381,13 @@ class Desk:
         file = self.home / "asked.toml"
         try:
             file.write_text(self.text, encoding="utf-8")
-            self.question = Question(sized.job)
+            self.question = Enquiry(sized.job)
             self.question.ask(file, self.folder)
         except OSError:
             self.question = None  # it is asked again soon
 
     @property
-    def answer(self) -> Question | None:
+    def answer(self) -> Enquiry | None:
         """Return what is known of what the fabrics of the job as it stands give, None before it was asked."""
         sized = self.seen.sized
         known = self.question is not None and sized is not None and self.question.job == sized.job

@@ -10,8 +10,8 @@ from cutfiles.page.beside import Beside, Json
 
 
 @dataclass(slots=True)
-class Question:
-    """One question, of one job. What is known of the answer stands in it; what isn't is empty.
+class Enquiry:
+    """One question about one job. What is known of the answer stands in it; what isn't is empty.
 
     Args:
         job: that it is asked of.

@@ -16,7 +16,7 @@ LAID_CLOTH = "cloth-{}"  # a picture
 
 
 @dataclass(slots=True)
-class Run:
+class LayoutRun:
     """One laying out. Whatever becomes of its process, what it had found stays.
 
     Args:

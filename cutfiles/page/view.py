@@ -19,7 +19,7 @@ from cutfiles.page.examples import examples
 from cutfiles.page.form import TableForm, form_of, forms_of, sentence
 from cutfiles.page.pictures import blade_svg, definitions_svg, order_of, plate_svg, swatches
 from cutfiles.page.presets import PRESETS
-from cutfiles.page.question import Question
+from cutfiles.page.question import Enquiry
 from cutfiles.page.step import unit_of
 from cutfiles.page.words import label
 from cutfiles.pipeline import Sized
@@ -99,7 +99,7 @@ def context(desk: Desk) -> dict[str, Any]:
 class Gives:
     """What is told of what the fabrics give."""
 
-    answer: Question | None
+    answer: Enquiry | None
     pending: bool  # more will be known
     waits: str  # said where not all is known
 

@@ -28,7 +28,7 @@ class StoppedError(CutfilesError):
     """The search was stopped before it had found a layout."""
 
 
-class _Search:
+class _StoppableSearch:
     """The clock of the search that is on, for whoever stops it."""
 
     def __init__(self) -> None:
@@ -52,7 +52,7 @@ def _progress(progress: Progress) -> None:
     tell("progress", fabric=progress.fabric, placed=progress.placed, of=progress.of)
 
 
-def _lay_out(text: str, folder: Path, out: Path, search: _Search) -> None:
+def _lay_out(text: str, folder: Path, out: Path, search: _StoppableSearch) -> None:
     sized = size(parse_job(text, folder=folder))
     laid = False
     for limit_s in (*_HURRIES_S, None):
@@ -80,7 +80,7 @@ def _lay_out(text: str, folder: Path, out: Path, search: _Search) -> None:
 
 def main(job: Path, folder: Path, out: Path) -> int:
     """Lay out a job whose paths begin in a folder, and tell of it; return an exit status."""
-    search = _Search()
+    search = _StoppableSearch()
     listen(lambda words: search.stop() if b"stop" in words else None)
     try:
         _lay_out(job.read_text(encoding="utf-8"), folder, out, search)

@@ -10,7 +10,7 @@ from typing import Protocol
 
 from cutfiles.core.units import SizeError
 from cutfiles.geometry.outline import Path, Point, Vertex, ring
-from cutfiles.tips.stage import Patch, Side, Stage
+from cutfiles.tips.stage import Patch, Stage, Surface
 
 Shown = Callable[[float], str]  # a length in mm as the reader's unit has it
 
@@ -183,8 +183,8 @@ def turned_outline(finish: Finish, wedge: Wedge) -> Path:
 
 def from_the_back(finish: Finish, wedge: Wedge) -> tuple[Patch, ...]:
     """Return the blade with its tip finished, its wrong side seen and on it what was turned."""
-    facing = (Patch(path, Side.RIGHT) for path in finish.facing(wedge))
-    return (Patch(turned_outline(finish, wedge), Side.WRONG), *facing)
+    facing = (Patch(path, Surface.RIGHT) for path in finish.facing(wedge))
+    return (Patch(turned_outline(finish, wedge), Surface.WRONG), *facing)
 
 
 def valley_point(wedge: Wedge, valley_radius_mm: float) -> Point:

@@ -19,7 +19,7 @@ from cutfiles.tips.finish import (
     straight_cut_by_hand,
     valley_point,
 )
-from cutfiles.tips.stage import Measure, Patch, Side, Stage, folded_at
+from cutfiles.tips.stage import Measure, Patch, Stage, Surface, folded_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +140,7 @@ class Flat(Finish):
             Stage(
                 "The fold",
                 "A blade from the back, its fold line straight across, a seam below the wide end.",
-                (Patch(self.cut_line(wedge), Side.WRONG),),
+                (Patch(self.cut_line(wedge), Surface.WRONG),),
                 (folded_at((-x, tip), (x, tip)),),
                 measures=(Measure((x, top), (x, tip), -0.6 * wedge.seam_mm),),
             ),

@@ -21,7 +21,7 @@ from cutfiles.tips.finish import (
     straight_cut_by_hand,
     valley_point,
 )
-from cutfiles.tips.stage import Mark, Patch, Side, Stage, Stroke, folded_at, over, patch, stitched
+from cutfiles.tips.stage import DrawnLine, LineKind, Patch, Stage, Surface, folded_at, over, patch, stitched
 
 FEWEST = 5  # with fewer, the point is wider than it is long
 ANGLE_RAD = 1e-9  # tan 45° is 1 but for its last bit
@@ -181,7 +181,7 @@ class Folded(Finish):
         whole = self.cut_line(wedge)
         # The thread runs on from one blade to the next.
         step = 1.5 * wide
-        chain = [Patch(placed(ring(*half), Pose(x_mm=step * at)), Side.WRONG) for at in (0, 1)]
+        chain = [Patch(placed(ring(*half), Pose(x_mm=step * at)), Surface.WRONG) for at in (0, 1)]
         corner = ((0.0, tip + 0.3 * seam), (0.8 * seam, top), (0.0, top))
         out_mm = wedge.inner_radius_mm - self.facing_ends_mm(wedge)
         trim = () if out_mm <= RULE_MM else _below(wedge, self.facing_ends_mm(wedge), self.raw_top(wedge))
@@ -190,8 +190,8 @@ class Folded(Finish):
             Stage(
                 "Fold lengthwise",
                 "A blade folded on its centre line, its wrong side out; dashes show where its left half lay.",
-                (Patch(ring(*half), Side.WRONG),),
-                (Mark(whole, Stroke.HIDDEN), folded_at((0.0, low), (0.0, top))),
+                (Patch(ring(*half), Surface.WRONG),),
+                (DrawnLine(whole, LineKind.HIDDEN), folded_at((0.0, low), (0.0, top))),
                 (over((-0.7 * wide, 0.86 * top), (0.5 * wide, 0.86 * top), bulge=-0.35),),
             ),
             Stage(
@@ -205,7 +205,7 @@ class Folded(Finish):
             Stage(
                 "Trim the corner",
                 "The wide end near the fold: the corner that is cut off, clear of the seam.",
-                (Patch(ring(*half), Side.WRONG), patch(*corner, side=Side.CUT_OFF)),
+                (Patch(ring(*half), Surface.WRONG), patch(*corner, side=Surface.CUT_OFF)),
                 (stitched(*sewn), folded_at((0.0, low), (0.0, top))),
                 shows=(-seam, tip - 2.2 * seam, 3.2 * seam, top + 0.6 * seam),
             ),
@@ -222,4 +222,4 @@ def _below(wedge: Wedge, ends_mm: float, corner: Point) -> tuple[Patch, ...]:
     """What of the facing sticks out below the narrow end."""
     low = wedge.inner_radius_mm
     share = (low - ends_mm) / (corner[1] - ends_mm)
-    return (patch((0.0, ends_mm), (share * corner[0], low), (-share * corner[0], low), side=Side.CUT_OFF),)
+    return (patch((0.0, ends_mm), (share * corner[0], low), (-share * corner[0], low), side=Surface.CUT_OFF),)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from cutfiles.core.units import SizeError
 from cutfiles.geometry.outline import Circle, Path, Point, Vertex, bulge_of
 from cutfiles.tips.finish import Finish, Lines, Shown, Wedge, Words, from_the_back
-from cutfiles.tips.stage import Mark, Measure, Patch, Side, Stage, Stroke
+from cutfiles.tips.stage import DrawnLine, LineKind, Measure, Patch, Stage, Surface
 
 
 def arc_centre_mm(wedge: Wedge) -> float:
@@ -184,23 +184,23 @@ class Round(Finish):
         gathering = Path(
             (Vertex(x, y, bulge_of(math.pi + 2 * wedge.half_angle_rad)), Vertex(-x, y)), closed=False
         )
-        blade = Patch(self.cut_line(wedge), Side.WRONG)
+        blade = Patch(self.cut_line(wedge), Surface.WRONG)
         reach = radius + wedge.seam_mm
         end = (-1.2 * reach, middle - 1.5 * reach, 1.2 * reach, middle + 1.1 * reach)
-        sew = tuple(Mark(path, Stroke.HIDDEN) for path in self.lines(wedge).sew)
+        sew = tuple(DrawnLine(path, LineKind.HIDDEN) for path in self.lines(wedge).sew)
         return (
             Stage(
                 "Gathering stitch",
                 "A blade from the back, a line of stitches halfway between its round edge and the sew line.",
                 (blade,),
-                (*sew, Mark(gathering, Stroke.STITCH)),
+                (*sew, DrawnLine(gathering, LineKind.STITCH)),
                 shows=end,
             ),
             Stage(
                 "Template, draw up",
                 "A round template lies on the wrong side of the blade, its edge on the sew line.",
-                (blade, Patch(Circle(0.0, middle, radius), Side.CARD)),
-                (Mark(gathering, Stroke.STITCH),),
+                (blade, Patch(Circle(0.0, middle, radius), Surface.CARD)),
+                (DrawnLine(gathering, LineKind.STITCH),),
                 measures=(Measure((0.0, middle), (radius, middle)),),
                 shows=end,
             ),

@@ -9,7 +9,7 @@ from cutfiles.geometry.outline import Bounds, Contour, Path, Point, Vertex, line
 from cutfiles.geometry.pose import Pose, placed
 
 
-class Side(Enum):
+class Surface(Enum):
     """What is seen of a patch."""
 
     RIGHT = "right side"
@@ -19,7 +19,7 @@ class Side(Enum):
     CUT_OFF = "cut off"
 
 
-class Stroke(Enum):
+class LineKind(Enum):
     """What a line is."""
 
     STITCH = "sewn"
@@ -34,16 +34,16 @@ class Patch:
     """A flat thing; later ones of a stage lie on earlier ones."""
 
     outline: Contour
-    side: Side
+    side: Surface
     second: bool = False  # of the other cloth, where two are told apart
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class DrawnLine:
     """A line that is drawn on top."""
 
     path: Contour
-    stroke: Stroke
+    stroke: LineKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ class Stage:
     caption: str
     seen: str
     patches: tuple[Patch, ...]
-    marks: tuple[Mark, ...] = ()
+    marks: tuple[DrawnLine, ...] = ()
     arrows: tuple[Path, ...] = ()
     measures: tuple[Measure, ...] = ()
     notes: tuple[Note, ...] = ()
@@ -85,14 +85,14 @@ def turned(stage: tuple[Patch, ...], pose: Pose) -> tuple[Patch, ...]:
     return tuple(Patch(placed(patch.outline, pose), patch.side, patch.second) for patch in stage)
 
 
-def stitched(*points: Point) -> Mark:
+def stitched(*points: Point) -> DrawnLine:
     """Return a seam of straight stitches through the points."""
-    return Mark(line(*points), Stroke.STITCH)
+    return DrawnLine(line(*points), LineKind.STITCH)
 
 
-def folded_at(*points: Point) -> Mark:
+def folded_at(*points: Point) -> DrawnLine:
     """Return a fold along straight lines."""
-    return Mark(line(*points), Stroke.FOLD)
+    return DrawnLine(line(*points), LineKind.FOLD)
 
 
 def over(start: Point, end: Point, *, bulge: float) -> Path:
@@ -105,6 +105,6 @@ def mirrored(path: Path) -> Path:
     return placed(path, Pose(mirrored=True))
 
 
-def patch(*corners: Point, side: Side) -> Patch:
+def patch(*corners: Point, side: Surface) -> Patch:
     """Return a patch with straight edges."""
     return Patch(ring(*corners), side)

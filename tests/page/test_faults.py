@@ -14,13 +14,13 @@ import pytest
 from starlette.testclient import TestClient
 
 from cutfiles.page.desk import Desk
-from cutfiles.page.run import Run
+from cutfiles.page.run import LayoutRun
 
 _LONGEST_S = 120.0
 _JOBS = 10
 
 
-def _wait(desk: Desk) -> Run:
+def _wait(desk: Desk) -> LayoutRun:
     until = time.monotonic() + _LONGEST_S
     while desk.is_laying_out:
         assert time.monotonic() < until
@@ -69,7 +69,7 @@ def test_job_after_job_leaves_nothing_behind(
         assert client.get("/take/all.zip").status_code == 200
         time.sleep(0.1)  # threads that watched the process see its end
         gc.collect()
-        runs = sum(isinstance(thing, Run) for thing in gc.get_objects())
+        runs = sum(isinstance(thing, LayoutRun) for thing in gc.get_objects())
         folders = len(list(desk.home.iterdir()))
         counts.append((runs, folders, threading.active_count(), len(os.listdir("/proc/self/fd"))))
     assert counts[-1] == counts[2]

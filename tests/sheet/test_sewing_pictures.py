@@ -27,7 +27,7 @@ from cutfiles.sheet.pictures.sewing.placing import placing_stages
 from cutfiles.sheet.pictures.sewing.stage import stage_drawing
 from cutfiles.tips.finish import turned_outline
 from cutfiles.tips.registry import Tip
-from cutfiles.tips.stage import Side, Stage, Stroke
+from cutfiles.tips.stage import LineKind, Stage, Surface
 from tests.sheet.jobs import HARBOUR, sheet_of
 from tests.strategies import blades, plates
 from tests.tips.outlines import FAR_MM, TRUTHS
@@ -42,7 +42,7 @@ def polygon(contour: Contour) -> BaseGeometry:
     return shapely.Polygon(chords(contour, stray_mm=CHORD_MM))
 
 
-def of_side(stage: Stage, side: Side) -> BaseGeometry:
+def of_side(stage: Stage, side: Surface) -> BaseGeometry:
     # On a grid: edges that are the same but for the last bit once lost the geometry library a whole blade.
     shapes = [polygon(patch.outline) for patch in stage.patches if patch.side is side]
     return shapely.union_all(shapes, grid_size=1e-6)
@@ -83,7 +83,7 @@ def test_the_reference_plates_pair_is_drawn_as_wide_as_it_must_measure() -> None
     narrow = cut.intersection(shapely.LineString([(-FAR_MM, low), (FAR_MM, low)]))
     right = max(affinity.rotate(narrow, -9.0, origin=(0, 0)).coords)
     assert measure.end == pytest.approx(right, abs=1e-6)
-    drawn = of_side(stage_called(REFERENCE, "Press and measure"), Side.RIGHT)
+    drawn = of_side(stage_called(REFERENCE, "Press and measure"), Surface.RIGHT)
     assert drawn.boundary.distance(shapely.Point(right)) < 1e-6
     texts = [*stage_drawing(stage_called(REFERENCE, "Press and measure"), Unit.IN).iter(f"{SVG}text")]
     assert [text.text for text in texts] == ["1 5/16 in (1.2822)"]
@@ -95,7 +95,7 @@ def test_a_drawn_half_has_its_edges_in_one_line(count: int, tip: Tip) -> None:
     """Nothing lies below that line, and on both sides of the opening a whole cut edge lies on it."""
     plate = whole(count, tip)
     stage = stage_called(plate, "Lay the half")
-    drawn, (edge,) = of_side(stage, Side.RIGHT), stage.marks
+    drawn, (edge,) = of_side(stage, Surface.RIGHT), stage.marks
     level = -plate.blade.seam_mm
     assert drawn.bounds[1] == pytest.approx(level)
     assert isinstance(edge.path, Path)
@@ -115,7 +115,7 @@ def test_a_part_that_is_no_half_lies_in_its_angle(count: int) -> None:
     plate = whole(count)
     stage = next(stage for stage in stages_of(plate) if stage.caption.startswith("Lay the part"))
     edges = [shapely.LineString(chords(mark.path, stray_mm=CHORD_MM)) for mark in stage.marks]
-    drawn = of_side(stage, Side.RIGHT)
+    drawn = of_side(stage, Surface.RIGHT)
     for edge in edges:
         assert drawn.boundary.intersection(edge.buffer(1e-4)).length > 0.7 * edge.length
     (x0, y0), (x1, y1) = edges[0].coords[0], edges[0].coords[-1]
@@ -166,7 +166,7 @@ def test_a_round_ends_template_is_drawn_at_its_size() -> None:
     stages = blade.tip.finish.stages(blade)
     (measure,) = stages[1].measures
     assert math.dist(measure.start, measure.end) == pytest.approx(0.9386 * IN, abs=0.002)
-    card = of_side(stages[1], Side.CARD)
+    card = of_side(stages[1], Surface.CARD)
     assert card.area == pytest.approx(math.pi * (0.9386 * IN) ** 2, rel=1e-3)
     assert TRUTHS[Tip.ROUND].finished(blade).buffer(0.01).covers(card)
 
@@ -199,7 +199,7 @@ def test_the_last_seams_are_as_long_as_they_are_sewn(count: int) -> None:
     stage = stage_called(plate, "Last two seams")
     seams = [shapely.LineString(chords(mark.path, stray_mm=CHORD_MM)) for mark in stage.marks]
     assert [seam.length for seam in seams] == pytest.approx([plate.blade.seam_length_mm] * 2)
-    parts = shapely.get_parts(of_side(stage, Side.RIGHT).buffer(1e-5))
+    parts = shapely.get_parts(of_side(stage, Surface.RIGHT).buffer(1e-5))
     assert len(parts) == 2
     assert all(any(part.distance(seam) < 1e-3 for part in parts) for seam in seams)
 
@@ -214,7 +214,7 @@ def test_what_is_trimmed_is_what_the_background_is_too_large_by(setting: Setting
     assert plate.background is not None
     stage = next(stage for stage in reversed(stages_of(plate)) if stage.caption == "Trim")
     width, height = plate.background.trimmed_mm
-    off = of_side(stage, Side.CUT_OFF)
+    off = of_side(stage, Surface.CUT_OFF)
     assert off.area == pytest.approx(
         plate.background.cut_width_mm * plate.background.cut_height_mm - width * height
     )
@@ -352,7 +352,7 @@ def test_stitches_and_folds_have_dashes_of_their_own() -> None:
                 first = float(dashes[0]) if dashes else 1.0
                 shape = " ".join(f"{float(dash) / first:.1f}" for dash in dashes)
                 looks.setdefault(shape, set()).add(element.get("data-stroke", ""))
-    assert looks.pop("") <= {Stroke.EDGE.value, Stroke.CREASE.value}
+    assert looks.pop("") <= {LineKind.EDGE.value, LineKind.CREASE.value}
     assert sorted(map(sorted, looks.values())) == [["fold"], ["hidden"], ["sewn"]]
     assert etree.tostring(stage_drawing(stages_of(REFERENCE)[0], Unit.IN)) == etree.tostring(
         stage_drawing(stages_of(REFERENCE)[0], Unit.IN)

@@ -6,7 +6,7 @@ from cutfiles.geometry.outline import Path, Vertex, line
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.pieces.plate_shapes import blade_shapes_of
 from cutfiles.plate.plate import Plate
-from cutfiles.tips.stage import Mark, Measure, Patch, Side, Stage, Stroke
+from cutfiles.tips.stage import DrawnLine, LineKind, Measure, Patch, Stage, Surface
 
 _APART = 0.8  # of a seam, between cut bands
 
@@ -21,10 +21,12 @@ def band_stages(plate: Plate) -> list[Stage]:
     for number, (band, shape) in enumerate(zip(plate.bands, blade_shapes_of(plate), strict=True)):
         # A seam of each of two neighbours would lie on the other's.
         up = Pose(y_mm=number * (2 * blade.seam_mm + apart))
-        cut.append(Patch(placed(shape.cut, up), Side.RIGHT, second=number % 2 == 1))
+        cut.append(Patch(placed(shape.cut, up), Surface.RIGHT, second=number % 2 == 1))
         if number:
             half = blade.cut_half_width_mm(band.low_mm)
-            seams.append(Mark(placed(line((-half, band.low_mm), (half, band.low_mm)), up), Stroke.STITCH))
+            seams.append(
+                DrawnLine(placed(line((-half, band.low_mm), (half, band.low_mm)), up), LineKind.STITCH)
+            )
     wide = blade.cut_half_width_mm(blade.outer_radius_mm)
     beside = Pose(x_mm=2.6 * wide)
     joined = []
@@ -35,7 +37,7 @@ def band_stages(plate: Plate) -> list[Stage]:
         if band.name == plate.shapes[-1].name:
             top = blade.tip.finish.cut_line(blade).vertices[2:]
         outline = Path((Vertex(-narrow, band.low_mm), Vertex(narrow, band.low_mm), *top), closed=True)
-        joined.append(Patch(placed(outline, beside), Side.RIGHT, second=number % 2 == 1))
+        joined.append(Patch(placed(outline, beside), Surface.RIGHT, second=number % 2 == 1))
     return [
         Stage(
             "Join the bands",

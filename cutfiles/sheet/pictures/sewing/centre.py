@@ -11,7 +11,7 @@ from cutfiles.job.model.job import CentreKind, Setting
 from cutfiles.pieces.plate_shapes import centre_shape_of
 from cutfiles.plate.finished import finished_centre
 from cutfiles.plate.plate import Centre, Plate
-from cutfiles.tips.stage import Mark, Measure, Patch, Side, Stage, Stroke
+from cutfiles.tips.stage import DrawnLine, LineKind, Measure, Patch, Stage, Surface
 
 _GATHERS = 28  # little folds drawn round a circle
 _YO_YO_HOLE = 0.12  # of its radius: what the thread can't close
@@ -30,23 +30,23 @@ def centre_stages(plate: Plate) -> list[Stage]:
 def _whole(centre: Centre) -> list[Stage]:
     finished, cut = centre.finished_radius_mm, centre.cut_radius_mm
     turn = cut - finished
-    wrong, card = Patch(Circle(0.0, 0.0, cut), Side.WRONG), Circle(0.0, 0.0, finished)
-    thread = Mark(Circle(0.0, 0.0, (cut + finished) / 2), Stroke.STITCH)
+    wrong, card = Patch(Circle(0.0, 0.0, cut), Surface.WRONG), Circle(0.0, 0.0, finished)
+    thread = DrawnLine(Circle(0.0, 0.0, (cut + finished) / 2), LineKind.STITCH)
     within = max(finished - turn, finished / 20)
     all_ = (-cut, -cut, cut, cut)  # so that all four are as large on paper
-    turned = (Patch(card, Side.RIGHT), Patch(Circle(0.0, 0.0, within), Side.CARD))
+    turned = (Patch(card, Surface.RIGHT), Patch(Circle(0.0, 0.0, within), Surface.CARD))
     return [
         Stage(
             "stitch round",
             "The cut circle from the back, a line of stitches all round it within what is turned under.",
             (wrong,),
-            (Mark(card, Stroke.HIDDEN), thread),
+            (DrawnLine(card, LineKind.HIDDEN), thread),
             shows=all_,
         ),
         Stage(
             "template on it",
             "A round template in the middle of its wrong side.",
-            (wrong, Patch(card, Side.CARD)),
+            (wrong, Patch(card, Surface.CARD)),
             (thread,),
             measures=(Measure((-finished, 0.0), (finished, 0.0)),),
             shows=all_,
@@ -61,7 +61,7 @@ def _whole(centre: Centre) -> list[Stage]:
         Stage(
             "slide it out, draw up, knot, press",
             "The finished circle from the right side.",
-            (Patch(card, Side.RIGHT),),
+            (Patch(card, Surface.RIGHT),),
             shows=all_,
         ),
     ]
@@ -72,7 +72,7 @@ def _part(plate: Plate, centre: Centre) -> list[Stage]:
     shape, finished = centre_shape_of(plate), finished_centre(plate)
     (fold,) = (mark.path for mark in shape.marks if mark.kind is Drawn.FOLD)
     assert isinstance(fold, Path)
-    sew = tuple(Mark(mark.path, Stroke.HIDDEN) for mark in shape.marks if mark.kind is Drawn.SEW)
+    sew = tuple(DrawnLine(mark.path, LineKind.HIDDEN) for mark in shape.marks if mark.kind is Drawn.SEW)
     seam = plate.blade.seam_mm
     corner = (Vertex(-seam, -seam),) if plate.setting is Setting.CORNER else ()
     ready = Path((*corner, *fold.vertices), closed=True)
@@ -81,24 +81,24 @@ def _part(plate: Plate, centre: Centre) -> list[Stage]:
         tuple(Vertex(vertex.x * share, vertex.y * share, vertex.bulge) for vertex in fold.vertices),
         closed=False,
     )
-    wrong = Patch(shape.cut, Side.WRONG)
+    wrong = Patch(shape.cut, Surface.WRONG)
     return [
         Stage(
             "stitch along the arc",
             "The cut piece from the back, a line of stitches along its arc, within what is turned under.",
             (wrong,),
-            (Mark(fold, Stroke.HIDDEN), *sew, Mark(thread, Stroke.STITCH)),
+            (DrawnLine(fold, LineKind.HIDDEN), *sew, DrawnLine(thread, LineKind.STITCH)),
         ),
         Stage(
             "template on it, draw up over its arc",
             "A template on the wrong side, its arc where the edge is turned; the straight edges lie free.",
-            (wrong, Patch(finished, Side.CARD)),
-            (Mark(thread, Stroke.STITCH),),
+            (wrong, Patch(finished, Surface.CARD)),
+            (DrawnLine(thread, LineKind.STITCH),),
         ),
         Stage(
             "press, let it cool, slide it out, press",
             "The finished piece from the right side: its arc turned, its straight edges raw.",
-            (Patch(ready, Side.RIGHT),),
+            (Patch(ready, Surface.RIGHT),),
             sew,
         ),
     ]
@@ -112,14 +112,17 @@ def _yo_yo(centre: Centre) -> list[Stage]:
         Stage(
             "turn the edge, stitch close to the fold",
             "The circle from the back, its edge turned under all round, stitches close to the fold.",
-            (Patch(Circle(0.0, 0.0, fold), Side.WRONG),),
-            (Mark(Circle(0.0, 0.0, 0.96 * fold), Stroke.STITCH),),
+            (Patch(Circle(0.0, 0.0, fold), Surface.WRONG),),
+            (DrawnLine(Circle(0.0, 0.0, 0.96 * fold), LineKind.STITCH),),
             shows=(-wide, -wide, wide, wide),
         ),
         Stage(
             "draw up, knot, flatten",
             "The yo-yo, half as wide as the circle: gathers run from its rim to its middle.",
-            (Patch(Circle(0.0, 0.0, finished), Side.RIGHT), Patch(Circle(0.0, 0.0, hole), Side.WRONG)),
+            (
+                Patch(Circle(0.0, 0.0, finished), Surface.RIGHT),
+                Patch(Circle(0.0, 0.0, hole), Surface.WRONG),
+            ),
             _gathers(hole, finished),
             measures=(Measure((-finished, -finished), (finished, -finished), 0.15 * finished),),
             shows=(-wide, -wide, wide, wide),
@@ -127,11 +130,11 @@ def _yo_yo(centre: Centre) -> list[Stage]:
     ]
 
 
-def _gathers(inner: float, outer: float) -> tuple[Mark, ...]:
+def _gathers(inner: float, outer: float) -> tuple[DrawnLine, ...]:
     """Little folds, all round."""
     marks = []
     for number in range(_GATHERS):
         angle = math.tau * number / _GATHERS
         cos, sin = math.cos(angle), math.sin(angle)
-        marks.append(Mark(line((inner * cos, inner * sin), (outer * cos, outer * sin)), Stroke.CREASE))
+        marks.append(DrawnLine(line((inner * cos, inner * sin), (outer * cos, outer * sin)), LineKind.CREASE))
     return tuple(marks)

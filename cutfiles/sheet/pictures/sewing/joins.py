@@ -13,7 +13,7 @@ from cutfiles.plate.joining import Group, joining
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.words import degrees
 from cutfiles.tips.finish import from_the_back
-from cutfiles.tips.stage import Mark, Measure, Note, Patch, Side, Stage, Stroke, stitched, turned
+from cutfiles.tips.stage import DrawnLine, LineKind, Measure, Note, Patch, Stage, Surface, stitched, turned
 
 _STRAIGHT_DEG = 180.0
 _APART = 0.16  # of the tip radius, between groups and parts
@@ -49,7 +49,7 @@ def blades_joined(plate: Plate, count: int, *, first: int = 0, start_deg: float)
         blade = plate.blade_at(first + number)
         outline = joined_blade(blade, raw_right=number == 0, raw_left=number == count - 1)
         pose = Pose(turn_deg=start_deg - 90.0 + (number + 0.5) * step)
-        patches.append(Patch(placed(outline, pose), Side.RIGHT, second=(first + number) % 2 == 1))
+        patches.append(Patch(placed(outline, pose), Surface.RIGHT, second=(first + number) % 2 == 1))
     return tuple(patches)
 
 
@@ -71,7 +71,7 @@ def _raw_side(plate: Plate) -> list[Stage]:
     flap = ((x, y), (x + shift[0], y + shift[1]), top, valley)
     patches = [*from_the_back(blade.tip.finish, blade)]
     for side in (1, -1):
-        patches.append(Patch(ring(*((side * px, py) for px, py in flap)), Side.CUT_OFF))
+        patches.append(Patch(ring(*((side * px, py) for px, py in flap)), Surface.CUT_OFF))
     return [
         Stage(
             "Turn under the dark sides",
@@ -87,7 +87,7 @@ def _pair(plate: Plate) -> Stage:
     blade, beneath = plate.blade, plate.blade_at(1)
     right = joined_blade(beneath, raw_right=True, raw_left=True)
     hair = 0.35 * blade.seam_mm
-    under = Patch(placed(right, Pose(x_mm=-hair, y_mm=-hair)), Side.RIGHT, second=True)
+    under = Patch(placed(right, Pose(x_mm=-hair, y_mm=-hair)), Surface.RIGHT, second=True)
     _, seam = side_seams(plate.shortest)
     (low, high) = seam.vertices
     a, off = blade.half_angle_rad, 2.4 * blade.seam_mm
@@ -177,7 +177,7 @@ def _laid_down(plate: Plate, size: int) -> Stage:
         f"A {name} of {size} blades, its outer edges along "
         f"{'one straight line' if is_straight else f'two lines at {degrees(angle)}'}.",
         patches,
-        tuple(Mark(edge, Stroke.EDGE) for edge in edges),
+        tuple(DrawnLine(edge, LineKind.EDGE) for edge in edges),
         notes=() if is_straight else (Note(degrees(angle), _in_the_angle(plate, angle)),),
     )
 
@@ -193,7 +193,7 @@ def _last_seams(plate: Plate) -> Stage:
     step = 2 * plate.blade.half_angle_deg
     apart = _APART * plate.blade.tip_radius_mm
     patches: list[Patch] = []
-    marks: list[Mark] = []
+    marks: list[DrawnLine] = []
     first = 0
     for number, part in enumerate(joining(plate).parts):
         start = 90.0 - joining(plate).parts[0].blades * step / 2 + first * step
@@ -205,7 +205,7 @@ def _last_seams(plate: Plate) -> Stage:
             ends = (blade.opening_radius_mm, blade.valley_radius_mm)
             for at in (start, start + part.blades * step):
                 sewn = line(*(Pose(turn_deg=at).point((radius, 0.0)) for radius in ends))
-                marks.append(Mark(placed(sewn, pose), Stroke.STITCH))
+                marks.append(DrawnLine(placed(sewn, pose), LineKind.STITCH))
         first += part.blades
     return Stage(
         "Last two seams",

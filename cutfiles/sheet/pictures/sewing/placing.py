@@ -8,7 +8,7 @@ from cutfiles.job.model.job import Setting
 from cutfiles.pieces.plate_shapes import guides
 from cutfiles.plate.finished import finished_blades, finished_centre, is_ring
 from cutfiles.plate.plate import Background, Box, Plate
-from cutfiles.tips.stage import Mark, Patch, Side, Stage, Stroke
+from cutfiles.tips.stage import DrawnLine, LineKind, Patch, Stage, Surface
 
 
 def placing_stages(plate: Plate, *, guided: bool) -> list[Stage]:
@@ -36,20 +36,20 @@ def _rectangle(box: Box) -> Path:
 def _blades(plate: Plate) -> tuple[Patch, ...]:
     pieces = max(1, len(plate.bands))
     return tuple(
-        Patch(placed(*blade), Side.RIGHT, second=(number // pieces + number % pieces) % 2 == 1)
+        Patch(placed(*blade), Surface.RIGHT, second=(number // pieces + number % pieces) % 2 == 1)
         for number, blade in enumerate(finished_blades(plate))
     )
 
 
-def _creases(plate: Plate, background: Background) -> tuple[Mark, ...]:
+def _creases(plate: Plate, background: Background) -> tuple[DrawnLine, ...]:
     """A square's two middle lines; on an edge the one that the fan's middle lies on; in a corner none."""
     left, low, right, high = background.cut
-    upright = Mark(line((0.0, low), (0.0, high)), Stroke.FOLD)
+    upright = DrawnLine(line((0.0, low), (0.0, high)), LineKind.FOLD)
     if plate.setting is Setting.CORNER:
         return ()
     if plate.setting is Setting.EDGE:
         return (upright,)
-    return (upright, Mark(line((left, 0.0), (right, 0.0)), Stroke.FOLD))
+    return (upright, DrawnLine(line((left, 0.0), (right, 0.0)), LineKind.FOLD))
 
 
 def _guides(plate: Plate, background: Background) -> Stage:
@@ -58,8 +58,8 @@ def _guides(plate: Plate, background: Background) -> Stage:
         f"Guides{creased}",
         f"The background from the right side with its guides{creased}; all of them will lie under the "
         f"{'plate' if is_ring(plate) else 'fan'}.",
-        (Patch(_rectangle(background.cut), Side.BENEATH),),
-        (*(Mark(path, Stroke.HIDDEN) for path in guides(plate)), *_creases(plate, background)),
+        (Patch(_rectangle(background.cut), Surface.BENEATH),),
+        (*(DrawnLine(path, LineKind.HIDDEN) for path in guides(plate)), *_creases(plate, background)),
     )
 
 
@@ -73,7 +73,7 @@ def _on_creases(plate: Plate, background: Background) -> Stage:
     return Stage(
         f"The {what} {where}",
         f"The {what} on the background's right side, {where}.",
-        (Patch(_rectangle(background.cut), Side.BENEATH), *_blades(plate)),
+        (Patch(_rectangle(background.cut), Surface.BENEATH), *_blades(plate)),
         _creases(plate, background),
     )
 
@@ -93,10 +93,10 @@ def _trimmed(plate: Plate, background: Background) -> Stage:
         (inner[0], low, inner[2], inner[1]),
         (inner[0], inner[3], inner[2], high),
     )
-    off = (Patch(_rectangle(box), Side.CUT_OFF) for box in strips if box[2] > box[0] and box[3] > box[1])
-    centre = (Patch(finished_centre(plate), Side.BENEATH),) if plate.centre else ()
+    off = (Patch(_rectangle(box), Surface.CUT_OFF) for box in strips if box[2] > box[0] and box[3] > box[1])
+    centre = (Patch(finished_centre(plate), Surface.BENEATH),) if plate.centre else ()
     return Stage(
         "Trim",
         "The finished block; what is trimmed off is dark.",
-        (Patch(_rectangle(background.cut), Side.BENEATH), *_blades(plate), *centre, *off),
+        (Patch(_rectangle(background.cut), Surface.BENEATH), *_blades(plate), *centre, *off),
     )

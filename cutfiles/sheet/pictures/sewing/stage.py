@@ -10,21 +10,26 @@ from cutfiles.geometry.outline import Bounds, Path, Point, arc_of, bounds
 from cutfiles.sheet.markup.colours import FABRICS, FAINT, GROUND, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, segment, text_width, words
 from cutfiles.sheet.markup.markup import Element, svg
-from cutfiles.tips.stage import Mark, Measure, Patch, Side, Stage, Stroke
+from cutfiles.tips.stage import DrawnLine, LineKind, Measure, Patch, Stage, Surface
 
 TALL_MM, WIDE_MM = 34.0, 34.0  # of paper, what a stage may take
 EDGE_MM = 1.2
 TEXT_MM = 2.7
 _BACK = "#ffffff"  # of cloth; bare paper, so that it shows in black and white
-_FILLS = {Side.WRONG: _BACK, Side.BENEATH: GROUND, Side.CARD: "#cfcfcf", Side.CUT_OFF: "#4a4a4a"}
+_FILLS = {
+    Surface.WRONG: _BACK,
+    Surface.BENEATH: GROUND,
+    Surface.CARD: "#cfcfcf",
+    Surface.CUT_OFF: "#4a4a4a",
+}
 _SECOND = FABRICS[1]
 # Widths and dashes in mm of paper.
 _STROKES = {
-    Stroke.STITCH: (INK, 0.55, (1.1, 0.7)),
-    Stroke.FOLD: (INK, 0.25, (2.4, 0.6, 0.4, 0.6)),
-    Stroke.HIDDEN: (FAINT, 0.25, (0.35, 0.6)),
-    Stroke.EDGE: (INK, 0.8, ()),
-    Stroke.CREASE: (INK, 0.2, ()),
+    LineKind.STITCH: (INK, 0.55, (1.1, 0.7)),
+    LineKind.FOLD: (INK, 0.25, (2.4, 0.6, 0.4, 0.6)),
+    LineKind.HIDDEN: (FAINT, 0.25, (0.35, 0.6)),
+    LineKind.EDGE: (INK, 0.8, ()),
+    LineKind.CREASE: (INK, 0.2, ()),
 }
 
 
@@ -35,7 +40,7 @@ def stage_drawing(stage: Stage, unit: Unit) -> Element:
         stage: what is seen, mm about the plate centre.
         unit: what its measures are written in.
     """
-    view = _View(stage, unit)
+    view = _StageView(stage, unit)
     parts = [_patch(patch, view) for patch in stage.patches]
     parts += [_mark(mark, view) for mark in stage.marks]
     flip = f"translate({number(view.at((0, 0))[0])} {number(view.at((0, 0))[1])})"
@@ -50,7 +55,7 @@ def stage_drawing(stage: Stage, unit: Unit) -> Element:
     return canvas(box, stage.seen, group, *on_top, **size)
 
 
-class _View:
+class _StageView:
     """How mm about the plate centre, y up, become mm of paper, y down; room for the measures' words."""
 
     __slots__ = ("height", "high", "left", "margin", "scale", "top", "width")
@@ -91,15 +96,15 @@ def _extent(stage: Stage) -> Bounds:
     return (left, low - row, right, high)
 
 
-def _patch(patch: Patch, view: _View) -> Element:
+def _patch(patch: Patch, view: _StageView) -> Element:
     fill = _FILLS.get(patch.side, FABRICS[0])
-    if patch.second and patch.side is Side.RIGHT:
+    if patch.second and patch.side is Surface.RIGHT:
         fill = _SECOND
     line = {"stroke": INK, "stroke_width": number(view.mm(0.3)), "stroke_linejoin": "round"}
     return drawn(patch.outline, fill=fill, data_side=patch.side.value, **line)
 
 
-def _mark(mark: Mark, view: _View) -> Element:
+def _mark(mark: DrawnLine, view: _StageView) -> Element:
     colour, width, dashes = _STROKES[mark.stroke]
     style = {"stroke": colour, "stroke_width": number(view.mm(width)), "data_stroke": mark.stroke.value}
     if dashes:
@@ -107,7 +112,7 @@ def _mark(mark: Mark, view: _View) -> Element:
     return drawn(mark.path, **style)
 
 
-def _arrow(path: Path, view: _View) -> list[Element]:
+def _arrow(path: Path, view: _StageView) -> list[Element]:
     """A line with a head at its end, in mm of paper."""
     start, end = path.vertices[-2], path.vertices[-1]
     if start.bulge:
@@ -141,7 +146,7 @@ def _ends(measure: Measure) -> tuple[Point, Point]:
     return (x1 + off * right[0], y1 + off * right[1]), (x2 + off * right[0], y2 + off * right[1])
 
 
-def _measure(measure: Measure, view: _View, unit: Unit) -> list[Element]:
+def _measure(measure: Measure, view: _StageView, unit: Unit) -> list[Element]:
     """A line between two points with a tick at each end, and its length."""
     ends = [view.at(end) for end in _ends(measure)]
     (x1, y1), (x2, y2) = ends
@@ -161,7 +166,7 @@ def _measure(measure: Measure, view: _View, unit: Unit) -> list[Element]:
     return [*parts, _text(text, (beside, middle[1]), view, lower=0.35)]
 
 
-def _text(text: str, at: Point, view: _View, *, lower: float) -> Element:
+def _text(text: str, at: Point, view: _StageView, *, lower: float) -> Element:
     """Words about a point, kept inside the picture; a white rim keeps them legible on cloth."""
     half = text_width(text, TEXT_MM) / 2
     x = min(max(at[0], half + 0.3), view.width - half - 0.3)
