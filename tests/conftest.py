@@ -9,10 +9,14 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from cutfiles.nest.base.clock import Clock, Effort
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 MakeJob = Callable[..., Path]
@@ -22,6 +26,17 @@ _LONGEST_S = 300.0  # a worker that is making a job takes no longer, or it has d
 def browser_path() -> str | None:
     """Return where a Chromium is, None if there is none."""
     return next((path for name in BROWSERS if (path := shutil.which(name))), None)
+
+
+@pytest.fixture(name="browser", scope="module")
+def _browser() -> Iterator[Browser]:
+    """The Chromium of this computer, one for all tests of a module."""
+    from playwright.sync_api import sync_playwright  # loaded by the workers that need it
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=browser_path(), args=["--no-sandbox"])
+        yield browser
+        browser.close()
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

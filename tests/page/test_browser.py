@@ -14,7 +14,7 @@ from typing import Literal
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect
 
 from cutfiles.check.check import check_paths
 from tests.conftest import browser_path
@@ -29,14 +29,6 @@ pytestmark = pytest.mark.skipif(BROWSER is None, reason="there is no Chromium; s
 expect.set_options(timeout=20_000)  # on a computer that has other work as well
 
 Served = tuple[str, "subprocess.Popen[str]"]
-
-
-@pytest.fixture(name="browser", scope="module")
-def _browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=BROWSER, args=["--no-sandbox"])
-        yield browser
-        browser.close()
 
 
 # Whether the page lets itself be closed without a question.

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from lxml import html
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 from pypdf import PdfReader
 
 from cutfiles.core.units import Unit
@@ -23,14 +23,6 @@ BROWSER = browser_path()
 PAPERS = ("Letter", "A4")
 JOBS = Path(__file__).parents[2] / "fixtures/jobs"
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="there is no Chromium; see the last lines")
-
-
-@pytest.fixture(name="browser", scope="module")
-def _browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=BROWSER, args=["--no-sandbox"])
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(name="page")
