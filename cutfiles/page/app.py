@@ -19,16 +19,16 @@ from cutfiles.core.errors import CutfilesError
 from cutfiles.core.units import Unit
 from cutfiles.formats.registry import stem_of
 from cutfiles.job.starter import starter
-from cutfiles.page import document
-from cutfiles.page.blocks import block_svg, choice_svg, example_svg
 from cutfiles.page.cloth import ScaleMarks, made_anew
 from cutfiles.page.desk import Desk
-from cutfiles.page.examples import example
-from cutfiles.page.form import OPTIONAL, sentence
+from cutfiles.page.fields import document
+from cutfiles.page.fields.blocks import block_svg, choice_svg, example_svg
+from cutfiles.page.fields.examples import example
+from cutfiles.page.fields.form import OPTIONAL, sentence
+from cutfiles.page.fields.presets import fabric_of, new_name
+from cutfiles.page.fields.step import stepped
 from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
-from cutfiles.page.presets import fabric_of, new_name
-from cutfiles.page.run import LAID_CLOTH, STROKES, LayoutRun
-from cutfiles.page.step import stepped
+from cutfiles.page.processes.run import LAID_CLOTH, STROKES, LayoutRun
 from cutfiles.page.view import context, gives_of
 
 _HERE = Path(__file__).parent

@@ -15,7 +15,7 @@ from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.units import Unit, fraction_in, length_mm
 from cutfiles.job.model.job import FabricSpec, Job
 from cutfiles.job.model.needs import BACKGROUND, CENTRE
-from cutfiles.page.step import as_written, unit_of
+from cutfiles.page.fields.step import as_written, unit_of
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.pictures.cloth_picture import MOST_PIXELS, ClothPicture
 

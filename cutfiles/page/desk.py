@@ -18,13 +18,13 @@ from cutfiles.core.units import Unit
 from cutfiles.job.model.job import FabricSpec, Job
 from cutfiles.job.parse.read import parse_job
 from cutfiles.job.starter import starter
-from cutfiles.page import document
-from cutfiles.page.blocks import with_block
 from cutfiles.page.cloth import ScaleMarks, free_name, in_first_repeat, made_anew, width_from_marks
-from cutfiles.page.entry import field_at, value_of
+from cutfiles.page.fields import document
+from cutfiles.page.fields.blocks import with_block
+from cutfiles.page.fields.entry import field_at, value_of
 from cutfiles.page.pictures import order_of
-from cutfiles.page.question import Enquiry
-from cutfiles.page.run import LayoutRun
+from cutfiles.page.processes.question import Enquiry
+from cutfiles.page.processes.run import LayoutRun
 from cutfiles.pipeline import Sized, size
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture, cloth_pictures
 

@@ -11,17 +11,17 @@ from cutfiles.core.units import MM_PER_INCH, Unit, shown
 from cutfiles.job.model.job import Print
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Table
-from cutfiles.page.blocks import BLOCKS, block_of
 from cutfiles.page.cloth import outline_of
 from cutfiles.page.desk import Desk, Seen, fabric_at
-from cutfiles.page.document import at
-from cutfiles.page.examples import examples
-from cutfiles.page.form import TableForm, form_of, forms_of, sentence
+from cutfiles.page.fields.blocks import BLOCKS, block_of
+from cutfiles.page.fields.document import at
+from cutfiles.page.fields.examples import examples
+from cutfiles.page.fields.form import TableForm, form_of, forms_of, sentence
+from cutfiles.page.fields.presets import PRESETS
+from cutfiles.page.fields.step import unit_of
+from cutfiles.page.fields.words import label
 from cutfiles.page.pictures import blade_svg, definitions_svg, order_of, plate_svg, swatches
-from cutfiles.page.presets import PRESETS
-from cutfiles.page.question import Enquiry
-from cutfiles.page.step import unit_of
-from cutfiles.page.words import label
+from cutfiles.page.processes.question import Enquiry
 from cutfiles.pipeline import Sized
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, for_a_sewer
 from cutfiles.plate.words import cut_size

@@ -19,7 +19,7 @@ from playwright.sync_api import Browser, Page, expect
 from cutfiles.check.check import check_paths
 from tests.conftest import browser_path
 from tests.page.pictures import FIGURES, MOST_APART, apart, plate
-from tests.page.processes import alive
+from tests.page.processes.alive import alive
 from tests.page.walking import fill, tab_to, too_small, violations
 
 BROWSER = browser_path()

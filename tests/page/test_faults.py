@@ -14,7 +14,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from cutfiles.page.desk import Desk
-from cutfiles.page.run import LayoutRun
+from cutfiles.page.processes.run import LayoutRun
 
 _LONGEST_S = 120.0
 _JOBS = 10
@@ -60,7 +60,7 @@ def test_job_after_job_leaves_nothing_behind(
     client: TestClient, desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """No thread, no open file, no folder and no run but the last, after ten as after three."""
-    monkeypatch.setattr("cutfiles.page.run.WORKER", "tests.page.quick_worker")
+    monkeypatch.setattr("cutfiles.page.processes.run.WORKER", "tests.page.processes.quick_worker")
     counts = []
     for number in range(_JOBS):
         client.post("/set", data={"at": "job.title", "value": f"Job {number}"})
@@ -79,7 +79,7 @@ def test_a_worker_that_ends_without_a_word_is_told(
     client: TestClient, desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Such as one that the system ended for want of memory."""
-    monkeypatch.setattr("cutfiles.page.run.WORKER", "tests.page.processes")  # says nothing
+    monkeypatch.setattr("cutfiles.page.processes.run.WORKER", "tests.page.processes.alive")  # says nothing
     client.post("/lay-out", data={})
     assert "it had found nothing yet" in _wait(desk).failed
     assert "Lay out again" in client.get("/").text

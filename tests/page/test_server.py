@@ -27,7 +27,7 @@ from cutfiles.page.desk import Desk
 from cutfiles.page.guard import MOST_BODY
 from tests.cli.commands import DEMO, SMALL
 from tests.page.conftest import HOME, PORT
-from tests.page.processes import alive
+from tests.page.processes.alive import alive
 
 _LONGEST_S = 120.0
 

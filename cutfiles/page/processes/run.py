@@ -7,9 +7,9 @@ import threading
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from cutfiles.page.beside import Beside, Json
+from cutfiles.page.processes.beside import Beside, Json
 
-WORKER = "cutfiles.page.worker"
+WORKER = "cutfiles.page.processes.worker"
 # What it leaves beside the folders with the files, by number:
 STROKES = "strokes-{}.json"  # of a load, after the folder's name and a hyphen
 LAID_CLOTH = "cloth-{}"  # a picture

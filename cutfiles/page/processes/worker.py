@@ -16,8 +16,8 @@ from cutfiles.core.errors import CutfilesError, UnmetError
 from cutfiles.job.parse.read import parse_job
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.progress import Progress
-from cutfiles.page.shown import shown_of
-from cutfiles.page.telling import end, leave_ctrl_c, listen, tell
+from cutfiles.page.processes.shown import shown_of
+from cutfiles.page.processes.telling import end, leave_ctrl_c, listen, tell
 from cutfiles.pipeline import Options, make, save, size
 
 # A first layout is made in a hurry, so that there is something to see; if that is too little, in less of one.

@@ -7,8 +7,8 @@ import pytest
 from cutfiles.core.errors import CutfilesError, JobError
 from cutfiles.job.parse.read import parse_job
 from cutfiles.job.schema import fields
-from cutfiles.page.document import tables_of
-from cutfiles.page.form import TableForm, form_of, forms_of
+from cutfiles.page.fields.document import tables_of
+from cutfiles.page.fields.form import TableForm, form_of, forms_of
 from tests.cli.commands import DEMO
 
 TEXT = DEMO.read_text(encoding="utf-8")

@@ -14,10 +14,10 @@ from cutfiles.job.model.blade_shapes import BLADE, SECOND_BLADE
 from cutfiles.job.model.needs import BACKGROUND, CENTRE
 from cutfiles.job.parse.named import named
 from cutfiles.job.schema.field import Field, Kind, Table
-from cutfiles.page.blocks import is_pictured
-from cutfiles.page.document import Path, at
-from cutfiles.page.entry import INNER, shown
-from cutfiles.page.words import choice, label, plain
+from cutfiles.page.fields.blocks import is_pictured
+from cutfiles.page.fields.document import Path, at
+from cutfiles.page.fields.entry import INNER, shown
+from cutfiles.page.fields.words import choice, label, plain
 
 # Shown at once; all else is under "More".
 _USUAL = {

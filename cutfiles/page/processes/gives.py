@@ -14,7 +14,7 @@ from cutfiles.core.errors import CutfilesError
 from cutfiles.core.units import shown
 from cutfiles.job.model.job import Job
 from cutfiles.job.parse.read import parse_job
-from cutfiles.page.telling import end, leave_ctrl_c, listen, tell
+from cutfiles.page.processes.telling import end, leave_ctrl_c, listen, tell
 from cutfiles.pipeline import Sized, buy, fit, size
 from cutfiles.sheet.markup.words import counted, of_shape
 from cutfiles.shopping.shopping_list import ShoppingList

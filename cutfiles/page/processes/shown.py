@@ -16,7 +16,7 @@ from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.geometry.outline import Circle, Contour
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import FabricTally, Layout, Load
-from cutfiles.page.run import LAID_CLOTH, STROKES
+from cutfiles.page.processes.run import LAID_CLOTH, STROKES
 from cutfiles.pipeline import Made, Sized
 from cutfiles.sheet.markup.drawing import path_text
 from cutfiles.sheet.markup.markup import svg

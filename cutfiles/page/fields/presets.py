@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from cutfiles.job.schema.field import AS_NEEDED
-from cutfiles.page.document import Value
+from cutfiles.page.fields.document import Value
 
 
 @dataclass(frozen=True, slots=True)

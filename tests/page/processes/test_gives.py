@@ -11,13 +11,13 @@ from starlette.testclient import TestClient
 from cutfiles.core.units import Unit
 from cutfiles.job.parse.read import parse_job
 from cutfiles.page.desk import Desk
-from cutfiles.page.gives import longest_line, plates_line
+from cutfiles.page.processes.gives import longest_line, plates_line
 from cutfiles.pipeline import buy
 from cutfiles.yields.fit import Fit
 from cutfiles.yields.longest import Longest
 from cutfiles.yields.plates import WholePlates
 from tests.cli.commands import SMALL
-from tests.page.processes import alive
+from tests.page.processes.alive import alive
 
 _LONGEST_S = 120.0
 _MORE = SMALL.replace("pieces = 2", 'pieces = "as needed"').replace("[plate]", "[plate]\ncount = 2")

@@ -6,7 +6,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from cutfiles.job.model.job import Job
-from cutfiles.page.beside import Beside, Json
+from cutfiles.page.processes.beside import Beside, Json
+
+_WORKER = "cutfiles.page.processes.gives"
 
 
 @dataclass(slots=True)
@@ -36,7 +38,9 @@ class Enquiry:
         Raises:
             OSError: no process could be started.
         """
-        self._process = Beside("cutfiles.page.gives", (file, folder), take=self._take, end=self._end)
+        self._process = Beside(
+            "cutfiles.page.processes.gives", (file, folder), take=self._take, end=self._end
+        )
 
     @property
     def pid(self) -> int:

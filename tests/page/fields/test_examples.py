@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from cutfiles.job.parse.read import parse_job
-from cutfiles.page.blocks import example_svg
 from cutfiles.page.desk import Desk
-from cutfiles.page.examples import example, examples
+from cutfiles.page.fields.blocks import example_svg
+from cutfiles.page.fields.examples import example, examples
 
 _LONGEST_S = 120.0
 
@@ -28,7 +28,7 @@ def test_an_example_reads_and_has_a_name_and_a_picture(name: str) -> None:
 
 def test_there_are_no_other_examples() -> None:
     """Each file is offered, and a name that was made up is none."""
-    folder = Path(__file__).parents[2] / "cutfiles/page/examples"
+    folder = Path(__file__).parents[3] / "cutfiles/page/fields/examples"
     assert {path.stem for path in folder.iterdir()} == {known.name for known in examples()}
     assert example("../runner") is None
     assert example_svg("star") == ""

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from cutfiles.core.errors import JobError
 from cutfiles.job.parse.read import parse_job
 from cutfiles.job.schema import fields
-from cutfiles.page.document import tables_of, with_table, with_tables, with_value, without
-from cutfiles.page.entry import field_at, shown, value_of
-from cutfiles.page.presets import PRESETS, fabric_of
-from cutfiles.page.step import stepped
+from cutfiles.page.fields.document import tables_of, with_table, with_tables, with_value, without
+from cutfiles.page.fields.entry import field_at, shown, value_of
+from cutfiles.page.fields.presets import PRESETS, fabric_of
+from cutfiles.page.fields.step import stepped
 from tests.cli.commands import DEMO
 
 TEXT = DEMO.read_text(encoding="utf-8")

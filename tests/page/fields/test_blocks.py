@@ -10,8 +10,8 @@ from cutfiles.core.errors import JobError
 from cutfiles.job.model.blade_shapes import blade_shapes
 from cutfiles.job.model.job import CentreKind, Job, Setting
 from cutfiles.job.parse.read import parse_job
-from cutfiles.page.blocks import BLOCKS, block_of, block_svg, choice_svg, is_pictured, with_block
-from cutfiles.page.document import tables_of
+from cutfiles.page.fields.blocks import BLOCKS, block_of, block_svg, choice_svg, is_pictured, with_block
+from cutfiles.page.fields.document import tables_of
 from cutfiles.pipeline import size
 from cutfiles.tips.registry import Tip
 from tests.cli.commands import DEMO

@@ -8,8 +8,8 @@ from typing import Any
 
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.units import MM_PER_INCH, Unit, fraction_in, length_mm
-from cutfiles.page.document import Path, at
-from cutfiles.page.entry import field_at
+from cutfiles.page.fields.document import Path, at
+from cutfiles.page.fields.entry import field_at
 
 
 def stepped(tables: Mapping[str, Any], path: Path, *, up: bool) -> str:

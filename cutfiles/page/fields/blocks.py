@@ -17,9 +17,9 @@ from cutfiles.job.model.blade_shapes import BLADE, SECOND_BLADE, blade_shapes
 from cutfiles.job.parse.read import parse_job
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Kind
-from cutfiles.page.document import Path, Value, at, with_table, with_value, with_values
-from cutfiles.page.examples import example
-from cutfiles.page.step import on_a_mark, unit_of
+from cutfiles.page.fields.document import Path, Value, at, with_table, with_value, with_values
+from cutfiles.page.fields.examples import example
+from cutfiles.page.fields.step import on_a_mark, unit_of
 from cutfiles.pipeline import Sized, size
 
 # Small, so that the picture is clear where it is as large as a thumb.
