@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 # A context that is entered while the search runs. It gets the clock, whose `stop()` ends the search soon
 # with the best that it has; any thread may call it.
 AroundSearch = Callable[["Clock"], AbstractContextManager[object]]
+LaidListener = Callable[["Laid"], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,8 @@ class Options:
         calibrate: also write a sheet to measure the machine by.
         processes: how many search at once; None for one a core. The files are the same. On macOS and Windows
             a script without `if __name__ == "__main__":` must ask for 1, as new processes run it again.
+        on_laid: called once, in the thread that called `make`, as soon as every piece has its place; files
+            take longer.
 
     Raises:
         JobError: formats that there aren't, or a limit or a number of processes that isn't above 0.
@@ -94,6 +97,7 @@ class Options:
     around_search: AroundSearch = nullcontext
     calibrate: bool = False
     processes: int | None = None
+    on_laid: LaidListener | None = None
 
     def __post_init__(self) -> None:
         if self.formats is not None:
@@ -105,6 +109,18 @@ class Options:
 
 
 USUAL = Options()
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """What is known of a job once every piece has its place: where each lies, and what pen and knife do.
+
+    `templates` are the sheets of stock, None where the job has no templates.
+    """
+
+    nested: Layout
+    plan: CutPlan
+    templates: TemplateSheets | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,6 +270,8 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
         layout = replace(layout, notes=())  # templates alone: nobody misses the pieces
     layout = with_bags(with_plates(layout, plate, job.plate.order), job)
     plan = plan_cuts(layout, job.mat, job.machine, unit=job.unit)
+    if options.on_laid:
+        options.on_laid(Laid(layout, plan, templates))
     # The layout and the job sheet keep to what lies on the mat; a machine gets it in parts and corrected.
     machine_plan = split_plan(plan) if job.split else plan
     machine_plan = replace(machine_plan, loads=(*machine_plan.loads, *sheets))

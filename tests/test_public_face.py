@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 
 import cutfiles
+from cutfiles.pipeline import Laid
 from tests.cli.commands import ROOT
 
 SOURCE = ast.parse((ROOT / "cutfiles/__init__.py").read_text(encoding="utf-8"))
@@ -121,7 +122,9 @@ def test_one_process_is_this_one(monkeypatch: pytest.MonkeyPatch) -> None:
     job = cutfiles.parse_job(SEVERAL)
     with pytest.raises(AssertionError, match="a process begins"):
         cutfiles.make(job, cutfiles.Options(processes=2, time_s=0.5))
-    made = cutfiles.make(job, cutfiles.Options(processes=1, time_s=0.5))
+    laid: list[Laid] = []
+    made = cutfiles.make(job, cutfiles.Options(processes=1, time_s=0.5, on_laid=laid.append))
+    assert [(told.nested, told.plan.loads) for told in laid] == [(made.nested, made.plan.loads)]
     assert {tally.fabric for tally in made.nested.tallies if tally.counts} == {"tide", "shingle"}
 
 

@@ -175,7 +175,7 @@ class _Answers:
     async def strokes(self, request: Request) -> Response:
         """Answer with the strokes of a load in the order in which the machine runs them."""
         run = self._desk.run
-        file = run.out / f"{run.found}-{STROKES.format(request.path_params['number'])}" if run else None
+        file = run.out / f"{run.drawn}-{STROKES.format(request.path_params['number'])}" if run else None
         return FileResponse(file, media_type="application/json") if file and file.exists() else _nothing_yet()
 
     async def zipped(self, _request: Request) -> Response:
@@ -234,10 +234,10 @@ def _nothing_yet() -> Response:
 
 async def _events(run: LayoutRun, is_ending: Callable[[], bool]) -> AsyncIterator[str]:
     """Progress as HTML that is put in its place; "layout" and "over" tell the page to fetch the desk anew."""
-    version, found = -1, ""
+    version, layouts = -1, 0
     while not is_ending():
-        if run.found != found:
-            found = run.found
+        if run.layouts != layouts:
+            layouts = run.layouts
             yield "event: layout\ndata: 1\n\n"
         if run.over:
             yield "event: over\ndata: 1\n\n"

@@ -35,7 +35,9 @@ class LayoutRun:
     placed: int = 0
     of: int = 0
     fabric: str = ""
-    found: str = ""  # the folder of the best so far
+    drawn: str = ""  # the name of what is shown
+    found: str = ""  # the folder of the best so far, once its files are there
+    layouts: int = 0  # how often there was something else to be shown
     failed: str = ""
     over: bool = False
     stopping: bool = False
@@ -62,8 +64,12 @@ class LayoutRun:
 
     @property
     def shown(self) -> Json | None:
-        """Return what is to be shown of the best so far."""
-        return self._shown
+        """Return what is to be shown of the best so far.
+
+        Before its files are there it holds no "files", "notes" and "check"; nothing is shown of what never
+        gets any.
+        """
+        return self._shown if self.found or not self.over else None
 
     def stop(self) -> None:
         """Ask the search to end soon with the best that it has."""
@@ -83,8 +89,10 @@ class LayoutRun:
             if told["kind"] == "progress":
                 self.placed, self.of, self.fabric = told["placed"], told["of"], told["fabric"]
             elif told["kind"] == "layout":
-                shown = (self.out / f"{told['name']}.json").read_text(encoding="utf-8")
-                self._shown, self.found = json.loads(shown), told["name"]
+                self._shown = json.loads((self.out / told["shown"]).read_text(encoding="utf-8"))
+                self.drawn = told["name"]
+                self.found = told["name"] if told["whole"] else self.found
+                self.layouts += 1
             elif told["kind"] == "failed":
                 self.failed = told["says"]
             else:

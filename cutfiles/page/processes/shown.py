@@ -17,7 +17,7 @@ from cutfiles.geometry.outline import Circle, Contour
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import FabricTally, Layout, Load
 from cutfiles.page.processes.run import LAID_CLOTH, STROKES
-from cutfiles.pipeline import Made, Sized
+from cutfiles.pipeline import Laid, Made, Sized
 from cutfiles.sheet.markup.drawing import path_text
 from cutfiles.sheet.markup.markup import svg
 from cutfiles.sheet.markup.words import counted, listed, of_shape
@@ -32,18 +32,25 @@ from cutfiles.toolpath.template_sheets import TemplateSheets
 Json = dict[str, Any]
 
 
-def shown_of(sized: Sized, made: Made, folder: Path, *, final: bool) -> Json:
-    """Return all that is shown of what was made and saved in a folder; `check` reads it back there."""
-    job, layout = sized.job, made.nested
-    report = check_paths([folder])
-    cloths = Cloths.of(job, _kept(job, folder.parent))
+def drawn_of(sized: Sized, laid: Laid, out: Path, name: str, *, final: bool) -> Json:
+    """Return what is shown as soon as every piece has its place.
+
+    Args:
+        sized: the job.
+        laid: where its pieces lie.
+        out: a folder; pictures of cloth and the strokes of each load are written there.
+        name: of what was found, with which the names of those strokes begin.
+        final: whether the search came to its end.
+    """
+    job, layout = sized.job, laid.nested
+    cloths = Cloths.of(job, _kept(job, out))
     bench = Bench(layout, job.mat, job.machine.register, cloths)
     fills = plate_fills(sized.plate, layout, cloths)
-    plans = {load.name: load for load in made.plan.loads}
+    plans = {load.name: load for load in laid.plan.loads}
     drawn = [load for load in layout.loads if load.name in plans]
     for index, load in enumerate(drawn):
         strokes = json.dumps(_strokes(plans[load.name], load))
-        (folder.parent / f"{folder.name}-{STROKES.format(index)}").write_text(strokes, encoding="utf-8")
+        (out / f"{name}-{STROKES.format(index)}").write_text(strokes, encoding="utf-8")
     defined = cloths.definitions(hidden_by="unseen")
     return {
         "definitions": "" if defined is None else _text(defined),
@@ -57,10 +64,18 @@ def shown_of(sized: Sized, made: Made, folder: Path, *, final: bool) -> Json:
             }
             for load in drawn
         ],
-        "templates": _templates(made.templates) if made.templates else [],
+        "templates": _templates(laid.templates) if laid.templates else [],
         "summary": _summary(layout, final=final),
         "fabrics": [_fabric(tally, job.unit) for tally in layout.tallies if tally.counts],
         "by_hand": [f"{of_shape(cut.count, cut.shape)} of {cut.fabric}" for cut in layout.hand_cuts],
+    }
+
+
+def with_files(drawn: Json, made: Made, folder: Path) -> Json:
+    """Return the same with what was made and saved in a folder; `check` reads it back there."""
+    report = check_paths([folder])
+    return {
+        **drawn,
         "notes": list(made.notes),
         "check": {"summary": report.summary(), "faults": [finding.line() for finding in report.findings]},
         "files": [{"name": name, "bytes": len(content)} for name, content in sorted(made.files.items())],

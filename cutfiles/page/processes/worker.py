@@ -1,4 +1,4 @@
-"""The process that lays out: a first layout at once, then the best; each is saved, checked and pictured.
+"""The process that lays out: a first layout at once, then the best; each is pictured, saved and checked.
 
 It is told a job, its folder and where to write; it tells in lines of JSON on its output how far it is. "stop"
 on its input ends the search with the best so far; the end of its input means that nobody listens any more.
@@ -10,18 +10,20 @@ import json
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 from cutfiles.core.errors import CutfilesError, UnmetError
 from cutfiles.job.parse.read import parse_job
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.progress import Progress
-from cutfiles.page.processes.shown import shown_of
+from cutfiles.page.processes.shown import Json, drawn_of, with_files
 from cutfiles.page.processes.telling import end, leave_ctrl_c, listen, tell
-from cutfiles.pipeline import Options, make, save, size
+from cutfiles.pipeline import Laid, Made, Options, Sized, make, save, size
 
 # A first layout is made in a hurry, so that there is something to see; if that is too little, in less of one.
 _HURRIES_S = (0.4, 2.0)
+_FIRST, _BEST = "first", "best"
 
 
 class StoppedError(CutfilesError):
@@ -52,15 +54,46 @@ def _progress(progress: Progress) -> None:
     tell("progress", fabric=progress.fabric, placed=progress.placed, of=progress.of)
 
 
+@dataclass(slots=True)
+class _Show:
+    """Pictures of what a search has found, told of by the name of the search."""
+
+    sized: Sized
+    out: Path
+    name: str
+    early: bool  # before the files: nothing else is there to be seen
+    drawn: Json | None = None
+
+    def laid(self, laid: Laid) -> None:
+        """Draw where every piece lies."""
+        self.drawn = drawn_of(self.sized, laid, self.out, self.name, final=self.name == _BEST)
+        if self.early:
+            self._tell(self.drawn, f"{self.name}-drawn.json", is_whole=False)
+
+    def made(self, made: Made) -> None:
+        """Save all files, have them checked, and tell of them."""
+        folder = self.out / self.name
+        save(folder, made)
+        assert self.drawn is not None
+        self._tell(with_files(self.drawn, made, folder), f"{self.name}.json", is_whole=True)
+
+    def _tell(self, shown: Json, file: str, *, is_whole: bool) -> None:
+        (self.out / file).write_text(json.dumps(shown), encoding="utf-8")
+        tell("layout", name=self.name, shown=file, whole=is_whole)
+
+
 def _lay_out(text: str, folder: Path, out: Path, search: _StoppableSearch) -> None:
     sized = size(parse_job(text, folder=folder))
     laid = False
     for limit_s in (*_HURRIES_S, None):
         if laid and (search.stopped or limit_s is not None):
             continue
-        name = "best" if limit_s is None else "first"
+        show = _Show(sized, out, _BEST if limit_s is None else _FIRST, early=not laid)
         try:
-            made = make(sized, Options(time_s=limit_s, progress=_progress, around_search=search.around))
+            options = Options(
+                time_s=limit_s, progress=_progress, around_search=search.around, on_laid=show.laid
+            )
+            made = make(sized, options)
         except UnmetError:
             # In a hurry it may not have found what there is; stopped, what was found before stays.
             if limit_s is None and search.stopped and not laid:
@@ -70,12 +103,8 @@ def _lay_out(text: str, folder: Path, out: Path, search: _StoppableSearch) -> No
             if limit_s is None and not laid:
                 raise
             continue
-        made_folder = out / name
-        save(made_folder, made)
-        shown = shown_of(sized, made, made_folder, final=limit_s is None)
-        (out / f"{name}.json").write_text(json.dumps(shown), encoding="utf-8")
+        show.made(made)
         laid = True
-        tell("layout", name=name)
 
 
 def main(job: Path, folder: Path, out: Path) -> int:

@@ -6,7 +6,7 @@ import json
 import sys
 from pathlib import Path
 
-_SHOWN = {
+SHOWN = {
     "definitions": "", "plate": "<svg/>", "loads": [], "templates": [], "summary": "Found.", "fabrics": [],
     "by_hand": [], "notes": [], "check": {"summary": "no faults", "faults": []}, "files": [],
 }  # fmt: skip
@@ -15,6 +15,7 @@ if __name__ == "__main__":
     out = Path(sys.argv[3])
     (out / "best").mkdir()
     (out / "best/layout.json").write_text("{}", encoding="utf-8")
-    (out / "best.json").write_text(json.dumps(_SHOWN), encoding="utf-8")
-    for told in ({"kind": "layout", "name": "best"}, {"kind": "over"}):
+    (out / "best.json").write_text(json.dumps(SHOWN), encoding="utf-8")
+    found = {"kind": "layout", "name": "best", "shown": "best.json", "whole": True}
+    for told in (found, {"kind": "over"}):
         sys.stdout.write(json.dumps(told) + "\n")
