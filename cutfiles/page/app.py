@@ -64,6 +64,7 @@ def guarded_app(desk: Desk, port: int, is_ending: Callable[[], bool] = lambda: F
         Route("/take/file/{name}", answers.file),
         *(Route(f"/{name}", answers.wish(wish), methods=["POST"]) for name, wish in _WISHES.items()),
         Route("/open", answers.open, methods=["POST"]),
+        Route("/give", answers.take_file, methods=["POST"]),
         Route("/cloth", answers.take_cloth, methods=["POST"]),
         Route("/cloth/{index:int}", answers.cloth),
         Route("/laid/{index:int}", answers.laid_cloth),
@@ -135,6 +136,18 @@ class _Answers:
             desk.show_cloth(index, await asyncio.to_thread(made_anew, content))
         except CutfilesError as error:
             desk.told = sentence(str(error))
+        return await self.desk_alone(request)
+
+    async def take_file(self, request: Request) -> Response:
+        """Take a drawing, or notes on a machine, for a key that names one."""
+        async with request.form(max_files=1, max_fields=_MOST_FIELDS) as form:
+            upload, path = form.get("file"), _path(form)
+            content = await upload.read() if isinstance(upload, UploadFile) else b""
+            name = (upload.filename or "") if isinstance(upload, UploadFile) else ""
+        try:
+            self._desk.give(path, name, content)
+        except CutfilesError as error:
+            self._desk.told = sentence(str(error))
         return await self.desk_alone(request)
 
     async def cloth(self, request: Request) -> Response:

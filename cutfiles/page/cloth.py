@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import io
 import math
-import re
 import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from cutfiles.core.errors import GeometryError, JobError
@@ -62,16 +60,6 @@ def _too_many(size: str) -> str:
     return (
         f"the picture has {size} pixels; at most {MOST_PIXELS / 1e6:.0f} million are allowed: save it smaller"
     )
-
-
-def free_name(fabric: str, folder: Path) -> str:
-    """Return a name for the picture of a fabric, such as `tide.jpg`, that no file of a folder has."""
-    stem = re.sub(r"[^a-z0-9]+", "-", fabric.lower()).strip("-")[:40] or "cloth"
-    number, name = 1, f"{stem}.jpg"
-    while (folder / name).exists():
-        number += 1
-        name = f"{stem}-{number}.jpg"
-    return name
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,36 +3,44 @@
 from __future__ import annotations
 
 import hashlib
-import io
 import secrets
 import shutil
 import tempfile
-import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from cutfiles.core.errors import CutfilesError, DiskError, JobError
+from cutfiles.core.errors import CutfilesError, DiskError, GeometryError, JobError
 from cutfiles.core.units import Unit
 from cutfiles.job.model.job import FabricSpec, Job
 from cutfiles.job.parse.read import parse_job
 from cutfiles.job.starter import starter
-from cutfiles.page.cloth import ScaleMarks, free_name, in_first_repeat, made_anew, width_from_marks
+from cutfiles.page.cloth import ScaleMarks, in_first_repeat, made_anew, width_from_marks
 from cutfiles.page.fields import document
 from cutfiles.page.fields.blocks import with_block
 from cutfiles.page.fields.entry import field_at, value_of
+from cutfiles.page.fields.named_files import (
+    DRAWINGS,
+    PICTURES,
+    as_given,
+    endings_of,
+    free_name,
+    is_plain,
+    keep,
+    packed_with,
+    stay_inside,
+)
+from cutfiles.page.fields.step import unit_of
+from cutfiles.page.files import MOST_TEXT, decoded, job_among, write_beside, zip_of
 from cutfiles.page.pictures import order_of
 from cutfiles.page.processes.question import Enquiry
 from cutfiles.page.processes.run import LayoutRun
 from cutfiles.pipeline import Sized, size
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture, cloth_pictures
 
-MOST_TEXT = 1_000_000  # characters of a job, as the reader has it
 _MOST_FABRICS = 200  # tables that the page shows
 GIVEN = "given"  # the folder of a run with what the job names
-_ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the same files, the same bytes
-_PICTURES = (".png", ".jpg", ".jpeg", ".webp")
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +110,7 @@ class Desk:
             except OSError as error:
                 says = f"can't be read ({error.strerror}); give the path of a job file"
                 raise JobError("", says) from None
-            text = _decoded(content)
+            text = decoded(content)
         home = Path(tempfile.mkdtemp(prefix="cutfiles-page-"))
         (home / "job").mkdir()
         return cls(text, home, job, saved=text if job else "", kept=text)
@@ -182,11 +190,8 @@ class Desk:
         entry = document.at(self.seen.tables, ("fabric", index))
         if not isinstance(entry, dict):
             raise JobError("fabric", "is no longer there")
-        name = free_name(str(entry.get("name", "cloth")), self.folder)
-        try:
-            (self.folder / name).write_bytes(content)
-        except OSError as error:
-            raise DiskError(f"the disk refused ({error.strerror}); the picture was not kept") from None
+        name = free_name(str(entry.get("name", "cloth")), ".jpg", self.folder)
+        write_beside(self.folder / name, content)
         width = entry.get("width")
         changes: list[tuple[document.Path, document.Value | None]] = [(("fabric", index, "picture"), name)]
         if "picture_width" not in entry:
@@ -196,6 +201,45 @@ class Desk:
         self.told = "It is taken to show the whole width of the fabric: set it to scale by two marks."
         if self.job is not None:
             self.told += f" {name} lies beside {self.job.name}."
+
+    def give(self, path: document.Path, upload: str, content: bytes) -> None:
+        """Keep a file that the key at a place shall name, under a name of its own, and name it there.
+
+        Args:
+            path: of a key that names a drawing or notes on a machine.
+            upload: the file's name where it came from, which only says what kind it is.
+            content: of the file.
+
+        Raises:
+            JobError: no file is named there, or it is of another kind.
+            GeometryError: it is no drawing of one closed outline.
+            DiskError: the disk refused.
+        """
+        endings, ending = endings_of(path), Path(upload).suffix.lower()
+        where = ".".join(map(str, path))
+        if ending not in endings:
+            raise JobError(where, f"takes a file whose name ends in {' or '.join(endings) or 'nothing'}")
+        entry = document.at(self.seen.tables, path[:-1])
+        label = entry.get("name") if isinstance(entry, dict) else None
+        name = free_name(str(label or path[-1]), ending, self.folder)
+        file = self.folder / name
+        write_beside(file, content)
+        if ending in DRAWINGS:
+            from cutfiles.pieces.drawings.outline import drawn_outline  # noqa: PLC0415  # half a second
+
+            try:
+                drawn_outline(file, unit_of(self.seen.tables))
+            except GeometryError:
+                file.unlink()
+                raise
+        # A drawing has a size of its own.
+        others = {"outline": ("points",), "fabric": ("width", "length")}.get(str(path[0]), ())
+        gone: list[tuple[document.Path, document.Value | None]] = [
+            ((*path[:-1], key), None) for key in others
+        ]
+        self._change(document.with_values(self.text, [*gone, (path, name)]))
+        if self.job is not None:
+            self.told = f"{name} lies beside {self.job.name}."
 
     def scale_cloth(self, index: int, marks: ScaleMarks, distance: str) -> None:
         """Set the picture of a fabric to scale by how far apart two places on it are on the cloth."""
@@ -303,14 +347,12 @@ class Desk:
         Raises:
             JobError: none of the files is a job, or more than one.
         """
-        jobs = [name for name in files if name.lower().endswith(".toml")]
-        if len(jobs) != 1:
-            raise JobError("", "choose one job file, its name ends in .toml, and its drawings with it")
-        text = _decoded(files[jobs[0]], jobs[0])
-        for name, content in files.items():
-            if name != jobs[0] and _is_plain(name):
-                is_picture = name.lower().endswith(_PICTURES)
-                (self.home / "job" / name).write_bytes(made_anew(content) if is_picture else content)
+        name, text = job_among(files)
+        for other, content in files.items():
+            if other != name and is_plain(other):
+                is_picture = other.lower().endswith(PICTURES)
+                (self.home / "job" / other).write_bytes(made_anew(content) if is_picture else content)
+        text = as_given(text, [other for other in files if is_plain(other)])
         self.job, self.saved = None, ""
         self.begin_anew(text)
 
@@ -349,20 +391,12 @@ class Desk:
             out.mkdir()
             job = out / "job.toml"
             job.write_text(self.text, encoding="utf-8")
-            self._keep_beside(out / GIVEN)
+            keep(self.seen.tables, self.folder, out / GIVEN)
             self.run = LayoutRun(self._runs, self.text, job, out, self.folder)
             self.run.start()
         except OSError as error:
             self.run = None
             raise DiskError(f"the disk refused ({error.strerror}); make room and lay out again") from None
-
-    def _keep_beside(self, folder: Path) -> None:
-        """Keep the pictures that the job names: the job file that is taken away has them beside it."""
-        folder.mkdir()
-        fabrics = self.seen.sized.job.fabrics if self.seen.sized else ()
-        for picture in {fabric.picture for fabric in fabrics if fabric.picture}:
-            if picture.parent == self.folder:
-                shutil.copyfile(picture, folder / picture.name)
 
     def end_run(self) -> None:
         """End what is on its way, if anything is."""
@@ -405,18 +439,14 @@ class Desk:
             self.question = None
 
     def zipped(self) -> bytes | None:
-        """Return the job with its pictures and all files made of it, packed; None before anything is laid."""
+        """Return the job, what it names, and all files made of it, packed; None before anything is laid."""
         if self.run is None or self.run.folder is None:
             return None
-        given = sorted((self.run.out / GIVEN).iterdir())
-        files = {path.name: path.read_bytes() for path in (*given, *sorted(self.run.folder.iterdir()))}
-        files["job.toml"] = self.run.text.encode("utf-8")
+        files = {path.name: path.read_bytes() for path in self.run.folder.iterdir()}
+        text, given = packed_with(self.run.text, self.run.out / GIVEN, ("job.toml", *files))
+        files |= {**given, "job.toml": text.encode("utf-8")}
         self.kept = self.run.text
-        packed = io.BytesIO()
-        with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-            for name, content in sorted(files.items()):
-                archive.writestr(zipfile.ZipInfo(name, _ZIP_DATE), content, zipfile.ZIP_DEFLATED)
-        return packed.getvalue()
+        return zip_of(files)
 
     def close(self) -> None:
         """End every process and remove all that was written for this start."""
@@ -432,7 +462,7 @@ class Desk:
         tables = document.tables_of(self.text)
         try:
             if self.job is None:
-                _stay_inside(tables)
+                stay_inside(tables)
             sized = size(parse_job(self.text, folder=self.folder))
         except CutfilesError as error:
             return Seen(self.text, tables, None, error)
@@ -458,15 +488,6 @@ class Desk:
         return self._pictured[1]
 
 
-def _decoded(content: bytes, name: str = "") -> str:
-    if len(content) > MOST_TEXT:
-        raise JobError(name, "is larger than 1 MB; a job file holds a few lines of text")
-    try:
-        return content.decode("utf-8-sig").replace("\r\n", "\n")
-    except UnicodeDecodeError:
-        raise JobError(name, "is not UTF-8 text; save the file as UTF-8") from None
-
-
 def _stamp(path: Path | None) -> object:
     """What tells a file from what it was before."""
     if path is None or not path.exists():
@@ -478,27 +499,3 @@ def _stamp(path: Path | None) -> object:
 def _stamp_text(key: object) -> str:
     """The same as part of an address, so that a browser asks again for a picture that is another."""
     return hashlib.sha256(repr(key).encode()).hexdigest()[:12]
-
-
-def _is_plain(name: str) -> bool:
-    """Whether a name can't lead out of its folder, and is that of a drawing or of notes on a machine."""
-    from cutfiles.pieces.drawings.outline import SUFFIXES  # noqa: PLC0415  # with half a second of libraries
-
-    kinds = (*SUFFIXES, *_PICTURES, ".toml")
-    return name == Path(name).name and not set(name) & set("\\/:\0") and name.lower().endswith(kinds)
-
-
-def _stay_inside(tables: Mapping[str, Any]) -> None:
-    """A job that came through the browser names no files but those that came with it."""
-    named: list[tuple[str, object]] = [("job.machine", document.at(tables, ("job", "machine")))]
-    for table, key in (("outline", "file"), ("fabric", "outline"), ("fabric", "picture")):
-        entries = tables.get(table, [])
-        if isinstance(entries, list):
-            named += [
-                (f"{table}.{number}.{key}", entry.get(key))
-                for number, entry in enumerate(entries, start=1)
-                if isinstance(entry, dict)
-            ]
-    for where, name in named:
-        if isinstance(name, str) and not _is_plain(name):
-            raise JobError(where, "is in another folder; give the name alone, and open the file with the job")

@@ -21,13 +21,16 @@ import pytest
 from starlette.testclient import TestClient
 
 from cutfiles.check.check import check_paths
+from cutfiles.job.model.job import Register
 from cutfiles.job.parse.read import parse_job
 from cutfiles.page.app import guarded_app
 from cutfiles.page.desk import Desk
 from cutfiles.page.guard import MOST_BODY
+from cutfiles.pipeline import make
 from tests.cli.commands import DEMO, SMALL
 from tests.page.conftest import HOME, PORT
 from tests.page.processes.alive import alive
+from tests.page.waiting import wait
 
 _LONGEST_S = 120.0
 
@@ -196,6 +199,85 @@ def test_a_job_file_is_opened_with_its_drawings_and_reaches_no_others(client: Te
     assert "another folder" in str(desk.seen.problem)
 
 
+_NOTES = '[machine]\nregister = "ring"\n'
+_SQUARE = '<svg xmlns="http://www.w3.org/2000/svg" width="{0}mm" height="{0}mm"><path d="M0 0H9V9H0Z"/></svg>'
+
+
+def test_a_job_from_the_zip_is_made_again_in_an_empty_folder(tmp_path: Path) -> None:
+    """One drawing lay above it, one was called as a machine file is, and its notes lay in another folder."""
+    home = tmp_path / "home/job"
+    (home / "notes").mkdir(parents=True)
+    (home.parent / "leaf.svg").write_text(_SQUARE.format(30), encoding="utf-8")
+    (home / "load-01.svg").write_text(_SQUARE.format(20), encoding="utf-8")
+    (home / "notes/cutter.toml").write_text(_NOTES, encoding="utf-8")
+    text = SMALL.replace("[plate]", '[job]\nmachine = "notes/cutter.toml"\n[plate]').replace(
+        "pieces = 2", 'pieces = 3\ncuts = { blade = "rest", leaf = 1, kelp = 1 }'
+    )
+    text += '[[outline]]\nname = "leaf"\nfile = "../leaf.svg"\n'
+    text += '[[outline]]\nname = "kelp"\nfile = "load-01.svg"\n'
+    (home / "job.toml").write_text(text, encoding="utf-8")
+    desk = Desk.begin(home / "job.toml")
+    desk.lay_out()
+    wait(lambda: not desk.is_laying_out)
+    (home / "load-01.svg").unlink()  # the zip holds it as it was
+    packed = desk.zipped()
+    desk.close()
+    assert packed is not None
+    with zipfile.ZipFile(io.BytesIO(packed)) as archive:
+        archive.extractall(tmp_path / "cut")
+    there = {path.name: path.read_bytes() for path in (tmp_path / "cut").iterdir() if path.is_file()}
+    made = make(tmp_path / "cut/job.toml").files
+    assert {name: there[name] for name in made} == made
+    assert {*there} - {*made} == {"job.toml", "leaf.svg", "load-01-2.svg"}
+    assert (tmp_path / "cut/notes/cutter.toml").read_text(encoding="utf-8") == _NOTES
+
+
+def test_a_job_is_opened_with_all_that_it_names(client: TestClient, desk: Desk) -> None:
+    """Notes on its machine end in .toml as well; paths to where it came from name what was given with it."""
+    text = SMALL.replace("[plate]", '[job]\nmachine = "../machines/cutter.toml"\n[plate]')
+    text += '[[outline]]\nname = "leaf"\nfile = "../leaf.svg"\n'
+    files: list[Any] = [("files", ("cutter.toml", _NOTES.encode())), ("files", ("plate.toml", text.encode()))]
+    files.append(("files", ("leaf.svg", _SQUARE.format(30).encode())))
+    client.post("/open", files=files)
+    assert desk.seen.problem is None
+    assert desk.seen.sized is not None
+    assert desk.seen.sized.job.machine.register is Register.RING
+    assert 'file = "leaf.svg"' in desk.text
+    client.post("/open", files=files[1:])
+    assert "open the file with the job" in unescape(client.get("/desk").text)
+
+
+def test_a_drawing_is_given_where_it_is_named(client: TestClient, desk: Desk) -> None:
+    """Kept under the shape's own name beside the job; what is no drawing is told, and nothing changes."""
+    client.post("/add-outline", data={})
+    before = desk.text
+
+    def give(at: str, name: str, content: str) -> str:
+        data = {"at": at}
+        return unescape(client.post("/give", data=data, files={"file": (name, content.encode())}).text)
+
+    assert "ends in .svg or .dxf" in give("outline.0.file", "leaf.pdf", "%PDF")
+    assert "ends in nothing" in give("job.title", "leaf.svg", _SQUARE)
+    broken = give(
+        "outline.0.file", "leaf.svg", '<svg xmlns="http://www.w3.org/2000/svg"><script>x</script></svg>'
+    )
+    assert "outline-1.svg" in broken
+    assert "<script>x" not in broken
+    assert desk.text == before
+    assert not list(desk.folder.glob("*.svg"))
+    shown = give("outline.0.file", "../../leaf.svg", _SQUARE.format(30))
+    assert "outline-1.svg lies beside small.toml" in shown
+    assert desk.seen.problem is None
+    assert [path.name for path in desk.folder.glob("*.svg")] == ["outline-1.svg"]
+    assert "points" not in desk.text
+    give("fabric.0.outline", "scrap.svg", _SQUARE.format(90))
+    assert desk.seen.problem is None
+    assert "width = 4.5" not in desk.text
+    give("job.machine", "cutter.toml", _NOTES)
+    assert desk.seen.sized is not None
+    assert desk.seen.sized.job.machine.register is Register.RING
+
+
 def test_a_file_that_is_no_job_is_told_to_be(client: TestClient, desk: Desk) -> None:
     """And the job on the desk stays."""
     assert "Choose one job file" in client.post("/open", files=[("files", ("a.png", b"\x89PNG"))]).text
@@ -320,8 +402,6 @@ def test_one_laying_out_leaves_nothing_of_another(client: TestClient, desk: Desk
 
 def test_the_worker_makes_what_make_makes(laid: Laid) -> None:
     """To the byte: the page is a face of the same line."""
-    from cutfiles.pipeline import make
-
     _, desk = laid
     assert desk.run is not None
     assert desk.run.folder is not None

@@ -17,6 +17,7 @@ from cutfiles.job.schema.field import Field, Kind, Table
 from cutfiles.page.fields.blocks import is_pictured
 from cutfiles.page.fields.document import Path, at
 from cutfiles.page.fields.entry import INNER, shown
+from cutfiles.page.fields.named_files import PICTURE, endings_of
 from cutfiles.page.fields.words import choice, label, plain
 
 # Shown at once; all else is under "More".
@@ -61,6 +62,7 @@ class Control:
     error: str = ""
     steps: bool = False  # a length that can be made a little longer or shorter
     pictured: bool = False  # its choices have small pictures
+    endings: tuple[str, ...] = ()  # of files, one of which may be chosen for it
 
     @property
     def at(self) -> str:
@@ -220,7 +222,10 @@ def _control(field: Field, path: Path, value: object, error: str) -> Control:
     # Words that may stand where something else is typed, such as "as needed": offered, not asked for.
     words = () if field.kind in (Kind.CHOICE, Kind.CHOICES) else field.choices
     offered = tuple((word, word, word == value) for word in words)
-    return Control(path, name, says, "text", shown(value), default, offered, error, steps)
+    # A picture is given where it is set to scale as well.
+    endings = endings_of(path) if field.key != PICTURE else ()
+    given = shown(value), default, offered, error
+    return Control(path, name, says, "text", *given, steps=steps, endings=endings)
 
 
 def _known(value: object, choices: tuple[str, ...]) -> bool:
