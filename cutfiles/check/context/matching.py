@@ -22,6 +22,7 @@ from cutfiles.geometry.pose import off_turn_deg
 # Outlines whose chords are fitted to shapes: some milliseconds each.
 _MOST_FITS = 1000
 _FEW = 50
+_CHUNK = 64  # outlines that are looked up together: all pieces may lie where each does
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,19 +202,29 @@ def _exact(outlines: Sequence[Item], wanted: Sequence[_WantedPiece], within_mm: 
         return {}
     matches: dict[int, int] = {}
     taken: set[int] = set()
-    tree = shapely.STRtree([shapely.Point(*_low(piece.cut)) for piece in wanted])
-    for mine, item in enumerate(outlines):
-        left, low = _low(item.path)
-        spot = shapely.box(left - within_mm, low - within_mm, left + within_mm, low + within_mm)
-        near = sorted(
-            tree.query(spot).tolist(), key=lambda index: wanted[index].piece.piece_id != item.piece_id
-        )
-        for theirs in near:
+    begun_near = _begun_near(outlines, wanted, within_mm)
+    for mine, (item, near) in enumerate(zip(outlines, begun_near, strict=True)):
+        for theirs in sorted(near, key=lambda index: wanted[index].piece.piece_id != item.piece_id):
             if theirs not in taken and same_outline(item.path, wanted[theirs].cut, within_mm=within_mm):
                 matches[mine] = theirs
                 taken.add(theirs)
                 break
     return matches
+
+
+def _begun_near(
+    outlines: Sequence[Item], wanted: Sequence[_WantedPiece], within_mm: float
+) -> Iterator[list[int]]:
+    """Yield for each outline the pieces whose lower left corner is where its own is."""
+    tree = shapely.STRtree(np.asarray(shapely.points([_low(piece.cut) for piece in wanted]), dtype=object))
+    for start in range(0, len(outlines), _CHUNK):
+        some = outlines[start : start + _CHUNK]
+        left, low = np.array([_low(item.path) for item in some]).T
+        spots = shapely.box(left - within_mm, low - within_mm, left + within_mm, low + within_mm)
+        near: list[list[int]] = [[] for _ in some]
+        for mine, theirs in zip(*tree.query(spots).tolist(), strict=True):
+            near[mine].append(theirs)
+        yield from near
 
 
 def _low(path: Contour) -> tuple[float, float]:

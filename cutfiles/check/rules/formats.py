@@ -36,13 +36,14 @@ def formats_differ(
     within_mm = mine.kind.within_mm + theirs.kind.within_mm
     for layer in layers:
         together = _together(mine.kind, theirs.kind, layer)
-        ours, others = _edges(mine, together), _edges(theirs, together)
-        extra, missing = _unmatched(ours, others, within_mm)
+        ours, my_lead = _edges(mine, together)
+        others, their_lead = _edges(theirs, together)
+        extra, missing = _unmatched(ours, others, (my_lead, their_lead), within_mm)
         extra, missing = extra[~_of_copies(ours[extra], theirs)], missing[~_of_copies(others[missing], mine)]
         if not (mine.kind.has_arcs and theirs.kind.has_arcs):
             # What is an arc in one is chords in the other: it is enough that they lie on each other.
-            extra = extra[~_lie_on(ours[extra], _all_lines(theirs, together), within_mm)]
-            missing = missing[~_lie_on(others[missing], _all_lines(mine, together), within_mm)]
+            extra = extra[~_lie_on(ours[extra], theirs, together, within_mm)]
+            missing = missing[~_lie_on(others[missing], mine, together, within_mm)]
         lone = 0
         if layer is Layer.DRAW and together:
             # What is a line in one may be a notch in the other: a place at which the line ends.
@@ -107,8 +108,11 @@ def _without_notches(
     return np.array(sorted(free), dtype=np.int64), len(notches) - len(set(numbers.tolist()))
 
 
-def _edges(drawing: Drawing, layers: tuple[Layer, ...]) -> Floats:
-    """Start, middle and end of each edge: x, y, x, y, x, y."""
+def _edges(drawing: Drawing, layers: tuple[Layer, ...]) -> tuple[Floats, int]:
+    """Start, middle and end of each edge: x, y, x, y, x, y. Those of packed strokes come last.
+
+    The number is that of the edges before them.
+    """
     rows = [
         (*edge.start, *edge.at(0.5), *edge.end)
         for layer in layers
@@ -116,20 +120,35 @@ def _edges(drawing: Drawing, layers: tuple[Layer, ...]) -> Floats:
         for edge in edges_of(item.path)
         if edge.length() > SAME_POINT_MM
     ]
-    edges: Floats = np.array(rows, dtype=np.float64).reshape(-1, 6)
-    if Layer.DRAW in layers and len(drawing.drawn):
-        first, last = drawing.drawn.edges()
-        long = np.abs(last - first).max(axis=1) > SAME_POINT_MM
+    lead = len(rows)
+    if Layer.DRAW not in layers or not len(drawing.drawn):
+        return np.array(rows, dtype=np.float64).reshape(-1, 6), lead
+    first, last = drawing.drawn.edges()
+    gap = np.abs(last - first)
+    long = np.maximum(gap[:, 0], gap[:, 1]) > SAME_POINT_MM
+    if not long.all():
         first, last = first[long], last[long]
-        edges = np.concatenate([edges, np.column_stack([first, (first + last) / 2, last])])
-    return edges
+    edges: Floats = np.empty((lead + len(first), 6))
+    if lead:
+        edges[:lead] = rows
+    edges[lead:, :2] = first
+    edges[lead:, 2:4] = (first + last) / 2
+    edges[lead:, 4:] = last
+    return edges, lead
 
 
-def _unmatched(mine: Floats, theirs: Floats, within_mm: float) -> tuple[Ints, Ints]:
+def _unmatched(mine: Floats, theirs: Floats, leads: tuple[int, int], within_mm: float) -> tuple[Ints, Ints]:
     """Which edges of each have no partner in the other."""
     free_mine, free_theirs = np.ones(len(mine), dtype=bool), np.ones(len(theirs), dtype=bool)
-    if len(mine) and len(theirs):
-        index_mine, index_theirs = _in_one_cell(mine, theirs, within_mm)
+    # Files of one plan have their strokes in one order: nearly all edges are matched by that alone.
+    first, other = leads
+    count = min(len(mine) - first, len(theirs) - other)
+    in_step = _same(mine[first : first + count], theirs[other : other + count], within_mm)
+    free_mine[first : first + count] = free_theirs[other : other + count] = ~in_step
+    left, right = np.flatnonzero(free_mine), np.flatnonzero(free_theirs)
+    if len(left) and len(right):
+        index_mine, index_theirs = _in_one_cell(mine[left], theirs[right], within_mm)
+        index_mine, index_theirs = left[index_mine], right[index_theirs]
         same = _same(mine[index_mine], theirs[index_theirs], within_mm)
         free_mine[index_mine[same]] = False
         free_theirs[index_theirs[same]] = False
@@ -189,25 +208,27 @@ def _same(first: Floats, second: Floats, within_mm: float) -> _Flags:
     return (np.minimum(along, against) <= within_mm) & (off(middle, middle) <= within_mm)
 
 
-def _all_lines(drawing: Drawing, layers: tuple[Layer, ...]) -> list[shapely.LineString]:
-    items = (item for layer in layers for item in drawing.on(layer))
-    lines = [as_line(item.path, stray_mm=FLAT_ARC_MM / 10) for item in items]
-    if Layer.DRAW in layers:
-        lines += drawing.drawn.lines(0, len(drawing.drawn)).tolist()
-    return lines
-
-
-def _lie_on(edges: Floats, lines: Sequence[shapely.LineString], within_mm: float) -> _Flags:
-    """Whether start, middle and end of each edge lie on one of the lines."""
-    if not len(edges) or not lines:
-        return np.zeros(len(edges), dtype=bool)
-    tree = shapely.STRtree(lines)
-    on = np.ones(len(edges), dtype=bool)
-    for first in (0, 2, 4):
-        near = tree.query(
-            shapely.points(edges[:, first : first + 2]), predicate="dwithin", distance=within_mm
+def _lie_on(edges: Floats, drawing: Drawing, layers: tuple[Layer, ...], within_mm: float) -> _Flags:
+    """Whether start, middle and end of each edge lie on lines of a drawing."""
+    points = edges.reshape(-1, 2)
+    on = np.zeros(len(points), dtype=bool)
+    paths = [item.path for layer in layers for item in drawing.on(layer)]
+    circles = [path for path in paths if isinstance(path, Circle)]
+    if len(circles) * len(points) > _MOST_TRIES:
+        circles = []
+    for circle in circles:
+        off = np.hypot(points[:, 0] - circle.x, points[:, 1] - circle.y) - circle.radius
+        on |= np.abs(off) <= within_mm
+    others = [path for path in paths if not (circles and isinstance(path, Circle))]
+    lines = [as_line(path, stray_mm=FLAT_ARC_MM / 10) for path in others]
+    rest = np.flatnonzero(~on)
+    if len(rest) and Layer.DRAW in layers:
+        low, high = points[rest].min(axis=0) - within_mm, points[rest].max(axis=0) + within_mm
+        near = drawing.drawn.about((*low, *high))
+        lines += near.lines(0, len(near)).tolist()
+    if len(rest) and lines:
+        found = shapely.STRtree(lines).query(
+            shapely.points(points[rest]), predicate="dwithin", distance=within_mm
         )
-        hit = np.zeros(len(edges), dtype=bool)
-        hit[near[0]] = True
-        on &= hit
-    return on
+        on[rest[found[0]]] = True
+    return np.asarray(on.reshape(-1, 3).all(axis=1), dtype=bool)

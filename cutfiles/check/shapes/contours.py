@@ -50,12 +50,16 @@ def _same_corners(first: Path, second: Path, within_mm: float) -> bool:
         return False
     if (area(first) > 0) != (area(second) > 0):
         second = second.backwards()
-    mine, theirs = _corners(first), _corners(second)
-    start = min(range(len(theirs)), key=lambda index: math.dist(theirs[index][0], mine[0][0]))
+    mine, theirs = first.vertices, second.vertices
+    at = mine[0][:2]
+    start = min(range(len(theirs)), key=lambda index: math.dist(theirs[index][:2], at))
     turned = theirs[start:] + theirs[:start]
-    return all(
-        math.dist(a[0], b[0]) <= within_mm and math.dist(a[1], b[1]) <= within_mm
-        for a, b in zip(mine, turned, strict=True)
+    if not all(math.dist(a[:2], b[:2]) <= within_mm for a, b in zip(mine, turned, strict=True)):
+        return False
+    # Between straight edges the middles are as near as the ends.
+    return not (first.has_arcs() or second.has_arcs()) or all(
+        math.dist(a[1], b[1]) <= within_mm
+        for a, b in zip(_corners(first), _corners(Path(turned, second.closed)), strict=True)
     )
 
 

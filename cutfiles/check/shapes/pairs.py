@@ -15,12 +15,13 @@ from shapely.geometry.base import BaseGeometry
 
 from cutfiles.check.shapes.contours import as_area, same_outline
 from cutfiles.check.shapes.tangles import meet_often
-from cutfiles.core.tolerance import CHORD_MM
+from cutfiles.core.tolerance import CHORD_MM, TOUCH_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Item
 from cutfiles.geometry.distance import contours_apart, shared_mm
 from cutfiles.geometry.edge import Edge, edges_of
+from cutfiles.geometry.outline import Circle
 from cutfiles.geometry.overlay import common, less
 
 # Two lines that run on each other for less than this don't count as doubled: they touch.
@@ -60,7 +61,7 @@ class Between:
 def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
     """Return what is wrong between outlines, each pair told once and by its worst fault."""
     polygons = np.array([as_area(item.path, stray_mm=CHORD_MM) for item in outlines], dtype=object)
-    edges: dict[int, list[Edge]] = {}
+    edges = _EdgesOf(outlines)
     faults: list[Fault] = []
     doubles: set[int] = set()
     shared = 0
@@ -85,9 +86,6 @@ def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
                 words = f"lies inside {outer.place} and is cut after it"
                 faults.append(Fault(Code.INNER_AFTER_OUTER, inner.place, words))
             continue
-        for index in (i, j):
-            if index not in edges:
-                edges[index] = edges_of(outlines[index].path)
         # A gap that the format can't tell from none says nothing of doubled lines.
         told_apart = not spacing.gap_mm or spacing.gap_mm > 2 * spacing.slack_mm
         if told_apart and apart <= spacing.slack_mm + 2 * CHORD_MM:
@@ -101,10 +99,29 @@ def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
                 words = f"{run:.4g} mm of it run on the line of {first.place}"
                 faults.append(Fault(Code.DOUBLED_CUT, second.place, words))
                 continue
-        fault = _too_near(first, second, (edges[i], edges[j]), spacing)
-        if fault is not None:
-            faults.append(fault)
+        if spacing.gap_mm and apart - _stray_mm(first, second) < spacing.gap_mm - spacing.slack_mm:
+            fault = _too_near(first, second, (edges[i], edges[j]), spacing)
+            if fault is not None:
+                faults.append(fault)
     return Between(tuple(faults), frozenset(doubles), shared)
+
+
+class _EdgesOf(dict[int, list[Edge]]):
+    """The edges of each outline, by its index, made when they are first asked for: most never are."""
+
+    def __init__(self, outlines: Sequence[Item]) -> None:
+        super().__init__()
+        self._outlines = outlines
+
+    def __missing__(self, index: int) -> list[Edge]:
+        self[index] = edges_of(self._outlines[index].path)
+        return self[index]
+
+
+def _stray_mm(*outlines: Item) -> float:
+    """By how much two outlines may be nearer than their polygons, which stand for straight edges exactly."""
+    curved = sum(isinstance(item.path, Circle) or item.path.has_arcs() for item in outlines)
+    return curved * CHORD_MM + TOUCH_MM
 
 
 def _drawn(item: Item, edges: list[Edge]) -> list[Edge]:
@@ -124,7 +141,7 @@ def _near(
         return
     reach = (spacing.gap_mm or 0.0) + spacing.slack_mm + 2 * CHORD_MM
     sides = shapely.bounds(polygons)
-    tree = shapely.STRtree([shapely.box(*side) for side in sides])
+    tree = shapely.STRtree(np.asarray(shapely.box(*sides.T), dtype=object))
     looked_at = 0
     for start in range(0, len(polygons), _CHUNK):
         left, low, right, high = sides[start : start + _CHUNK].T
@@ -170,8 +187,7 @@ def _overlap(first: shapely.Polygon, second: shapely.Polygon, slack_mm: float) -
 def _too_near(
     first: Item, second: Item, edges: tuple[list[Edge], list[Edge]], spacing: Spacing
 ) -> Fault | None:
-    if not spacing.gap_mm:
-        return None
+    assert spacing.gap_mm
     least = spacing.gap_mm - spacing.slack_mm
     apart = contours_apart(*edges, within_mm=least)
     if apart >= least:

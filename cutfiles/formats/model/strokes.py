@@ -15,7 +15,7 @@ import shapely
 from cutfiles.core.tolerance import MOST_MM, SAME_POINT_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
-from cutfiles.geometry.outline import Path, line
+from cutfiles.geometry.outline import Bounds, Path, line
 
 Floats = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
 Ints = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
@@ -61,6 +61,18 @@ class Strokes:
         inner[self.starts[1:] - 1] = False
         first = np.flatnonzero(inner)
         return self.points[first], self.points[first + 1]
+
+    def about(self, box: Bounds) -> Strokes:
+        """Return those whose upright rectangle meets another: all that may have to do with it."""
+        if not len(self):
+            return self
+        left, low, right, high = box
+        begin = self.starts[:-1]
+        x, y = self.points.T
+        across = (np.minimum.reduceat(x, begin) <= right) & (np.maximum.reduceat(x, begin) >= left)
+        return self.kept(
+            across & (np.minimum.reduceat(y, begin) <= high) & (np.maximum.reduceat(y, begin) >= low)
+        )
 
     def kept(self, keep: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Strokes:
         """Return only some of the strokes."""
@@ -161,11 +173,15 @@ def sound(strokes: Strokes) -> tuple[Strokes, list[Fault]]:
         return strokes, []
     begin = strokes.starts[:-1]
     with np.errstate(invalid="ignore"):
-        finite = np.logical_and.reduceat(np.isfinite(strokes.points).all(axis=1), begin)
-        near = np.logical_and.reduceat((np.abs(strokes.points) <= MOST_MM).all(axis=1), begin)
-        least = np.minimum.reduceat(strokes.points, begin)
-        most = np.maximum.reduceat(strokes.points, begin)
-        long = (most - least).max(axis=1) > SAME_POINT_MM
+        finite = near = long = np.ones(len(strokes), dtype=bool)
+        if not np.isfinite(strokes.points).all():
+            finite = np.logical_and.reduceat(np.isfinite(strokes.points).all(axis=1), begin)
+        if not np.abs(strokes.points).max() <= MOST_MM:
+            near = np.logical_and.reduceat((np.abs(strokes.points) <= MOST_MM).all(axis=1), begin)
+        x, y = strokes.points.T
+        long = (np.maximum.reduceat(x, begin) - np.minimum.reduceat(x, begin) > SAME_POINT_MM) | (
+            np.maximum.reduceat(y, begin) - np.minimum.reduceat(y, begin) > SAME_POINT_MM
+        )
     faults = [
         *_each(strokes, ~finite, Code.NOT_A_NUMBER, "a coordinate is not a finite number"),
         *_each(strokes, finite & ~near, Code.HUGE_NUMBER, f"a coordinate is beyond {MOST_MM:g} mm"),
