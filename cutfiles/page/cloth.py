@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import math
 import warnings
@@ -9,17 +10,27 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from cutfiles.core.errors import GeometryError, JobError
+from cutfiles.core.errors import CutfilesError, GeometryError, JobError
 from cutfiles.core.units import Unit, fraction_in, length_mm
+from cutfiles.geometry.outline import Point
+from cutfiles.geometry.points import points_on
 from cutfiles.job.model.job import FabricSpec, Job
 from cutfiles.job.model.needs import BACKGROUND, CENTRE
 from cutfiles.page.fields.step import as_written, unit_of
+from cutfiles.pieces.plate_shapes import background_shape, blade_shapes_of, centre_shape_of
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.pictures.cloth_picture import MOST_PIXELS, ClothPicture
 
 MOST_SIDE = 1600  # pixels of a picture as it is kept: enough for print at the size of a hand
 _FORMATS = ("PNG", "JPEG", "WEBP")
 _QUALITY = 85
+_STRAY_MM = 0.2  # of a chord from its arc, where an outline is shown: finer than a line of the picture
+_SQUARE = (
+    (-25.4, -25.4),
+    (25.4, -25.4),
+    (25.4, 25.4),
+    (-25.4, 25.4),
+)  # for what has no outline, as a binding
 _LEAST_APART = 0.02  # of the picture's width, between two marks: nearer ones measure nothing
 
 
@@ -139,22 +150,21 @@ def in_first_repeat(fabric: FabricSpec, x_mm: float, y_mm: float, tables: Mappin
     return place
 
 
-def outline_of(job: Job, plate: Plate, fabric: FabricSpec) -> tuple[tuple[float, float], ...]:
-    """Return the outline of what a fabric gives, for showing it on the cloth: mm about its origin, y up."""
-    shapes = dict(fabric.cuts)
-    blade = plate.blade
-    if any(shape.name in shapes for shape in job.plate.shapes) or not shapes:
-        low, high = blade.inner_radius_mm, blade.inner_radius_mm + blade.length_mm
-        narrow, wide = blade.narrow_width_mm / 2, blade.wide_width_mm / 2
-        return ((-narrow, low), (narrow, low), (wide, high), (-wide, high))
-    if CENTRE in shapes and plate.centre:
-        radius = plate.centre.cut_radius_mm
-        return tuple(
-            (radius * math.cos(turn), radius * math.sin(turn))
-            for turn in (math.pi * n / 24 for n in range(48))
-        )
-    if BACKGROUND in shapes and plate.background:
-        left, low, right, high = plate.background.cut
-        return ((left, low), (right, low), (right, high), (left, high))
-    side = 25.4
-    return ((-side, -side), (side, -side), (side, side), (-side, side))
+def outlines_of(job: Job, plate: Plate, fabric: FabricSpec) -> tuple[tuple[Point, ...], ...]:
+    """Return the outlines of all that a fabric gives, as they are cut: mm about their origin, y up.
+
+    They have one origin, so the same motif is on it in each.
+    """
+    given = dict(fabric.cuts)
+    cuts = [shape.cut for shape in blade_shapes_of(plate) if shape.name in given or not given]
+    if CENTRE in given and plate.centre:
+        cuts.append(centre_shape_of(plate).cut)
+    if BACKGROUND in given and plate.background:
+        cuts.append(background_shape(plate).cut)
+    own = [spec for spec in job.outlines if spec.name in given]
+    if own:
+        from cutfiles.pieces.own_outline import given_outline, outline_shape  # noqa: PLC0415  # loads half a second
+
+        with contextlib.suppress(CutfilesError):  # a drawing that is none is told of when it is laid out
+            cuts += [outline_shape(spec, given_outline(spec, job.unit)).cut for spec in own]
+    return tuple(tuple(points_on(cut, stray_mm=_STRAY_MM)) for cut in cuts) or (_SQUARE,)

@@ -53,13 +53,14 @@ def _serve(desk: Desk, listening: socket.socket, *, browser: bool, say: Callable
     import uvicorn  # noqa: PLC0415
 
     from cutfiles.page.app import guarded_app  # noqa: PLC0415
+    from cutfiles.page.patience import PatientProtocol  # noqa: PLC0415
 
     config = uvicorn.Config(
         guarded_app(desk, port, lambda: server.should_exit),
         log_config=None,
         access_log=False,
         lifespan="off",
-        http="h11",
+        http=PatientProtocol,
         ws="none",
         loop="asyncio",
         limit_concurrency=_MOST_CONNECTIONS,

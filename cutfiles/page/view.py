@@ -11,7 +11,7 @@ from cutfiles.core.units import MM_PER_INCH, Unit, shown
 from cutfiles.job.model.job import Print
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Table
-from cutfiles.page.cloth import outline_of
+from cutfiles.page.cloth import outlines_of
 from cutfiles.page.desk import Desk, Seen, fabric_at
 from cutfiles.page.fields.blocks import BLOCKS, block_of
 from cutfiles.page.fields.document import at
@@ -49,7 +49,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class ShownCloth:
-    """A fabric's picture, to be set to scale, with its motif; mm of cloth, y down in `outline`."""
+    """A fabric's picture, to be set to scale, with its motif; mm of cloth, y down in `outlines`."""
 
     address: str
     paint: str  # what fills with it
@@ -58,7 +58,7 @@ class ShownCloth:
     size: str  # in words
     repeats: bool
     view: str  # the part of the cloth that is shown for the motif
-    outline: str  # of a piece about its origin
+    outlines: tuple[str, ...]  # of all that it gives, about their origin
     x: str  # where its origin lies
     y: str
     step: str  # of an arrow key
@@ -208,9 +208,9 @@ def _cloth(seen: Seen, index: int) -> ShownCloth | None:
     if fabric is None or picture is None or seen.sized is None:
         return None
     sized, unit = seen.sized, seen.sized.job.unit
-    outline = outline_of(sized.job, sized.plate, fabric)
-    left, right = min(x for x, _ in outline), max(x for x, _ in outline)
-    low, high = min(y for _, y in outline), max(y for _, y in outline)
+    outlines = outlines_of(sized.job, sized.plate, fabric)
+    across_all, up_all = zip(*(point for outline in outlines for point in outline), strict=True)
+    left, right, low, high = min(across_all), max(across_all), min(up_all), max(up_all)
     x, y = fabric.repeat.motif if fabric.repeat else (0.0, 0.0)
     # So much cloth that the piece can be moved by a repeat; all of it lies to the right of and above the
     # corner that motifs are counted from.
@@ -227,7 +227,7 @@ def _cloth(seen: Seen, index: int) -> ShownCloth | None:
         size=f"{shown(picture.width_mm, unit)} × {shown(picture.height_mm, unit)}",
         repeats=fabric.repeat is not None,
         view=f"0 {-height:.3f} {width:.3f} {height:.3f}",
-        outline=" ".join(f"{x:.3f},{-y:.3f}" for x, y in outline),
+        outlines=tuple(" ".join(f"{x:.3f},{-y:.3f}" for x, y in outline) for outline in outlines),
         x=f"{x:.3f}",
         y=f"{y:.3f}",
         step=f"{MM_PER_INCH / 16 if unit is Unit.IN else 1.0:.4f}",

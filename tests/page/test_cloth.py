@@ -15,8 +15,9 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from cutfiles.job.parse.read import parse_job
-from cutfiles.page.cloth import MOST_SIDE, made_anew
+from cutfiles.page.cloth import MOST_SIDE, made_anew, outlines_of
 from cutfiles.page.desk import Desk
+from cutfiles.pipeline import size
 from tests.cli.commands import SMALL
 
 
@@ -148,3 +149,38 @@ def test_a_picture_that_is_gone_is_told_beside_its_field(client: TestClient, des
     shown = client.post("/set", data={"at": "plate.seam", "value": "3/8"}).text
     assert 'id="f-fabric-0-picture-error"' in shown
     assert 'class="blade"' in shown
+
+
+@pytest.mark.parametrize(
+    ("plate", "cuts", "spans"),
+    [
+        ("", "blade", [(1.25, 6)]),
+        ('tip = "round"', "blade", [(1.25, 6)]),
+        # A seam's allowance on both sides of the seam, 4 in from the centre.
+        ("bands = [4]", "band-1 band-2", [(1.25, 4.25), (3.75, 6)]),
+        ("bands = [4]", "band-2", [(3.75, 6)]),
+        ('second_length = "4 1/4"', "blade second-blade", [(1.25, 6), (1.25, 5.5)]),
+        ("", "leaf", [(-0.25, 3.25)]),
+    ],
+)
+def test_over_the_print_lies_what_is_really_cut(
+    plate: str, cuts: str, spans: list[tuple[float, float]]
+) -> None:
+    """Each shape that the fabric gives, from its narrow end to its wide one, in inches from their origin."""
+    given = ", ".join(f'{name} = "rest"' if name != "leaf" else "leaf = 1" for name in cuts.split())
+    text = SMALL.replace("sewn = 4", plate).replace("pieces = 2", f"pieces = 90\ncuts = {{ {given} }}")
+    text += '[[outline]]\nname = "leaf"\npoints = [[0, 0], [3, 0], [3, 3], [0, 3]]\n'
+    sized = size(parse_job(text))
+    outlines = outlines_of(sized.job, sized.plate, sized.job.fabrics[0])
+    ups = [[y / 25.4 for _, y in outline] for outline in outlines]
+    assert [(min(up), max(up)) for up in ups] == [pytest.approx(span, abs=0.01) for span in spans]
+    assert (max(map(len, outlines)) > 8) is ("round" in plate)
+
+
+def test_a_circle_is_shown_as_it_is_cut() -> None:
+    """As far round its middle as the plate says."""
+    ring = SMALL.replace("sewn = 4", "").replace("pieces = 2", "cuts = { centre = 1 }")
+    sized = size(parse_job(f"[centre]\n{ring}"))
+    (outline,) = outlines_of(sized.job, sized.plate, sized.job.fabrics[0])
+    assert sized.plate.centre is not None
+    assert {round(math.hypot(x, y), 2) for x, y in outline} == {round(sized.plate.centre.cut_radius_mm, 2)}
