@@ -1,6 +1,7 @@
 """Tests mirror the folders of the package; every generator is in `tests/strategies.py`."""
 
 import os
+import sys
 
 from hypothesis import HealthCheck, settings
 
@@ -12,3 +13,7 @@ settings.register_profile(
     derandomize=bool(os.environ.get("CI")),
 )
 settings.load_profile("cutfiles")
+
+# Commands are run in dozens of processes: they need not compile the package anew, whatever is usual here.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False

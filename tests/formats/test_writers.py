@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import subprocess
@@ -18,6 +19,7 @@ from cutfiles.formats.registry import FORMATS, Audience
 from cutfiles.geometry.outline import ring
 from cutfiles.job.model.job import Calibration
 from cutfiles.output.machine_files import file_notes, machine_files
+from cutfiles.pipeline import Options, make, size
 from cutfiles.toolpath.calibrate.calibrate import calibrated
 from cutfiles.toolpath.split import split_plan
 from tests.formats.plans import plan
@@ -26,14 +28,7 @@ ROOT = Path(__file__).parents[2]
 NAMES = tuple(FORMATS)
 SUFFIXES = [form.suffix for form in FORMATS.values()]
 PIECES = [form.suffix for form in FORMATS.values() if form.audience is not Audience.MACHINE]
-SUMS = """
-import hashlib, json
-from pathlib import Path
-from cutfiles.pipeline import Options, make, size
-from cutfiles.formats.registry import FORMATS
-made = make(size(Path("fixtures/jobs/one-square/job.toml")), Options(tuple(FORMATS)))
-print(json.dumps({name: hashlib.sha256(text).hexdigest() for name, text in made.files.items()}))
-"""
+JOB = ROOT / "fixtures/jobs/one-square/job.toml"
 
 
 def test_every_format_gives_a_file_a_load() -> None:
@@ -44,21 +39,27 @@ def test_every_format_gives_a_file_a_load() -> None:
     assert len({files[f"load-01{suffix}"] for suffix in SUFFIXES}) == len(FORMATS)
 
 
-def test_other_processes_write_the_same_bytes() -> None:
-    """Neither the order of sets nor the clock nor the place gets into any file of a job."""
-    outputs = [
-        subprocess.run(
-            [sys.executable, "-c", SUMS],
-            env={**os.environ, "PYTHONHASHSEED": seed, "TZ": zone},
-            cwd=ROOT,
-            capture_output=True,
-            text=True,
-            check=True,
-        ).stdout
-        for seed, zone in (("1", "Asia/Tokyo"), ("77", "America/Lima"))
-    ]
-    assert len(json.loads(outputs[0])) == len(FORMATS) + 2
-    assert outputs[0] == outputs[1]
+def sums() -> dict[str, str]:
+    """What is written of a job, and of the plan with every kind of stroke, in every format; hashed."""
+    files = make(size(JOB), Options(NAMES, processes=1)).files
+    files = {**files, **{name: form.write(plan(), style=DEFAULT_STYLE) for name, form in FORMATS.items()}}
+    return {name: hashlib.sha256(content).hexdigest() for name, content in files.items()}
+
+
+def test_another_process_writes_the_same_bytes() -> None:
+    """Neither the order of sets nor the clock nor the place gets into any file."""
+    code = "import json; from tests.formats.test_writers import sums; print(json.dumps(sums()))"
+    run = subprocess.run(
+        [sys.executable, "-c", code],
+        env={**os.environ, "PYTHONHASHSEED": "77", "TZ": "Asia/Tokyo"},
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    there, here = json.loads(run.stdout), sums()
+    assert len(here) == 2 * len(FORMATS) + 2
+    assert there == here
 
 
 @pytest.mark.parametrize("name", FORMATS)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import Enum
 from typing import Any
 
 from axe_playwright_python.sync_playwright import Axe
@@ -34,18 +35,17 @@ _MOST_STOPS = 400
 _MOST_LOOKS = 20
 
 
-_WITHOUT_COLOURS = {"rules": {"color-contrast": {"enabled": False}}}
+class Look(Enum):
+    """What axe looks at. Colours take most of its time, and are the same in windows of any width."""
+
+    ALL = None
+    COLOURS = {"runOnly": {"type": "rule", "values": ["color-contrast"]}}  # noqa: RUF012
+    ALL_BUT_COLOURS = {"rules": {"color-contrast": {"enabled": False}}}  # noqa: RUF012
 
 
-def violations(page: Page, *, contrast: bool = True) -> list[str]:
-    """Return what axe finds, a line each.
-
-    Args:
-        page: as it is seen.
-        contrast: whether colours are looked at, too, which takes most of the time: they are the same in
-            windows of any width.
-    """
-    found = Axe().run(page, options=None if contrast else _WITHOUT_COLOURS).response["violations"]
+def violations(page: Page, look: Look = Look.ALL) -> list[str]:
+    """Return what axe finds, a line each."""
+    found = Axe().run(page, options=look.value).response["violations"]
     return [f"{broken['id']}: {node['html'][:120]}" for broken in found for node in broken["nodes"]]
 
 
