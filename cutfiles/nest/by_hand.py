@@ -84,6 +84,12 @@ def _check_plain(fabric: FabricSpec) -> None:
                 f"{fabric.place}.{key}",
                 f'with cut = "by hand" strips go from edge to edge of plain rectangles; {hint}',
             )
+    if fabric.faces:
+        raise JobError(
+            f"{fabric.place}.face",
+            'with cut = "by hand" nothing is drawn before it is cut, and you draw on either side; write one '
+            "side for all shapes",
+        )
 
 
 def _reporter(cut_list: CutList, progress: ProgressListener | None) -> ProgressReporter:

@@ -12,7 +12,7 @@ from cutfiles.core.units import Unit, shown, sides_shown
 from cutfiles.geometry.outline import Point, bounds
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.blade_shapes import is_blade_shape
-from cutfiles.job.model.job import FabricSpec, MachineSpec, MatSpec
+from cutfiles.job.model.job import FabricSpec, Face, MachineSpec, MatSpec
 from cutfiles.nest.base.clock import Clock, Stop
 from cutfiles.nest.base.layout import (
     FabricTally,
@@ -26,8 +26,9 @@ from cutfiles.nest.base.layout import (
 )
 from cutfiles.nest.base.names import piece_stems
 from cutfiles.nest.base.progress import ProgressListener, ProgressReporter
-from cutfiles.nest.fabric.cutting import Cut, Cutter
+from cutfiles.nest.fabric.cutting import Cutter
 from cutfiles.nest.fabric.demand import Settled, settle, settle_as_far
+from cutfiles.nest.fabric.fabric_cut import Cut
 from cutfiles.nest.fabric.obstacles import avoided_in
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.nest.fabric.tally import count_notes, tally_of
@@ -223,7 +224,7 @@ def check_blades(cut_list: CutList, reach: Reach, unit: Unit) -> None:
     for fabric, shape in asked:
         margins = 2 * fabric.margin_mm
         sizes = []
-        for turn in tried(cloth_of(fabric).turns):
+        for turn in tried(cloth_of(fabric.lying_for(shape.name)).turns):
             left, low, right, high = bounds(placed(shape.cut, Pose(turn_deg=turn)))
             sizes.append((right - left + margins, high - low + margins))
         if any(reach.holds(width, height) for width, height in sizes):
@@ -293,7 +294,7 @@ def _blank_pose(cut: Cut, spread: LoadPosition) -> Pose:
 def _laid(
     fabric: FabricSpec, cut: Cut, spread: LoadPosition, placements: tuple[Placement, ...]
 ) -> PlacedFabric:
-    cloth = cloth_of(fabric)
+    cloth = cloth_of(fabric.lying(cut.face))
     rect, pose = cut.blank.rect, _blank_pose(cut, spread)
 
     def on_mat(points: tuple[Point, ...]) -> tuple[Point, ...]:
@@ -314,6 +315,7 @@ def _laid(
         tuple(on_mat(points) for points in avoided_in(cloth, rect)),
         _laid_repeat(lattice_in(cloth, rect), pose),
         (rect.x_mm, rect.y_mm),
+        cut.face,
     )
 
 
@@ -328,16 +330,20 @@ def _rough_cuts(settled: tuple[Settled, ...], rects: list[_Rect]) -> tuple[Rough
     rough_cuts = []
     for result in settled:
         name = result.fabric.name
-        own = [(hand.piece, hand.rect, hand.shape) for hand in result.cut.by_hand]
+        own = [(hand.piece, hand.rect, hand.shape, hand.face) for hand in result.cut.by_hand]
         own += [
-            (cut.blank.piece, cut.blank.rect, load_name(spread.load + 1))
+            (cut.blank.piece, cut.blank.rect, load_name(spread.load + 1), cut.face)
             for fabric, cut, spread in rects
             if fabric is result.fabric and cut.blank.rough
         ]
-        rough_cuts += [
-            RoughCut(name, piece, rect.x_mm, rect.y_mm, rect.width_mm, rect.height_mm, goes_to)
-            for piece, rect, goes_to in sorted(own, key=lambda item: (item[0], item[1].y_mm, item[1].x_mm))
-        ]
+        faces: dict[int, Face] = {}
+        for piece, rect, goes_to, face in sorted(own, key=lambda item: (item[0], item[1].y_mm, item[1].x_mm)):
+            # A piece lies one side up while it is cut; what is laid down the other way is turned over then.
+            up = faces.setdefault(piece, face)
+            x_mm = rect.x_mm if up is face else result.fabric.width_mm - rect.x_mm - rect.width_mm
+            rough_cuts.append(
+                RoughCut(name, piece, x_mm, rect.y_mm, rect.width_mm, rect.height_mm, goes_to, up)
+            )
     return tuple(rough_cuts)
 
 

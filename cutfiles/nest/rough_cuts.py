@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutfiles.geometry.outline import Bounds
-from cutfiles.job.model.job import Job
+from cutfiles.job.model.job import Face, Job
 from cutfiles.nest.base.layout import Layout, RoughCut
 from cutfiles.nest.material.guillotine import ThroughCut, through_cuts
 
@@ -33,6 +33,7 @@ class PieceCuts:
     length_mm: float
     parts: tuple[RoughPart, ...]
     cuts: tuple[ThroughCut, ...]
+    face: Face  # how they lie meanwhile
 
 
 def lengths_of(job: Job, layout: Layout) -> dict[str, float]:
@@ -51,19 +52,18 @@ def piece_cuts(job: Job, layout: Layout) -> tuple[PieceCuts, ...]:
     by_piece: dict[tuple[str, int], list[RoughCut]] = {}
     for cut in layout.rough_cuts:
         by_piece.setdefault((cut.fabric, cut.piece), []).append(cut)
-    alike: dict[tuple[str, tuple[Bounds, ...]], list[int]] = {}
+    alike: dict[tuple[str, Face, tuple[Bounds, ...]], list[int]] = {}
     for (fabric, piece), cuts in by_piece.items():
-        alike.setdefault((fabric, tuple(_box(cut) for cut in cuts)), []).append(piece)
+        alike.setdefault((fabric, cuts[0].face, tuple(_box(cut) for cut in cuts)), []).append(piece)
     found = []
-    for (fabric, boxes), pieces in alike.items():
+    for (fabric, face, boxes), pieces in alike.items():
         parts = tuple(
             RoughPart(box, tuple(by_piece[fabric, piece][index].goes_to for piece in pieces))
             for index, box in enumerate(boxes)
         )
         whole = (0.0, 0.0, widths[fabric], lengths[fabric])
-        found.append(
-            PieceCuts(fabric, tuple(pieces), whole[2], whole[3], parts, through_cuts(whole, boxes) or ())
-        )
+        cuts_through = through_cuts(whole, boxes) or ()
+        found.append(PieceCuts(fabric, tuple(pieces), whole[2], whole[3], parts, cuts_through, face))
     return tuple(found)
 
 

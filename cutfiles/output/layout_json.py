@@ -51,6 +51,7 @@ def layout_json(
                 "y_mm": cut.y_mm,
                 "width_mm": cut.width_mm,
                 "length_mm": cut.length_mm,
+                "face": cut.face.value,
                 "goes_to": cut.goes_to,
             }
             for cut in layout.rough_cuts
@@ -239,6 +240,7 @@ def _laid(laid: PlacedFabric) -> Json:
         "length_mm": laid.length_mm,
         "from_mm": list(laid.from_mm),
         "turn_deg": laid.turn_deg,
+        "face": laid.face.value,
         "margin_mm": laid.margin_mm,
         "turns_deg": None if laid.turns_deg is None else list(laid.turns_deg),
         **extra,

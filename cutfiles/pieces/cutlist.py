@@ -16,8 +16,8 @@ from cutfiles.pieces.shape import CutList, Demand, Mark, Shape
 from cutfiles.plate.plate import Plate
 
 _NO_GUIDES = (
-    "its fabric lies wrong side up, so no guides are drawn on it: lay the plate by creases, or cut "
-    'backgrounds from a [[fabric]] of their own with face = "right side up"'
+    "its fabric lies wrong side up, so no guides are drawn on it: lay the plate by creases, or write "
+    'face = { background = "right side up" } in its [[fabric]]'
 )
 
 
@@ -58,11 +58,11 @@ def _with_wanted_marks(shape: Shape, job: Job) -> Shape:
     lines = tuple(Mark(Drawn.CUT, path) for path in cut)
     if shape.name == "background" and wanted and not _right_side_up(shape.name, job):
         # The plate is laid on the right side, where lines on the back can't be seen.
-        return replace(shape, marks=lines, note=_NO_GUIDES)
+        return replace(shape, marks=lines, note=_NO_GUIDES, hand_marks=(*wanted, *lines))
     return replace(shape, marks=(*wanted, *lines))
 
 
 def _right_side_up(shape: str, job: Job) -> bool:
     """Whether every fabric that gives a shape lies right side up."""
     givers = [fabric for fabric in job.fabrics if any(name == shape for name, _ in fabric.cuts)]
-    return all(fabric.face is Face.RIGHT_SIDE_UP for fabric in givers)
+    return all(fabric.face_of(shape) is Face.RIGHT_SIDE_UP for fabric in givers)

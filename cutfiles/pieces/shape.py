@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.formats.model.tool import Drawn
@@ -32,12 +32,19 @@ class Shape:
     symmetric: bool  # it is its own mirror image about the y axis: a flipped fabric changes nothing
     note: str = ""  # what the user should know of its lines
     inner: tuple[Contour, ...] = ()  # holes in it: closed, counter-clockwise, cut before its outline
+    # Lines that belong on the side that is below on the mat: a person who cuts it by hand turns it over.
+    hand_marks: tuple[Mark, ...] = ()
 
     def __post_init__(self) -> None:
         if isinstance(self.cut, Path) and not self.cut.closed:
             raise GeometryError(f"the cut line of {self.name} is not closed")
         if not area(self.cut) > 0:
             raise GeometryError(f"{self.name} has no area")
+
+    @property
+    def by_hand(self) -> Shape:
+        """It as a person marks it, where no machine cuts it."""
+        return replace(self, marks=self.hand_marks) if self.hand_marks else self
 
 
 @dataclass(frozen=True, slots=True)

@@ -152,7 +152,7 @@ def _look_ahead(trial: Trial) -> None:
     trial.ahead(
         list(
             {
-                (cloth_of(fabric), shape): (fabric, shape)
+                (cloth_of(fabric.lying_for(shape)), shape): (fabric, shape)
                 for fabric in reversed(trial.fabrics)
                 if not fabric.is_open
                 for shape, _ in fabric.cuts
@@ -170,13 +170,14 @@ def _yields(trial: Trial) -> tuple[FabricYield, ...]:
             continue
         holds = []
         for shape, _ in fabric.cuts:
-            key = (cloth_of(fabric), shape)
+            key = (cloth_of(fabric.lying_for(shape)), shape)
             if key not in known:
                 known[key] = trial.holds(fabric, shape)
             holds.append((shape, known[key]))
-        if cloth_of(fabric) not in turned:
-            turned[cloth_of(fabric)] = _turned(trial, fabric, dict(holds))
-        yields.append(FabricYield(fabric.name, fabric.pieces, tuple(holds), turned[cloth_of(fabric)]))
+        cloth = cloth_of(fabric.lying_for(BLADE))
+        if cloth not in turned:
+            turned[cloth] = _turned(trial, fabric, dict(holds))
+        yields.append(FabricYield(fabric.name, fabric.pieces, tuple(holds), turned[cloth]))
     return tuple(yields)
 
 

@@ -51,7 +51,7 @@ def steps_of_all(job: Job, trial: Trial, workers: Workers) -> tuple[LengthStep, 
         workers: who search at the same time.
     """
     offers = [
-        fabric
+        fabric.lying_for(BLADE)
         for fabric in trial.fabrics
         if not fabric.as_needed and any(shape == BLADE for shape, _ in fabric.cuts)
     ]

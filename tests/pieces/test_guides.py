@@ -72,6 +72,29 @@ def test_a_background_has_guides_on_its_right_side_alone(text: str, face: Face, 
     assert shapes["blade"].marks
 
 
+@pytest.mark.parametrize("face", ['{ background = "right side up" }', '{ blade = "wrong side up" }'])
+def test_a_background_may_lie_the_other_way_than_the_blades_of_its_fabric(face: str) -> None:
+    """Then it has its guides, and blades keep lines on their backs; a table alone is enough to say so."""
+    text = job_text(own=False).replace("length = 18\n", f"length = 18\npieces = 2\nface = {face}\n")
+    job = parse_job(text)
+    (fabric,) = job.fabrics
+    faces = {shape: fabric.face_of(shape) for shape, _ in fabric.cuts}
+    wrong, right = Face.WRONG_SIDE_UP, Face.RIGHT_SIDE_UP
+    assert faces == {"blade": wrong, "centre": wrong, "background": right}
+    shapes = {shape.name: shape for shape in cut_list(job, plate_of(job)).shapes}
+    assert shapes["background"].marks
+    assert shapes["background"].note == ""
+
+
+def test_one_side_for_all_shapes_is_one_side() -> None:
+    """However it is written."""
+    text = job_text(own=False)
+    word = text.replace("length = 18\n", 'length = 18\nface = "right side up"\n')
+    each = '{ blade = "right side up", centre = "right side up" }'
+    table = text.replace("length = 18\n", f"length = 18\nface = {each}\n")
+    assert parse_job(word) == parse_job(table)
+
+
 def test_who_gets_no_guides_is_told_so() -> None:
     """On screen, with what to do; where the pen draws no sew lines nobody misses them."""
     text = job_text(own=False)
@@ -82,3 +105,18 @@ def test_who_gets_no_guides_is_told_so() -> None:
         assert [("creases" in note and "right side up" in note) for note in notes] == [True] * told
         on_it = [s for load in made.plan.loads for s in load.strokes if "background" in s.piece_id]
         assert not [stroke for stroke in on_it if stroke.kind is Drawn.SEW]
+
+
+@pytest.mark.parametrize("by_hand", ['[job]\ncut = "by hand"', ""])
+def test_who_cuts_a_background_by_hand_draws_its_guides_on_the_right_side(by_hand: str) -> None:
+    """However its fabric lies: a person turns it over. So nobody is told that there are none."""
+    text = by_hand + job_text(own=False).replace("[background]", "[background]\nmargin = 8")
+    text = text.replace("length = 18", "length = 60")
+    text = text.replace("width = 44\nheight = 60", "width = 12\nheight = 12")
+    job = parse_job(text)
+    made = make(Sized(job, plate_of(job), ()), Options(around_search=at_once))
+    assert ("tide", "background") in [(cut.fabric, cut.shape) for cut in made.nested.hand_cuts]
+    assert not [note for note in made.notes if note.startswith("background: ")]
+    sheet = made.files["job-sheet.html"].decode()
+    _, told = sheet.split("Mark on the right side of each, with a ruler and compass:")
+    assert told.index("Guide circle: ") < told.index("</ul>")

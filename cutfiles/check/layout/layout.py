@@ -23,6 +23,8 @@ FORMAT = "cutfiles layout"
 VERSION = 1
 # How pieces lie along a strip: every other wedge turned, all alike, or rectangles.
 LIES = END_FOR_END, ONE_WAY, SIDE_BY_SIDE = ("end for end", "one way", "side by side")
+# Which side of a fabric is up on the mat.
+FACES = WRONG_SIDE_UP, RIGHT_SIDE_UP = ("wrong side up", "right side up")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,7 @@ class KnownFabric:
     key: str
     outline: Contour | None = None  # its edge on the mat, where that isn't the box
     avoid: tuple[Contour, ...] = ()  # what no cut line may enter
+    face: str = ""  # which side is up; empty where the layout doesn't say
 
     def room(self) -> Bounds:
         """Return what may be cut at most: the rectangle less its margin."""
@@ -311,6 +314,9 @@ def _fabric(key: Key, known: Shapes) -> KnownFabric:
     if turn.number() == 90:
         width, length = length, width
     turns, outline = key.find("turns_deg", None), key.find("outline", None)
+    face = key.find("face", "")
+    if face.value not in ("", *FACES):
+        raise WrongError(Code.BAD_LAYOUT, face.path, f"is none of {', '.join(FACES)}")
     return KnownFabric(
         key.find("fabric").text(),
         (x, y, x + width, y + length),
@@ -320,6 +326,7 @@ def _fabric(key: Key, known: Shapes) -> KnownFabric:
         key.path,
         None if outline.value is None else chain_of(outline, outline.path),
         tuple(chain_of(entry, entry.path) for entry in key.find("avoid", []).each()),
+        face.text(),
     )
 
 

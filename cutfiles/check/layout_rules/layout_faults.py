@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from cutfiles.check.context.context import Known
 from cutfiles.check.layout.layout import (
     LAYOUT_TURN_DEG,
+    WRONG_SIDE_UP,
     KnownFabric,
     KnownLayout,
     KnownLoad,
@@ -125,16 +126,25 @@ def _pieces(layout: KnownLayout, load: KnownLoad, slack: float) -> Iterator[Faul
 
 
 def _mixed_mirrors(layout: KnownLayout) -> Iterator[Fault]:
-    """A fabric lies one side up: either all of its lopsided pieces are mirrored or none."""
+    """Lopsided pieces are mirrored where their fabric lies wrong side up.
+
+    In a layout that doesn't say how a fabric lies, all of them are mirrored or none.
+    """
     # Of a shape that can be turned onto its mirror image nobody sees which of the two was cut.
     lopsided = {name for name, cut in layout.shapes.items() if motion_of(cut, mirror_image(cut)) is None}
     ways: dict[str, Counter[bool]] = {}
     for fabric, piece in _all(layout):
-        if piece.shape in lopsided:
+        if piece.shape in lopsided and not fabric.face:
             ways.setdefault(fabric.fabric, Counter())[piece.pose.mirrored] += 1
     for fabric, piece in _all(layout):
         mirrored = piece.pose.mirrored
-        if piece.shape in lopsided and ways[fabric.fabric][not mirrored] > 0:
+        if piece.shape not in lopsided:
+            continue
+        if fabric.face:
+            if mirrored != (fabric.face == WRONG_SIDE_UP):
+                words = f"is {'' if mirrored else 'not '}mirrored, though {fabric.fabric} lies {fabric.face}"
+                yield Fault(Code.MIRRORED_PIECE, piece.piece_id, words)
+        elif ways[fabric.fabric][not mirrored] > 0:
             # The smaller party is wrong; where they are equal, the mirrored.
             mine, others = ways[fabric.fabric][mirrored], ways[fabric.fabric][not mirrored]
             if mine < others or (mine == others and mirrored):

@@ -214,6 +214,20 @@ class FabricSpec:
     colour: str = ""  # of pictures, `#RRGGBB`; empty: one of the sheet's own
     picture: Path | None = None  # of the cloth, not looked at yet: how the sheet's pictures show it
     picture_width_mm: float = 0.0  # of cloth that the picture shows, crosswise
+    # Where its shapes don't all lie the same side up: each shape with its own; else empty, and `face` holds.
+    faces: tuple[tuple[str, Face], ...] = ()
+
+    def face_of(self, shape: str) -> Face:
+        """Return which side is up where a shape is cut."""
+        return dict(self.faces).get(shape, self.face)
+
+    def lying(self, face: Face) -> FabricSpec:
+        """Return the fabric with all of it one side up."""
+        return self if not self.faces and face is self.face else replace(self, face=face, faces=())
+
+    def lying_for(self, shape: str) -> FabricSpec:
+        """Return the fabric with all of it lying as it does where a shape is cut."""
+        return self.lying(self.face_of(shape))
 
     @property
     def place(self) -> str:

@@ -368,6 +368,7 @@ def _fabrics(
         purchase = purchase_of(section, names)
         shape = _washed(section, shape_of(section, folder), purchase, as_needed=as_needed)
         drawn = shape.drawing is not None
+        face, faces = _faces(section, shape, cuts, as_needed=as_needed)
         first = FabricSpec(
             name=names[0],
             width_mm=shape.width_mm,
@@ -378,7 +379,8 @@ def _fabrics(
             margin_mm=section.sure_length("margin")
             if drawn
             else margin_within(section, shape.width_mm, shape.length_mm),
-            face=_face(section, cuts),
+            face=face,
+            faces=faces,
             cuts=cuts,
             outline=shape.outline,
             avoid=shape.avoid,
@@ -446,11 +448,34 @@ def _washed(section: Section, shape: FabricShape, purchase: Purchase, *, as_need
     return replace(shape, width_mm=purchase.usable_width_mm(shape.width_mm), length_mm=length)
 
 
-def _face(section: Section, cuts: tuple[tuple[str, int | Share], ...]) -> Face:
-    """Backgrounds are drawn on the side that the plate is laid on, all else on the back."""
-    if "face" not in section.raw and {shape for shape, _ in cuts} == {"background"}:
-        return Face.RIGHT_SIDE_UP
-    return section.choice("face", Face)
+def _faces(
+    section: Section, shape: FabricShape, cuts: tuple[tuple[str, int | Share], ...], *, as_needed: bool
+) -> tuple[Face, tuple[tuple[str, Face], ...]]:
+    """Return which side is up for all shapes, or for most; and of each where they are unlike.
+
+    Raises:
+        JobError: unlike sides of a fabric whose edge, flaws or print can't be told for both.
+    """
+    shapes = [name for name, _ in cuts]
+    said = section.choice_by_shape("face", Face, shapes)
+    # Backgrounds are drawn on the side that the plate is laid on, all else on the back.
+    is_told_apart = bool(said) or set(shapes) == {BACKGROUND}
+    usual = {BACKGROUND: Face.RIGHT_SIDE_UP} if is_told_apart else {}
+    faces = {name: said.get(name, usual.get(name, Face.WRONG_SIDE_UP)) for name in shapes}
+    if len(set(faces.values())) == 1:
+        return faces[shapes[0]], ()
+    for key, is_there in (
+        ("outline", bool(shape.outline or shape.drawing)),
+        ("avoid", bool(shape.avoid)),
+        ("repeat", as_needed and "repeat" in section.raw),
+    ):
+        if is_there:
+            raise section.error(
+                "face",
+                f"can't be two sides beside {key}, which is measured on one; write one side for all, or "
+                "another [[fabric]] for what lies the other way",
+            )
+    return Face.WRONG_SIDE_UP, tuple(faces.items())
 
 
 def _cuts(section: Section, shapes: _Shapes, kits: int) -> tuple[tuple[str, int | Share], ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from typing import TypeVar
@@ -173,6 +173,26 @@ class Section:
             hint = next((says for word, says in field.hints if isinstance(value, str) and word in value), "")
             raise self.error(key, f"{quoted(value)} is not allowed; choose {either(field.choices)}{hint}")
         return kind(value)
+
+    def choice_by_shape(self, key: str, kind: type[E], shapes: Sequence[str]) -> dict[str, E]:
+        """Return the member for each of the shapes; for those that the file says nothing of, none.
+
+        Args:
+            key: what stands there: a word for all shapes, or a table with a word for some.
+            kind: what the words are.
+            shapes: that there may be words for.
+        """
+        field, value = self.value(key)
+        if not isinstance(value, Mapping):
+            return dict.fromkeys(shapes, self.choice(key, kind)) if key in self.raw else {}
+        found: dict[str, E] = {}
+        for shape, word in value.items():
+            where = f"{self.where}.{key}.{shape}" if shape.isprintable() else f"{self.where}.{key}"
+            known(shape, shapes, where, what="shape")
+            if word not in field.choices:
+                raise JobError(where, f"{quoted(word)} is not allowed; choose {either(field.choices)}")
+            found[shape] = kind(word)
+        return found
 
     def choices(self, key: str) -> tuple[str, ...]:
         """Return the words of a list, each one of the allowed and none twice."""

@@ -25,6 +25,7 @@ class Kind(Enum):
     FLAG = "true or false"
     NUMBER = "number"
     CUTS = "table of shapes and counts"
+    CHOICE_BY_SHAPE = "choice, or table of shapes and choices"
     POINTS = "list of points"
     EDGE = "list of points, or text"
     AVOIDED = "list of tables"

@@ -240,9 +240,11 @@ FABRIC = Table(
         _length("margin", "kept clear inside every edge, for pinked or uneven edges", "0"),
         Field(
             "face",
-            Kind.CHOICE,
+            Kind.CHOICE_BY_SHAPE,
             "how it lies on the mat; one that gives backgrounds alone lies right side "
-            "up if nothing is said, as a plate is laid by lines on the right side",
+            "up if nothing is said, as a plate is laid by lines on the right side; of one that gives more, "
+            '`{ background = "right side up" }` does the same: see '
+            "[Which side is up](files-and-layers.md#which-side-is-up)",
             "wrong side up",
             choices=_values(Face),
         ),

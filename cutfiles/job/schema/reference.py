@@ -63,6 +63,9 @@ def _allowed(field: Field) -> str:
     if field.kind in (Kind.CHOICE, Kind.CHOICES):
         words = ", ".join(f"`{choice}`" for choice in field.choices)
         return words if field.kind is Kind.CHOICE else f"list of {words}"
+    if field.kind is Kind.CHOICE_BY_SHAPE:
+        words = ", ".join(f"`{choice}`" for choice in field.choices)
+        return f"{words}, or a table of shapes and these"
     return str(field.kind.value)
 
 

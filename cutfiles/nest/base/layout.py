@@ -9,6 +9,7 @@ from enum import Enum
 from cutfiles.core.units import SoldBy, Unit, rounded_down_mm, shown, sides_shown
 from cutfiles.geometry.outline import Point
 from cutfiles.geometry.pose import Pose
+from cutfiles.job.model.job import Face
 from cutfiles.pieces.shape import Shape
 
 # Less than this each way isn't worth a word: seams eat it.
@@ -64,6 +65,7 @@ class PlacedFabric:
     repeat: PlacedRepeat | None = None  # every piece has its origin on the motif, or whole repeats from it
     # Its lower left corner on the piece that it is cut from, as that lies: crosswise, lengthwise.
     from_mm: Point = (0.0, 0.0)
+    face: Face = Face.WRONG_SIDE_UP
 
     @property
     def across_mm(self) -> float:
@@ -98,6 +100,7 @@ class RoughCut:
     width_mm: float
     length_mm: float
     goes_to: str  # the load's name, or the shape's name if it is cut by hand
+    face: Face = Face.WRONG_SIDE_UP  # of the fabric piece, while it is cut
 
 
 @dataclass(frozen=True, slots=True)

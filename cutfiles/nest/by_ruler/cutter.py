@@ -11,7 +11,8 @@ from cutfiles.geometry.outline import area, bounds
 from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.by_ruler.rows import Ruled
 from cutfiles.nest.by_ruler.strips import strips_of
-from cutfiles.nest.fabric.cutting import ALL, FabricCut
+from cutfiles.nest.fabric.cutting import ALL
+from cutfiles.nest.fabric.fabric_cut import FabricCut
 from cutfiles.nest.material.cloth import cloth_of
 from cutfiles.nest.material.turns import sizes_at
 from cutfiles.pieces.shape import Shape

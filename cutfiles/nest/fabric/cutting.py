@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from typing import Protocol
 
@@ -15,11 +14,9 @@ from cutfiles.geometry.outline import Bounds, Point, area, bounds
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import FabricSpec, Face
 from cutfiles.nest.base.container import Container
-from cutfiles.nest.base.layout import Strip
-from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.fabric.fabric_cut import NOTHING, Cut, FabricCut, joined, raised
 from cutfiles.nest.fabric.obstacles import obstacles_in
 from cutfiles.nest.fabric.supply import (
-    Blank,
     ByHand,
     CellYields,
     GridBound,
@@ -41,38 +38,6 @@ from cutfiles.pieces.shape import Shape
 
 # Stands for "as many as it holds"; no fabric holds a million pieces.
 ALL = 1_000_000
-
-
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """A blank with the pieces laid on it; positions count from the blank's lower left corner."""
-
-    blank: Blank
-    placed: tuple[PlacedItem, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class FabricCut:
-    """What comes of one fabric."""
-
-    cuts: tuple[Cut, ...]
-    by_hand: tuple[ByHand, ...]
-    strips: tuple[Strip, ...] = ()  # of a job that is cut by ruler, and nothing else
-
-    @property
-    def given(self) -> Counter[str]:
-        """How many pieces of each shape it gives."""
-        counts = Counter(placed_item.item.shape for cut in self.cuts for placed_item in cut.placed)
-        counts.update(hand.shape for hand in self.by_hand)
-        for strip in self.strips:
-            counts[strip.shape] += strip.count
-        return counts
-
-    @property
-    def pieces_used(self) -> int:
-        """How many of its pieces are cut into."""
-        ruled = {hand.piece for hand in self.by_hand} | {strip.piece for strip in self.strips}
-        return len({cut.blank.piece for cut in self.cuts} | ruled)
 
 
 class FabricCutter(Protocol):
@@ -140,6 +105,7 @@ class Cutter:
 
     def by_hand(self, fabric: FabricSpec, shape: str) -> tuple[float, float] | None:
         """Return the size of a shape that is too big for the mat with its margin, else None."""
+        fabric = fabric.lying_for(shape)
         margins = 2 * fabric.margin_mm
         sizes = self.sizes(fabric, shape)
         if any(self._reach.holds(width + margins, height + margins) for width, height in sizes):
@@ -148,7 +114,7 @@ class Cutter:
 
     def sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
         """Return the width and the length of a shape at each turn that the search tries on a fabric."""
-        return sizes_at(cloth_of(fabric).turns, self._shapes[shape].cut)
+        return sizes_at(cloth_of(fabric.lying_for(shape)).turns, self._shapes[shape].cut)
 
     @property
     def is_cut_short(self) -> bool:
@@ -165,13 +131,13 @@ class Cutter:
         # Whoever was told that a number fits must get it, though time has run out meanwhile.
         key = (fabric, frozenset(asked.items()))
         if key not in self._cuts:
-            self._cuts[key] = self._cut(fabric, asked)
+            self._cuts[key] = self._by_face(fabric, asked) if fabric.faces else self._cut(fabric, asked)
         return self._cuts[key]
 
     def forget(self, fabric: FabricSpec) -> None:
         """Forget how a cloth is cut, as its containers are known to hold more by now."""
-        cloth = cloth_of(fabric)
-        self._cuts = {key: cut for key, cut in self._cuts.items() if cloth_of(key[0]) != cloth}
+        cloths = _sides(fabric)
+        self._cuts = {key: cut for key, cut in self._cuts.items() if not cloths & _sides(key[0])}
 
     def _cut(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
         hands = {
@@ -207,6 +173,54 @@ class Cutter:
                 return self._filled_up(fabric, without, [shape for shape in asked if shape not in numbers])
         return tried_cuts[0]
 
+    def _by_face(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
+        """A piece of cloth lies one side up: each side takes pieces, or lengths, of its own.
+
+        What has a number comes first, of every side; then what only fills, on the pieces that are left.
+        """
+        groups = [
+            (fabric.lying(face), {shape: asked[shape] for shape in shapes})
+            for face, shapes in self._sides_up(fabric, asked).items()
+        ] or [(fabric.lying(fabric.face), {})]
+        if len(groups) == 1:
+            return self.cut(*groups[0])
+        if fabric.as_needed:
+            return self._one_above_the_other(groups)
+        left, cuts = fabric.pieces, []
+        for side, wanted in groups:
+            cuts.append(self.cut(replace(side, pieces=left), _numbers(wanted)) if left else NOTHING)
+            left -= cuts[-1].last_piece
+        for index, (side, wanted) in enumerate(groups):
+            offered = left + cuts[index].last_piece
+            if offered and wanted != _numbers(wanted):
+                cuts[index] = self.cut(replace(side, pieces=offered), wanted)
+                left = offered - cuts[index].last_piece
+        return joined(cuts)
+
+    def _sides_up(self, fabric: FabricSpec, asked: Mapping[str, int]) -> dict[Face, list[str]]:
+        """Which shapes lie which side up, large ones first; what is cut by hand can do with any side."""
+        order = [shape for shape in next(self._orders(asked)) if asked[shape]]
+        sides: dict[Face, list[str]] = {}
+        for shape in order:
+            if self.by_hand(fabric, shape) is None:
+                sides.setdefault(fabric.face_of(shape), []).append(shape)
+        for shape in order:
+            if self.by_hand(fabric, shape) is not None:
+                own = fabric.face_of(shape)
+                sides.setdefault(own if own in sides or not sides else next(iter(sides)), []).append(shape)
+        return sides
+
+    def _one_above_the_other(self, groups: Sequence[tuple[FabricSpec, Mapping[str, int]]]) -> FabricCut:
+        """Lengths of one cloth, each for what lies one side up, from its lower end up."""
+        stacked: list[FabricCut] = []
+        floor_mm = 0.0
+        for side, wanted in groups:
+            above = replace(side, length_mm=side.length_mm - floor_mm)
+            cut = self.cut(above, wanted)
+            stacked.append(raised(cut, floor_mm))
+            floor_mm += self.as_large_as_cut(above, cut).length_mm
+        return joined(stacked, on_the_same=True)
+
     def _filled_up(self, fabric: FabricSpec, cut: FabricCut, fills: Sequence[str]) -> FabricCut:
         """A fabric cut for its numbers, its untouched pieces for what only fills up."""
         used = {each.blank.piece for each in cut.cuts} | {hand.piece for hand in cut.by_hand}
@@ -237,10 +251,12 @@ class Cutter:
         """The fabric cut in bands, no longer than they need be."""
         wanted = tuple((shape, numbers[shape]) for shape in next(self._orders(numbers)))
         strips = self._yardage.placed(cloth_of(fabric), by_hand, wanted)
-        return FabricCut(tuple(Cut(blank, placed) for blank, placed in strips), tuple(by_hand))
+        cuts = tuple(Cut(blank, placed, fabric.face) for blank, placed in strips)
+        return FabricCut(cuts, tuple(by_hand))
 
     def takes(self, fabric: FabricSpec, shape: str) -> bool:
         """Return whether a piece of fabric, as long as needed if that is open, has room for a shape."""
+        fabric = fabric.lying_for(shape)
         if fabric.as_needed and self.by_hand(fabric, shape) is None:
             return self._yardage.takes(cloth_of(fabric), shape)
         return self.cut(replace(fabric, pieces=1), {shape: 1}).given[shape] > 0
@@ -280,7 +296,8 @@ class Cutter:
             container = self.container(cloth_of(fabric), blank.rect)
             placed = self._solver.fill(container, tuple((shape, left[shape]) for shape in order))
             if placed:
-                cuts.append(Cut(trimmed_blank(blank, placed, fabric.margin_mm, self._mark_mm), placed))
+                trimmed = trimmed_blank(blank, placed, fabric.margin_mm, self._mark_mm)
+                cuts.append(Cut(trimmed, placed, fabric.face))
             for placed_item in placed:
                 left[placed_item.item.shape] -= 1
             if not any(left.values()):
@@ -290,7 +307,7 @@ class Cutter:
     def ahead(self, cuts: Sequence[tuple[FabricSpec, Mapping[str, int]]]) -> None:
         """Have the containers solved, several at once, that `cut` is about to ask for."""
         questions = []
-        for fabric, asked in cuts:
+        for fabric, asked in self._one_side_each(cuts):
             left = {shape: count for shape, count in asked.items() if count}
             if fabric.as_needed or not left or any(self.by_hand(fabric, shape) for shape in left):
                 continue
@@ -301,8 +318,20 @@ class Cutter:
                 questions.append((container, tuple((shape, left[shape]) for shape in order)))
         self._solver.ahead(questions)
 
+    def _one_side_each(
+        self, cuts: Sequence[tuple[FabricSpec, Mapping[str, int]]]
+    ) -> Iterator[tuple[FabricSpec, Mapping[str, int]]]:
+        """What `cut` is asked, parted by the side that is up."""
+        for fabric, asked in cuts:
+            if not fabric.faces:
+                yield fabric, asked
+                continue
+            for face, shapes in self._sides_up(fabric, asked).items():
+                yield fabric.lying(face), {shape: asked[shape] for shape in shapes}
+
     def at_least(self, fabric: FabricSpec, shape: str) -> int:
         """Return how many of a shape alone the fabric surely gives: found quickly, often not the most."""
+        fabric = fabric.lying_for(shape)
         size = self.by_hand(fabric, shape)
         if size is not None:
             return self._most_by_hand(fabric, shape, size)
@@ -319,6 +348,7 @@ class Cutter:
 
         Where a print repeats it is None too.
         """
+        fabric = fabric.lying_for(shape)
         on_mat = self._reach.holds(fabric.width_mm, fabric.length_mm)
         if not on_mat or fabric.is_open or fabric.repeat is not None or self.by_hand(fabric, shape):
             return None
@@ -326,6 +356,7 @@ class Cutter:
 
     def up_to(self, fabric: FabricSpec, shape: str, most: int, *, all_rules: bool) -> int:
         """Return how many of a shape alone, up to `most`, greedy rules lay on the fabric."""
+        fabric = fabric.lying_for(shape)
         size = self.by_hand(fabric, shape)
         if size is not None:
             return min(most, self._most_by_hand(fabric, shape, size))
@@ -340,6 +371,7 @@ class Cutter:
 
     def at_most(self, fabric: FabricSpec, shape: str) -> int:
         """Return how many of a shape all the fabric's pieces can't pass, if nothing else is cut."""
+        fabric = fabric.lying_for(shape)
         size = self.by_hand(fabric, shape)
         if size is not None:
             return self._most_by_hand(fabric, shape, size)
@@ -455,3 +487,13 @@ class Cutter:
         mirrored = fabric.face is Face.WRONG_SIDE_UP and not self._shapes[shape].symmetric
         poses = (Pose(turn_deg=turn, mirrored=mirrored) for turn in tried(cloth_of(fabric).turns))
         return [bounds(placed(self._shapes[shape].cut, pose)) for pose in poses]
+
+
+def _sides(fabric: FabricSpec) -> set[Cloth]:
+    """The fabric as a search knows it, at each side that may be up."""
+    return {cloth_of(fabric.lying_for(shape)) for shape, _ in fabric.faces} or {cloth_of(fabric)}
+
+
+def _numbers(asked: Mapping[str, int]) -> dict[str, int]:
+    """What is asked for by number; the rest only fills."""
+    return {shape: count for shape, count in asked.items() if count < ALL}

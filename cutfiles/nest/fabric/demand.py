@@ -10,7 +10,8 @@ from cutfiles.core.errors import UnmetError
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec, Share
 from cutfiles.nest.base.progress import ProgressReporter
-from cutfiles.nest.fabric.cutting import ALL, FabricCut, FabricCutter
+from cutfiles.nest.fabric.cutting import ALL, FabricCutter
+from cutfiles.nest.fabric.fabric_cut import FabricCut
 from cutfiles.nest.fabric.share import even_shares, in_whole_pieces
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.pieces.shape import CutList

@@ -14,7 +14,7 @@ from itertools import accumulate, pairwise
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import Point
-from cutfiles.job.model.job import FabricSpec
+from cutfiles.job.model.job import FabricSpec, Face
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.material.reach import Reach, Rect
 from cutfiles.nest.material.repeat import strides
@@ -38,6 +38,7 @@ class ByHand:
     piece: int
     rect: Rect
     shape: str
+    face: Face  # how the fabric lies while it is cut
 
 
 # How many pieces a cell of a fabric piece yields; used to choose how to rough-cut.
@@ -125,7 +126,7 @@ def rows_by_hand(
             missed += 1
             continue
         left, low = position(shape)
-        by_hand.append(ByHand(piece, Rect(left, low, width, length), shape))
+        by_hand.append(ByHand(piece, Rect(left, low, width, length), shape, fabric.face))
         x = left + width
         row = max(row, low + length)
     return by_hand, missed

@@ -113,6 +113,7 @@ def _bodies(plate: Plate) -> Iterator[tuple[str, Body]]:
 
 
 def _need(job: Job, fabric: FabricSpec, repeat: RepeatSpec, shape: str, body: Body) -> RepeatNeed:
+    fabric = fabric.lying_for(shape)
     wanted = dict(needs(job))[shape]
     told = dict(fabric.cuts)[shape]
     if told is Share.REST:

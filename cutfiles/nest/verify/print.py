@@ -66,7 +66,7 @@ def _off_motif(laid: PlacedFabric, fabric: FabricSpec, point: Point, corners: li
     distances = []
     for left, low in corners:
         across, up = x + left, y + low
-        if fabric.face is Face.WRONG_SIDE_UP:
+        if laid.face is Face.WRONG_SIDE_UP:
             across = fabric.width_mm - across  # the motif is measured on the right side
         distances.append(
             math.hypot(

@@ -128,7 +128,7 @@ def _by_hand(
             yield f"{cut.goes_to}, cut by hand from {fabric.name} {cut.piece}, lies in its margin"
         sizes = [
             bounds(placed(cut_list.shape(cut.goes_to).cut, Pose(turn_deg=turn)))
-            for turn in tried(allowed_turns(fabric.print_, fabric.grain, fabric.face))
+            for turn in tried(allowed_turns(fabric.print_, fabric.grain, cut.face))
         ]
         if not any(
             right - left <= cut.width_mm + GAP_CHECK_MM and top - low <= cut.length_mm + GAP_CHECK_MM

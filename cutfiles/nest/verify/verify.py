@@ -106,13 +106,15 @@ def _on_mat(load: Load, law: Law) -> Iterator[str]:
 
 def _turned(laid: PlacedFabric, fabric: FabricSpec, law: Law) -> Iterator[str]:
     """Turns that print, grain and face allow; mirrored where the wrong side is up."""
-    turns = allowed_turns(fabric.print_, fabric.grain, fabric.face)
+    turns = allowed_turns(fabric.print_, fabric.grain, laid.face)
     for placement in laid.placements:
+        if laid.face is not fabric.face_of(placement.shape):
+            yield f"{placement.piece_id} lies on {laid.fabric} {laid.piece} with its {laid.face.value}"
         own = placement.pose.turn_deg - laid.turn_deg
         if turns is not None and off_turn_deg(own, turns) > SAME_TURN_DEG:
             yield f"{placement.piece_id} may not lie turned by {placement.pose.turn_deg:g} degrees"
         symmetric = law.cut_list.shape(placement.shape).symmetric
-        if placement.pose.mirrored != (fabric.face is Face.WRONG_SIDE_UP and not symmetric):
+        if placement.pose.mirrored != (laid.face is Face.WRONG_SIDE_UP and not symmetric):
             yield f"{placement.piece_id} is {'' if placement.pose.mirrored else 'not '}mirrored"
 
 

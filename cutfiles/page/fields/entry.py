@@ -33,7 +33,7 @@ def field_at(path: Path) -> Field:
     if len(keys) < 2 or keys[0] not in tables:
         raise JobError(where, "there is no such key")
     field = _field(tables[keys[0]], keys[1], where)
-    if field.kind is Kind.CUTS and len(keys) == 3:
+    if field.kind in (Kind.CUTS, Kind.CHOICE_BY_SHAPE) and len(keys) == 3:
         return field
     for key in keys[2:]:
         if field.kind not in INNER:

@@ -178,6 +178,8 @@ def _controls(
     where = f"{place}.{field.key}"
     if field.kind is Kind.CUTS:
         yield from _cuts(field, here, where, tables, problem)
+    elif field.kind is Kind.CHOICE_BY_SHAPE:
+        yield from _choices_by_shape(field, here, where, tables, problem)
     elif field.kind in INNER and (value is None or isinstance(value, dict)):
         inner = INNER[field.kind]
         for part in inner.fields:
@@ -201,6 +203,26 @@ def _cuts(
         value = shown(named_there.get(shape))
         error = placed_error(problem, f"{where}.{shape}") or (whole if shape == shapes[0] else "")
         yield Control((*path, shape), f"Cuts: {shape}", says, "text", value, default, error=error)
+
+
+def _choices_by_shape(
+    field: Field, path: Path, where: str, tables: Mapping[str, Any], problem: CutfilesError | None
+) -> Iterable[Control]:
+    """A choice for all shapes, or one for each: what is written decides, and where nothing is, both."""
+    one, written = replace(field, kind=Kind.CHOICE), at(tables, path)
+    whole = placed_error(problem, where, inside=False)
+    if not isinstance(written, dict):
+        yield _control(one, path, written, whole)
+    given = at(tables, (*path[:-1], "cuts"))
+    shapes = list(given) if isinstance(given, dict) else list(shapes_of(tables))
+    for_each = written if isinstance(written, dict) else {}
+    # What has no background has nothing to draw on the side that the others have below.
+    if for_each or (written is None and BACKGROUND in shapes and len(shapes) > 1):
+        for shape in dict.fromkeys([*shapes, *for_each]):
+            usual = "right side up" if shape == BACKGROUND else field.default
+            error = placed_error(problem, f"{where}.{shape}") or (whole if for_each else "")
+            control = _control(replace(one, default=usual), (*path, shape), for_each.get(shape), error)
+            yield replace(control, name=f"{label(field.key)}: {shape}")
 
 
 def _control(field: Field, path: Path, value: object, error: str) -> Control:

@@ -57,7 +57,7 @@ class Cloths:
         # Turned, the rectangle's upper left corner comes to lie at its lower left.
         shift = laid.length_mm if laid.turn_deg else 0.0
         rectangle = Pose(laid.x_mm + shift, laid.y_mm, laid.turn_deg)
-        return rectangle.after(self._as_it_lies(laid.fabric, laid.from_mm, laid.width_mm))
+        return rectangle.after(self._as_it_lies(laid.fabric, laid.face, laid.from_mm, laid.width_mm))
 
     def of_piece(self, laid: PlacedFabric, placement: Placement) -> Fill:
         """Return the fill of a piece in its own frame, its right side seen: the cloth it is cut from."""
@@ -72,15 +72,15 @@ class Cloths:
         """Return the fill of a rectangle cut by hand, its right side seen, about its middle."""
         if cut.fabric not in self.pictures:
             return Fill(self.colours[cut.fabric])
-        lies = self._as_it_lies(cut.fabric, (cut.x_mm, cut.y_mm), cut.width_mm)
+        lies = self._as_it_lies(cut.fabric, cut.face, (cut.x_mm, cut.y_mm), cut.width_mm)
         lies = Pose(-cut.width_mm / 2, -cut.length_mm / 2).after(lies)
         return Fill(self.paint(cut.fabric), _TURNED_OVER.after(lies) if lies.mirrored else lies)
 
-    def _as_it_lies(self, name: str, corner_mm: tuple[float, float], width_mm: float) -> Pose:
+    def _as_it_lies(self, name: str, face: Face, corner_mm: tuple[float, float], width_mm: float) -> Pose:
         """From the right side of a whole piece to a rectangle of it, as it lies on the table."""
         fabric = self.fabrics[name]
         moved = Pose(-corner_mm[0], -corner_mm[1])
-        if fabric.face is Face.RIGHT_SIDE_UP:
+        if face is Face.RIGHT_SIDE_UP:
             return moved
         # A scrap that was drawn has no width in the job, and is laid whole.
         return moved.after(Pose(fabric.width_mm or width_mm, mirrored=True))

@@ -25,7 +25,7 @@ def cautions_section(job: Job, layout: Layout, plan: CutPlan) -> Element:
     by_machine = bool(plan.loads)
     by_hand = bool(layout.hand_cuts or layout.rough_cuts)
     drawn = any(load.strokes_of(Tool.DRAW) for load in plan.loads)
-    marked = any(layout.shape(cut.shape).marks for cut in layout.hand_cuts)
+    marked = any(layout.shape(cut.shape).by_hand.marks for cut in layout.hand_cuts)
     lines = []
     if by_machine:
         lines.append(
@@ -52,10 +52,17 @@ def cautions_section(job: Job, layout: Layout, plan: CutPlan) -> Element:
             "scrap of every fabric first: draw, take the lines out, press, and cool. Where heat sets "
             "them, take them out before any iron."
         )
-    if drawn and any(fabric.face is Face.RIGHT_SIDE_UP for fabric in job.fabrics):
-        names = ", ".join(fabric.name for fabric in job.fabrics if fabric.face is Face.RIGHT_SIDE_UP)
+    good = [fabric.name for fabric in job.fabrics if fabric.name in _right_side_up(layout)]
+    if drawn and good:
+        names = ", ".join(good)
         lines.append(f"Lying right side up, {names} will show the pen's lines on the good side.")
     lines += template_cautions(job)
     general = GENERAL_BY_HAND if job.by_hand else GENERAL
     heading = html("h2", "Take care")
     return html("section", heading, html("div", paragraph(general), bullets(lines), class_="caution"))
+
+
+def _right_side_up(layout: Layout) -> set[str]:
+    """Fabrics of which something lies right side up on a mat."""
+    laid = (laid for load in layout.loads for laid in load.fabrics)
+    return {each.fabric for each in laid if each.face is Face.RIGHT_SIDE_UP}

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import SoldBy, Unit, shown, sides_shown
-from cutfiles.job.model.job import Job, Print
-from cutfiles.nest.base.layout import FabricTally, Layout, alike_tallies
+from cutfiles.job.model.job import Face, Job, Print
+from cutfiles.nest.base.layout import FabricTally, Layout, RoughCut, alike_tallies
 from cutfiles.nest.rough_cuts import PieceCuts, RoughPart, piece_cuts
 from cutfiles.sheet.markup.cut_words import cut_words
 from cutfiles.sheet.markup.markup import Content, Element, bullets, html, paragraph, section, table
@@ -72,15 +74,19 @@ def rough_cuts_section(job: Job, layout: Layout, cloths: Cloths) -> Element | No
         "Lay each piece with its lengthwise grain running away from you and cut along the lines in the order "
         "of their numbers, each through all that is then in one piece. Chalk on every rectangle an arrow "
         "along the grain, and where it goes.",
-        *_how_they_lie(job, {cut.fabric for cut in layout.rough_cuts}),
+        *_how_they_lie(job, layout.rough_cuts),
     ]
     parts: list[Content] = [paragraph(" ".join(how))]
     parts += [paragraph(text) for text in _bought(layout, job.unit)]
-    parts += [_rough_piece(cuts, job.unit, cloths) for cuts in piece_cuts(job, layout)]
+    pieces = piece_cuts(job, layout)
+    faces = {(cuts.fabric, cuts.face) for cuts in pieces}
+    for cuts in pieces:
+        both = all((cuts.fabric, face) in faces for face in Face)
+        parts.append(_rough_piece(cuts, job.unit, cloths, say_face=both))
     return section("Before cutting: rough cuts", *parts)
 
 
-def _rough_piece(cuts: PieceCuts, unit: Unit, cloths: Cloths) -> Element:
+def _rough_piece(cuts: PieceCuts, unit: Unit, cloths: Cloths, *, say_face: bool) -> Element:
     """The picture of a piece, or of several that are cut alike, its cuts in words, and what comes of it."""
     kinds: dict[tuple[tuple[float, float], tuple[str, ...]], int] = {}
     for part in cuts.parts:
@@ -90,7 +96,8 @@ def _rough_piece(cuts: PieceCuts, unit: Unit, cloths: Cloths) -> Element:
     picture = yard_drawing(cuts.width_mm, cuts.length_mm, drawn, cuts.cuts, paint=cloths.paint(cuts.fabric))
     size = sides_shown(cuts.width_mm, cuts.length_mm, unit)
     much = f"{counted(len(cuts.pieces), 'piece')} of {size}, cut alike:"
-    words: list[Content] = [paragraph(much if len(cuts.pieces) > 1 else f"{size}:")]
+    much = much if len(cuts.pieces) > 1 else f"{size}:"
+    words: list[Content] = [paragraph(f"{much[:-1]}, {cuts.face.value}:" if say_face else much)]
     words.append(bullets(cut_words(cuts.cuts, unit) if cuts.cuts else _corners(cuts, unit)))
     rows = [
         [
@@ -164,13 +171,22 @@ def _one_step(sold: SoldBy) -> str:
     return sold.words(sold.step_mm)
 
 
-def _how_they_lie(job: Job, names: set[str]) -> list[str]:
+def _how_they_lie(job: Job, cuts: Sequence[RoughCut]) -> list[str]:
     """A sentence for each way in which fabrics lie while they are cut roughly."""
+    faces: dict[str, set[Face]] = {}
+    for cut in cuts:
+        faces.setdefault(cut.fabric, set()).add(cut.face)
     ways: dict[str, list[str]] = {}
     for fabric in job.fabrics:
-        if fabric.name in names:
-            way = fabric.face.value
+        if fabric.name in faces:
+            way = _way_up(faces[fabric.name])
             if fabric.print_ is Print.ONE_WAY:
                 way += ", the top of the print away from you, so that all arrows point up the print"
             ways.setdefault(way, []).append(fabric.name)
     return [f"{listed(fabrics)}: {way}." for way, fabrics in ways.items()]
+
+
+def _way_up(faces: set[Face]) -> str:
+    if len(faces) == 1:
+        return next(iter(faces)).value
+    return "some pieces right side up, some wrong side up, as it says beside each"

@@ -11,6 +11,7 @@ from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, area, bounds
 from cutfiles.job.model.blade_shapes import SECOND_BLADE
 from cutfiles.job.model.job import Job, Setting
+from cutfiles.job.model.needs import BACKGROUND
 from cutfiles.nest.base.layout import HandCut, Layout
 from cutfiles.pieces.plate_shapes import guide_radii_mm
 from cutfiles.pieces.shape import Shape
@@ -38,7 +39,7 @@ def hand_cuts_section(job: Job, plate: Plate, layout: Layout) -> Element | None:
     if job.by_hand:
         heading, why = "The pieces one by one", "As they are cut and marked. Pictures are not to scale."
     parts: list[Content] = [paragraph(why)]
-    parts += [_shape(job, plate, layout.shape(name), cuts) for name, cuts in by_shape.items()]
+    parts += [_shape(job, plate, layout.shape(name).by_hand, cuts) for name, cuts in by_shape.items()]
     return section(heading, *parts)
 
 
@@ -50,7 +51,8 @@ def _shape(job: Job, plate: Plate, shape: Shape, cuts: list[HandCut]) -> Element
         size, marks = _by_template(shape, job.unit)
     words: list[Content] = [paragraph(size)]
     if marks:
-        words += [paragraph("Mark on each, with a ruler and compass:"), bullets(marks)]
+        side = "right" if shape.name == BACKGROUND else "wrong"
+        words += [paragraph(f"Mark on the {side} side of each, with a ruler and compass:"), bullets(marks)]
     if _is_rectangle(shape) and not shape.marks:  # nothing that a picture could show
         return html("div", html("h3", heading), *words, class_="keep")
     beside = html("div", html("figure", _picture(shape)), html("div", *words), class_="beside")

@@ -234,10 +234,9 @@ def _letters(load: Load, laid: Iterable[PlacedFabric]) -> str:
 
 
 def _lay(job: Job, load: Load) -> str:
-    faces = {fabric.name: fabric.face.value for fabric in job.fabrics}
     groups: dict[str, list[PlacedFabric]] = {}
     for laid in load.fabrics:
-        groups.setdefault(faces[laid.fabric], []).append(laid)
+        groups.setdefault(laid.face.value, []).append(laid)
     if len(groups) == 1:
         which = "the fabric" if len(load.fabrics) == 1 else f"{_letters(load, load.fabrics)}"
         return f"Lay {which} on the mat as in the picture, {next(iter(groups))}."

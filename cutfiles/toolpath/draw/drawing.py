@@ -139,6 +139,12 @@ class Pen:
         names = dict.fromkeys(laid.fabric for load in self.layout.loads for laid in load.fabrics)
         return [(name, near) for name in names if (near := nearest_letters(name)) != name]
 
+    def _noted(self) -> list[Shape]:
+        """Shapes of whose lines there is something to say; what is cut by hand is drawn by hand."""
+        fabrics = [fabric for load in self.layout.loads for fabric in load.fabrics]
+        placed = {placement.shape for fabric in fabrics for placement in fabric.placements}
+        return [shape for shape in self.layout.shapes if shape.note and shape.name in placed]
+
     def notes(self) -> tuple[str, ...]:
         """Return what could not be written as wished."""
         return (
@@ -146,7 +152,7 @@ class Pen:
                 f"{name}: the pen lacks some of its letters and writes {near or 'the number alone'}"
                 for name, near in self._respelled()
             ),
-            *(f"{shape.name}: {shape.note}" for shape in self.layout.shapes if shape.note),
+            *(f"{shape.name}: {shape.note}" for shape in self._noted()),
             *(f"{name}: label shortened on {count}, to fit" for name, count in self.shortened.items()),
             *(f"{name}: no label on {count}, there is no room" for name, count in self.dropped.items()),
             *(

@@ -68,6 +68,12 @@ def _mirrored_in_layout(layout: Layout) -> None:
     _pieces(layout)["tide-flag-002"].update(mirrored=True, x_mm=70)
 
 
+def _on_its_back(layout: Layout) -> None:
+    """Wrong side up, all flags would have to be mirrored: that none is, is nobody's majority."""
+    for fabric in layout["loads"][0]["fabrics"]:
+        fabric["face"] = "wrong side up" if fabric["fabric"] == "tide" else "right side up"
+
+
 def _off_mat_and_fabric(layout: Layout) -> None:
     _near_the_mat_s_edge(layout)
     _fabric(1, length_mm=76)(layout)
@@ -89,6 +95,7 @@ IN_BOTH: dict[str, tuple[str, LayoutChange]] = {
     "turned against the grain": ("forbidden-turn", _put("tide-flag-002", turn_deg=90)),
     "a degree off the grain": ("forbidden-turn", _put("tide-flag-002", turn_deg=181)),
     "one flag mirrored": ("mirrored-piece", _mirrored_in_layout),
+    "none mirrored on its back": ("mirrored-piece", _on_its_back),
     "a fabric under a mark": ("mark-on-fabric", _fabric(1, x_mm=195, y_mm=10, length_mm=99)),
     "an outline that crosses itself": (
         "self-crossing",

@@ -10,6 +10,7 @@ import pytest
 from cutfiles.cli.texts.made_text import made_text
 from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.formats.model.plan import CutPlan
+from cutfiles.job.model.job import Face
 from cutfiles.nest.base.layout import (
     Bought,
     FabricTally,
@@ -130,8 +131,8 @@ def test_the_cuts_of_a_piece_are_told_in_their_order() -> None:
     cuts = through_cuts((0.0, 0.0, 508.0, 406.4), [(0.0, 0.0, 254.0, 254.0), (254.0, 0.0, 508.0, 254.0)])
     assert cuts is not None
     pieces = (
-        PieceCuts("tide", (1,), 508.0, 406.4, (), cuts),
-        PieceCuts("shingle", (2, 3), 508.0, 406.4, (), cuts[:1]),
+        PieceCuts("tide", (1,), 508.0, 406.4, (), cuts, Face.WRONG_SIDE_UP),
+        PieceCuts("shingle", (2, 3), 508.0, 406.4, (), cuts[:1], Face.WRONG_SIDE_UP),
     )
     made = Made({}, Layout((), (), (), (), (), ()), CutPlan((), ()), ())
     assert made_text(made, Path("cut"), Unit.IN, cuts=pieces).splitlines()[1:3] == [

@@ -85,3 +85,26 @@ def test_the_problem_of_no_place_is_no_fields() -> None:
     tables = tables_of(TEXT)
     form = form_of(fields.PLATE, tables, JobError("line 3", "is not TOML"))
     assert not form.has_error
+
+
+def test_a_side_for_each_shape_has_a_field_for_each() -> None:
+    """One for all where one word stands, both where nothing does; an error stands beside its shape."""
+    background = TEXT.replace("[background]", "[background]", 1)
+    assert "face" not in background
+
+    def fields_of(face: str) -> list[str]:
+        text = background.replace('name = "tide"\n', f'name = "tide"\n{face}', 1)
+        form = next(form for form in _forms(text) if form.path == ("fabric", 0))
+        names = [control.at for control in (*form.usual, *form.more)]
+        return [name.removeprefix("fabric.0.") for name in names if ".face" in name]
+
+    shapes = [f"face.{shape}" for shape in _given(0)]
+    assert fields_of('face = "right side up"\n') == ["face"]
+    assert fields_of('face = { blade = "right side up" }\n') == shapes
+    wrong = TEXT.replace('name = "tide"\n', 'name = "tide"\nface = { blade = "up" }\n', 1)
+    assert "fabric.0.face.blade" in _errors(wrong)
+
+
+def _given(fabric: int) -> list[str]:
+    cuts = tables_of(TEXT)["fabric"][fabric].get("cuts")
+    return list(cuts) if cuts else ["blade", "centre", "background"]
