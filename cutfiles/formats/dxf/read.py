@@ -9,8 +9,6 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-import numpy as np
-
 from cutfiles.core.errors import UnreadableError
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
@@ -89,10 +87,9 @@ class _DxfReader:
 
     def take(self, stretch: Stretch) -> None:
         """Read some entities."""
-        codes = np.array(stretch.codes, dtype=np.int64)
-        starts = np.flatnonzero(codes == 0).tolist()
-        after = [*starts[1:], len(codes)]
-        lines = lines_in(stretch, codes, self._to_draw())
+        lines = lines_in(stretch, self._to_draw())
+        starts = lines.starts.tolist()
+        after = [*starts[1:], len(stretch.codes)]
         index = 0
         while index < len(starts) and not self.ended:
             run = lines.run_from(index)
@@ -111,7 +108,7 @@ class _DxfReader:
     def _take_lines(self, lines: PlainLines, first: int, last: int, stretch: Stretch) -> None:
         order = stretch.line + 2 * lines.starts[first:last] + 1
         self.collector.add_lines(lines.ends_of(first, last), order)
-        name = stretch.values[int(lines.names[first])].decode("utf-8", errors="replace").strip()
+        name = shown(stretch.value(int(lines.names[first])))
         self._layer(name)
         self.inks.add(Layer.DRAW, self.layer_table.layer_colour(name), f"line {int(order[0])}", last - first)
         if self.collector.corners > MOST_CORNERS:

@@ -6,18 +6,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutfiles.formats.dxf.read_pairs import Stretch
-from cutfiles.formats.model.strokes import Floats, Ints
+from cutfiles.formats.dxf.read_pairs import MOST_CODE, Stretch
+from cutfiles.formats.model.strokes import Flags, Floats, Ints
 
 _ENDS = (10, 20, 11, 21)
 # Line types, thickness, what is invisible or of its own colour, paper space, tilted planes: not for here.
 _ODD = (6, 39, 60, 62, 67, 210, 220, 230, 420)
 # By code: looking up is quicker than comparing with each.
-_MOST_CODE = 9999
-_IS_ODD = np.zeros(2 * _MOST_CODE + 1, dtype=bool)
-_IS_ODD[[code + _MOST_CODE for code in _ODD]] = True
+_IS_ODD = np.zeros(2 * MOST_CODE + 1, dtype=bool)
+_IS_ODD[[code + MOST_CODE for code in _ODD]] = True
 _HEIGHTS = (30, 31)
-_NO_HEIGHT = {b"0", b"0.0"}
+_NO_HEIGHT = (b"0.0", b"0")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,19 +39,19 @@ class PlainLines:
         return rows
 
 
-def lines_in(stretch: Stretch, codes: Ints, to_draw: frozenset[bytes]) -> PlainLines:
+def lines_in(stretch: Stretch, to_draw: frozenset[bytes]) -> PlainLines:
     """Return the plain lines of a stretch.
 
     Args:
         stretch: whole entities.
-        codes: its group codes.
         to_draw: names of layers, in capitals.
     """
-    starts = np.flatnonzero(codes == 0)
+    codes = stretch.codes
+    begun = codes == 0
+    starts = np.flatnonzero(begun)
     count = len(starts)
-    values = stretch.values
-    entity = np.cumsum(codes == 0) - 1
-    plain = np.array([values[start] == b"LINE" for start in starts.tolist()], dtype=bool)
+    entity = np.cumsum(begun) - 1
+    plain = stretch.are(starts, b"LINE")
     where: dict[int, Ints] = {}
     for code in (8, *_ENDS):
         indices = np.flatnonzero(codes == code)
@@ -60,39 +59,32 @@ def lines_in(stretch: Stretch, codes: Ints, to_draw: frozenset[bytes]) -> PlainL
         first = np.zeros(count, dtype=np.int64)
         first[entity[indices]] = indices
         where[code] = first
-    plain[entity[_IS_ODD[codes + _MOST_CODE]]] = False
-    heights = np.flatnonzero((codes == _HEIGHTS[0]) | (codes == _HEIGHTS[1])).tolist()
-    if not set(map(values.__getitem__, heights)) <= _NO_HEIGHT:
-        plain[entity[[index for index in heights if values[index] not in _NO_HEIGHT]]] = False
+    plain[entity[_IS_ODD[codes + MOST_CODE]]] = False
+    heights = np.flatnonzero((codes == _HEIGHTS[0]) | (codes == _HEIGHTS[1]))
+    level = np.logical_or.reduce([stretch.are(heights, text) for text in _NO_HEIGHT])
+    plain[entity[heights[~level]]] = False
     chosen = np.flatnonzero(plain)
-    on_draw = [values[index].strip().upper() in to_draw for index in where[8][chosen].tolist()]
-    chosen = chosen[np.array(on_draw, dtype=bool)]
-    columns = []
-    good = np.ones(len(chosen), dtype=bool)
-    for code in _ENDS:
-        numbers = _numbers([values[index] for index in where[code][chosen].tolist()])
-        good &= np.isfinite(numbers)
-        columns.append(numbers)
-    ends = np.column_stack(columns)[good]
+    chosen = chosen[_on_layers(stretch, where[8][chosen], to_draw)]
+    # What is no number is looked at more closely, and told, by the reader of single entities.
+    columns = np.concatenate([where[code][chosen] for code in _ENDS])
+    ends = stretch.numbers(columns).reshape(len(_ENDS), -1).T
+    good = np.isfinite(ends).all(axis=1)
+    ends = ends[good]
     is_plain = np.zeros(count, dtype=bool)
     is_plain[chosen[good]] = True
     return PlainLines(starts, where[8], _next_false(is_plain), np.cumsum(is_plain) - 1, ends)
 
 
-def _numbers(texts: list[bytes]) -> Floats:
-    try:
-        return np.array(list(map(float, texts)), dtype=np.float64)
-    except ValueError:
-        return np.array([_number(text) for text in texts], dtype=np.float64)
+def _on_layers(stretch: Stretch, names: Ints, layers: frozenset[bytes]) -> Flags:
+    """Which of some values are the name of one of the layers, in capitals or not."""
+    on: Flags = np.zeros(len(names), dtype=bool)
+    for layer in layers:
+        on |= stretch.are(names, layer)
+    rest = np.flatnonzero(~on)
+    on[rest] = [name.strip().upper() in layers for name in stretch.values(names[rest])]
+    return on
 
 
-def _number(text: bytes) -> float:
-    try:
-        return float(text)
-    except ValueError:
-        return float("nan")  # looked at more closely, and told, by the reader of single entities
-
-
-def _next_false(flags: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> Ints:
+def _next_false(flags: Flags) -> Ints:
     others = np.append(np.flatnonzero(~flags), len(flags))
     return others[np.searchsorted(others, np.arange(len(flags)))]

@@ -18,8 +18,9 @@ from cutfiles.formats.model.drawing import Names, Reading
 _COMMAND = re.compile(
     rb"[\s;]*([A-Za-z]{2})([^A-Za-z;\x03\x1b]*(?:(?i:nan|inf(?=[,;\s]))[^A-Za-z;\x03\x1b]*)*)(;?)"
 )
-# The commonest of all, a stroke of lettering: there with the pen up, along with it down, and up again.
-_STROKE = re.compile(rb"\s*PU(-?[0-9]{1,9},-?[0-9]{1,9});PD(-?[0-9]{1,9}(?:,-?[0-9]{1,9})*);(?=\s*PU)")
+# The commonest of all, strokes of lettering: there with the pen up, along with it down, and up again.
+_POINT = rb"-?[0-9]{1,9},-?[0-9]{1,9}"
+_STROKES = re.compile(rb"(?:\s*+PU%b;PD%b(?:,%b)*+;(?=\s*+PU))++" % (_POINT, _POINT, _POINT))
 _BLANK = re.compile(rb"[\s;\x03]*")
 _ESCAPE = re.compile(rb"\x1b(?:%-?[0-9]*[A-Z]|E|\.[@-~][0-9;]*:?)")
 
@@ -39,17 +40,14 @@ def read_hpgl(content: bytes, *, layers: Names | None = None) -> Reading:
         reader.say(Fault(Code.NOT_ASCII, f"byte {place + 1}", "holds signs beyond ASCII"))
     at = 0
     while at >= 0:
-        stroke = _STROKE.match(content, at) if reader.may_add_stroke() else None
-        if stroke is not None and reader.add_stroke(_numbers(stroke[1]) + _numbers(stroke[2])):
-            at = stroke.end()
+        strokes = _STROKES.match(content, at) if reader.may_add_strokes() else None
+        if strokes is not None:
+            reader.add_strokes(strokes[0])
+            at = strokes.end()
         else:
             command = _COMMAND.match(content, at)
             at = _over(content, at, reader) if command is None else _executed(content, command, reader)
     return reader.result()
-
-
-def _numbers(text: bytes) -> list[float]:
-    return list(map(float, text.split(b",")))
 
 
 def _executed(content: bytes, command: re.Match[bytes], reader: Plotter) -> int:

@@ -17,8 +17,9 @@ from cutfiles.core.tolerance import HPGL_MM, HPGL_STEP_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
 from cutfiles.findings.report import Fault
+from cutfiles.formats.model.decimals import Signs, decimals
 from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, Marks, Reading, chain, circle
-from cutfiles.formats.model.strokes import StrokeCollector, sound
+from cutfiles.formats.model.strokes import Floats, Ints, StrokeCollector, sound
 from cutfiles.geometry.outline import Contour, bulge_of
 
 _CAPABILITIES = Capabilities(
@@ -33,6 +34,10 @@ _NOT_AS_DRAWN = {
     "IW": (Code.CLIPPED, "draws only what lies in a window"),
 }
 _OUT_OF_16_BITS = 32767
+_FEW_SIGNS = 600  # of strokes that are read one by one: arrays have a cost of their own
+_BEHIND = b"; \t\r\n\v\f"  # what stands behind the last number of a stroke
+_IS_NUMBER = np.zeros(256, dtype=bool)
+_IS_NUMBER[list(b"-0123456789")] = True
 _SAME_UNITS = 2.0  # centre and ends of an arc are whole units, each off by up to 0.7
 
 
@@ -117,21 +122,27 @@ class Plotter:
         self.down = False
         self.move(numbers)
 
-    def may_add_stroke(self) -> bool:
-        """Return whether a straight stroke may be read whole, by `add_stroke`."""
+    def may_add_strokes(self) -> bool:
+        """Return whether straight strokes may be read whole, by `add_strokes`."""
         return self.pen == 1 and not self.relative
 
-    def add_stroke(self, corners: list[float]) -> bool:
-        """Take a straight stroke of PU, PD and PU as a whole; False if a number is missing."""
-        if len(corners) % 2:
-            return False
+    def add_strokes(self, text: bytes) -> None:
+        """Take straight strokes in a row, each of one PU and one PD with whole numbers for points."""
         self._finish()
         self.down = False
-        self.count += 2
-        self.collector.add(corners, self.count)
+        if len(text) < _FEW_SIGNS:
+            for stroke in text.split(b"PU")[1:]:
+                corners = list(map(float, stroke.replace(b";PD", b",").strip(_BEHIND).split(b",")))
+                self.count += 2
+                self.collector.add(corners, self.count)
+                self.at = (corners[-2], corners[-1])
+        else:
+            points, counts = _corners_of(text)
+            order = self.count + 2 * np.arange(1, len(counts) + 1)
+            self.collector.add_all(points, counts, order)
+            self.count = int(order[-1])
+            self.at = (float(points[-1, 0]), float(points[-1, 1]))
         self._grow(0)
-        self.at = (corners[-2], corners[-1])
-        return True
 
     def lower(self, numbers: list[float]) -> None:
         """PD: pen down, then move."""
@@ -265,6 +276,16 @@ class Plotter:
             notes.append("it reaches beyond 819 mm, which readers of 16-bit numbers can't follow")
         whole = Drawing(None, None, tuple(self.items), _CAPABILITIES, drawn)
         return Reading(whole, (*self.faults, *faults), tuple(notes))
+
+
+def _corners_of(text: bytes) -> tuple[Floats, Ints]:
+    """The corners of strokes in a row, and how many each has."""
+    signs: Signs = np.frombuffer(text, dtype=np.uint8)
+    inside = np.concatenate([[False], _IS_NUMBER[signs], [False]])
+    begins, ends = np.flatnonzero(inside[1:] > inside[:-1]), np.flatnonzero(inside[1:] < inside[:-1])
+    first = np.searchsorted(begins, np.flatnonzero(signs == ord("U")))
+    counts = np.diff(np.append(first, len(begins))) // 2
+    return decimals(text, signs, begins, ends).reshape(-1, 2), counts
 
 
 def _settled(run: list[float], bulges: dict[int, float]) -> tuple[list[float], dict[int, float]]:

@@ -19,6 +19,7 @@ from cutfiles.geometry.outline import Bounds, Path, line
 
 Floats = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
 Ints = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
+Flags = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,6 +110,14 @@ class StrokeCollector:
         self.corners += count
         if len(self._flat) > 1_000_000:
             self._settle()
+
+    def add_all(self, points: Floats, counts: Ints, order: Ints) -> None:
+        """Take strokes that follow each other in the file: all their corners, and how many each has."""
+        self._settle()
+        self._points.append(points)
+        self._counts.append(counts)
+        self._order.append(order)
+        self.corners += len(points)
 
     def add_lines(self, ends: Floats, order: Ints) -> None:
         """Take edges that follow each other in the file: rows of x, y, x, y, each with its order.

@@ -9,6 +9,7 @@ import pytest
 from cutfiles.check.check import check_paths
 from cutfiles.check.shapes.contours import same_outline
 from cutfiles.core.errors import UnreadableError
+from cutfiles.formats.hpgl import read_plotter
 from cutfiles.formats.hpgl.read import read_hpgl
 from cutfiles.formats.model.drawing import Layer, Reading
 from cutfiles.geometry.outline import Circle, arc_of, ring
@@ -138,3 +139,35 @@ def test_far_coordinates_are_a_note() -> None:
     """Readers of 16 bits end at 32767 units."""
     assert not any("819" in note for note in _read("PU0,0;PD32767,0,0,9,0,0;").notes)
     assert any("819" in note for note in _read("PU0,0;PD32768,0,0,9,0,0;").notes)
+
+
+STROKES = "PU0,0;PD400,0;\nPU -400,40;PD0,0,40,-40,80,80;PU1,2;PD3,4;"
+
+
+@pytest.mark.parametrize("few", [0, 1_000_000])
+@pytest.mark.parametrize(
+    "between",
+    [
+        "",
+        "PA;",
+        "PU;PD7,7;PU;",
+        "PU5,5;PD6;PU;",
+        "SP2;PU0,0;PD9,9;PU;SP1;",
+        "PR;PU4,4;PD4,4;PU;PA;",
+        "PD7,7;",
+    ],
+)
+def test_strokes_in_a_row_are_those_that_come_one_by_one(
+    few: int, between: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Read as arrays or as single commands, whatever stands between them: lines, order, faults and notes."""
+    monkeypatch.setattr(read_plotter, "_FEW_SIGNS", few)
+    commands = STROKES * 3 + between + STROKES
+    in_rows = _read(commands, pen=1)
+    with monkeypatch.context() as alone:
+        alone.setattr(read_plotter.Plotter, "may_add_strokes", lambda _: False)
+        one_by_one = _read(commands, pen=1)
+    assert in_rows.drawing.drawn.points.tolist() == one_by_one.drawing.drawn.points.tolist()
+    assert in_rows.drawing.drawn.starts.tolist() == one_by_one.drawing.drawn.starts.tolist()
+    assert in_rows.drawing.drawn.order.tolist() == one_by_one.drawing.drawn.order.tolist()
+    assert (in_rows.drawing.items, in_rows.faults) == (one_by_one.drawing.items, one_by_one.faults)
