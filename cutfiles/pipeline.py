@@ -237,10 +237,10 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
         UnmetError: the fabrics can't give what is asked; the message says what is short and what would do.
     """
     # The geometry and format libraries take half a second to load; `size` and `--help` never need them.
-    from cutfiles.nest.bags import with_bags  # noqa: PLC0415
     from cutfiles.nest.base.clock import Clock  # noqa: PLC0415
+    from cutfiles.nest.kitting.bags import with_bags  # noqa: PLC0415
+    from cutfiles.nest.kitting.plates import with_plates  # noqa: PLC0415
     from cutfiles.nest.nest import Bed, check_mat  # noqa: PLC0415
-    from cutfiles.nest.plates import with_plates  # noqa: PLC0415
     from cutfiles.output.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
     from cutfiles.output.machine_files import file_notes, machine_files  # noqa: PLC0415
     from cutfiles.output.style import style_of  # noqa: PLC0415

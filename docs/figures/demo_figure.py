@@ -8,8 +8,8 @@ from pathlib import Path
 from lxml import etree
 
 from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.kitting.plates import with_plates
 from cutfiles.nest.nest import Bed, nest
-from cutfiles.nest.plates import with_plates
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.pipeline import size
 from cutfiles.sheet.markup.markup import svg

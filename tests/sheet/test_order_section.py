@@ -11,7 +11,7 @@ from lxml import etree
 
 from cutfiles import parse_job
 from cutfiles.job.model.job import Job
-from cutfiles.nest.plates import with_plates
+from cutfiles.nest.kitting.plates import with_plates
 from cutfiles.sheet.html import job_sheet
 from cutfiles.sheet.markup.colours import fabric_colours
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture

@@ -16,8 +16,8 @@ from cutfiles import parse_job
 from cutfiles.geometry.outline import Path
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.clock import Clock, Effort
-from cutfiles.nest.greedy.packing import Packing
-from cutfiles.nest.overlap import minimise, separate
+from cutfiles.nest.search.greedy.packing import Packing
+from cutfiles.nest.search.overlap import minimise, separate
 from cutfiles.nest.search.workers import Workers
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of

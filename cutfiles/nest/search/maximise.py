@@ -13,9 +13,9 @@ from collections.abc import Sequence
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.greedy.construct import Construction
 from cutfiles.nest.material.turns import narrower, tried
-from cutfiles.nest.overlap.insert import Insertion
+from cutfiles.nest.search.greedy.construct import Construction
+from cutfiles.nest.search.overlap.insert import Insertion
 
 # What no layout is likely to reach of the room's area, gaps counted as cloth: there it isn't tried.
 _FULLEST = 0.97

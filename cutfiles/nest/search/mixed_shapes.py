@@ -13,10 +13,10 @@ from cutfiles.nest.base.leftover import area_mm2, largest_left
 from cutfiles.nest.base.orientations import moved
 from cutfiles.nest.base.oriented_item import OrientedItem
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.greedy.construct import Construction, rules
-from cutfiles.nest.greedy.packing import Packing, Rule
-from cutfiles.nest.overlap.insert import Insertion
+from cutfiles.nest.search.greedy.construct import Construction, rules
+from cutfiles.nest.search.greedy.packing import Packing, Rule
 from cutfiles.nest.search.maximise import CountMaximisation
+from cutfiles.nest.search.overlap.insert import Insertion
 
 _OfOne = Callable[[Container, str, int], tuple[PlacedItem, ...]]  # at most so many pieces of a shape
 

@@ -15,12 +15,12 @@ from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.context import ALONE, Attempt, Helpers, Question, SearchContext
 from cutfiles.nest.base.orientations import Orientations, Plain, moved, plain
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.greedy.construct import Construction
-from cutfiles.nest.lattice.search import LatticeSearch
-from cutfiles.nest.overlap.insert import Insertion
+from cutfiles.nest.search.greedy.construct import Construction
+from cutfiles.nest.search.lattice.search import LatticeSearch
 from cutfiles.nest.search.maximise import CountMaximisation
 from cutfiles.nest.search.mixed_shapes import MixedShapes
-from cutfiles.nest.strip.shortest import StripPacking
+from cutfiles.nest.search.overlap.insert import Insertion
+from cutfiles.nest.search.strip.shortest import StripPacking
 from cutfiles.pieces.shape import Shape
 
 _SHORTER_MM = 2.0  # nobody cuts fabric off a roll by less

@@ -18,7 +18,7 @@ from cutfiles.nest.base.clock import USUAL, Clock, Stop
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.oriented_item import oriented_item
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.overlap.minimise import GuidedLocalSearch, OverlapMinimisation, Start
+from cutfiles.nest.search.overlap.minimise import GuidedLocalSearch, OverlapMinimisation, Start
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 from tests.bench.random_jobs import job_text, searched
@@ -33,7 +33,7 @@ def own_seconds(monkeypatch: pytest.MonkeyPatch) -> None:
     clock = SimpleNamespace(monotonic=time.process_time, sleep=time.sleep)
     monkeypatch.setattr("cutfiles.nest.base.clock.time", clock)
     monkeypatch.setattr("cutfiles.nest.search.workers.cores", lambda: 1)
-    monkeypatch.setattr("cutfiles.nest.strip.shortest.is_there", lambda: False)
+    monkeypatch.setattr("cutfiles.nest.search.strip.shortest.is_there", lambda: False)
 
 
 @pytest.mark.usefixtures("own_seconds")
