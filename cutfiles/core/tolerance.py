@@ -46,6 +46,10 @@ FILE_MM = 2e-3
 # still counts as on it, so that 13.000000000002 in isn't rounded up to 13 1/2 in.
 RULE_MM = 1e-6
 
+# What sticks out by less nobody trims: scissors follow a line to half of 1/16 in at best. Common practice,
+# no published source.
+TRIMMED_MM = 25.4 / 32
+
 # Turns nearer than this are one turn, in degrees.
 SAME_TURN_DEG = 1e-9
 

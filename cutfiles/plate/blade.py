@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 from cutfiles.core.errors import GeometryError
-from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import SizeError
+from cutfiles.tips.finish import trimmed_off_mm
 from cutfiles.tips.registry import Tip
 
 # A blade of n in the circle takes 180°/n on each side of its centre line: below 3 the sew lines
@@ -104,10 +104,9 @@ class Blade:
 
     @property
     def facing_out_mm(self) -> float:
-        """How far the facing sticks out below the narrow end and is to be trimmed; 0 if it doesn't."""
+        """How far the facing sticks out below the narrow end and is to be trimmed; 0 where nobody could."""
         ends = self.facing_ends_mm
-        out = 0.0 if ends is None else self.inner_radius_mm - ends
-        return out if out > RULE_MM else 0.0
+        return 0.0 if ends is None else trimmed_off_mm(self, ends)
 
     @property
     def seam_length_mm(self) -> float:

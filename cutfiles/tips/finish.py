@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
+from cutfiles.core.tolerance import TRIMMED_MM
 from cutfiles.core.units import SizeError
 from cutfiles.geometry.outline import Path, Point, Vertex, ring
 from cutfiles.tips.stage import Patch, Stage, Surface
@@ -65,6 +66,17 @@ class Words:
     between_label: str  # all of them in the plate's picture, in a word
     meeting: str  # how two blades are laid together to be joined
     edge: str  # what to mind when the finished edge is sewn down; begins with its comma, or empty
+
+
+def trimmed_off_mm(wedge: Wedge, facing_ends_mm: float) -> float:
+    """Return how far a facing sticks out below the narrow end; 0 where it doesn't, or too little to trim.
+
+    Args:
+        wedge: whose narrow end it is.
+        facing_ends_mm: the radius to which the facing reaches.
+    """
+    out_mm = wedge.inner_radius_mm - facing_ends_mm
+    return out_mm if out_mm > TRIMMED_MM else 0.0
 
 
 class Finish(Protocol):

@@ -19,6 +19,7 @@ from cutfiles.tips.finish import (
     from_the_back,
     straight_cut,
     straight_cut_by_hand,
+    trimmed_off_mm,
     valley_point,
 )
 from cutfiles.tips.stage import DrawnLine, LineKind, Patch, Stage, Surface, folded_at, over, patch, stitched
@@ -139,13 +140,13 @@ class Folded(Finish):
 
     def steps(self, wedge: Wedge, *, shown: Shown) -> tuple[str, ...]:
         """Fold, sew across, clip, turn, press. Common practice; no published source."""
-        out = wedge.inner_radius_mm - self.facing_ends_mm(wedge)
+        out = trimmed_off_mm(wedge, self.facing_ends_mm(wedge))
         trim = (
             (
                 f"Trim the facing: it reaches {shown(out)} below the narrow end at the back. Cut it off even "
                 f"with that end.",
             )
-            if out > RULE_MM
+            if out
             else ()
         )
         return (
@@ -183,9 +184,8 @@ class Folded(Finish):
         step = 1.5 * wide
         chain = [Patch(placed(ring(*half), Pose(x_mm=step * at)), Surface.WRONG) for at in (0, 1)]
         corner = ((0.0, tip + 0.3 * seam), (0.8 * seam, top), (0.0, top))
-        out_mm = wedge.inner_radius_mm - self.facing_ends_mm(wedge)
-        trim = () if out_mm <= RULE_MM else _below(wedge, self.facing_ends_mm(wedge), self.raw_top(wedge))
         ends_at = self.facing_ends_mm(wedge)
+        trim = _below(wedge, ends_at, self.raw_top(wedge)) if trimmed_off_mm(wedge, ends_at) else ()
         return (
             Stage(
                 "Fold lengthwise",

@@ -121,6 +121,18 @@ def test_size_shows_the_jobs_unit(tmp_path: Path) -> None:
     assert "finished diameter  287.3 mm tip to tip" in cutfiles("size", job).stdout
 
 
+def test_a_fan_is_not_measured_twice_from_tip_to_tip(tmp_path: Path) -> None:
+    """Its diameter is that of a circle, and its two furthest tips are nearer: 6.760 in of a quarter."""
+    job = tmp_path / "fan.toml"
+    job.write_text('[plate]\nblades = 20\nsewn = 5\nblade_length = "4 3/4"\ninner_radius = "1 1/4"\n')
+    lines = cutfiles("size", job).stdout.splitlines()
+    (diameter,) = [line for line in lines if line.startswith("finished diameter")]
+    assert diameter.split(maxsplit=2)[2] == "11 1/2 in of the circle that its tips lie on"
+    assert [line for line in lines if "tip to tip" in line] == [
+        "tip to tip         6 3/4 in (6.7595), of the two that are furthest apart"
+    ]
+
+
 @pytest.mark.parametrize(
     ("words", "line"),
     [

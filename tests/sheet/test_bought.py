@@ -87,11 +87,16 @@ def test_layout_json_has_both_lengths() -> None:
 
 
 def test_a_hurried_length_says_so_beside_the_amount() -> None:
-    """With no time at all: in the cutting list and in layout.json."""
-    sheet = sheet_of(_of_side(13), Clock(0.0))
-    assert "(found in a hurry: a search left to its end may need less)" in sheet.section("Cutting list")
-    _, samphire = layout_json(sheet.job, {}, sheet.layout, sheet.plan)["fabrics"]
-    assert samphire["hurried"] is True
+    """With no time at all, on sheet and in layout.json; not of what is ruled by hand, which is certain."""
+    job = _of_side(13)
+    tide, samphire = job.fabrics
+    tide = replace(tide, width_mm=42 * IN, length_mm=LONGEST_MM, as_needed=True)
+    sheet = sheet_of(replace(job, fabrics=(tide, samphire)), Clock(0.0))
+    cutting = sheet.section("Cutting list")
+    assert cutting.count("(found in a hurry: a search left to its end may need less)") == 1
+    blades, squares = layout_json(sheet.job, {}, sheet.layout, sheet.plan)["fabrics"]
+    assert blades["hurried"] is True
+    assert "hurried" not in squares
 
 
 def test_the_shopping_list_says_what_to_ask_for() -> None:

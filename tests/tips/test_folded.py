@@ -54,11 +54,23 @@ def test_a_facing_below_the_narrow_end_is_refused(
 
 
 def test_the_size_that_would_do_does() -> None:
-    """And needs no trimming; a sixteenth less would."""
+    """And needs no trimming; an eighth less would."""
     with pytest.raises(GeometryError, match=r"a blade_length of 55\.56 mm \(2\.188 in\) would do"):
         Blade(8, 2 * IN, 1.5 * IN, 0.25 * IN, Tip.FOLDED)
     assert Blade(8, 2 * IN, 2.1875 * IN, 0.25 * IN, Tip.FOLDED).facing_out_mm == 0
-    assert Blade(8, 2 * IN, 2.125 * IN, 0.25 * IN, Tip.FOLDED).facing_out_mm > 0
+    assert Blade(8, 2 * IN, 2.0625 * IN, 0.25 * IN, Tip.FOLDED).facing_out_mm > 0
+
+
+@pytest.mark.parametrize(("out", "told"), [(1 / 30, True), (1 / 40, False), (0.0007, False)])
+def test_what_nobody_could_trim_is_not_told(out: float, *, told: bool) -> None:
+    """By less than half a sixteenth: among the steps there is none that says "0 in"."""
+    t, c = math.tan(math.pi / 8), math.cos(math.pi / 8)
+    tip = (2 - out + 0.25 / c) / (1 - t)  # from where the facing ends back to the finished tip's radius
+    blade = Blade(8, 2 * IN, (tip + 0.25 - 2) * IN, 0.25 * IN, Tip.FOLDED)
+    assert blade.facing_ends_mm == pytest.approx((2 - out) * IN)
+    assert (blade.facing_out_mm > 0) is told
+    steps = blade.tip.finish.steps(blade, shown=str)
+    assert any("Trim the facing" in step for step in steps) is told
 
 
 @pytest.mark.parametrize("blades", [3, 4])

@@ -8,6 +8,8 @@ from cutfiles.core.units import MM_PER_INCH, Unit, rounded_up_mm, shown, sold
 from cutfiles.job.model.job import CentreKind, Setting
 from cutfiles.pipeline import Sized
 from cutfiles.plate.cloth import blade_is_too_long
+from cutfiles.plate.finished import is_ring
+from cutfiles.plate.plate import Plate
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm, for_a_sewer
 from cutfiles.plate.words import cut_size, part_of_centre, quilt_lines, trimmed_size
 
@@ -38,7 +40,7 @@ def sizes_text(sized: Sized) -> str:
         ("wide end", shown(blade.wide_width_mm, unit)),
         ("inner radius", shown(blade.inner_radius_mm, unit)),
         ("seam", shown(blade.seam_mm, unit)),
-        ("finished diameter", f"{shown(blade.finished_diameter_mm, unit)} {_tip_to_tip(blade.blades)}"),
+        ("finished diameter", f"{shown(blade.finished_diameter_mm, unit)} {_across(plate)}"),
         (f"{blade.tip.finish.words.between_one} diameter", shown(plate.shortest.valley_diameter_mm, unit)),
         ("opening", f"{shown(2 * blade.opening_radius_mm, unit)} across at its widest"),
     ]
@@ -89,8 +91,12 @@ def _plates(sized: Sized) -> str:
     return f"{count}" if kits == 1 else f"{count} ({kits} kits of {count // kits})"
 
 
-def _tip_to_tip(blades: int) -> str:
-    return "tip to tip" if blades % 2 == 0 else "twice the centre to a tip (no two tips are opposite)"
+def _across(plate: Plate) -> str:
+    """What the finished diameter is measured across."""
+    if not is_ring(plate):
+        return "of the circle that its tips lie on"
+    even = plate.blade.blades % 2 == 0
+    return "tip to tip" if even else "twice the centre to a tip (no two tips are opposite)"
 
 
 def _repeat_rows(need: RepeatNeed, sized: Sized) -> list[tuple[str, str]]:

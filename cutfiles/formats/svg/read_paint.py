@@ -1,7 +1,8 @@
 """How an SVG shows a line: whether at all, in what colour, whole or dashed. Own code.
 
 Source: W3C, SVG 1.1 (Second Edition): 5.8 (systemLanguage), 6 (styling: a style attribute beats presentation
-attributes), 11.4 (stroke), 11.5 (display, visibility), 14 (clip paths, masks, opacity).
+attributes), 11.4 (stroke), 11.5 (display, visibility), 14 (clip paths, masks, opacity),
+15 (filters, whose result is drawn in place of the lines).
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ _INHERITED = {
     "stroke-dasharray": "none",
 }
 # What works on an element with all that is in it.
-_OF_GROUPS = ("display", "opacity", "clip-path", "mask", "systemLanguage", "requiredFeatures")
+_OF_GROUPS = ("display", "opacity", "clip-path", "mask", "filter", "systemLanguage", "requiredFeatures")
 SHOWN_BY = frozenset((*_INHERITED, *_OF_GROUPS, "requiredExtensions", "style"))
 _NUMBER = re.compile(r"\s*([-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?)\s*(%|[a-z]*)\s*")
 _SHORT_HEX = re.compile(r"#([0-9a-f])([0-9a-f])([0-9a-f])")
@@ -106,7 +107,7 @@ def _of_group(said: Mapping[str, str], place: str) -> Fault | None:
         if key in said:
             words = f"{_WHOLE}: {key} shows it in some programs only"
             return Fault(Code.HIDDEN, place, words)
-    for key in ("clip-path", "mask"):
+    for key in ("clip-path", "mask", "filter"):
         if said.get(key, "none").strip() != "none":
             return Fault(Code.CLIPPED, place, f"{_WHOLE}: has a {key}, which may take some of it away")
     return None

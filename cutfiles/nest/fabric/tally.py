@@ -37,6 +37,8 @@ def tally_of(
     """
     given = settled.cut.given
     counts = tuple((shape.name, given[shape.name]) for shape in cut_list.shapes if given[shape.name])
+    # What is ruled by hand was not searched for.
+    hurried = hurried and bool(settled.cut.cuts)
     used = settled.cut.pieces_used * usable_mm2(cloth_of(settled.fabric))
     cut_area = sum(area(cut_list.shape(shape).cut) * count for shape, count in counts)
     return FabricTally(

@@ -75,6 +75,7 @@ NOT_SHOWN: dict[str, tuple[str, Change]] = {
     "a layer dashed": ("dashed", _on_cut('style="stroke-dasharray:3,1"')),
     "clipped": ("clipped", _on_tab('clip-path="url(#hoop)"')),
     "a layer masked": ("clipped", _on_cut('mask="url(#hoop)"')),
+    "a layer through a filter": ("clipped", _on_cut('filter="url(#hoop)"')),
     "a piece in the pen's colour": ("wrong-colour", _on_tab('stroke="#0072B2"')),
     "the cut in the pen's colour": ("wrong-colour", CUT_GREEN),
     "a style sheet elsewhere": (
