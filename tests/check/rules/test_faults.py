@@ -303,3 +303,11 @@ def test_a_piece_that_the_layout_mirrors_is_to_be_mirrored(tmp_path: Path, suffi
         drawing.lines = [line for line in drawing.lines if line.layer != "draw"]
         _edit("tide-flag-002", change)(drawing)
         assert _codes(write_folder(tmp_path, layout, {suffix: WRITTEN[suffix](drawing)})) == codes
+
+
+def test_pieces_that_begin_at_one_corner_are_each_found(tmp_path: Path) -> None:
+    """A dot in the corner of a tab: where they lie is wrong, but both are there."""
+    layout = usual_layout()
+    layout["loads"][0]["fabrics"][0]["pieces"].append(piece("tide-dot-001", 32, 82))
+    write_folder(tmp_path, layout, {suffix: write(drawing_of(layout)) for suffix, write in WRITTEN.items()})
+    assert _codes(tmp_path) == {"piece-in-piece", "inner-after-outer"}

@@ -207,3 +207,20 @@ def test_outlines_with_a_tiny_loop_cross_only_if_what_they_enclose_does() -> Non
         pair = [_item(curled, "a"), _item(beside, "b")]
         pairs = between(pair, Spacing(0.0, 2 * HPGL_MM))
         assert [fault.code.value for fault in pairs.faults] == codes
+
+
+@pytest.mark.parametrize("short_mm", [0.0005, 0.0015])
+@pytest.mark.parametrize("turn_deg", range(0, 30, 3))
+def test_discs_a_hair_too_near_are_told_wherever_their_chords_are(turn_deg: int, short_mm: float) -> None:
+    """The chords that stand for discs are further apart than the discs are, by up to two sagittas."""
+    gap, turn = 5.0, math.radians(turn_deg)
+    apart = 20 + gap - FILE_MM - short_mm
+    discs = (Circle(0, 0, 10), Circle(apart * math.cos(turn), apart * math.sin(turn), 10))
+    pair = [
+        Item(Layer.CUT, "cut", disc, None, f"disc {number}") for number, disc in enumerate(discs, start=1)
+    ]
+    (fault,) = between(pair, Spacing(gap, FILE_MM)).faults
+    assert fault.says == f"{gap - FILE_MM - short_mm:.4f} mm from disc 1, where 5 mm is the least"
+    further = placed(discs[1], Pose(2 * short_mm * math.cos(turn), 2 * short_mm * math.sin(turn)))
+    pair[1] = Item(Layer.CUT, "cut", further, None, "disc 2")
+    assert between(pair, Spacing(gap, FILE_MM)).faults == ()
