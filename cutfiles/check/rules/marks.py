@@ -22,6 +22,8 @@ from cutfiles.geometry.outline import Contour
 _MOST_PAIRS = 3_000_000
 _CHUNK = 4096
 
+_Geometries = np.ndarray[tuple[int], np.dtype[np.object_]]
+
 
 def stray_marks(context: Context) -> Iterator[Fault]:
     """Yield a fault for each drawn line that is not inside one piece."""
@@ -63,7 +65,7 @@ def marks_outside(
         outlines: the pieces.
         slack_mm: by how much a line may pass its outline.
     """
-    pieces = _PieceIndex([_generous(item.path, slack_mm) for item in outlines])
+    pieces = _PieceIndex(_generous([item.path for item in outlines], slack_mm))
     says = "is drawn outside every piece, or across two"
     try:
         for start in range(0, len(drawn), _CHUNK):
@@ -82,13 +84,11 @@ def marks_outside(
 class _PieceIndex:
     """The outlines of the pieces in an index, and how many pairs of line and outline were measured."""
 
-    def __init__(self, pieces: list[shapely.geometry.base.BaseGeometry]) -> None:
+    def __init__(self, pieces: _Geometries) -> None:
         self._tree = shapely.STRtree(pieces)
         self._pairs = 0
 
-    def hold(
-        self, lines: np.ndarray[tuple[int], np.dtype[np.object_]]
-    ) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    def hold(self, lines: _Geometries) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
         """Return which of the lines lie inside one piece.
 
         Raises:
@@ -107,11 +107,12 @@ class _PieceIndex:
         return inside
 
 
-def _generous(path: Contour, slack_mm: float) -> shapely.geometry.base.BaseGeometry:
-    piece = as_area(path, stray_mm=CHORD_MM)
+def _generous(paths: Sequence[Contour], slack_mm: float) -> _Geometries:
+    pieces = np.array([as_area(path, stray_mm=CHORD_MM) for path in paths], dtype=object)
     # An outline that crosses itself is a fault of its own: its marks are then taken to be somewhere in it.
-    sound = piece if piece.is_valid else piece.convex_hull
-    grown = sound.buffer(slack_mm + 2 * CHORD_MM, quad_segs=4)
+    unsound = ~shapely.is_valid(pieces)
+    pieces[unsound] = shapely.convex_hull(pieces[unsound])
+    grown: _Geometries = shapely.buffer(pieces, slack_mm + 2 * CHORD_MM, quad_segs=4)
     shapely.prepare(grown)
     return grown
 
