@@ -108,7 +108,8 @@ def test_what_is_laid_down_has_the_angle_that_is_told(blades: int, sewn: int) ->
         else:
             said = re.search(r"must be ([\d.]+)°", step)
             assert said
-            assert float(said[1]) == pytest.approx(angle, abs=0.005)
+            assert float(said[1]) == pytest.approx(angle, abs=0.25)
+            assert float(said[1]) % 0.5 == 0  # no protractor shows it finer
 
 
 @pytest.mark.parametrize("tip", Tip)

@@ -60,6 +60,15 @@ def degrees(angle_deg: float) -> str:
     return f"{angle_deg:.2f}".rstrip("0").rstrip(".") + "°"
 
 
+def measured_degrees(angle_deg: float) -> str:
+    """Return an angle to lay something down by: to half a degree, as no protractor shows it finer.
+
+    >>> measured_degrees(192.0), measured_degrees(4 * 360 / 7)
+    ('192°', '205.5°')
+    """
+    return degrees(round(2 * angle_deg) / 2)
+
+
 def ruled(mm: float, unit: Unit) -> str:
     """Return where to lay something down: to the nearest 1/16 in or mm, as no hand does it finer.
 

@@ -15,7 +15,7 @@ from cutfiles.plate.seam_tolerance import pair_width_mm
 from cutfiles.plate.strips import end_for_end, one_way
 from cutfiles.plate.words import cut_size, trimmed_size
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, steps
-from cutfiles.sheet.markup.words import counted, degrees, listed, of_shape
+from cutfiles.sheet.markup.words import counted, degrees, listed, measured_degrees, of_shape
 from cutfiles.sheet.pictures.sewing.bands import band_stages
 from cutfiles.sheet.pictures.sewing.centre import centre_stages
 from cutfiles.sheet.pictures.sewing.figures import SewingPictures
@@ -194,8 +194,8 @@ def _checks(plate: Plate) -> list[Content]:
             )
         else:
             instructions.append(
-                f"{which}: the angle between its two outer edges must be {degrees(angle)}. See “How exact "
-                f"the seams must be” if it isn't."
+                f"{which}: the angle between its two outer edges must be {measured_degrees(angle)}. See “How "
+                f"exact the seams must be” if it isn't."
             )
     return instructions
 
@@ -304,7 +304,7 @@ def _laid_down(plate: Plate, background: Background, unit: Unit, *, guided: bool
     where = "in its corner, raw edges on the raw edges of two sides"
     steps: list[Content] = []
     if plate.setting is Setting.EDGE:
-        where = "on its long edge, its middle on the crease, raw edge on raw edge"
+        where = "along a long edge of it, the middle of the fan on the crease, raw edges on raw edges"
         steps.append(f"Fold the background of {size} in half across its long edges and press lightly.")
     steps.append(
         f"Lay the fan on the background's right side, its own right side up, {where}: the seams of the block "

@@ -18,7 +18,7 @@ from cutfiles.plate.seam_tolerance import (
 )
 from cutfiles.plate.words import part_of_centre
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, table
-from cutfiles.sheet.markup.words import counted, degrees, ruled
+from cutfiles.sheet.markup.words import counted, degrees, measured_degrees, ruled
 
 # Seams too narrow by these are reckoned through: what a careful and a hasty sewer may be off by.
 _OFF_MM = {
@@ -208,7 +208,7 @@ def _taper(plate: Plate, unit: Unit) -> list[str]:
         miss_mm, miss = _MISS_MM[unit]
         taper = taper_mm(blade, sewn=size, miss_mm=miss_mm, at_mm=at[0])
         angle = 2 * size * blade.half_angle_deg
-        line = "a straight line" if abs(angle - 180.0) < 1e-9 else f"an angle of {degrees(angle)}"
+        line = "a straight line" if abs(angle - 180.0) < 1e-9 else f"an angle of {measured_degrees(angle)}"
         sentences.append(
             f"To see it, lay {size} joined blades down: their outer edges must make {line}. If they miss it "
             f"by {miss} at {at[1]} from the middle, each of the {size - 1} seams is {_fine(taper, unit)} "

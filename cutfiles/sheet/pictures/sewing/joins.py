@@ -11,7 +11,7 @@ from cutfiles.plate.blade import Blade
 from cutfiles.plate.finished import is_ring, joined_blade
 from cutfiles.plate.joining import Group, joining
 from cutfiles.plate.plate import Plate
-from cutfiles.sheet.markup.words import degrees
+from cutfiles.sheet.markup.words import measured_degrees
 from cutfiles.tips.finish import from_the_back
 from cutfiles.tips.stage import DrawnLine, LineKind, Measure, Note, Patch, Stage, Surface, stitched, turned
 
@@ -175,10 +175,10 @@ def _laid_down(plate: Plate, size: int) -> Stage:
     return Stage(
         f"Lay the {name} down",
         f"A {name} of {size} blades, its outer edges along "
-        f"{'one straight line' if is_straight else f'two lines at {degrees(angle)}'}.",
+        f"{'one straight line' if is_straight else f'two lines at {measured_degrees(angle)}'}.",
         patches,
         tuple(DrawnLine(edge, LineKind.EDGE) for edge in edges),
-        notes=() if is_straight else (Note(degrees(angle), _in_the_angle(plate, angle)),),
+        notes=() if is_straight else (Note(measured_degrees(angle), _in_the_angle(plate, angle)),),
     )
 
 
