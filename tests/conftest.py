@@ -52,7 +52,14 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
 
 @contextmanager
 def briefly(clock: Clock) -> Iterator[None]:
-    """One start and few moves for each container: for tests of files, whatever the layout is.
+    """What greedy rules lay, and no more: for tests of files, whatever the layout is."""
+    clock.effort = Effort(0, 0, rows_from=100)
+    yield
+
+
+@contextmanager
+def with_insertion(clock: Clock) -> Iterator[None]:
+    """One start and few moves for each container: where pieces should lie at any place and turn.
 
     By counting, as always, so that the layout is the same everywhere.
     """

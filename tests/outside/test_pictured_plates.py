@@ -26,7 +26,7 @@ from cutfiles.job.parse.read import read_job
 from cutfiles.pipeline import Options, make, size
 from cutfiles.plate.finished import finished_blade
 from cutfiles.plate.plate import Plate
-from tests.conftest import briefly
+from tests.conftest import with_insertion
 
 CLEAR_MM = 2.0  # from a blade's edge, where lines are drawn
 ZOOM = 1.5  # a pixel for a little more than half a mm: each takes the renderer its time
@@ -152,7 +152,7 @@ def test_each_blade_shows_the_cloth_that_it_is_cut_from(
     """Every point of every blade of both plates, cut from turned, rough-cut and turned-over cloth."""
     path = written(tmp_path, sewn=sewn, face=face, grain=grain)
     job = read_job(path)
-    made = make(path, Options(("svg",), around_search=briefly, processes=1))
+    made = make(path, Options(("svg",), around_search=with_insertion, processes=1))
     layout, plate = json.loads(made.files["layout.json"]), size(path).plate
     assert layout["rough_cuts"]  # or nothing would be told of where on its piece a rectangle lies
     page = etree.fromstring(made.files["job-sheet.html"], etree.HTMLParser(encoding="utf-8"))

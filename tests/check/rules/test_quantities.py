@@ -12,7 +12,7 @@ import pytest
 from cutfiles.check.check import check_paths
 from cutfiles.pipeline import Options, make, save, size
 from tests.check.test_own_files import JOB, USUAL
-from tests.conftest import briefly
+from tests.conftest import with_insertion
 
 TEXT = re.compile(r"Quantity: ([0-9]+)")
 FILE = "load-01.sewn.dxf"
@@ -26,7 +26,10 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "width = 12\nheight = 12\n", "width = 20\nheight = 16\n"
     )
     (folder / "job.toml").write_text(text, encoding="utf-8")
-    save(folder / "cut", make(size(folder / "job.toml"), Options(("svg", "sewn-dxf"), around_search=briefly)))
+    save(
+        folder / "cut",
+        make(size(folder / "job.toml"), Options(("svg", "sewn-dxf"), around_search=with_insertion)),
+    )
     return folder / "cut"
 
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from cutfiles.check.check import check_paths
 from cutfiles.pipeline import Options, make, save, size
-from tests.conftest import briefly
+from tests.conftest import with_insertion
 
 Tool = dict[str, str]
 FORMATS = ("svg", "dxf", "dxf-r12", "hpgl", "sewn-dxf", "pdf")
@@ -106,7 +106,7 @@ def test_our_own_files_are_sound(tool: Tool) -> None:
         folder = Path(name)
         job = folder / "job.toml"
         job.write_text(JOB.format(machine=lines_of(tool)), encoding="utf-8")
-        save(folder / "cut", make(size(job), Options(FORMATS, around_search=briefly, calibrate=True)))
+        save(folder / "cut", make(size(job), Options(FORMATS, around_search=with_insertion, calibrate=True)))
         report = check_paths([folder / "cut"])
     assert [finding.line() for finding in report.findings] == []
 
@@ -201,6 +201,6 @@ def test_pieces_that_touch_keep_their_names(cloth: dict[str, object]) -> None:
         job = folder / "job.toml"
         points = SHAPES[str(cloth["shape"])]
         job.write_text(TOUCHING.format(machine=lines_of(tool), points=points, **cloth), encoding="utf-8")
-        save(folder / "cut", make(size(job), Options(FORMATS, around_search=briefly)))
+        save(folder / "cut", make(size(job), Options(FORMATS, around_search=with_insertion)))
         report = check_paths([folder / "cut"])
     assert [finding.line() for finding in report.findings] == []
