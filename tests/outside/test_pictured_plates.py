@@ -47,7 +47,7 @@ name = "tide"
 width = 9
 length = 10
 pieces = 3
-face = "FACE"
+face = FACE
 picture = "cloth.png"
 picture_width = "256 mm"  # one step of colour a mm
 print = "one-way"
@@ -141,9 +141,10 @@ def blade_region(plate: Plate) -> shapely.Polygon:
 @pytest.mark.parametrize(
     ("sewn", "face", "grain"),
     [
-        (12, "wrong side up", "lengthwise"),
-        (5, "right side up", "crosswise"),
-        (12, "wrong side up", "crosswise"),
+        (12, '"wrong side up"', "lengthwise"),
+        (5, '"right side up"', "crosswise"),
+        (12, '"wrong side up"', "crosswise"),
+        (5, '{ blade = "right side up", centre = "wrong side up" }', "crosswise"),
     ],
 )
 def test_each_blade_shows_the_cloth_that_it_is_cut_from(
@@ -179,7 +180,7 @@ def test_each_blade_shows_the_cloth_that_it_is_cut_from(
             assert inside.sum() > 100
             laid, piece = cut_at(layout, number, place)
             fabric = faces[laid["fabric"]]
-            over = fabric.face.value == "wrong side up"
+            over = laid["face"] == "wrong side up"
             wanted = on_cloth(own_x[inside], own_y[inside], laid, piece, over=over, width_mm=fabric.width_mm)
             red, green, blue = pixels[rows[inside], columns[inside]].T
             assert np.abs(blue - 128).max() <= 2
