@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -14,9 +15,11 @@ from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Capabilities, Drawing, Layer, Marks, Notch
 from cutfiles.formats.model.strokes import Floats, Ints
 from cutfiles.geometry.edge import edges_of
-from cutfiles.geometry.outline import Circle
+from cutfiles.geometry.outline import Circle, Vertex, arc_of
 
 _MOST_TRIES = 4_000_000
+_STEP_MM = 0.3  # along an arc, to see what its chords leave out
+_MOST_STEPS = 400
 _CELLS = 20  # how much larger than the tolerance: few edges then lie near the border of a cell
 _Flags = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
@@ -209,8 +212,8 @@ def _same(first: Floats, second: Floats, within_mm: float) -> _Flags:
 
 
 def _lie_on(edges: Floats, drawing: Drawing, layers: tuple[Layer, ...], within_mm: float) -> _Flags:
-    """Whether start, middle and end of each edge lie on lines of a drawing."""
-    points = edges.reshape(-1, 2)
+    """Whether each edge lies on lines of a drawing: its start, middle and end, of an arc what is between."""
+    points, owners = _along(edges)
     on = np.zeros(len(points), dtype=bool)
     paths = [item.path for layer in layers for item in drawing.on(layer)]
     circles = [path for path in paths if isinstance(path, Circle)]
@@ -224,11 +227,34 @@ def _lie_on(edges: Floats, drawing: Drawing, layers: tuple[Layer, ...], within_m
     rest = np.flatnonzero(~on)
     if len(rest) and Layer.DRAW in layers:
         low, high = points[rest].min(axis=0) - within_mm, points[rest].max(axis=0) + within_mm
-        near = drawing.drawn.about((*low, *high))
-        lines += near.lines(0, len(near)).tolist()
+        first, last = drawing.drawn.about((*low, *high)).edges()
+        # Edge by edge: a distance from a whole line is measured to all of its edges.
+        lines += np.asarray(shapely.linestrings(np.stack([first, last], axis=1)), dtype=object).tolist()
     if len(rest) and lines:
         found = shapely.STRtree(lines).query(
             shapely.points(points[rest]), predicate="dwithin", distance=within_mm
         )
         on[rest[found[0]]] = True
-    return np.asarray(on.reshape(-1, 3).all(axis=1), dtype=bool)
+    whole = np.ones(len(edges), dtype=bool)
+    whole[owners[~on]] = False
+    return whole
+
+
+def _along(edges: Floats) -> tuple[Floats, Ints]:
+    """Points along each edge, and the edge of each point."""
+    owners = np.repeat(np.arange(len(edges)), 3)
+    chord, rise = edges[:, 4:] - edges[:, :2], edges[:, 2:4] - (edges[:, :2] + edges[:, 4:]) / 2
+    # A bulge above 0 rises to the right of its chord.
+    height = chord[:, 1] * rise[:, 0] - chord[:, 0] * rise[:, 1]
+    square = (chord**2).sum(axis=1)
+    points, more = [edges.reshape(-1, 2)], [owners]
+    is_arc = (np.hypot(rise[:, 0], rise[:, 1]) > FLAT_ARC_MM) & (square > SAME_POINT_MM**2)
+    for index in np.flatnonzero(is_arc).tolist():
+        x, y, _, _, *end = edges[index].tolist()
+        arc = arc_of(Vertex(x, y, 2 * float(height[index] / square[index])), (end[0], end[1]))
+        sweep = math.radians(arc.sweep_deg)
+        count = min(_MOST_STEPS, math.ceil(arc.radius * abs(sweep) / _STEP_MM))
+        angles = math.radians(arc.start_deg) + sweep * (np.arange(count) + 0.5) / count
+        points.append(np.array(arc.centre) + arc.radius * np.column_stack([np.cos(angles), np.sin(angles)]))
+        more.append(np.full(count, index))
+    return np.concatenate(points), np.concatenate(more)

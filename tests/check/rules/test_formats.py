@@ -41,7 +41,9 @@ def _says(mine: Drawing, theirs: Drawing) -> list[str]:
         (5.0 + 0.9 * WITHIN_MM, 90, (0, 0)),
         (5.0 + 1.1 * WITHIN_MM, 90, (90, 2)),
         (5.0 - 2 * WITHIN_MM, 90, (90, 2)),
-        (5.0, 60, (0, 1)),  # it ends before it is round
+        (5.0, 89, (0, 1)),  # one of its chords is missing
+        (5.0, 46, (0, 1)),  # hardly more than half of it is there
+        (5.0, 44, (0, 2)),
     ],
 )
 def test_a_circle_is_chords_that_run_round_on_it(
