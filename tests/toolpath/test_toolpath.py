@@ -63,7 +63,7 @@ def test_every_load_is_drawn_then_marked_then_cut_and_every_outline_once(job: Jo
         if job.machine.gap_mm > ONE_LINE_MM:
             assert Counter(stroke.name for stroke in cuts) == Counter(list(outlines))
             assert all(is_begun_anew(stroke.path, outlines[stroke.piece_id]) for stroke in cuts)
-        else:  # edges may be shared: tests/toolpath/test_shared.py
+        else:  # edges may be shared: tests/toolpath/cut/test_shared.py
             assert {stroke.piece_id for stroke in cuts} <= set(outlines)
             made = shapely.union_all([shapely.LineString(points_of(stroke.path)) for stroke in cuts])
             for outline in outlines.values():
