@@ -11,14 +11,15 @@ import pytest
 from cutfiles.core.units import Unit, fraction_in, shown, sides_shown
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Path
-from cutfiles.job.model.job import Job, Setting
+from cutfiles.job.model.job import Face, Job, Setting
+from cutfiles.job.schema.field import LONGEST_MM
 from cutfiles.nest.base.layout import FabricTally
 from cutfiles.plate.measure import plate_of
 from cutfiles.sheet.html import job_sheet
 from cutfiles.sheet.markup.words import of_shape
 from cutfiles.sheet.sections.sizes import seam_section
 from cutfiles.tips.registry import Tip
-from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, PLAIN_FAN, sheet_of, words_of
+from tests.sheet.jobs import ACROSS, ALL, BY_HAND, HARBOUR, IN, PLAIN_FAN, REST, fabric, sheet_of, words_of
 from tests.tips.outlines import TRUTHS
 
 TITLES = ("<script>alert(1)</script>", 'Tide & "shingle" <b>', "a\x07b", "長い航路 ½")
@@ -113,6 +114,56 @@ def test_lines_on_the_good_side_are_a_caution() -> None:
     drawing = replace(PLAIN_FAN, machine=replace(PLAIN_FAN.machine, draw=(Drawn.SEW,)))
     assert "Lying right side up, shingle will show" in sheet_of(drawing).section("Take care")
     assert "Lying right side up" not in sheet_of(PLAIN_FAN).section("Take care")
+
+
+# Of a cloth that gives both, backgrounds lie right side up and blades wrong side up.
+TWO_SIDED = replace(
+    HARBOUR,
+    plate=replace(HARBOUR.plate, blades=12, sewn=12, blade_length_mm=2.5 * IN, inner_radius_mm=0.75 * IN),
+    centre=None,
+    fabrics=(
+        fabric(
+            "tide",
+            24,
+            16,
+            2,
+            cuts=(("blade", REST), ("background", REST)),
+            faces=(("blade", Face.WRONG_SIDE_UP), ("background", Face.RIGHT_SIDE_UP)),
+        ),
+    ),
+)
+
+
+def test_each_side_of_a_cloth_is_told_where_it_is_cut_and_laid() -> None:
+    """Pieces of which each lies one side up, roughly cut; the background has its guides."""
+    sheet = sheet_of(TWO_SIDED)
+    rough = sheet.section("Before cutting: rough cuts")
+    assert "tide: some pieces right side up, some wrong side up, as it says beside each." in rough
+    assert "24 × 16 in, right side up: " in rough
+    assert "24 × 16 in, wrong side up: " in rough
+    sides = {
+        placement.shape: laid.face
+        for load in sheet.layout.loads
+        for laid in load.fabrics
+        for placement in laid.placements
+    }
+    assert sides == {"blade": Face.WRONG_SIDE_UP, "background": Face.RIGHT_SIDE_UP}
+    for number, load in enumerate(sheet.layout.loads, start=1):
+        words = sheet.section(f"Load {number} of")
+        assert all((face.value in words) == (face in {laid.face for laid in load.fabrics}) for face in Face)
+    assert "It hides the lines drawn there" in sheet.section("Sewing")
+    assert "Lying right side up, tide will show" in sheet.section("Take care")
+
+
+def test_a_length_that_lies_both_ways_is_cut_up_one_side_up() -> None:
+    """What is laid down the other way is turned over on the mat, as its load says."""
+    (tide,) = TWO_SIDED.fabrics
+    tide = replace(tide, length_mm=LONGEST_MM, pieces=1, as_needed=True)
+    sheet = sheet_of(replace(TWO_SIDED, fabrics=(tide,)))
+    rough = sheet.section("Before cutting: rough cuts")
+    assert "tide: right side up." in rough
+    assert "wrong side up" not in rough
+    assert "wrong side up" in sheet.section(f"Load {len(sheet.layout.loads)} of")
 
 
 def test_every_face_and_every_direction_is_told() -> None:
