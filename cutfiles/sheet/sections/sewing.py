@@ -294,10 +294,12 @@ def _laid_down(plate: Plate, background: Background, unit: Unit, *, guided: bool
     what, size = _what(plate), cut_size(background, unit)
     # The guides end within the line from valley to valley.
     hides = " It hides the lines drawn there: they end below its valleys." if guided and guides(plate) else ""
+    # An iron would set the guides, which may have been drawn by now.
+    by_fingers = "pressing with your fingers"
     if not plate.is_in_seam:
         side = shown(background.cut_width_mm, unit)
         return [
-            f"Fold the {side} square in half twice and press lightly: the creases cross in its middle.",
+            f"Fold the {side} square in half twice, {by_fingers}: the creases cross in its middle.",
             f"Lay the {what} on the background's right side, its own right side up. {_on_creases(plate)}"
             f"{hides} Pin from the middle outwards.",
         ]
@@ -305,7 +307,7 @@ def _laid_down(plate: Plate, background: Background, unit: Unit, *, guided: bool
     steps: list[Content] = []
     if plate.setting is Setting.EDGE:
         where = "along a long edge of it, the middle of the fan on the crease, raw edges on raw edges"
-        steps.append(f"Fold the background of {size} in half across its long edges and press lightly.")
+        steps.append(f"Fold the background of {size} in half across its long edges, {by_fingers}.")
     steps.append(
         f"Lay the fan on the background's right side, its own right side up, {where}: the seams of the block "
         f"will hold them.{hides} Pin from there outwards."
