@@ -194,14 +194,22 @@ class Shortage:
         return ""
 
     def _sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
-        """The least pieces that hold a shape at one of its turns, to the next mark; little cloth first."""
-        mark_mm = self.unit.rough_mark_mm
+        """Pieces that may hold a shape at one of its turns, to the next mark; little cloth first.
+
+        Where a print repeats, a piece that is larger by a repeat surely has the motif in reach.
+        """
+        mark_mm, margins = self.unit.rough_mark_mm, 2 * fabric.margin_mm
+        repeat = fabric.repeat
+        beside = (0.0, repeat.width_mm) if repeat else (0.0,)
+        ahead = (0.0, repeat.length_mm) if repeat else (0.0,)
         sizes = {
             (
-                rounded_up_mm(max(fabric.width_mm, width + 2 * fabric.margin_mm), mark_mm),
-                rounded_up_mm(max(fabric.length_mm, length + 2 * fabric.margin_mm), mark_mm),
+                rounded_up_mm(max(fabric.width_mm, width + margins + across), mark_mm),
+                rounded_up_mm(max(fabric.length_mm, length + margins + along), mark_mm),
             )
             for width, length in self.cutter.sizes(fabric, shape)
+            for across in beside
+            for along in ahead
         }
         return sorted(sizes, key=lambda size: (round(size[0] * size[1], 6), size))
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from cutfiles.core.errors import UnmetError
-from cutfiles.job.model.job import FabricSpec, Share
+from cutfiles.job.model.job import FabricSpec, RepeatSpec, Share
 from cutfiles.job.model.purchase import Purchase
 from cutfiles.nest.base.layout import FabricTally, Layout
 from cutfiles.pieces.plate_shapes import blade_shape
@@ -107,3 +107,17 @@ def test_fewer_pieces_are_tried_than_come_out_first() -> None:
         fabric_of(pieces=10_000, cuts={"blade": Share.REST, "centre": Share.REST}), pieces_as_needed=True
     )
     assert _pieces(nested(cut_list_of(shapes, {"blade": 3, "centre": 5}, fabric))) == {"tide": 5}
+
+
+def test_where_a_print_repeats_a_larger_piece_that_would_do_is_found() -> None:
+    """A square as long as the piece fits it, and misses the motif; with a repeat more it doesn't."""
+    plain = fabric_of(size=(10, 6), pieces=10_000, cuts={"background": 1})
+    repeated = replace(plain, repeat=RepeatSpec(3 * IN, 2 * IN, (1.5 * IN, 1.5 * IN)), pieces_as_needed=True)
+    shapes = (background_square(6),)
+    with pytest.raises(
+        UnmetError, match=r"no background fits on a piece of .*; pieces of (.*) would do"
+    ) as caught:
+        nested(cut_list_of(shapes, {"background": 1}, repeated))
+    assert "10 in × 8 in" in str(caught.value)
+    larger = replace(repeated, length_mm=8 * IN)
+    assert _pieces(nested(cut_list_of(shapes, {"background": 1}, larger))) == {"tide": 1}
