@@ -101,6 +101,10 @@ CLOTH_STRAY_MOST_MM = 2.0
 # the 0.01 mm that a machine resolves.
 SWIVEL_STRAY_MM = 0.005
 
+# A rest of a cut line between two that are cut anyway is left where it is no longer: rounded to HP-GL's units
+# of 0.025 mm, both ways, it could become a stroke of no length. Threads of cloth are several times as thick.
+LEAST_REST_MM = 0.036
+
 # Cut lines nearer than this are one line and are cut once: no knife tells them apart, and it is ten times
 # what files and placements are rounded to.
 ONE_LINE_MM = 1e-3

@@ -14,11 +14,9 @@ from cutfiles.check.layout.tool import KnownTool
 from cutfiles.check.shapes.contours import as_area, as_line, same_outline
 from cutfiles.check.tool.knife import SWIVEL_MM
 from cutfiles.check.tool.lines import owner
-from cutfiles.core.tolerance import CHORD_MM
+from cutfiles.core.tolerance import CHORD_MM, LEAST_REST_MM
 from cutfiles.formats.model.drawing import Item, Layer
 from cutfiles.geometry.outline import Contour, Path, Point, Vertex
-
-_LEAST_MM = 0.02  # a shorter rest is the rounding of where two lines meet
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +33,7 @@ def restored(
     """Return the outlines of pieces that are all cut, though not by a line of their own all round.
 
     Whatever of such an outline no line runs along must lie on the fabric's own edge, where the layout leaves
-    that uncut, or be so short that the kerf bridges it.
+    that uncut, or be so short that the kerf bridges it, or that nothing can cut it.
 
     Args:
         closed: whole outlines of the file.
@@ -74,7 +72,7 @@ def restored(
                 along.append(_edge(fabric, tool.kerf_mm / 2))
             rest = outline.difference(shapely.union_all(shapely.buffer(along, reach)))
             longest = max((part.length for part in shapely.get_parts(rest)), default=0.0)
-            if longest <= tool.kerf_mm + _LEAST_MM:
+            if longest <= tool.kerf_mm + LEAST_REST_MM:
                 around = outline.buffer(reach)
                 own = [n - len(closed) for n in near if n >= len(closed) and around.covers(lines[n])]
                 new = [edges[n][1] for n in own if n not in used]

@@ -103,7 +103,7 @@ class Shortage:
         uneven = self._not_by_hand([offer for offer, _, _ in offers], shape)
         if uneven:
             return f"{message}; {uneven}"
-        if any(offer.faces for offer, _, _ in offers):
+        if any(offer.faces and self.cutter.takes(offer, shape) for offer, _, _ in offers):
             message = f"{message}; a piece of cloth lies one side up, so each side takes pieces of its own"
         elif not count and not self.cutter.is_cut_short:
             sizes = ", ".join(f"{offer.name} {self._size(offer)}" for offer, _, _ in offers)

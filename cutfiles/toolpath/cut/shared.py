@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import shapely
 
-from cutfiles.core.tolerance import ONE_LINE_MM
+from cutfiles.core.tolerance import LEAST_REST_MM, ONE_LINE_MM
 from cutfiles.geometry.edge import edges_of
 from cutfiles.geometry.outline import Contour, Path, Point, length, ring
 from cutfiles.nest.base.layout import PlacedFabric
@@ -107,9 +107,9 @@ def left_over(outline: Path, gone: Sequence[Span], *, kerf_mm: float) -> list[Sp
     """Return what of a closed outline is to be cut, once some stretches are gone.
 
     In order; the last one may run on over the outline's first corner, beyond its length. What is no longer
-    than the kerf is left out: the cuts at its two ends meet.
+    than the kerf is left out, as the cuts at its two ends meet, and what is too short to be cut.
     """
-    least = max(kerf_mm, ONE_LINE_MM)
+    least = max(kerf_mm, LEAST_REST_MM)
     whole = length(outline)
     merged: list[list[float]] = []
     for first, last in sorted(gone):

@@ -10,11 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutfiles.formats.model.plan import Stroke
-from cutfiles.geometry.outline import Path, length, ring
+from cutfiles.geometry.outline import Path, as_path, length, ring
 from cutfiles.geometry.pose import placed
 from cutfiles.job.model.job import FabricEdge
 from cutfiles.nest.base.layout import Layout
 from cutfiles.pieces.shape import Shape
+from cutfiles.toolpath.cut.shared import left_over
 from tests.nest.jobs import bed_of, cut_list_of, fabric_of, nested, usual_shapes
 from tests.toolpath.castor import steps
 from tests.toolpath.tools import cut_strokes, laid_out
@@ -150,3 +151,14 @@ def test_overcut_runs_on_along_the_outline() -> None:
     assert length(ring_cut.path) == pytest.approx(length(centre.cut) + over)
     x, y = steps(ring_cut.path, 1.0)[-1]
     assert ((x - 60) ** 2 + (y - 60) ** 2) ** 0.5 == pytest.approx(2 * 25.4)
+
+
+@given(rest=st.floats(1e-4, 0.3), off=st.floats(0.0, 0.1))
+def test_what_is_left_of_a_line_is_cut_where_it_is_longer_than_a_dot(rest: float, off: float) -> None:
+    """In HP-GL's units of 0.025 mm no stroke is a dot, and hardly more of a line is left than that takes."""
+    gone = [(0.0, 20.0 + off), (20.0 + off + rest, 160.0)]
+    left = left_over(as_path(TILE.cut), gone, kerf_mm=0.0)
+    if rest > 0.0365:
+        assert left == [(20.0 + off, pytest.approx(20.0 + off + rest))]
+    if left:
+        assert rest > 0.025 * 2**0.5
