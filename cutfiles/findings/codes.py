@@ -158,7 +158,7 @@ MEANINGS: dict[Code, Meaning] = {
         "show them, or delete them",
     ),
     Code.CLIPPED: Meaning(
-        "part of a line is cut off by a clip, a mask or the page's edge; it was measured whole",
+        "part of a line is cut off by a clip, a mask, a filter or the page's edge; it was measured whole",
         "remove the clip, or make the page larger",
     ),
     Code.DASHED: Meaning(
@@ -257,8 +257,8 @@ MEANINGS: dict[Code, Meaning] = {
         "a piece is turned in a way that its fabric's grain and print don't allow", "turn it back"
     ),
     Code.MIRRORED_PIECE: Meaning(
-        "a piece that is not its own mirror image is mirrored though the others of its fabric, or "
-        "layout.json, say otherwise",
+        "a piece that is not its own mirror image is mirrored though the others of its fabric, the side that "
+        "layout.json says is up, or the pieces of layout.json, say otherwise",
         "mirror it back",
     ),
     Code.FORMATS_DIFFER: Meaning("two files of one load don't hold the same lines", _MAKE_AGAIN),

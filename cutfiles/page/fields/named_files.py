@@ -13,9 +13,10 @@ from cutfiles.core.errors import JobError
 from cutfiles.job.parse.named import named
 from cutfiles.job.schema import fields
 from cutfiles.page.fields import document
+from cutfiles.pieces.drawings.suffixes import SUFFIXES
 
 PICTURES = (".png", ".jpg", ".jpeg", ".webp")
-DRAWINGS = (".svg", ".dxf")
+DRAWINGS = SUFFIXES
 NOTES = (".toml",)
 PICTURE = "picture"
 # Of tables that come again: the keys that may name a file, and how it may end.

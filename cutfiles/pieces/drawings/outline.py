@@ -15,14 +15,13 @@ from cutfiles.geometry.points import points_on
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.pieces.drawings.join import joined
 from cutfiles.pieces.drawings.strokes import FARTHEST_MM, Run
+from cutfiles.pieces.drawings.suffixes import SUFFIXES
 
 MOST_BYTES = 20_000_000
 MOST_VERTICES = 1000  # of lines and arcs; traced pictures have more, and no one can sew them
 _LEAST_MM2 = 0.01  # of area: less is a line drawn to and fro
 _NO_AREA = "holds an outline of no area; draw it larger, or check its unit"
 _PLACE = re.compile(r"\[(\S+) (\S+)\]")  # where the geometry library found a crossing
-
-SUFFIXES = (".svg", ".dxf")  # of drawings that can be read
 
 
 def drawn_outline(path: FilePath, unit: Unit) -> Contour:
