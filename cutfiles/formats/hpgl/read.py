@@ -18,9 +18,10 @@ from cutfiles.formats.model.drawing import Names, Reading
 _COMMAND = re.compile(
     rb"[\s;]*([A-Za-z]{2})([^A-Za-z;\x03\x1b]*(?:(?i:nan|inf(?=[,;\s]))[^A-Za-z;\x03\x1b]*)*)(;?)"
 )
-# The commonest of all, strokes of lettering: there with the pen up, along with it down, and up again.
+# The commonest of all, strokes of lettering: there with the pen up, along with it down, and up again. Some
+# thousand at a time: arrays for all of a large file would take as much again as all that is kept of it.
 _POINT = rb"-?[0-9]{1,9},-?[0-9]{1,9}"
-_STROKES = re.compile(rb"(?:\s*+PU%b;PD%b(?:,%b)*+;(?=\s*+PU))++" % (_POINT, _POINT, _POINT))
+_STROKES = re.compile(rb"(?:\s*+PU%b;PD%b(?:,%b)*+;(?=\s*+PU)){1,4096}+" % (_POINT, _POINT, _POINT))
 _BLANK = re.compile(rb"[\s;\x03]*")
 _ESCAPE = re.compile(rb"\x1b(?:%-?[0-9]*[A-Z]|E|\.[@-~][0-9;]*:?)")
 

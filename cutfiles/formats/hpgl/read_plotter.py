@@ -130,6 +130,7 @@ class Plotter:
         """Take straight strokes in a row, each of one PU and one PD with whole numbers for points."""
         self._finish()
         self.down = False
+        self._may_grow(text.count(b",") // 2)  # before arrays are made: one stroke may fill the file
         if len(text) < _FEW_SIGNS:
             for stroke in text.split(b"PU")[1:]:
                 corners = list(map(float, stroke.replace(b";PD", b",").strip(_BEHIND).split(b",")))
@@ -142,7 +143,6 @@ class Plotter:
             self.collector.add_all(points, counts, order)
             self.count = int(order[-1])
             self.at = (float(points[-1, 0]), float(points[-1, 1]))
-        self._grow(0)
 
     def lower(self, numbers: list[float]) -> None:
         """PD: pen down, then move."""
@@ -218,8 +218,11 @@ class Plotter:
             self.relative = absolute
 
     def _grow(self, corners: int) -> None:
+        self._may_grow(corners)
         self.collector.corners += corners
-        if self.collector.corners > MOST_CORNERS:
+
+    def _may_grow(self, corners: int) -> None:
+        if self.collector.corners + corners > MOST_CORNERS:
             raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
 
     def _finish(self) -> None:

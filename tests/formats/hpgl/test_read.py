@@ -9,6 +9,7 @@ import pytest
 from cutfiles.check.check import check_paths
 from cutfiles.check.shapes.contours import same_outline
 from cutfiles.core.errors import UnreadableError
+from cutfiles.findings.limits import TooMuchError
 from cutfiles.formats.hpgl import read_plotter
 from cutfiles.formats.hpgl.read import read_hpgl
 from cutfiles.formats.model.drawing import Layer, Reading
@@ -171,3 +172,15 @@ def test_strokes_in_a_row_are_those_that_come_one_by_one(
     assert in_rows.drawing.drawn.starts.tolist() == one_by_one.drawing.drawn.starts.tolist()
     assert in_rows.drawing.drawn.order.tolist() == one_by_one.drawing.drawn.order.tolist()
     assert (in_rows.drawing.items, in_rows.faults) == (one_by_one.drawing.items, one_by_one.faults)
+
+
+@pytest.mark.parametrize("few", [0, 1_000_000])
+@pytest.mark.parametrize("commands", ["PU0,0;PD1,1;" * 9, "PU0,0;PD" + ",".join(["2,2"] * 20) + ";PU9,9;"])
+def test_more_corners_than_can_be_measured_are_refused_before_they_are_read(
+    few: int, commands: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of many strokes as of one."""
+    monkeypatch.setattr(read_plotter, "_FEW_SIGNS", few)
+    monkeypatch.setattr(read_plotter, "MOST_CORNERS", 8)
+    with pytest.raises(TooMuchError, match="more than 8 corners"):
+        _read(commands, pen=1)
