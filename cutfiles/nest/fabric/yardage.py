@@ -37,7 +37,8 @@ Strip = tuple[Blank, tuple[PlacedItem, ...]]  # positions count from the blank's
 _Lay = Callable[[Container, Wanted], tuple[PlacedItem, ...]]
 _Band = tuple[tuple[PlacedItem, ...], ...]  # what lies in each cell, from its lower left corner
 
-_SHORTER_BY_SEARCH = 1.12  # inserting pieces was seen to add a tenth to what greedy rules lay
+_MORE_BY_SEARCH = 1.12  # inserting pieces was seen to add a tenth to what greedy rules lay
+_SHORTER_MM = 2.0  # nobody cuts fabric off a roll by less
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,9 +204,8 @@ class Yardage:
 
     def _band_of(self, cloth: Cloth, way: _Way, wanted: Wanted) -> _Band:
         """All that is wanted where greedy rules lay it, else as many as are found to fit."""
-        if len(wanted) == 1 and _holds(quick := self._band(cloth, way, wanted, self._lay_quickly), wanted):
-            return quick
-        return self._band(cloth, way, wanted, self._solver.fill)
+        quick = self._band(cloth, way, wanted, self._quickly(wanted))
+        return quick if _holds(quick, wanted) else self._band(cloth, way, wanted, self._solver.fill)
 
     def _denser(self, cloth: Cloth, way: _Way, wanted: Wanted, band: _Band) -> _Band:
         """A full band, or one as long as rows of greedy rules if more of that is covered.
@@ -250,30 +250,62 @@ class Yardage:
             if shortest is None or self._top(cloth, (shortest,)) > self._top(cloth, band):
                 return band
             return (shortest,)
-        if len(wanted) == 1:
-            if _holds(quick := self._band(cloth, way, wanted, self._lay_quickly), wanted):
-                band = self._least(cloth, way, wanted, self._lay_quickly, quick)
-            return self._least(cloth, way, wanted, self._solver.fill, band)
-        # Each search for a mixture takes seconds: those far below what greedy rules need find nothing.
-        quick = self._least(cloth, way, wanted, self._solver.greedy_fill, band)
-        while True:
-            least_mm = self._top(cloth, quick) / _SHORTER_BY_SEARCH
-            band = self._least(cloth, way, wanted, self._solver.fill, quick, least_mm=least_mm)
-            if self._top(cloth, band) > least_mm + 2 * self._mark_mm or band is quick:
-                return band
-            quick = band
+        lay = self._quickly(wanted)
+        if _holds(quick := self._band(cloth, way, wanted, lay), wanted):
+            band = self._least(cloth, way, wanted, lay, quick)
+        return self._searched_shorter(cloth, way, wanted, band)
 
-    def _least(
-        self, cloth: Cloth, way: _Way, wanted: Wanted, lay: _Lay, band: _Band, *, least_mm: float = 0.0
-    ) -> _Band:
-        """The lengths between a bound and a band that is known, halved to the rule's marks.
+    def _searched_shorter(self, cloth: Cloth, way: _Way, wanted: Wanted, band: _Band) -> _Band:
+        """A band shortened step by step, as long as a search finds all that is wanted on it.
 
-        None up to `least_mm` is tried.
+        The step is as small as can be at first, and twice as long after each that is found: a search takes
+        seconds, and mostly there is little to gain.
         """
+        smallest = step = max(1, math.floor(_SHORTER_MM / self._mark_mm))
+        failed_at: int | None = None
+        while not self._solver.clock.poll():
+            marks = round(self._top(cloth, band) / self._mark_mm)
+            if failed_at is not None:
+                step = min(step, (marks - failed_at) // 2)
+            if step < smallest:
+                break
+            shorter = replace(way, most_mm=min((marks - step) * self._mark_mm, way.most_mm))
+            tried = self._all_on(cloth, shorter, wanted)
+            if tried is None:
+                failed_at, step = marks - step, step // 2
+            else:
+                band, step = tried, 2 * step
+        return band
+
+    def _all_on(self, cloth: Cloth, way: _Way, wanted: Wanted) -> _Band | None:
+        """A band with all that is wanted, or None where a search doesn't find that or would hardly.
+
+        Cells are searched from the left, until greedy rules lay the rest on those that are left.
+        """
+        if not all(self._most(cloth, way, shape) >= count for shape, count in wanted):
+            return None
+        left, band = Counter(dict(wanted)), list[tuple[PlacedItem, ...]]()
+        lay = self._quickly(wanted)
+        for number, width in enumerate(way.columns_mm):
+            rest = replace(way, columns_mm=way.columns_mm[number:])
+            quick = self._band(cloth, rest, _open(left), lay)
+            if _holds(quick, _open(left)):
+                return (*band, *quick)
+            laid = sum(self._areas[placed_item.item.shape] for placed in quick for placed_item in placed)
+            if sum(self._areas[shape] * count for shape, count in left.items()) > _MORE_BY_SEARCH * laid:
+                return None
+            container = self._container(cloth, Rect(0.0, 0.0, width, way.most_mm))
+            placed = self._solver.fill(container, _open(left))
+            _take(left, placed)
+            band.append(placed)
+        return None if _open(left) else tuple(band)
+
+    def _least(self, cloth: Cloth, way: _Way, wanted: Wanted, lay: _Lay, band: _Band) -> _Band:
+        """The lengths between a bound and a band that is known, halved to the rule's marks."""
         most = round(self._top(cloth, band) / self._mark_mm)
         covered = sum(self._areas[shape] * count for shape, count in wanted) / sum(way.columns_mm)
         # Too short, or just as long as the pieces' area.
-        least = int(max(covered, least_mm) / self._mark_mm)
+        least = int(covered / self._mark_mm)
         while most - least > 1 and not self._solver.clock.poll():
             middle = (least + most) // 2
             shorter = replace(way, most_mm=min(middle * self._mark_mm, way.most_mm))
@@ -339,6 +371,10 @@ class Yardage:
             last = self._band(cloth, way, wanted, self._lay_quickly)
             long += self._top(cloth, self._least(cloth, way, wanted, self._lay_quickly, last))
         return long
+
+    def _quickly(self, wanted: Wanted) -> _Lay:
+        """Greedy rules alone, for one shape or several."""
+        return self._lay_quickly if len(wanted) == 1 else self._solver.greedy_fill
 
     def _lay_quickly(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
         return trimmed(self._solver.greedy_estimate(container, wanted[0][0]), wanted) if wanted else ()

@@ -47,7 +47,8 @@ class CountMaximisation:
         if len(self._known.get((container, shape), ())) < len(placed) or not placed:
             self._known[(container, shape)] = placed
 
-    def _first(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
+    def constructed(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
+        """Return what rules and rows lay, before any piece is inserted."""
         # A narrower rule is first compared by this, then perhaps searched in full: it begins with the same.
         key = (container, shape)
         if key not in self._constructed:
@@ -65,7 +66,7 @@ class CountMaximisation:
         containers = [container.with_turns(some) for some in narrower(turns)]
         fewer = [narrower for narrower in containers if len(self._context.items.on(narrower, shape)) < items]
         # In front: a layout that mixes all turns is the better start.
-        layouts = [self._first(container, shape)]
+        layouts = [self.constructed(container, shape)]
         if len(layouts[0]) < bound and not self._context.clock.poll():
             fewer = [narrower for narrower in fewer if self._comes_near(narrower, shape, len(layouts[0]))]
             self._solve_ahead([_upright(narrower) for narrower in fewer], shape)
@@ -90,7 +91,7 @@ class CountMaximisation:
                 self.learn(container, shape, self._context.items.placed(placements))
 
     def _comes_near(self, container: Container, shape: str, count: int) -> bool:
-        return len(self._first(container, shape)) * _NEAR_SHARE + _NEAR >= count
+        return len(self.constructed(container, shape)) * _NEAR_SHARE + _NEAR >= count
 
     def _quarter_on(self, placed: Sequence[PlacedItem], container: Container) -> tuple[PlacedItem, ...]:
         """What lies on a container turned back, turned on: (x, y) comes to lie at (width − y, x)."""

@@ -118,13 +118,16 @@ class MixedShapes:
     def _searched(
         self, container: Container, wanted: Wanted, layout: tuple[PlacedItem, ...]
     ) -> tuple[PlacedItem, ...]:
-        """The most promising layouts again, with a search for the room beside the large pieces."""
+        """The most promising layouts again, with all rules and rows for the room beside the large pieces.
+
+        No piece is inserted there: that is done once, on the whole container.
+        """
         best = (self._worth_mm2(layout), layout)
         promising = [trial for trial in self._trials(container, wanted) if trial.beside is not None]
         for trial in sorted(promising, key=lambda trial: -trial.worth_mm2)[:_SEARCHED]:
             packing = self._first_laid(container, wanted, trial.rule)
             tried = self._trial(
-                packing, container, wanted, trial.rule, beside=trial.beside, search=self.of_one
+                packing, container, wanted, trial.rule, beside=trial.beside, search=self._constructed
             )
             if tried.worth_mm2 > best[0]:
                 best = (tried.worth_mm2, tried.placed)
@@ -191,6 +194,11 @@ class MixedShapes:
 
     def _estimated(self, container: Container, shape: str, most: int) -> tuple[PlacedItem, ...]:
         return trimmed(self._construction.estimate(container, shape), ((shape, most),))
+
+    def _constructed(self, container: Container, shape: str, most: int) -> tuple[PlacedItem, ...]:
+        if self._context.bound(container, shape) <= 0:
+            return ()
+        return trimmed(self._maximisation.constructed(container, shape), ((shape, most),))
 
     def _fill_beside(
         self, packing: Packing, container: Container, shape: str, most: int, *, axis: int, search: _OfOne

@@ -19,6 +19,10 @@ from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.search.overlap.minimise import OverlapMinimisation, Start
 
 _MOVES_A_PIECE = 60  # from one start: few pieces are soon tried out
+# Of some 800 starts on sheets and random containers 69 found room, two of those in the second
+# half: it is made only where pieces are so few that it takes no time.
+_OF_MANY, _FEW = 0.5, 5
+_LEAST = 2  # starts for each shape where several are to be added: where one finds no room, others seldom do
 _AGAIN = 0.6  # of the starts, where a narrower rule had all of them
 _SHARE_OF_TIME = 0.5  # what is left of a limit is for further starts on one container; others are to come
 _LONGER = 3  # times the moves of a counted start
@@ -70,11 +74,12 @@ class Insertion:
             for _ in range(most):
                 if self._context.clock.poll():
                     break
+                counted = _starts(effort.starts, pieces=len(starts[0]), shapes=len(missing))
                 moves = min(effort.moves, _MOVES_A_PIECE * (len(starts[0]) + 1))
                 more = self._attempted(
                     [
                         Attempt(container, shapes, starts[seed % len(starts)], shape, seed, moves)
-                        for seed in range(effort.starts)
+                        for seed in range(counted)
                     ]
                 )
                 if more is None and extend and self._context.extends:
@@ -158,6 +163,13 @@ class Insertion:
             if inserted is not None:
                 return inserted
         return None
+
+
+def _starts(starts: int, *, pieces: int, shapes: int) -> int:
+    """How many starts are made for a shape, of so many that might be."""
+    if pieces > _FEW:
+        starts = math.ceil(starts * _OF_MANY)
+    return max(min(starts, _LEAST), starts // shapes)
 
 
 def _fits(width_mm: float, height_mm: float, container: Container) -> bool:

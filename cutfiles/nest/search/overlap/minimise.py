@@ -32,10 +32,11 @@ _ORIENTATIONS_A_MOVE = 2
 _PUSH_EACH = 3  # rounds of moves: pushing takes as long as a round, and mostly gets nowhere
 _MANY_EDGES = 20  # of a no-fit polygon: with more, rougher ones say where to look
 _WINDOW = 1.0  # of the piece's own size, to each side
-# When to give up before all moves are made. Found by watching wedges on a score of sheets: starts that found
-# room after many moves were within a fifth of a piece's side, all overlaps summed, after a hundred;
+# When to give up before all moves are made. Found by watching wedges on a score of sheets, and blades and
+# outlines on eighty containers: starts that found room after many moves were within half a piece's side, all
+# overlaps summed, after forty, and within a fifth after a hundred (of very many pieces after more);
 # and few pieces that had not come nearer for a while went round in circles.
-_LOOK_AFTER, _LOOK_AFTER_A_PIECE, _HOPELESS_SHARE = 100, 2, 0.2
+_LOOKS, _MANY = ((40, 0.5), (75, 0.25), (100, 0.2)), 50
 _STUCK_A_PIECE = 20
 
 
@@ -178,8 +179,8 @@ class _Stagnation:
     """How near the pieces have come to lying apart, and whether it is worth while to go on."""
 
     def __init__(self, side_mm: float, pieces: int) -> None:
-        self._near_mm = _HOPELESS_SHARE * side_mm
-        self._look_after = max(_LOOK_AFTER, _LOOK_AFTER_A_PIECE * pieces)
+        many = max(1.0, pieces / _MANY)
+        self._looks = [(many * moves, share * side_mm) for moves, share in _LOOKS]
         self._patience = _STUCK_A_PIECE * pieces
         self._least_mm, self._since = math.inf, 0
 
@@ -189,7 +190,7 @@ class _Stagnation:
             self._least_mm, self._since = overlap_mm, made
         if made - self._since >= self._patience:
             return True
-        return made >= self._look_after and self._least_mm > self._near_mm
+        return any(made >= moves and self._least_mm > near_mm for moves, near_mm in self._looks)
 
 
 class GuidedLocalSearch:
