@@ -11,6 +11,7 @@ from cutfiles import Options, buy, make, parse_job
 from cutfiles.core.errors import UnmetError
 from cutfiles.job.model.job import Job
 from cutfiles.shopping.shopping_list import Length, Pieces, ShoppingList
+from tests.conftest import briefly
 
 IN = 25.4
 PLATE = "[plate]\ncount = {count}\nblades = 20\nsewn = {sewn}\nblade_length = 4.75\ninner_radius = 1.25\n"
@@ -19,11 +20,13 @@ STRIP = PLATE + (
     '[machine]\ngap = 0\nregister = "none"\n[mat]\nwidth = 42.5\nheight = 24\n'
     '[[fabric]]\nname = "tide"\nwidth = 42\nlength = "as needed"\n'
 )
-ALONE = Options(processes=1)
+# Greedy rules never find more than a search does: what holds of what they find holds all the more.
+QUICK = Options(around_search=briefly, processes=1)
+USUAL = Options(processes=1)
 
 
 def _list(text: str) -> ShoppingList:
-    return buy(parse_job(text), ALONE)
+    return buy(parse_job(text), QUICK)
 
 
 def _length(shopping: ShoppingList, fabric: str = "tide") -> Length:
@@ -121,32 +124,33 @@ def _as_bought(job: Job, shopping: ShoppingList, *, less: int = 0) -> Job:
 
 
 @pytest.mark.parametrize(
-    ("blade", "count", "fabric"),
+    ("blade", "count", "fabric", "options"),
     [
-        ("4.75\ninner_radius = 1.25", 1, 'width = 5\nlength = 5\npieces = "as needed"\nspare = 1\n'),
-        ("4.75\ninner_radius = 1.25", 1, 'width = 9\nlength = 11\npieces = "as needed"\n'),
-        ("5\ninner_radius = 1", 1, 'width = 42\nlength = "as needed"\nmargin = "1/4"\n'),
+        ("4.75\ninner_radius = 1.25", 1, 'width = 5\nlength = 5\npieces = "as needed"\nspare = 1\n', QUICK),
+        ("4.75\ninner_radius = 1.25", 1, 'width = 9\nlength = 11\npieces = "as needed"\n', QUICK),
+        ("5\ninner_radius = 1", 1, 'width = 42\nlength = "as needed"\nmargin = "1/4"\n', QUICK),
         # Just a yard is needed: bands full of blades would leave too little for the last ones.
         (
             "6\ninner_radius = 2",
             3,
             'width = 42\nlength = "as needed"\nshrink = { width = 3, length = 4 }\nends = 1\n',
+            USUAL,
         ),
     ],
 )
-def test_what_is_bought_makes_the_job(blade: str, count: int, fabric: str) -> None:
+def test_what_is_bought_makes_the_job(blade: str, count: int, fabric: str, options: Options) -> None:
     """Written into the job as its pieces; on a piece less it isn't made, where that is said."""
     job = parse_job(
         f'[plate]\ncount = {count}\nblades = 20\nblade_length = {blade}\n[[fabric]]\nname = "tide"\n{fabric}'
     )
-    shopping = buy(job, ALONE)
-    made = make(_as_bought(job, shopping), ALONE)
+    shopping = buy(job, options)
+    made = make(_as_bought(job, shopping), options)
     (item,) = shopping.items
     assert [tally.counts for tally in made.nested.tallies] == [item.gives]
     assert isinstance(item, Length) or item.least
     if isinstance(item, Pieces):
         with pytest.raises(UnmetError):
-            make(_as_bought(job, shopping, less=1), ALONE)
+            make(_as_bought(job, shopping, less=1), options)
 
 
 def test_all_that_is_short_is_said_beside_what_is_bought() -> None:
@@ -174,12 +178,12 @@ def test_what_was_found_in_a_hurry_says_so() -> None:
         '[[fabric]]\nname = "tide"\nwidth = 18\nlength = 22\npieces = "as needed"\n'
     )
     job = parse_job(text)
-    hurried = _pieces(buy(job, replace(ALONE, time_s=1e-6)))
+    hurried = _pieces(buy(job, replace(QUICK, time_s=1e-6)))
     assert hurried.hurried
     assert not hurried.least
     assert "found in a hurry" in hurried.words(job.unit)
     assert hurried.json()["hurried"] is True
-    calm = _pieces(buy(job, ALONE))
+    calm = _pieces(buy(job, QUICK))
     assert not calm.hurried
     assert "hurry" not in calm.words(job.unit)
     assert hurried.pieces >= calm.pieces
