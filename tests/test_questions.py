@@ -45,7 +45,10 @@ def _smaller(name: str) -> Job:
     if name == "stash":
         return replace(job, fabrics=job.fabrics[:5], plate=replace(job.plate, sewn=8))
     if name == "kits":
-        return replace(job, kits=2, plate=replace(job.plate, count=2))
+        quarters = [replace(fabric, width_mm=fabric.width_mm / 2) for fabric in job.fabrics]
+        return replace(job, kits=2, plate=replace(job.plate, count=2), fabrics=tuple(quarters))
+    if name == "shopping":
+        return replace(job, plate=replace(job.plate, count=1))
     return job
 
 
