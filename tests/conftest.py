@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
+import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -12,11 +13,25 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from cutfiles.nest.base.clock import Clock, Effort
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
+
+# A time limit on single examples fails on a busy machine for no fault of ours.
+settings.register_profile(
+    "cutfiles",
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+    derandomize=bool(os.environ.get("CI")),
+)
+settings.load_profile("cutfiles")
+
+# Commands are run in dozens of processes: they need not compile the package anew, whatever is usual here.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 MakeJob = Callable[..., Path]

@@ -67,12 +67,14 @@ def test_job_after_job_leaves_nothing_behind(
         client.post("/lay-out", data={})
         assert _wait(desk).failed == ""
         assert client.get("/take/all.zip").status_code == 200
+        if number not in (2, _JOBS - 1):
+            continue
         time.sleep(0.1)  # threads that watched the process see its end
         gc.collect()
         runs = sum(isinstance(thing, LayoutRun) for thing in gc.get_objects())
         folders = len(list(desk.home.iterdir()))
         counts.append((runs, folders, threading.active_count(), len(os.listdir("/proc/self/fd"))))
-    assert counts[-1] == counts[2]
+    assert counts[0] == counts[1]
 
 
 def test_a_worker_that_ends_without_a_word_is_told(
