@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -22,7 +23,7 @@ from cutfiles.yields.trial import Trial
 
 # There are many questions, each asked of every fabric, and a person waits: `make` searches harder and now and
 # then finds room for a piece more, never for one less.
-_EFFORT = Effort(1, 40, rows_from=13)
+_EFFORT = Effort(1, 40, rows_from=13, numbers=True)
 
 
 PlatesListener = Callable[[WholePlates], None]
@@ -135,7 +136,8 @@ def fit(
             whole = whole_plates(job, trial, most=_most_plates(job, trial))
         yields = _yields(trial)
     lengths = Lengths(job, effort, teach=lambda longer: teach(longer, steps))
-    start = _by_blades_alone(job, trial.fabrics, steps, lengths)
+    alone = sum(dict(each.in_all).get(BLADE, 0) for each in yields)
+    start = _by_blades_alone(job, trial.fabrics, steps, lengths, alone=alone)
     return Fit(whole, yields, longest_blade(job, lengths, start=start), steps)
 
 
@@ -205,10 +207,11 @@ def _at_least(trial: Trial, fabric: FabricSpec, shape: str, count: int) -> int:
 
 
 def _by_blades_alone(
-    job: Job, fabrics: Sequence[FabricSpec], steps: Sequence[LengthStep], lengths: Lengths
+    job: Job, fabrics: Sequence[FabricSpec], steps: Sequence[LengthStep], lengths: Lengths, *, alone: int
 ) -> int:
     """The steps of the longest blade of which all pieces hold enough, if they give nothing else.
 
+    Of more blades than steps are known for, about how long they are: `alone` of the job's own lie.
     Of fabric that is bought as needed there is always enough: then those of the job's own blades.
     """
     if any(fabric.is_open and BLADE in dict(fabric.cuts) for fabric in fabrics):
@@ -219,7 +222,19 @@ def _by_blades_alone(
         reverse=True,
     )
     need = needs_of(job, job.plate.count).get(BLADE, 0)
-    return longest[need - 1] if 0 < need <= len(longest) else lengths.own
+    if 0 < need <= len(longest):
+        return longest[need - 1]
+    return lengths.steps_in(_as_large(job, alone / need)) if alone and need else lengths.own
+
+
+def _as_large(job: Job, times: float) -> float:
+    """How long blades are whose ring covers so many times what that of the job's own covers.
+
+    A ring of the inner radius r and the width w covers π·w·(w + 2·r).
+    """
+    plate = plate_of(job)
+    inner, own = plate.blade.inner_radius_mm, plate.blade.length_mm
+    return math.sqrt(inner**2 + times * own * (own + 2 * inner)) - inner
 
 
 def _most_plates(job: Job, trial: Trial) -> int:

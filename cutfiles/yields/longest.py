@@ -15,7 +15,7 @@ from cutfiles.plate.measure import plate_of
 from cutfiles.yields.plates import most_true, needs_of
 from cutfiles.yields.trial import Needs, Trial, trial_or_none
 
-AT_ONCE = Effort(0, 0, rows_from=100)  # what greedy rules lay
+AT_ONCE = Effort(0, 0, rows_from=100, numbers=True)  # what greedy rules lay
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 import pytest
@@ -212,3 +213,25 @@ def test_what_fills_up_takes_the_pieces_that_numbers_leave() -> None:
     assert dict(lantern.counts)["background"] == 1
     assert dict(lantern.counts)["centre"] >= 9
     assert _whole(_job(text)).plates == 1
+
+
+def test_lengths_of_many_blades_are_looked_for_where_their_rings_say(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Thirteen blades on one piece: no step says how long they are, and few lengths are tried to find it."""
+    text = STASH[: STASH.index("[centre]")].replace("sewn = 4", "sewn = 13") + STASH[STASH.index("[mat]") :]
+    cloth = '[[fabric]]\nname = "tide"\nwidth = 9\nlength = 9\ncuts = { blade = "rest" }\n\n'
+    job = _job(text.replace('"4 3/4"', "2").replace('"1 1/4"', "1") + cloth)
+    asked: list[float] = []
+    gives = Trial.gives
+
+    def counted(trial: Trial, needs: Mapping[str, int]) -> bool:
+        asked.append(trial.plate.blade.length_mm)
+        return gives(trial, needs)
+
+    monkeypatch.setattr(Trial, "gives", counted)
+    largest = fit(job, processes=1).largest
+    assert largest is not None
+    own = job.plate.blade_length_mm
+    assert own is not None
+    assert largest.blade_length_mm > own * 1.4
+    # Steps doubled and halved from its own length would try more.
+    assert len({length for length in asked if length != own}) <= 6

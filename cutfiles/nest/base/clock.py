@@ -21,11 +21,13 @@ class Effort:
 
     For one piece more: from how many starts, and moves from each. Rows are stacked where at least so many
     pieces could lie: they take long, and of few pieces they seldom hold more than greedy rules find.
+    Where only `numbers` are asked, the first layout that holds them will do, whatever it leaves.
     """
 
     starts: int
     moves: int
     rows_from: int = 0
+    numbers: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,6 +86,8 @@ class MixedShapes:
             packing = self._construction.packing(container, items)
             if packing.fill(range(len(items)), rule, most=most) == most:
                 choices.append(moved(packing.placed, container.margin_mm))
+                if self._context.clock.effort.numbers:
+                    break
         return _leaving_most(container, choices) if choices else None
 
     def lay(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
@@ -143,6 +145,7 @@ class MixedShapes:
             return self._quick[key]
         trials: list[_Trial] = []
         complete, most = 0, 0
+        enough = 1 if self._context.clock.effort.numbers else _TO_CHOOSE_FROM
         for rule in rules(container):
             packing = self._first_laid(container, wanted, rule)
             for beside in (None, 0, 1) if not container.obstacles and len(wanted) > 1 else (None,):
@@ -154,7 +157,7 @@ class MixedShapes:
                 if not _missing(trial.placed, wanted):
                     complete += 1
                     break
-            if complete == _TO_CHOOSE_FROM or self._context.clock.poll():
+            if complete == enough or self._context.clock.poll():
                 break
         self._quick[key] = trials
         return trials

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 
 import pytest
 import shapely
@@ -10,6 +11,7 @@ import shapely
 from cutfiles.geometry.outline import Circle, ring
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.container import Container
+from cutfiles.nest.search.greedy.packing import Packing, Rule
 from cutfiles.nest.search.mixed_shapes import trimmed
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
@@ -78,3 +80,23 @@ def test_what_was_found_for_more_serves_for_fewer() -> None:
         placed_item.item.shape for placed_item in solver.fill(container, (("ell", 2), ("disc", most["disc"])))
     )
     assert again == most
+
+
+def test_where_numbers_alone_are_asked_the_first_layout_that_holds_them_will_do(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Three discs where nine have room: one rule is tried, not all for the one that leaves most."""
+    filled: list[int] = []
+    fill = Packing.fill
+
+    def counted(packing: Packing, indices: Sequence[int], rule: Rule, *, most: int) -> int:
+        filled.append(most)
+        return fill(packing, indices, rule, most=most)
+
+    monkeypatch.setattr(Packing, "fill", counted)
+    container = Container(125.0, 125.0, 0.0, (0.0,), mirrored=False)
+    for numbers, least, most in ((True, 1, 1), (False, 2, 99)):
+        filled.clear()
+        solver = Solver((DISC,), gap_mm=0.0, clock=Clock(effort=Effort(0, 0, numbers=numbers)))
+        assert len(solver.fill(container, (("disc", 3),))) == 3
+        assert least <= len(filled) <= most
