@@ -16,7 +16,7 @@ from cutfiles.findings.limits import TooMuchError
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Item, Layer, Marks
 from cutfiles.formats.model.strokes import Strokes
-from cutfiles.geometry.outline import Contour
+from cutfiles.geometry.outline import Contour, Path
 
 # Six hundred thousand drawn lines, each in one piece of several near it, make some million.
 _MOST_PAIRS = 3_000_000
@@ -58,6 +58,8 @@ def marks_outside(
     """Yield a fault for each drawn line that is not inside one piece.
 
     It may pass the cut line by the files' rounding; where that is FILE_MM, 0.01 mm beyond is always found.
+    Of a chain of straight lines each may lie in a piece of its own: where pieces touch, a line of one can end
+    where that of the next begins, and some formats don't say that they are two.
 
     Args:
         drawn: curves and other lines of the pen.
@@ -76,7 +78,8 @@ def marks_outside(
         for start in range(0, len(strokes), _CHUNK):
             last = min(start + _CHUNK, len(strokes))
             for index in np.flatnonzero(~pieces.hold(strokes.lines(start, last))).tolist():
-                yield Fault(Code.STRAY_MARK, strokes.place(start + index), says)
+                if not pieces.hold(_edges(strokes.path(start + index))).all():
+                    yield Fault(Code.STRAY_MARK, strokes.place(start + index), says)
     except TooMuchError as error:
         yield Fault(Code.TOO_MUCH, "", str(error))
 
@@ -105,6 +108,12 @@ class _PieceIndex:
         held = shapely.covers(self._tree.geometries[pieces], lines[near])
         inside[near[held]] = True
         return inside
+
+
+def _edges(path: Path) -> _Geometries:
+    """The edges of a chain of straight lines, each by itself."""
+    ends = [(start[:2], end[:2]) for start, end in path.edges()]
+    return np.asarray(shapely.linestrings(ends), dtype=object)
 
 
 def _generous(paths: Sequence[Contour], slack_mm: float) -> _Geometries:

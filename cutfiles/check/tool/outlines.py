@@ -16,7 +16,7 @@ from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, chain, without_repeats
 from cutfiles.geometry.joining import meetings, walks
-from cutfiles.geometry.outline import Circle, Contour, Path
+from cutfiles.geometry.outline import Circle, Contour, Path, area, length
 
 _PLAIN = KnownTool()
 
@@ -97,10 +97,16 @@ def _cut_lines(
             yield item, path
 
 
+def _is_nothing(contour: Path) -> bool:
+    """Whether an outline has no more area than the rounding of a file may make."""
+    return abs(area(contour)) <= FILE_MM * length(contour)
+
+
 def _joined(open_: Sequence[tuple[Item, Path]], piece_ids: frozenset[str]) -> Iterator[tuple[Item, Contour]]:
     """Open lines joined as far as they follow each other, each under the name of its first.
 
-    Where the rest of one piece's outline ends at that of its neighbour, the two stay apart.
+    Where the rest of one piece's outline ends at that of its neighbour, the two stay apart; so do lines that
+    lie on each other, as those of two neighbours do.
     """
     owners = [owner(item) for item, _ in open_]
     lines = [path for _, path in open_]
@@ -115,4 +121,7 @@ def _joined(open_: Sequence[tuple[Item, Path]], piece_ids: frozenset[str]) -> It
         paths = walk.paths(lines)
         corners = [vertex for path in paths for vertex in path.vertices[:-1]]
         contour = chain(corners if walk.closed else [*corners, paths[-1].vertices[-1]], closed=walk.closed)
+        if len(walk.steps) > 1 and isinstance(contour, Path) and contour.closed and _is_nothing(contour):
+            yield from (open_[number] for number, _ in walk.steps)
+            continue
         yield open_[first][0], open_[first][1] if isinstance(contour, Fault) else contour

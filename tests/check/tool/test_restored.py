@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
 from cutfiles.check.layout.layout import KnownFabric, KnownLoad, KnownPiece
 from cutfiles.check.layout.tool import KnownTool
+from cutfiles.check.tool.outlines import outlines_of
 from cutfiles.check.tool.restored import restored
 from cutfiles.core.tolerance import FILE_MM
-from cutfiles.formats.model.drawing import Item, Layer
+from cutfiles.findings.codes import Code
+from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer
 from cutfiles.geometry.outline import Path, Vertex, ring
 from cutfiles.geometry.pose import Pose
 from cutfiles.toolpath.cut.shared import left_over, spared
@@ -52,3 +56,15 @@ def test_a_tile_over_a_joint_is_whole_however_wide_that_is(apart: float) -> None
     found = restored(whole, open_, load, KnownTool(), within_mm=FILE_MM)
     assert [one.piece_id for one in found.items] == ["over"]
     assert len(found.used) == len(open_)
+
+
+@pytest.mark.parametrize("off", [(0.0018, 0.0018), (0.0, 0.0019), (0.0018, 0.0025)])
+def test_two_lines_on_each_other_are_no_outline(off: tuple[float, float]) -> None:
+    """Side by side as two neighbours' are, they meet end to end as well; each stays a line of its own."""
+    there = Path((Vertex(20, 30, 0.0), Vertex(27, 80, 0.0)), closed=False)
+    back = Path((Vertex(27 + off[0], 80, 0.0), Vertex(20 + off[1], 30, 0.0)), closed=False)
+    items = (item(there, "first"), item(back, "second"))
+    nameless = tuple(replace(one, piece_id=None) for one in items)
+    found = outlines_of(Drawing(100, 100, nameless, Capabilities(within_mm=FILE_MM)))
+    assert found.items == ()
+    assert {fault.code for fault in found.faults} == {Code.OPEN_OUTLINE}
