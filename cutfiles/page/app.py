@@ -25,7 +25,7 @@ from cutfiles.page.fields import document
 from cutfiles.page.fields.blocks import block_svg, choice_svg, example_svg
 from cutfiles.page.fields.examples import example
 from cutfiles.page.fields.form import OPTIONAL, sentence
-from cutfiles.page.fields.presets import fabric_of, new_name
+from cutfiles.page.fields.presets import fabric_of, new_name, template_shapes
 from cutfiles.page.fields.step import stepped
 from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
 from cutfiles.page.processes.run import LAID_CLOTH, STROKES, LayoutRun
@@ -321,6 +321,10 @@ def _motif(desk: Desk, form: FormData) -> None:
     desk.set_motif(_number(form), x_mm, y_mm)
 
 
+def _part(desk: Desk, form: FormData) -> None:
+    desk.part(_number(form))
+
+
 def _keep_out(desk: Desk, form: FormData) -> None:
     desk.keep_out(str(form.get("name", "")), more=-1 if form.get("way") == "in" else 1)
 
@@ -351,11 +355,13 @@ def _add_outline(desk: Desk, _form: FormData) -> None:
     desk.add("outline", {"name": new_name("outline", desk.seen.tables), "points": square})
 
 
-def _add_template(desk: Desk, _form: FormData) -> None:
+def _add_template(desk: Desk, form: FormData) -> None:
+    shape = str(form.get("shape", ""))
+    known = [word for word, _ in template_shapes(desk.seen.tables)]
     if "stock" not in desk.seen.tables:
         desk.set(("stock", "width"), "300 mm")
         desk.set(("stock", "height"), "200 mm")
-    desk.add("template", {"shape": "blade"})
+    desk.add("template", {"shape": shape if shape in known else known[0]})
 
 
 def _remove(desk: Desk, form: FormData) -> None:
@@ -397,7 +403,7 @@ def _save(desk: Desk, _form: FormData) -> None:
 _WISHES: dict[str, Wish] = {
     wish.__name__[1:].replace("_", "-"): wish
     for wish in (
-        _set, _step, _tick, _flag, _option, _show, _block, _scale, _whole_repeat, _motif, _keep_out,
+        _set, _step, _tick, _flag, _option, _show, _block, _scale, _whole_repeat, _motif, _part, _keep_out,
         _order_by_hand, _order_move, _order_spread, _add_fabric,
         _add_outline, _add_template, _remove, _text, _example, _empty, _lay_out, _stop, _kill, _save,
     )

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from cutfiles.core.errors import CutfilesError, DiskError, GeometryError, JobError
-from cutfiles.core.units import Unit
+from cutfiles.core.units import Unit, length_mm, shown
 from cutfiles.job.model.job import FabricSpec, Job
 from cutfiles.job.parse.read import parse_job
 from cutfiles.job.starter import starter
@@ -246,7 +246,8 @@ class Desk:
         fabric, picture = self._cloth(index)
         width = width_from_marks(marks, distance, picture, self.seen.tables)
         self._change(document.with_value(self.text, ("fabric", index, "picture_width"), width))
-        self.told = f"The picture shows {width} of {fabric.name} crosswise."
+        unit = unit_of(self.seen.tables)
+        self.told = f"The picture shows {shown(length_mm(width, unit), unit)} of {fabric.name} crosswise."
 
     def repeat_cloth(self, index: int) -> None:
         """Take it that the picture of a fabric shows one whole repeat of its print."""
@@ -271,6 +272,20 @@ class Desk:
         if fabric is None or fabric.name not in seen.pictures:
             raise JobError("fabric", "has no picture that can be shown; mend what is marked first")
         return fabric, seen.pictures[fabric.name]
+
+    def part(self, index: int) -> None:
+        """Make each of several fabrics that share a table a fabric by itself, such as to picture each.
+
+        Raises:
+            JobError: there is no such table, or they are sold together.
+        """
+        entry = document.at(self.seen.tables, ("fabric", index))
+        if isinstance(entry, dict) and "pack" in entry:
+            raise JobError("fabric", "they are sold in one pack, so they stay together; empty “Pack” first")
+        self._change(document.with_each_alone(self.text, ("fabric", index), "names", "name"))
+        self.revision += 1
+        self.opened = {f"fabric.{index}"}
+        self.focus = f"t-fabric-{index}"
 
     def keep_out(self, name: str, *, more: int) -> None:
         """Keep so many more pieces of a fabric out of the layout; a number below 0 puts them back in.
@@ -381,6 +396,7 @@ class Desk:
         """Begin to lay out the job as it stands; what was on its way is ended."""
         if self.seen.problem is not None:
             return
+        self.told = ""
         self.end_run()
         self.drop_question()
         self._runs += 1

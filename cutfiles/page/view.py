@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,7 +18,7 @@ from cutfiles.page.fields.blocks import BLOCKS, block_of
 from cutfiles.page.fields.document import at
 from cutfiles.page.fields.examples import examples
 from cutfiles.page.fields.form import TableForm, form_of, forms_of, sentence
-from cutfiles.page.fields.presets import PRESETS
+from cutfiles.page.fields.presets import PRESETS, template_shapes
 from cutfiles.page.fields.step import unit_of
 from cutfiles.page.fields.words import label
 from cutfiles.page.pictures import blade_svg, definitions_svg, order_of, plate_svg, swatches
@@ -25,6 +26,7 @@ from cutfiles.page.processes.question import Enquiry
 from cutfiles.pipeline import Sized
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, for_a_sewer
 from cutfiles.plate.words import cut_size
+from cutfiles.sheet.markup.words import listed, of_shape
 
 # A table that is named in no part stands among those of the cutting.
 _PLATE = ("job", "plate", "centre", "background", "quilt", "kits")
@@ -44,6 +46,7 @@ class Row:
     cloth: ShownCloth | None = None  # of a fabric with a picture
     can_be_pictured: bool = False
     first: str = ""  # of several names
+    others: tuple[str, ...] = ()  # colours of the others of several names
     is_kept_out: bool = False  # in part
 
 
@@ -68,31 +71,49 @@ def context(desk: Desk) -> dict[str, Any]:
     """Return all that a page shows."""
     seen = desk.seen
     focus, desk.focus = desk.focus, ""
+    plate_forms, cutting_forms = _single(_PLATE, seen), _single(_cutting_tables(), seen)
+    fabrics, outlines, templates = (
+        _rows(table, desk) for table in (fields.FABRIC, fields.OUTLINE, _table("template"))
+    )
+    stock = form_of(_table("stock"), seen.tables, seen.problem)
+    rows = (*fabrics, *outlines, *templates)
+    place = _place((*plate_forms, *cutting_forms, stock, *(row.form for row in rows)))
     return {
         "desk": desk,
         "focus": focus,
         "examples": examples(),
         "blocks": BLOCKS,
         "block": block_of(seen.tables),
-        "plate_forms": _single(_PLATE, seen),
-        "fabrics": _rows(fields.FABRIC, desk),
+        "plate_forms": plate_forms,
+        "fabrics": fabrics,
         "gives": gives_of(desk),
-        "outlines": _rows(fields.OUTLINE, desk),
-        "cutting_forms": _single(_cutting_tables(), seen),
-        "templates": _rows(_table("template"), desk),
-        "stock": form_of(_table("stock"), seen.tables, seen.problem),
+        "outlines": outlines,
+        "cutting_forms": cutting_forms,
+        "templates": templates,
+        "stock": stock,
         "cloths": definitions_svg(seen.sized.job, seen.pictures) if seen.sized else "",
         "plate_picture": _plate_picture(desk),
         "blade_picture": blade_svg(seen.sized) if seen.sized else "",
         "order": _order(seen),
         "measures": measures(seen.sized) if seen.sized else (),
-        "problem": _problem(seen),
+        "problem": _problem(seen, is_placed=place is not None),
+        "place": place,
         "presets": PRESETS,
+        "template_shapes": template_shapes(seen.tables),
         "prints": tuple((print_.value, label(print_.value)) for print_ in Print),
         "step": "1/8 in" if unit_of(seen.tables) is Unit.IN else "2 mm",
         "run": desk.run,
         "shown": desk.run.shown if desk.run else None,
     }
+
+
+def _place(forms: Sequence[TableForm]) -> tuple[str, str] | None:
+    """Return the id and the name of the field beside which the problem stands; None if it is no field's."""
+    for form in forms:
+        for control in (*form.usual, *form.more):
+            if control.error:
+                return control.id, control.name
+    return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,12 +180,15 @@ def _single(names: tuple[str, ...], seen: Seen) -> tuple[TableForm, ...]:
 def _rows(table: Table, desk: Desk) -> tuple[Row, ...]:
     seen = desk.seen
     colours = swatches(seen.sized.job) if seen.sized else {}
+    in_words = dict(template_shapes(seen.tables))
     rows = []
     for index, form in enumerate(forms_of(table, seen.tables, seen.problem)):
         values = {control.path[-1]: control.value for control in form.usual}
         names = seen.tables[table.name][index].get("names")
         several = ", ".join(map(str, names)) if isinstance(names, list) else ""
-        name = values.get("name") or several or values.get("shape") or f"{table.name} {index + 1}"
+        name = values.get("name") or several or f"{table.name} {index + 1}"
+        if table.name == "template":
+            name = in_words.get(values.get("shape", ""), values.get("shape", "")) or name
         first = names[0] if isinstance(names, list) and names else name
         colour = colours.get(first, "") if isinstance(first, str) else ""
         cut = {
@@ -177,7 +201,10 @@ def _rows(table: Table, desk: Desk) -> tuple[Row, ...]:
         cloth = _cloth(seen, index) if is_fabric else None
         kept_out = bool(values.get("keep_out"))
         said = _said(table, values, cut)
-        rows.append(Row(form, name, said, colour, is_open, cloth, is_fabric, str(first), kept_out))
+        others = (
+            tuple(colours.get(str(other), "none") for other in names[1:]) if isinstance(names, list) else ()
+        )
+        rows.append(Row(form, name, said, colour, is_open, cloth, is_fabric, str(first), others, kept_out))
     return tuple(rows)
 
 
@@ -239,10 +266,21 @@ def _said(table: Table, values: dict[Any, str], cut: dict[str, str]) -> str:
     if table is fields.FABRIC:
         size = f"{values['width'] or '?'} × {values['length'] or '?'}" if values["width"] else "a scrap"
         pieces = values["pieces"] or "1"
-        cuts = [f"{key} {value}" for key, value in cut.items()]
+        pieces = f"{pieces} {'piece' if pieces == '1' else 'pieces'} of {size}"
+        given = [_given(shape, count) for shape, count in cut.items()]
         kept_out = f"; {values['keep_out']} kept out" if values["keep_out"] else ""
-        return f"{pieces} of {size}{'; ' if cuts else ''}{', '.join(cuts)}{kept_out}"
+        return f"{pieces}; gives {listed(given) or 'what is still to be cut'}{kept_out}"
     return f"{values.get('count') or '1'} to cut"
+
+
+def _given(shape: str, count: str) -> str:
+    """How many of a shape a fabric gives, as far as what is written says anything."""
+    several = of_shape(2, shape).removeprefix("2 ").removeprefix("× ")
+    if count == "rest":
+        return f"the {several} still to be cut"
+    if count == "fill":
+        return f"as many {several} as it holds"
+    return of_shape(int(count), shape) if count.isascii() and count.isdigit() else f"{several}: {count}"
 
 
 def _plate_picture(desk: Desk) -> str:
@@ -252,10 +290,10 @@ def _plate_picture(desk: Desk) -> str:
     return plate_svg(seen.sized, seen.pictures) if seen.sized else ""
 
 
-def _problem(seen: Seen) -> str:
+def _problem(seen: Seen, *, is_placed: bool) -> str:
     if seen.problem is None:
         return ""
     if isinstance(seen.problem, JobError):
         where = f"{seen.problem.where}: " if seen.problem.where else "The job file "
-        return sentence(f"{where}{seen.problem.says}")
+        return sentence(seen.problem.says if is_placed else f"{where}{seen.problem.says}")
     return sentence(str(seen.problem))

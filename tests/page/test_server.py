@@ -25,6 +25,8 @@ from cutfiles.job.model.job import Register
 from cutfiles.job.parse.read import parse_job
 from cutfiles.page.app import guarded_app
 from cutfiles.page.desk import Desk
+from cutfiles.page.fields.entry import field_at
+from cutfiles.page.fields.presets import template_shapes
 from cutfiles.page.guard import MOST_BODY
 from cutfiles.pipeline import make
 from tests.cli.commands import DEMO, SMALL
@@ -421,6 +423,53 @@ def test_a_piece_of_cloth_is_kept_out_and_put_back_in(client: TestClient, desk: 
         assert ("Put back in" in shown) is (left != 2)
     assert parse_job(desk.text) == parse_job(SMALL)
     assert "no longer there" in client.post("/keep-out", data={"name": "kelp", "way": "out"}).text
+
+
+def test_several_fabrics_of_a_table_are_made_each_one_by_itself(client: TestClient, desk: Desk) -> None:
+    """The same job, so that each can have a picture; those of one pack stay together."""
+    several = SMALL.replace('name = "tide"', 'names = ["tide", "kelp", "gull"]  # of the basket')
+    several += '[[fabric]]\nname = "limpet"\nwidth = 9\nlength = 9\n# the last line\n'
+    client.post("/text", data={"text": several})
+    assert "They share one picture" in client.post("/show", data={"at": "fabric.0"}).text
+    before = parse_job(several).fabrics
+    client.post("/part", data={"at": "0"})
+    assert parse_job(desk.text).fabrics == before
+    assert "names" not in desk.text
+    assert "# the last line" in desk.text
+    assert "is no longer there" in client.post("/part", data={"at": "0"}).text
+    client.post("/text", data={"text": several.replace("pieces = 2", "pieces = 2\npack = 6")})
+    assert "sold in one pack" in client.post("/part", data={"at": "0"}).text
+
+
+def test_what_is_wrong_leads_to_its_field(client: TestClient) -> None:
+    """By the field's name; what is no field's keeps its place in the words of the file."""
+
+    def problem(text: str) -> str:
+        shown = client.post("/text", data={"text": text}).text
+        found = re.search(r'<p id="problem"[^>]*>(.*?)</p>', shown)
+        assert found is not None
+        return unescape(found[1])
+
+    told = problem(SMALL.replace('"4 3/4"', '"long"'))
+    assert told.startswith('<a href="#f-plate-blade-length">Blade length</a>: "long" is not a length')
+    assert problem(SMALL.replace("width = 4.5", "width = 0")).startswith(
+        '<a href="#f-fabric-0-width">Width</a>: '
+    )
+    assert problem(SMALL.replace("sewn", "sown")).startswith("Plate.sown: ")
+    assert problem(SMALL) == ""
+
+
+def test_a_template_is_chosen_in_words(client: TestClient, desk: Desk) -> None:
+    """Each that there is, and shapes of one's own; stock to cut it from comes with it."""
+    choices = field_at(("template", "shape")).choices
+    client.post("/add-outline", data={})
+    assert [shape for shape, _ in template_shapes(desk.seen.tables)] == [*choices, "outline-1"]
+    shown = client.post("/add-template", data={"shape": "outline-1"}).text
+    assert desk.seen.problem is None
+    assert "<h3>outline-1</h3>" in shown
+    shown = client.post("/add-template", data={"shape": "blade-window"}).text
+    assert "<h3>Frame of a blade, to see the motif through</h3>" in shown
+    assert 'shape = "blade-window"' in desk.text
 
 
 def test_fabrics_are_put_in_order_by_hand(client: TestClient, desk: Desk) -> None:

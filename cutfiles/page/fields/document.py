@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import tomllib
 from collections.abc import Iterable, Mapping, MutableMapping
 from typing import Any
@@ -100,6 +101,35 @@ def with_tables(text: str, name: str, tables: Iterable[Mapping[str, Value]]) -> 
             table.append(key, _inline(value))
         table.add(tomlkit.nl())
         array.append(table)
+    return tomlkit.dumps(document)
+
+
+def with_each_alone(text: str, path: Path, several: str, single: str) -> str:
+    """Return the text with a table that has a list of names made into one table for each of them.
+
+    Args:
+        text: of the job.
+        path: of the table, such as `("fabric", 1)`.
+        several: the key with the list.
+        single: the key that each of the new tables has in its place.
+
+    Raises:
+        JobError: the text is no TOML, or there is no such table with a list.
+    """
+    document = _read(text)
+    name, index = path
+    table: Any = at(document, path)
+    names = table.get(several) if isinstance(table, Mapping) else None
+    if not isinstance(names, list) or not isinstance(index, int):
+        raise JobError(str(name), "is no longer there")
+    array: Any = document[str(name)]
+    del array[index]
+    for number, each in enumerate(names):
+        alone = tomlkit.table()
+        for key, value in {single: each, **{key: table[key] for key in table if key != several}}.items():
+            alone.append(key, copy.deepcopy(value))
+        alone.add(tomlkit.nl())
+        array.insert(index + number, alone)
     return tomlkit.dumps(document)
 
 

@@ -18,7 +18,7 @@ from cutfiles.page.fields.blocks import is_pictured
 from cutfiles.page.fields.document import Path, at
 from cutfiles.page.fields.entry import INNER, shown
 from cutfiles.page.fields.named_files import PICTURE, endings_of
-from cutfiles.page.fields.words import choice, label, plain
+from cutfiles.page.fields.words import choice, help_of, help_of_table, in_words, label
 
 # Shown at once; all else is under "More".
 _USUAL = {
@@ -63,6 +63,7 @@ class Control:
     steps: bool = False  # a length that can be made a little longer or shorter
     pictured: bool = False  # its choices have small pictures
     endings: tuple[str, ...] = ()  # of files, one of which may be chosen for it
+    is_colour: bool = False
 
     @property
     def at(self) -> str:
@@ -143,7 +144,8 @@ def placed_error(problem: CutfilesError | None, place: str, *, inside: bool = Tr
 
 
 def sentence(says: str) -> str:
-    """Return a message as a sentence of its own."""
+    """Return a message as a sentence of its own, keys in words."""
+    says = in_words(says)
     return f"{says[:1].upper()}{says[1:]}{'' if says.endswith('.') else '.'}"
 
 
@@ -162,7 +164,7 @@ def _form(
     return TableForm(
         path=path,
         heading=_HEADINGS.get(table.name, label(table.name)),
-        says=plain(table.says),
+        says=help_of_table(table),
         usual=tuple(usual),
         more=tuple(more),
         error=whole,
@@ -199,7 +201,7 @@ def _cuts(
     default = "rest" if written is None else "none"
     whole = placed_error(problem, where, inside=False)
     for shape in shapes:
-        says = plain(field.says) if shape == shapes[0] else ""
+        says = help_of(str(path[0]), field) if shape == shapes[0] else ""
         value = shown(named_there.get(shape))
         error = placed_error(problem, f"{where}.{shape}") or (whole if shape == shapes[0] else "")
         yield Control((*path, shape), f"Cuts: {shape}", says, "text", value, default, error=error)
@@ -226,7 +228,7 @@ def _choices_by_shape(
 
 
 def _control(field: Field, path: Path, value: object, error: str) -> Control:
-    name, says = label(field.key), plain(field.says)
+    name, says = label(field.key), help_of(str(path[0]), field)
     default = shown(list(field.default) if isinstance(field.default, tuple) else field.default)
     if field.kind is Kind.CHOICE and (value is None or value in field.choices):
         choices = tuple((word, choice(word), word == value) for word in field.choices)
@@ -247,7 +249,9 @@ def _control(field: Field, path: Path, value: object, error: str) -> Control:
     # A picture is given where it is set to scale as well.
     endings = endings_of(path) if field.key != PICTURE else ()
     given = shown(value), default, offered, error
-    return Control(path, name, says, "text", *given, steps=steps, endings=endings)
+    return Control(
+        path, name, says, "text", *given, steps=steps, endings=endings, is_colour=field.key == "colour"
+    )
 
 
 def _known(value: object, choices: tuple[str, ...]) -> bool:

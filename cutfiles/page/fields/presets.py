@@ -30,6 +30,16 @@ PRESETS = (
     Preset("other", "Another size", "", ""),
 )
 
+_TEMPLATES = (
+    ("blade", "Blade"),
+    ("second-blade", "Blade of the second length"),
+    ("blade-window", "Frame of a blade, to see the motif through"),
+    ("centre", "Circle, as large as it is finished, to gather over"),
+    ("centre-cut", "Circle, as large as it is cut"),
+    ("centre-ring", "Ring: the circle as it is cut, open where it will show"),
+    ("placement", "Guide to place the plate on its background"),
+)
+
 
 def fabric_of(
     key: str, *, pieces: str, print_: str, tables: Mapping[str, Any]
@@ -55,3 +65,10 @@ def new_name(table: str, tables: Mapping[str, Any]) -> str:
     while f"{table}-{number}" in taken:
         number += 1
     return f"{table}-{number}"
+
+
+def template_shapes(tables: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
+    """Return what templates a job may have, as it has them and in words; shapes of one's own among them."""
+    entries = tables.get("outline", [])
+    own = [str(entry["name"]) for entry in entries if isinstance(entry, dict) and entry.get("name")]
+    return (*_TEMPLATES, *((name, name) for name in own))

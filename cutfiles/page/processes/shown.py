@@ -23,10 +23,10 @@ from cutfiles.sheet.markup.markup import svg
 from cutfiles.sheet.markup.words import counted, listed, of_shape
 from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture, cloth_pictures
-from cutfiles.sheet.pictures.load import Bench, load_drawing
+from cutfiles.sheet.pictures.load import LEGEND_WIDTH_MM, Bench, legend_drawing, load_drawing
 from cutfiles.sheet.pictures.plate import Sizes, plate_drawing
 from cutfiles.sheet.sections.order import plate_fills
-from cutfiles.sheet.sections.templates import sheet_drawing
+from cutfiles.sheet.sections.templates import sheet_drawing, template_cautions
 from cutfiles.toolpath.template_sheets import TemplateSheets
 
 Json = dict[str, Any]
@@ -59,12 +59,14 @@ def drawn_of(sized: Sized, laid: Laid, out: Path, name: str, *, final: bool) -> 
             {
                 "name": load.name,
                 "says": _of_load(load.fabrics),
-                "picture": _text(_named(load_drawing(load, plans[load.name], bench), load)),
+                "picture": _text(_named(load_drawing(load, plans[load.name], bench, legend=False), load)),
                 "fabrics": list(dict.fromkeys(laid.fabric for laid in load.fabrics)),
             }
             for load in drawn
         ],
+        "legend": _text(legend_drawing(bench, laid.plan.loads, width_mm=LEGEND_WIDTH_MM)) if drawn else "",
         "templates": _templates(laid.templates) if laid.templates else [],
+        "cautions": list(template_cautions(job)),
         "summary": _summary(layout, final=final),
         "fabrics": [_fabric(tally, job.unit) for tally in layout.tallies if tally.counts],
         "by_hand": [f"{of_shape(cut.count, cut.shape)} of {cut.fabric}" for cut in layout.hand_cuts],
@@ -169,7 +171,7 @@ def _summary(layout: Layout, *, final: bool) -> str:
     if not loads and layout.strips:
         return f"{counted(len(layout.strips), 'strip')} to cut by hand; the job sheet has a ruler's marks."
     if not loads:
-        return "Nothing to cut by machine."
+        return "No fabric to cut by machine."
     if not final:
         return f"{counted(pieces, 'piece')} on {counted(loads, 'mat load')}."
     fewest = ", proven fewest" if loads <= layout.least_loads else f", at least {layout.least_loads} needed"
@@ -178,7 +180,7 @@ def _summary(layout: Layout, *, final: bool) -> str:
 
 def _fabric(tally: FabricTally, unit: Unit) -> Json:
     bounds = dict(tally.at_most)
-    proven = [f"{bounds[shape]} {shape}s" for shape in tally.limited if shape in bounds]
+    proven = [of_shape(bounds[shape], shape) for shape in tally.limited if shape in bounds]
     left = tally.left.size(unit) if tally.left else ""
     return {
         "name": tally.fabric,

@@ -1,10 +1,11 @@
 // The little that HTML can't do by itself: boxes that follow the answer, a file that is dropped, a server that is gone.
 "use strict";
 
-const told = () => document.getElementById("told");
+const network = () => document.getElementById("network");
 
 // What is ticked or chosen is a property: an attribute that the answer changed does not move it.
-document.addEventListener("htmx:after:swap", () => {
+document.addEventListener("htmx:after:swap", (event) => {
+  if (event.detail.ctx.target.id !== "desk") return;  // how far a search is changes no box
   for (const box of document.querySelectorAll("#desk input[type=checkbox]")) box.checked = box.defaultChecked;
   for (const option of document.querySelectorAll("#desk select[name] option")) {
     if (option.defaultSelected && option.closest("select") !== document.activeElement) option.selected = true;
@@ -30,11 +31,46 @@ document.addEventListener("htmx:after:swap", () => {
   }
 });
 
-const gone = () => {
-  told().textContent =
-    "The page’s program doesn’t answer: it was closed, or started anew. Start it again with “cutfiles page” and open the address that it prints. What you had is lost only if you had not taken the job file away.";
+// What was changed while nobody answered: as it is in the field, but not as it came.
+const unsent = () => [...document.querySelectorAll("#desk :is(input, select)[hx-post]")].flatMap((field) => {
+  const values = JSON.parse(field.getAttribute("hx-vals"));
+  if (field.type === "checkbox") {
+    if (field.checked === field.defaultChecked) return [];
+    if (field.checked) values[field.name] = field.value;
+  } else {
+    const came = field.options ? [...field.options].find((option) => option.defaultSelected)?.value : field.defaultValue;
+    if (field.type === "color" || field.value === (came ?? "")) return [];
+    values[field.name] = field.value;
+  }
+  return [[field.getAttribute("hx-post"), values]];
+});
+
+// A computer that slept, a network that is switched off, or a program that was closed: which of them it was only
+// time tells. Nothing that was typed is taken away meanwhile.
+const AGAIN_MS = 1000;
+let waiting = false, sending = false;
+// An answer to anything else would put what wasn't sent yet as it was.
+document.addEventListener("htmx:before:request", (event) => { if (waiting && !sending) event.preventDefault(); });
+const send = (verb, path, values) => htmx.ajax(verb, path, { target: "#desk", swap: "outerMorph", values });
+const again = async () => {
+  const answer = await fetch("/unsaved").catch(() => null);
+  if (answer?.status === 403) { leaving = true; return location.reload(); }
+  if (!answer?.ok) return setTimeout(again, AGAIN_MS);
+  sending = true;
+  for (const [path, values] of unsent()) await send("POST", path, values);
+  waiting = sending = false;
+  for (const part of document.querySelectorAll("#watch, #fetch")) part.remove();  // they come again, and listen anew
+  await send("GET", "/desk");
+  network().textContent = "The page’s program answers again; nothing was lost.";
+  setTimeout(() => { if (!waiting) network().textContent = ""; }, 10_000);
 };
-document.addEventListener("htmx:error", gone);
+document.addEventListener("htmx:error", () => {
+  network().textContent =
+    "The page’s program doesn’t answer just now; perhaps this computer slept. What you changed stays here and is sent as soon as it answers. If it was closed, start it again with “cutfiles page” and open the address that it prints: what you had is in the job file, if you saved it or took it away.";
+  if (waiting) return;
+  waiting = true;
+  setTimeout(again, AGAIN_MS);
+});
 
 // Whoever closes the page is asked, if there is something that is nowhere else. What was taken away is kept.
 let leaving = false;
@@ -81,3 +117,12 @@ const clear = () => {
 };
 addEventListener("resize", clear);
 new ResizeObserver(clear).observe(document.querySelector(".picture"));  // the answer changes it, and keeps it
+
+// From what is wrong to the field beside which it stands.
+document.addEventListener("click", (event) => {
+  const field = document.getElementById(event.target.closest?.("#problem a, #run a[href^='#']")?.hash.slice(1) ?? "");
+  if (!field) return;
+  event.preventDefault();
+  field.scrollIntoView({ block: "center" });
+  field.focus({ preventScroll: true });
+});

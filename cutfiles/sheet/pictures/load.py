@@ -118,11 +118,11 @@ def load_drawing(load: Load, plan: LoadPlan, bench: Bench, *, legend: bool = Tru
     return _on_paper(Box(-edge, -edge, wide + edge, low), title, scale, group, *written, *samples)
 
 
-def legend_drawing(bench: Bench, plans: Sequence[LoadPlan]) -> Element:
-    """Return what the kinds of line are in the pictures of all loads, as wide as a page."""
+def legend_drawing(bench: Bench, plans: Sequence[LoadPlan], *, width_mm: float = LEGEND_PAGE_MM) -> Element:
+    """Return what the kinds of line are in the pictures of all loads, as wide as a page or as is asked."""
     scale = bench.scale
-    samples, rows = _legend(bench, plans, LEGEND_PAGE_MM * scale, 0.0)
-    box = Box(0.0, 0.0, LEGEND_PAGE_MM * scale, (2 + rows * LEGEND_ROW_MM) * scale)
+    samples, rows = _legend(bench, plans, width_mm * scale, 0.0)
+    box = Box(0.0, 0.0, width_mm * scale, (2 + rows * LEGEND_ROW_MM) * scale)
     return _on_paper(box, "What the lines in the pictures are", scale, *samples)
 
 

@@ -45,7 +45,7 @@ def test_there_are_no_other_examples() -> None:
                 "templates": 1,
             },
         ),
-        ("templates", {"summary": "Nothing to cut by machine.", "hand": False, "templates": 1}),
+        ("templates", {"summary": "No fabric to cut by machine.", "hand": False, "templates": 1}),
     ],
 )
 def test_jobs_without_a_load_are_made_and_shown_too(name: str, told: dict[str, object]) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from cutfiles.core.errors import CutfilesError, JobError
@@ -9,6 +11,7 @@ from cutfiles.job.parse.read import parse_job
 from cutfiles.job.schema import fields
 from cutfiles.page.fields.document import tables_of
 from cutfiles.page.fields.form import TableForm, form_of, forms_of
+from cutfiles.page.fields.words import ON_PAGE, help_of, plain
 from tests.cli.commands import DEMO
 
 TEXT = DEMO.read_text(encoding="utf-8")
@@ -70,7 +73,7 @@ def test_an_error_stands_beside_its_field(old: str, new: str, at: str) -> None:
 def test_what_is_wrong_with_a_whole_table_is_told_at_its_head() -> None:
     """Two sizes are needed, and neither field is the wrong one."""
     forms = {form.path: form for form in _forms(TEXT.replace('inner_radius = "1 1/4"\n', ""))}
-    assert "only blade_length is given" in forms[("plate",)].error.lower()
+    assert "only “blade length” is given" in forms[("plate",)].error.lower()
     assert not any(form.error for path, form in forms.items() if path != ("plate",))
 
 
@@ -108,3 +111,14 @@ def test_a_side_for_each_shape_has_a_field_for_each() -> None:
 def _given(fabric: int) -> list[str]:
     cuts = tables_of(TEXT)["fabric"][fabric].get("cuts")
     return list(cuts) if cuts else ["blade", "centre", "background"]
+
+
+def test_words_of_the_page_are_those_of_keys_that_there_are() -> None:
+    """And differ from the table's; of all other keys a person is told what the table says."""
+    known = {(table.name, field.key): field for table in fields.TABLES for field in table.fields}
+    assert set(ON_PAGE) <= set(known)
+    told = {place: help_of(place[0], field) for place, field in known.items()}
+    assert {place for place, field in known.items() if told[place] != plain(field.says)} == set(ON_PAGE)
+    # Marks of a text file; the table that a flaw is has no other way to be written.
+    marked = [place for place, says in told.items() if re.search(r"see below|\]\(|`|\[\]|\b\w+ = ", says)]
+    assert marked == [("fabric", "avoid")]

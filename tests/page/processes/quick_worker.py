@@ -7,7 +7,8 @@ import sys
 from pathlib import Path
 
 SHOWN = {
-    "definitions": "", "plate": "<svg/>", "loads": [], "templates": [], "summary": "Found.", "fabrics": [],
+    "definitions": "", "legend": "", "cautions": [],
+    "plate": "<svg/>", "loads": [], "templates": [], "summary": "Found.", "fabrics": [],
     "by_hand": [], "notes": [], "check": {"summary": "no faults", "faults": []}, "files": [],
 }  # fmt: skip
 
