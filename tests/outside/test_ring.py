@@ -6,7 +6,7 @@ import math
 
 import pytest
 import shapely
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from shapely import affinity
 
 from cutfiles.formats.model.tool import Drawn
@@ -37,6 +37,7 @@ def ring_of(blade: Blade) -> list[shapely.Polygon]:
     return [affinity.rotate(finished(blade), -i * step, origin=(0, 0)) for i in range(blade.blades)]
 
 
+@settings(max_examples=40)
 @given(blade=blades())
 @example(blade=Blade(blades=5, inner_radius_mm=0.0001, length_mm=12.5, seam_mm=2.0, tip=Tip.FOLDED))
 def test_finished_blades_tile_the_ring(blade: Blade) -> None:

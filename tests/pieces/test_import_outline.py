@@ -248,7 +248,7 @@ def test_random_paths_never_crash(tmp_path: Path, words: list[str]) -> None:
     numbers=st.lists(st.integers(-40, 40), min_size=40, max_size=40),
     by=st.sampled_from([SewnOrCut.SEWN, SewnOrCut.CUT]),
 )
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=100, deadline=None)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60, deadline=None)
 def test_whatever_outline_is_read_has_a_seam_or_none(
     tmp_path: Path, letters: str, numbers: list[int], by: SewnOrCut
 ) -> None:

@@ -7,7 +7,7 @@ import math
 import pytest
 import shapely
 import shapely.affinity
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.formats.model.tool import Drawn
@@ -191,6 +191,7 @@ def finished_area(plate: Plate) -> shapely.Polygon:
     return shapely.union_all([*(part.buffer(1e-6) for part in wedges), *cover])
 
 
+@settings(max_examples=40)
 @given(blade=blades(), centre=st.booleans())
 @example(blade=Blade(20, 0.0, 100.0, 6.0, Tip.FOLDED), centre=False)
 @example(blade=Blade(20, 31.75, 120.65, 6.35, Tip.FOLDED), centre=False)

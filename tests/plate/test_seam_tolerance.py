@@ -6,7 +6,7 @@ import math
 
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
@@ -77,6 +77,7 @@ def ring_and_centre(draw: st.DrawFn) -> tuple[Blade, Centre]:
     return blade, Centre(radius, radius)
 
 
+@settings(max_examples=40)
 @given(both=ring_and_centre())
 def test_the_centre_covers_up_to_the_tolerance_and_no_further(both: tuple[Blade, Centre]) -> None:
     """Sewn a little less narrow than allowed, the hole stays under the circle; a little more, it shows."""
@@ -86,6 +87,7 @@ def test_the_centre_covers_up_to_the_tolerance_and_no_further(both: tuple[Blade,
     assert hole(blade, narrow_by_mm=1.01 * limit) > centre.finished_radius_mm
 
 
+@settings(max_examples=40)
 @given(blade=blades(), off=st.floats(0.0, 3.0))
 def test_the_opening_grows_as_stated(blade: Blade, off: float) -> None:
     """Sewn narrow, the ring's hole is as wide as the table of the sheet says."""
@@ -94,6 +96,7 @@ def test_the_opening_grows_as_stated(blade: Blade, off: float) -> None:
     )
 
 
+@settings(max_examples=40)
 @given(blade=blades(), off=st.floats(0.0, 3.0))
 def test_a_pair_is_as_wide_as_stated(blade: Blade, off: float) -> None:
     """Two blades turned apart by their own sew lines have outer corners that far from each other."""
@@ -137,6 +140,7 @@ def test_the_usual_plate_allows_a_thirty_second() -> None:
     assert for_a_sewer(limit, Unit.IN) == "1/32 in"
 
 
+@settings(max_examples=40)
 @given(blade=blades(), off=st.floats(0.0, 3.0))
 def test_tips_move_out_with_all_their_seams(blade: Blade, off: float) -> None:
     """By what the sides leave, and by what the tip's own seam leaves."""
@@ -151,6 +155,7 @@ def test_the_usual_tips_move_by_known_amounts() -> None:
     assert round(HARBOUR.tip_shift_mm(IN / 16) / IN, 4) == 0.4620
 
 
+@settings(max_examples=40)
 @given(blade=blades(), off=st.floats(0.0, 3.0))
 def test_a_cover_just_hides_the_seams_that_it_is_for(blade: Blade, off: float) -> None:
     """The hole of the ring sewn so is as wide as the centre with that cover."""

@@ -8,7 +8,7 @@ from pathlib import Path as File
 
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from shapely.geometry.base import BaseGeometry
 
 from cutfiles.core.tolerance import CHORD_MM
@@ -113,6 +113,7 @@ def test_the_tip_reaches_its_share_of_the_furthest_point(blade: Blade) -> None:
     assert blade.tip_radius_mm / blade.tip.finish.reach_share(blade) == pytest.approx(reach, abs=1e-4)
 
 
+@settings(max_examples=40)
 @given(blade=blades())
 def test_each_tip_is_drawn_as_it_is_sewn(blade: Blade) -> None:
     """Where it is sewn and where it is folded, and on a template one or the other."""

@@ -17,7 +17,7 @@ from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.geometry.outline import Circle, Contour, Path, Side, chords, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import Face, Job, Register
-from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.layout import Layout
 from cutfiles.nest.nest import Bed, nest
 from cutfiles.pieces.cutlist import cut_list
@@ -29,6 +29,8 @@ from cutfiles.toolpath.toolpath import plan_cuts
 from tests import strategies
 from tests.nest.jobs import bed_of, cut_list_of, fabric_of, nested, usual_shapes
 
+# What greedy rules lay: strokes follow any layout alike.
+AT_ONCE = Effort(0, 0, rows_from=100)
 # Without the lines of the pen, which `pieces/cutlist.py` leaves out where a job doesn't want them.
 BARE = tuple(replace(shape, marks=()) for shape in usual_shapes())
 SLIPPER = Shape("slipper", ring((0, 0), (60, 0), (90, 40), (0, 40)), (), symmetric=False)
@@ -50,7 +52,7 @@ def usual(bed: Bed, *, face: Face = Face.WRONG_SIDE_UP, pieces: int = 4) -> tupl
 def test_every_load_is_drawn_then_marked_then_cut_and_every_outline_once(job: Job) -> None:
     """The three tool paths follow each other; the cuts are the layout's pieces, each just where it lies."""
     bed = Bed(job.mat, job.machine, job.unit)
-    layout = nest(cut_list(job, plate_of(job)), bed, clock=Clock())
+    layout = nest(cut_list(job, plate_of(job)), bed, clock=Clock(effort=AT_ONCE))
     for load, plan in zip(layout.loads, planned(layout, bed).loads, strict=True):
         tools = [tool for tool, _ in groupby(stroke.tool for stroke in plan.strokes)]
         assert tools == [tool for tool in Tool if plan.strokes_of(tool)]
@@ -65,9 +67,11 @@ def test_every_load_is_drawn_then_marked_then_cut_and_every_outline_once(job: Jo
             assert all(is_begun_anew(stroke.path, outlines[stroke.piece_id]) for stroke in cuts)
         else:  # edges may be shared: tests/toolpath/cut/test_shared.py
             assert {stroke.piece_id for stroke in cuts} <= set(outlines)
-            made = shapely.union_all([shapely.LineString(points_of(stroke.path)) for stroke in cuts])
+            made = shapely.union_all([shapely.LineString(points_of(stroke.path)) for stroke in cuts]).buffer(
+                0.02
+            )
             for outline in outlines.values():
-                assert made.buffer(0.02).covers(shapely.LineString(points_of(outline)))
+                assert made.covers(shapely.LineString(points_of(outline)))
         assert (plan.name, plan.width_mm, plan.height_mm) == (load.name, job.mat.width_mm, job.mat.height_mm)
 
 
@@ -86,7 +90,7 @@ def is_begun_anew(path: Contour, outline: Contour) -> bool:
 def test_everything_drawn_stays_on_its_piece(job: Job) -> None:
     """No pen line leaves the outline that it belongs to, a piece's lines come in one go."""
     bed = Bed(job.mat, job.machine, job.unit)
-    layout = nest(cut_list(job, plate_of(job)), bed, clock=Clock())
+    layout = nest(cut_list(job, plate_of(job)), bed, clock=Clock(effort=AT_ONCE))
     for load, plan in zip(layout.loads, planned(layout, bed).loads, strict=True):
         whole = {}
         for laid in load.fabrics:
@@ -111,7 +115,7 @@ def points_of(path: Contour) -> list[tuple[float, float]]:
 def test_the_way_said_is_the_way_between_the_strokes(job: Job) -> None:
     """Each tool from the mat's corner through its strokes' ends, and no longer than as laid."""
     bed = Bed(job.mat, job.machine, job.unit)
-    layout = nest(cut_list(job, plate_of(job)), bed, clock=Clock())
+    layout = nest(cut_list(job, plate_of(job)), bed, clock=Clock(effort=AT_ONCE))
     for plan in planned(layout, bed).loads:
         total = 0.0
         for tool in Tool:

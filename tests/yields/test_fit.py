@@ -5,19 +5,22 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cache
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles import fit, make, parse_job
+from cutfiles import Options, fit, make, parse_job
 from cutfiles.core.errors import JobError, UnmetError
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.clock import Effort
+from cutfiles.yields.fit import Fit
 from cutfiles.yields.plates import WholePlates, most_true, whole_plates
 from cutfiles.yields.trial import Trial
 
 IN = 25.4
+ALONE = Options(("svg",), processes=1)
 STASH = """
 [plate]
 blades = 20
@@ -55,6 +58,11 @@ def _job(text: str = STASH) -> Job:
     return parse_job(text)
 
 
+@cache  # several tests look at different parts of one answer
+def _fitted(text: str) -> Fit:
+    return fit(_job(text), processes=1)
+
+
 def _whole(job: Job) -> WholePlates:
     """The first part of the answer alone: the longest blades take most of the time."""
     return whole_plates(job, Trial(job, effort=Effort(1, 40)), most=40)
@@ -62,16 +70,16 @@ def _whole(job: Job) -> WholePlates:
 
 def test_whole_plates_and_what_is_over_are_told() -> None:
     """Nine squares hold two blades each: four plates of four, and two over; a fifth wants two more."""
-    answer = fit(_job())
+    answer = _fitted(STASH)
     # Three squares of 4 in hold a centre each (3.53 in cut): they decide, and six blades are over.
     assert (answer.whole.plates, answer.whole.blades_over, answer.whole.limited_by) == (3, 6, "centre")
-    more = fit(_job(STASH.replace("pieces = 3", "pieces = 30")))
+    more = _fitted(STASH.replace("pieces = 3", "pieces = 30"))
     assert (more.whole.plates, more.whole.blades_over, more.whole.limited_by) == (4, 2, "blade")
 
 
 def test_what_one_piece_holds_was_found_not_bounded() -> None:
     """A 5 in square holds two blades of 4 3/4 in, whatever its area would take."""
-    tide, lantern = fit(_job()).fabrics
+    tide, lantern = _fitted(STASH).fabrics
     assert (dict(tide.holds), dict(tide.in_all)) == ({"blade": 2}, {"blade": 18})
     assert (dict(lantern.holds), dict(lantern.in_all)) == ({"centre": 1}, {"centre": 3})
 
@@ -91,7 +99,7 @@ def test_the_longest_two_in_a_square_agree_with_rows_end_for_end(
     row = min(side, ((side - (4 * 0.25 + gap) / math.cos(a)) / math.tan(a) - 4 * 1.25) / 3)
     assert row == pytest.approx(longest, abs=1e-3)
     text = STASH.replace("width = 5\nlength = 5", f"width = {side}\nlength = {side}")
-    answer = fit(_job(text.replace("gap = 0", f"gap = {gap}")))
+    answer = _fitted(text.replace("gap = 0", f"gap = {gap}"))
     (two,) = [step for step in answer.steps if (step.fabric, step.blades) == ("tide", 2)]
     assert two.blade_length_mm >= math.floor(row * 16 + 1e-9) / 16 * IN - 1e-6
     assert two.blade_length_mm <= side * IN + 1e-6
@@ -99,7 +107,7 @@ def test_the_longest_two_in_a_square_agree_with_rows_end_for_end(
 
 def test_steps_never_grow_with_the_number_of_blades() -> None:
     """And each is in whole sixteenths of an inch."""
-    steps = [step.blade_length_mm for step in fit(_job()).steps if step.fabric == "tide"]
+    steps = [step.blade_length_mm for step in _fitted(STASH).steps if step.fabric == "tide"]
     assert steps == sorted(steps, reverse=True)
     assert len(steps) == 12
     assert all(abs(length / (IN / 16) - round(length / (IN / 16))) < 1e-9 for length in steps)
@@ -108,16 +116,16 @@ def test_steps_never_grow_with_the_number_of_blades() -> None:
 def test_the_longest_blade_is_made_and_the_next_is_not() -> None:
     """By `make`, which searches harder; on such small squares there is no more to find."""
     job = replace(_job(), plate=replace(_job().plate, count=3))
-    largest = fit(job).largest
+    largest = fit(job, processes=1).largest
     assert largest is not None
     assert largest.limited_by == "tide"
     assert largest.blade_length_mm == pytest.approx(5 * IN)
     assert largest.finished_diameter_mm == pytest.approx(2 * (1.25 + 5 - 0.25) * IN)
     fits = replace(job, plate=replace(job.plate, blade_length_mm=largest.blade_length_mm))
-    assert make(fits).files
+    assert make(fits, ALONE).files
     longer = replace(job, plate=replace(job.plate, blade_length_mm=largest.blade_length_mm + IN / 16))
     with pytest.raises(UnmetError):
-        make(longer)
+        make(longer, ALONE)
     assert largest.needs_mm == pytest.approx(5.125 * IN)
 
 
@@ -131,7 +139,7 @@ def test_a_metric_job_goes_by_millimetres() -> None:
     assert all(abs(step.blade_length_mm - round(step.blade_length_mm)) < 1e-9 for step in answer.steps)
 
 
-@settings(max_examples=5, deadline=None)
+@settings(max_examples=4, deadline=None)
 @given(pieces=st.integers(1, 6), side=st.sampled_from([4.75, 5]), sewn=st.integers(2, 5))
 def test_what_fit_says_fits_is_made_and_one_more_is_not(pieces: int, side: float, sewn: int) -> None:
     """So many plates come out of `make`, and with the blades over too; a plate more is refused."""
@@ -141,16 +149,16 @@ def test_what_fit_says_fits_is_made_and_one_more_is_not(pieces: int, side: float
     job = _job(text)
     whole = _whole(job)
     if whole.plates:
-        made = make(replace(job, plate=replace(job.plate, count=whole.plates)))
+        made = make(replace(job, plate=replace(job.plate, count=whole.plates)), ALONE)
         of_tide = next(tally for tally in made.nested.tallies if tally.fabric == "tide").counts
         blades = dict(of_tide)["blade"]
         assert blades == whole.plates * sewn
     assert whole.plates * sewn + whole.blades_over == 2 * pieces
     with pytest.raises(UnmetError):
-        make(replace(job, plate=replace(job.plate, count=whole.plates + 1)))
+        make(replace(job, plate=replace(job.plate, count=whole.plates + 1)), ALONE)
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(pieces=st.integers(1, 15), more=st.integers(1, 4))
 def test_more_cloth_never_gives_fewer_plates(pieces: int, more: int) -> None:
     """Nor does it leave less over in all."""
@@ -208,7 +216,7 @@ def test_what_fills_up_takes_the_pieces_that_numbers_leave() -> None:
     text = text.replace('blade_length = "4 3/4"', 'blade_length = "4 1/2"').replace(
         "pieces = 9", "pieces = 10"
     )
-    made = make(_job(text))
+    made = make(_job(text), ALONE)
     lantern = next(tally for tally in made.nested.tallies if tally.fabric == "lantern")
     assert dict(lantern.counts)["background"] == 1
     assert dict(lantern.counts)["centre"] >= 9

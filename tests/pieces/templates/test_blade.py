@@ -101,6 +101,7 @@ def _with_hole(blade: Blade, hole_mm: float) -> Board | float:
         return error.most_mm
 
 
+@settings(max_examples=40)
 @given(blade=blades(), hole=st.floats(2.0, 12.0))
 def test_the_hole_keeps_clear_of_every_line(blade: Blade, hole: float) -> None:
     """A mm off every line, or it is refused, and then the size that is said has room."""
