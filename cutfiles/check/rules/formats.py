@@ -20,6 +20,7 @@ from cutfiles.geometry.outline import Circle, Vertex, arc_of
 _MOST_TRIES = 4_000_000
 _STEP_MM = 0.3  # along an arc, to see what its chords leave out
 _MOST_STEPS = 400
+_MOST_POINTS = 200_000  # of all arcs together
 _CELLS = 20  # how much larger than the tolerance: few edges then lie near the border of a cell
 _Flags = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
@@ -249,11 +250,12 @@ def _along(edges: Floats) -> tuple[Floats, Ints]:
     square = (chord**2).sum(axis=1)
     points, more = [edges.reshape(-1, 2)], [owners]
     is_arc = (np.hypot(rise[:, 0], rise[:, 1]) > FLAT_ARC_MM) & (square > SAME_POINT_MM**2)
+    most = min(_MOST_STEPS, 1 + _MOST_POINTS // max(1, int(is_arc.sum())))
     for index in np.flatnonzero(is_arc).tolist():
         x, y, _, _, *end = edges[index].tolist()
         arc = arc_of(Vertex(x, y, 2 * float(height[index] / square[index])), (end[0], end[1]))
         sweep = math.radians(arc.sweep_deg)
-        count = min(_MOST_STEPS, math.ceil(arc.radius * abs(sweep) / _STEP_MM))
+        count = min(most, math.ceil(arc.radius * abs(sweep) / _STEP_MM))
         angles = math.radians(arc.start_deg) + sweep * (np.arange(count) + 0.5) / count
         points.append(np.array(arc.centre) + arc.radius * np.column_stack([np.cos(angles), np.sin(angles)]))
         more.append(np.full(count, index))
