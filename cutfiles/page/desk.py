@@ -254,6 +254,7 @@ class Desk:
         _, picture = self._cloth(index)
         repeat = {"width": f"{picture.width_mm:.2f} mm", "length": f"{picture.height_mm:.2f} mm"}
         self._change(document.with_value(self.text, ("fabric", index, "repeat"), repeat))
+        self.focus = f"t-fabric-{index}-motif"
 
     def set_motif(self, index: int, x_mm: float, y_mm: float) -> None:
         """Have every piece of a fabric cut where its origin lies on the same place of the print."""

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence, Set
+from dataclasses import dataclass, replace
 from typing import Any
 
 from cutfiles.core.errors import JobError
@@ -71,11 +71,11 @@ def context(desk: Desk) -> dict[str, Any]:
     """Return all that a page shows."""
     seen = desk.seen
     focus, desk.focus = desk.focus, ""
-    plate_forms, cutting_forms = _single(_PLATE, seen), _single(_cutting_tables(), seen)
-    fabrics, outlines, templates = (
-        _rows(table, desk) for table in (fields.FABRIC, fields.OUTLINE, _table("template"))
-    )
-    stock = form_of(_table("stock"), seen.tables, seen.problem)
+    marked = replace(seen, problem=seen.problem or _found_late(desk))
+    plate_forms, cutting_forms = _single(_PLATE, marked), _single(_cutting_tables(), marked)
+    fabrics, outlines = (_rows(table, marked, desk.opened) for table in (fields.FABRIC, fields.OUTLINE))
+    templates = _rows(_table("template"), marked, desk.opened)
+    stock = form_of(_table("stock"), marked.tables, marked.problem)
     rows = (*fabrics, *outlines, *templates)
     place = _place((*plate_forms, *cutting_forms, stock, *(row.form for row in rows)))
     return {
@@ -97,6 +97,7 @@ def context(desk: Desk) -> dict[str, Any]:
         "order": _order(seen),
         "measures": measures(seen.sized) if seen.sized else (),
         "problem": _problem(seen, is_placed=place is not None),
+        "failed": _failed(desk, is_placed=place is not None),
         "place": place,
         "presets": PRESETS,
         "template_shapes": template_shapes(seen.tables),
@@ -113,7 +114,17 @@ def _place(forms: Sequence[TableForm]) -> tuple[str, str] | None:
         for control in (*form.usual, *form.more):
             if control.error:
                 return control.id, control.name
+        if form.error:
+            return form.id, form.heading
     return None
+
+
+def _found_late(desk: Desk) -> JobError | None:
+    """Return what the laying out found wrong with a key of the job, as long as the job is the same."""
+    run = desk.run
+    if run is None or not run.failed_at or desk.is_outdated:
+        return None
+    return JobError(run.failed_at, run.failed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,8 +188,7 @@ def _single(names: tuple[str, ...], seen: Seen) -> tuple[TableForm, ...]:
     return tuple(form_of(_table(name), seen.tables, seen.problem) for name in names)
 
 
-def _rows(table: Table, desk: Desk) -> tuple[Row, ...]:
-    seen = desk.seen
+def _rows(table: Table, seen: Seen, opened: Set[str]) -> tuple[Row, ...]:
     colours = swatches(seen.sized.job) if seen.sized else {}
     in_words = dict(template_shapes(seen.tables))
     rows = []
@@ -196,7 +206,7 @@ def _rows(table: Table, desk: Desk) -> tuple[Row, ...]:
             for control in form.usual
             if control.path[-2] == "cuts" and control.value
         }
-        is_open = f"{table.name}.{index}" in desk.opened or form.has_error
+        is_open = f"{table.name}.{index}" in opened or form.has_error
         is_fabric = table is fields.FABRIC
         cloth = _cloth(seen, index) if is_fabric else None
         kept_out = bool(values.get("keep_out"))
@@ -288,6 +298,15 @@ def _plate_picture(desk: Desk) -> str:
     if run and run.shown and not desk.is_outdated:
         return str(run.shown["plate"])
     return plate_svg(seen.sized, seen.pictures) if seen.sized else ""
+
+
+def _failed(desk: Desk, *, is_placed: bool) -> tuple[str, ...]:
+    """Return why a laying out came to nothing, a line each."""
+    run = desk.run
+    if run is None or not run.failed:
+        return ()
+    where = f"{run.failed_at}: " if run.failed_at and not is_placed else ""
+    return tuple(sentence(f"{where}{run.failed}").splitlines())
 
 
 def _problem(seen: Seen, *, is_placed: bool) -> str:

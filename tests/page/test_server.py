@@ -442,7 +442,7 @@ def test_several_fabrics_of_a_table_are_made_each_one_by_itself(client: TestClie
 
 
 def test_what_is_wrong_leads_to_its_field(client: TestClient) -> None:
-    """By the field's name; what is no field's keeps its place in the words of the file."""
+    """By the field's name; what is of no field keeps its place in the words of the file."""
 
     def problem(text: str) -> str:
         shown = client.post("/text", data={"text": text}).text
@@ -455,8 +455,27 @@ def test_what_is_wrong_leads_to_its_field(client: TestClient) -> None:
     assert problem(SMALL.replace("width = 4.5", "width = 0")).startswith(
         '<a href="#f-fabric-0-width">Width</a>: '
     )
-    assert problem(SMALL.replace("sewn", "sown")).startswith("Plate.sown: ")
+    told = problem(SMALL.replace("sewn", "sown"))
+    assert told.startswith('<a href="#t-plate">The ring of blades</a>: Unknown key "sown"')
+    assert problem(f"colour = 3\n{SMALL}").startswith("Colour: ")
     assert problem(SMALL) == ""
+
+
+def test_what_is_found_while_laying_out_leads_to_its_place(client: TestClient, desk: Desk) -> None:
+    """Such as a template that the stock is too small for; once the job is another it is marked no more."""
+    client.post("/add-template", data={"shape": "placement"})
+    assert desk.seen.problem is None
+    client.post("/show", data={"at": "template.0"})  # folded again
+    _laid_out(client, desk)
+    shown = unescape(client.get("/desk").text)
+    assert re.search(
+        r'<div class="error" role="alert"><p><a href="#t-template-0">Template</a>: Placement is ', shown
+    )
+    assert 'id="f-template-0-shape"' in shown, "it is folded away"
+    assert not re.search(r'id="lay-out"[^>]* disabled', shown)
+    shown = unescape(client.post("/set", data={"at": "stock.width", "value": "400 mm"}).text)
+    assert 'id="f-template-0-shape"' not in shown
+    assert "Template.1: placement is " in shown
 
 
 def test_a_template_is_chosen_in_words(client: TestClient, desk: Desk) -> None:

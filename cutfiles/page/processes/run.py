@@ -39,6 +39,7 @@ class LayoutRun:
     found: str = ""  # the folder of the best so far, once its files are there
     layouts: int = 0  # how often there was something else to be shown
     failed: str = ""
+    failed_at: str = ""  # the key of the job that it is about, as messages name it
     over: bool = False
     stopping: bool = False
     given_up: bool = False
@@ -94,7 +95,7 @@ class LayoutRun:
                 self.found = told["name"] if told["whole"] else self.found
                 self.layouts += 1
             elif told["kind"] == "failed":
-                self.failed = told["says"]
+                self.failed, self.failed_at = told["says"], told.get("where", "")
             else:
                 self.over = True
             self.version += 1

@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from cutfiles.core.errors import CutfilesError, UnmetError
+from cutfiles.core.errors import CutfilesError, JobError, UnmetError
 from cutfiles.job.parse.read import parse_job
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.progress import Progress
@@ -113,6 +113,8 @@ def main(job: Path, folder: Path, out: Path) -> int:
     listen(lambda words: search.stop() if b"stop" in words else None)
     try:
         _lay_out(job.read_text(encoding="utf-8"), folder, out, search)
+    except JobError as error:
+        tell("failed", says=error.says, where=error.where)
     except CutfilesError as error:
         tell("failed", says=str(error))
     except OSError as error:

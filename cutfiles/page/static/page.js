@@ -25,7 +25,7 @@ document.addEventListener("htmx:after:swap", () => {
   delete desk.dataset.focus;
   if (wanted) {
     (wanted.querySelector("input:not([type=hidden]), select") || wanted).focus();
-  } else if (document.activeElement === document.body) {
+  } else if (document.activeElement === document.body || document.activeElement.disabled) {
     const left = chain.map((id) => document.getElementById(id)).find((part) => part?.matches("[tabindex]"));
     left?.focus({ preventScroll: true });
   }
@@ -124,5 +124,5 @@ document.addEventListener("click", (event) => {
   if (!field) return;
   event.preventDefault();
   field.scrollIntoView({ block: "center" });
-  field.focus({ preventScroll: true });
+  (field.matches("input, select") ? field : field.querySelector("input:not([type=hidden]), select"))?.focus({ preventScroll: true });
 });
