@@ -18,11 +18,12 @@ import pytest
 from pypdf._codecs.core_font_metrics import CORE_FONT_METRICS
 
 from cutfiles.formats.model.plan import LoadPlan, Stroke
-from cutfiles.formats.model.style import DEFAULT_STYLE, Paper, PaperSpec
+from cutfiles.formats.model.style import DEFAULT_STYLE
 from cutfiles.formats.model.tool import Tool
+from cutfiles.formats.paper.sizes import Paper, PaperSpec
+from cutfiles.formats.paper.tiles import STRIP_MM
 from cutfiles.formats.pdf.write import write_pdf
 from cutfiles.formats.pdf.write_ink import BOLD_MORE, words_width
-from cutfiles.formats.pdf.write_tiles import STRIP_MM
 from cutfiles.geometry.outline import Circle, bounds
 from cutfiles.tips.registry import Tip
 from tests.outside.made import whole_plate

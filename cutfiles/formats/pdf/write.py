@@ -11,12 +11,12 @@ from itertools import groupby
 from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
 from cutfiles.formats.model.tool import Tool
+from cutfiles.formats.paper.tiles import Tile, tiles_under, tiling
 from cutfiles.formats.pdf.write_cover import PAGE_LAYER, cover
 from cutfiles.formats.pdf.write_document import Page, document
 from cutfiles.formats.pdf.write_ink import StrokeStyle, drawn, on_layer
 from cutfiles.formats.pdf.write_lines import PaperLine, name_of, paper_lines, pen_of
 from cutfiles.formats.pdf.write_tile import MAP, TiledLoad, map_form, tile_page
-from cutfiles.formats.pdf.write_tiles import Tile, tiles_under, tiling
 
 _MOST_SAID = 6  # loads in one note
 

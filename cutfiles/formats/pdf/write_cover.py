@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from cutfiles.core.units import MM_PER_INCH, Unit, in_both
 from cutfiles.formats.model.tool import Drawn
+from cutfiles.formats.paper.tiles import Tiling
 from cutfiles.formats.pdf.write_document import Page
 from cutfiles.formats.pdf.write_ink import (
     BOLD_MORE,
@@ -20,7 +21,6 @@ from cutfiles.formats.pdf.write_ink import (
 from cutfiles.formats.pdf.write_lines import NAMES, REGISTER_NAME
 from cutfiles.formats.pdf.write_map import large_map, scale_of
 from cutfiles.formats.pdf.write_tile import ALIGN, MAT_EDGE, SEAM, TiledLoad, align_mark
-from cutfiles.formats.pdf.write_tiles import Tiling
 from cutfiles.geometry.outline import Contour, Point
 
 SQUARES = ((50.0, "50 mm"), (MM_PER_INCH, "1 in"))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from cutfiles.formats.paper.tiles import Tile, Tiling
 from cutfiles.formats.pdf.write_ink import StrokeStyle, box, colour_of, lines, words, words_width
-from cutfiles.formats.pdf.write_tiles import Tile, Tiling
 from cutfiles.geometry.outline import Bounds, Contour, Path
 from cutfiles.geometry.points import points_on
 

@@ -6,11 +6,11 @@ import math
 from dataclasses import dataclass
 
 from cutfiles.formats.model.numbers import number
-from cutfiles.formats.model.style import PaperSpec
+from cutfiles.formats.paper.sizes import PaperSpec
+from cutfiles.formats.paper.tiles import STRIP_MM, Tile, Tiling
 from cutfiles.formats.pdf.write_document import Page
 from cutfiles.formats.pdf.write_ink import BOLD_MORE, StrokeStyle, box, lines, on_layer, words, words_width
 from cutfiles.formats.pdf.write_map import cell, here_on_map, scale_of, small_map
-from cutfiles.formats.pdf.write_tiles import STRIP_MM, Tile, Tiling
 from cutfiles.geometry.outline import Point
 
 SEAM = StrokeStyle(0.15, "#777777", (0.3, 1.2))

@@ -9,8 +9,9 @@ from enum import Enum
 from pathlib import Path
 
 from cutfiles.core.units import Unit
-from cutfiles.formats.model.style import LayersSpec, PaperSpec, PlotterSpec
+from cutfiles.formats.model.style import LayersSpec, PlotterSpec
 from cutfiles.formats.model.tool import Drawn
+from cutfiles.formats.paper.sizes import PaperSpec
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.blade_shapes import BladeShape, blade_shapes
 from cutfiles.job.model.purchase import USUAL, Purchase

@@ -7,7 +7,8 @@ import re
 from cutfiles.core.errors import JobError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, in_both
-from cutfiles.formats.model.style import HpglArcs, LayerSpec, LayersSpec, Paper, PaperSpec, PlotterSpec
+from cutfiles.formats.model.style import HpglArcs, LayerSpec, LayersSpec, PlotterSpec
+from cutfiles.formats.paper.sizes import Paper, PaperSpec
 from cutfiles.formats.registry import FORMATS
 from cutfiles.job.parse.section import Section, either, quoted
 from cutfiles.job.schema.output import LAYER

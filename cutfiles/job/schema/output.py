@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutfiles.formats.model.style import Paper
+from cutfiles.formats.paper.sizes import Paper
 from cutfiles.formats.registry import DEFAULT, FORMATS
 from cutfiles.job.schema.field import Field, Kind, Table
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from cutfiles.core.tolerance import RULE_MM
-from cutfiles.formats.model.style import PaperSpec
-from cutfiles.formats.pdf.write_tiles import STRIP_MM
+from cutfiles.formats.paper.sizes import PaperSpec
+from cutfiles.formats.paper.tiles import STRIP_MM
 from cutfiles.geometry.outline import Bounds, area, bounds
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.template import EngraveFrom, SewnOrCut, StockSpec, TemplateSpec

@@ -11,8 +11,9 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from cutfiles.formats.model.plan import LoadPlan, Stroke
-from cutfiles.formats.model.style import DEFAULT_STYLE, PaperSpec
+from cutfiles.formats.model.style import DEFAULT_STYLE
 from cutfiles.formats.model.tool import Drawn, Tool
+from cutfiles.formats.paper.sizes import PaperSpec
 from cutfiles.formats.pdf.write import left_out_notes, write_pdf
 from cutfiles.formats.pdf.write_ink import drawn
 from cutfiles.geometry.edge import edge

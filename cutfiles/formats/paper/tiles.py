@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from cutfiles.core.tolerance import FLAT_ARC_MM, RULE_MM
-from cutfiles.formats.model.style import PaperSpec
+from cutfiles.formats.paper.sizes import PaperSpec
 from cutfiles.geometry.outline import Bounds, Contour, Path, Point, bounds
 from cutfiles.geometry.points import points_on
 

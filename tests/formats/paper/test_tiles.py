@@ -13,10 +13,11 @@ from hypothesis import strategies as st
 
 from cutfiles.core.tolerance import FLAT_ARC_MM
 from cutfiles.core.units import Unit
-from cutfiles.formats.model.style import DEFAULT_STYLE, Paper, PaperSpec
+from cutfiles.formats.model.style import DEFAULT_STYLE
+from cutfiles.formats.paper.sizes import Paper, PaperSpec
+from cutfiles.formats.paper.tiles import STRIP_MM, Tiling, tiles_under, tiling
 from cutfiles.formats.pdf.write import write_pdf
 from cutfiles.formats.pdf.write_map import cell
-from cutfiles.formats.pdf.write_tiles import STRIP_MM, Tiling, tiles_under, tiling
 from cutfiles.geometry.outline import Circle, Contour, Path, Vertex, ring
 from cutfiles.geometry.points import points_on
 from tests.formats.plans import plan

@@ -1,0 +1,1 @@
+"""Sheets of paper: their sizes, and how a mat is parted among them."""
