@@ -1,4 +1,8 @@
-"""Where straight edges cross each other, or the lines of a rectangle's sides. Edges by the thousand."""
+"""Where straight edges cross each other, or the lines of a rectangle's sides. Edges by the thousand.
+
+Edges are columns of an array; its rows are x and y of where each starts, where it ends, the way between, and
+the lower and the upper corner of the upright rectangle about it: `edges_of` makes them.
+"""
 
 from __future__ import annotations
 
@@ -8,87 +12,94 @@ from cutfiles.geometry.convex_parts import Array
 
 Box = tuple[float, float, float, float]
 
+ROWS = 10  # of an array of edges
 _MANY_PAIRS = 2000  # of edges: from here on it pays to look which can meet at all
 _VERY_MANY = 20_000  # and from here on to sort them
 _SHORT = 4.0  # times the median width: edges up to here are found by their left ends, the others one by one
 
 
-def on_room(starts: Array, ends: Array, along: Array, room: Array) -> Array:
-    """Return where edges cross the lines of a room's sides; `room` has rows lower left, upper right."""
-    past = starts[:, None, :] - room  # by corner, side (lower or upper) and axis
-    rows, sides, axes = (past * (ends[:, None, :] - room) < 0).nonzero()
-    if not len(rows):
-        return np.empty((0, 2))
-    share = -past[rows, sides, axes] / along[rows, axes]
-    points: Array = starts[rows] + share[:, None] * along[rows]
-    points[np.arange(len(rows)), axes] = room[sides, axes]
+def edges_of(starts: Array, ends: Array) -> Array:
+    """Return edges as columns, from the points at which they start and end, of shape (k, 2)."""
+    return np.concatenate(
+        (starts.T, ends.T, (ends - starts).T, np.minimum(starts, ends).T, np.maximum(starts, ends).T)
+    )
+
+
+def on_room(edges: Array, room: Array) -> Array:
+    """Return where edges cross the lines of a room's sides, as rows of x and y.
+
+    Args:
+        edges: as columns.
+        room: rows are x and y, columns its lower left and its upper right corner.
+    """
+    sides = room[:, :, None]
+    past = edges[:2, None] - sides  # by axis, side (lower or upper) and edge
+    axes, ends, columns = (past * (edges[2:4, None] - sides) < 0).nonzero()
+    if not len(columns):
+        return np.empty((2, 0))
+    share = -past[axes, ends, columns] / edges[axes + 4, columns]
+    points: Array = edges[:2].take(columns, axis=1) + share * edges[4:6].take(columns, axis=1)
+    points[axes, np.arange(len(columns))] = room[axes, ends]
     return points
 
 
-def crossings(edges: tuple[Array, Array], others: list[tuple[Array, Array]], box: Box) -> Array:
-    """Return where edges, which fill a box, cross other edges; both are starts and ways to the ends."""
-    other_start = np.concatenate([start for start, _ in others])
-    other_along = np.concatenate([along for _, along in others])
-    other_start, other_along = _edges_in(other_start, other_along, box)
-    if not len(other_start):
-        return np.empty((0, 2))
-    start, along = edges
-    if len(start) * len(other_start) > _MANY_PAIRS:
-        ends = np.concatenate((other_start, other_start + other_along))
-        (left, low), (right, high) = ends.min(axis=0), ends.max(axis=0)
-        start, along = _edges_in(start, along, (left, low, right, high))
-    if len(start) * len(other_start) > _VERY_MANY:
-        rows, columns = _may_meet(start, along, other_start, other_along)
-        start, along = start[rows], along[rows]
-        other_start, other_along = other_start[columns], other_along[columns]
-    else:
-        start, along = start[:, None, :], along[:, None, :]
-    across = along[..., 0] * other_along[:, 1] - along[..., 1] * other_along[:, 0]
-    offset_x, offset_y = other_start[:, 0] - start[..., 0], other_start[:, 1] - start[..., 1]
+def crossings(edges: Array, others: Array, box: Box) -> Array:
+    """Return where edges, which come into a box, cross other edges there, as rows of x and y."""
+    others = edges_in(others, box)
+    if not others.shape[1]:
+        return np.empty((2, 0))
+    if edges.shape[1] * others.shape[1] > _MANY_PAIRS:
+        low, high = others[6:8].min(axis=1), others[8:10].max(axis=1)
+        edges = edges_in(edges, (low[0], low[1], high[0], high[1]))
+    if edges.shape[1] * others.shape[1] > _VERY_MANY:
+        rows, columns = _may_meet(edges, others)
+        edges, others = edges[:, rows], others[:, columns]
+        x, y, _, _, along_x, along_y = edges[:6]
+    else:  # a row of pairs for each edge
+        x, y, _, _, along_x, along_y = edges[:6, :, None]
+    other_x, other_y, _, _, other_along_x, other_along_y = others[:6]
+    across = along_x * other_along_y - along_y * other_along_x
+    offset_x, offset_y = other_x - x, other_y - y
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = (offset_x * other_along[:, 1] - offset_y * other_along[:, 0]) / across
-        other_share = (offset_x * along[..., 1] - offset_y * along[..., 0]) / across
-        meets = (share > 0) & (share < 1) & (other_share > 0) & (other_share < 1)
-    start, along = start.reshape(-1, 2), along.reshape(-1, 2)
-    crossing = meets.ravel().nonzero()[0]
-    # Pair by pair there are as many edges as shares, else a row of shares for each edge.
-    index = crossing if share.ndim == 1 else crossing // share.shape[1]
-    points: Array = start[index] + share.ravel()[crossing][:, None] * along[index]
+        share = (offset_x * other_along_y - offset_y * other_along_x) / across
+        other_share = (offset_x * along_y - offset_y * along_x) / across
+        meets = share > 0
+        meets &= share < 1
+        meets &= other_share > 0
+        meets &= other_share < 1
+    pairs = meets.nonzero()
+    points: Array = edges[:2].take(pairs[0], axis=1) + share[pairs] * edges[4:6].take(pairs[0], axis=1)
     return points
 
 
-def _may_meet(
-    start: Array, along: Array, other_start: Array, other_along: Array
-) -> tuple[np.ndarray, np.ndarray]:
+def _may_meet(edges: Array, others: Array) -> tuple[np.ndarray, np.ndarray]:
     """Pairs of edges whose upright rectangles meet: a superset of those that cross."""
-    low, high = np.minimum(start, start + along), np.maximum(start, start + along)
-    ends = other_start + other_along
-    other_low, other_high = np.minimum(other_start, ends), np.maximum(other_start, ends)
-    width = other_high[:, 0] - other_low[:, 0]
+    (low_x, low_y), (high_x, high_y) = edges[6:8], edges[8:10]
+    (other_low_x, other_low_y), (other_high_x, other_high_y) = others[6:8], others[8:10]
+    width = other_high_x - other_low_x
     limit = _SHORT * float(np.median(width))
     short = np.nonzero(width <= limit)[0]
-    short = short[np.argsort(other_low[short, 0], kind="stable")]
+    short = short[np.argsort(other_low_x[short], kind="stable")]
     # A short edge that meets [low, high] begins no further than its limit to the left of it.
-    first = np.searchsorted(other_low[short, 0], low[:, 0] - limit)
-    counts = np.searchsorted(other_low[short, 0], high[:, 0], side="right") - first
-    rows = np.repeat(np.arange(len(start)), counts)
+    first = np.searchsorted(other_low_x[short], low_x - limit)
+    counts = np.searchsorted(other_low_x[short], high_x, side="right") - first
+    count = edges.shape[1]
+    rows = np.repeat(np.arange(count), counts)
     places = np.arange(len(rows)) - np.repeat(np.cumsum(counts) - counts, counts)
     columns = short[places + np.repeat(first, counts)]
     long = np.nonzero(width > limit)[0]
-    rows = np.concatenate((rows, np.repeat(np.arange(len(start)), len(long))))
-    columns = np.concatenate((columns, np.tile(long, len(start))))
-    meet = (low[rows] <= other_high[columns]) & (high[rows] >= other_low[columns])
-    both = meet[:, 0] & meet[:, 1]
-    return rows[both], columns[both]
+    rows = np.concatenate((rows, np.repeat(np.arange(count), len(long))))
+    columns = np.concatenate((columns, np.tile(long, count)))
+    meet = (low_x[rows] <= other_high_x[columns]) & (high_x[rows] >= other_low_x[columns])
+    meet &= (low_y[rows] <= other_high_y[columns]) & (high_y[rows] >= other_low_y[columns])
+    return rows[meet], columns[meet]
 
 
-def _edges_in(start: Array, along: Array, within: Box) -> tuple[Array, Array]:
-    """Those edges that may reach into the box."""
-    end = start + along
-    low, high = np.minimum(start, end), np.maximum(start, end)
-    reaches = low[:, 0] <= within[2]
-    reaches &= low[:, 1] <= within[3]
-    reaches &= high[:, 0] >= within[0]
-    reaches &= high[:, 1] >= within[1]
-    kept = reaches.nonzero()[0]
-    return start[kept], along[kept]
+def edges_in(edges: Array, within: Box) -> Array:
+    """Return those edges that may reach into a box."""
+    reaches = edges[6] <= within[2]
+    reaches &= edges[7] <= within[3]
+    reaches &= edges[8] >= within[0]
+    reaches &= edges[9] >= within[1]
+    kept: Array = edges.take(reaches.nonzero()[0], axis=1)
+    return kept

@@ -46,11 +46,14 @@ class Construction:
         key = (container, shape)
         if key not in self._quick:
             items = self._context.items.on(container, shape)
+            bound = self._context.bound(container, shape)
             best: list[PlacedItem] = []
             for rule in RULES[:2]:
                 packing = self.packing(container, items)
-                packing.fill(range(len(items)), rule, most=self._context.bound(container, shape))
+                packing.fill(range(len(items)), rule, most=bound)
                 best = max(best, packing.placed, key=len)
+                if len(best) >= bound:
+                    break
             self._quick[key] = moved(best, container.margin_mm)
         return self._quick[key]
 
