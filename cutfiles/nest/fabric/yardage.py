@@ -37,7 +37,8 @@ Strip = tuple[Blank, tuple[PlacedItem, ...]]  # positions count from the blank's
 _Lay = Callable[[Container, Wanted], tuple[PlacedItem, ...]]
 _Band = tuple[tuple[PlacedItem, ...], ...]  # what lies in each cell, from its lower left corner
 
-_MORE_BY_SEARCH = 1.12  # inserting pieces was seen to add a tenth to what greedy rules lay
+# Inserting pieces was seen to add a tenth to what greedy rules lay, and to few pieces one or two.
+_MORE_BY_SEARCH, _MORE_OF_FEW = 1.12, 2
 _SHORTER_MM = 2.0  # nobody cuts fabric off a roll by less
 
 
@@ -291,14 +292,21 @@ class Yardage:
             quick = self._band(cloth, rest, _open(left), lay)
             if _holds(quick, _open(left)):
                 return (*band, *quick)
-            laid = sum(self._areas[placed_item.item.shape] for placed in quick for placed_item in placed)
-            if sum(self._areas[shape] * count for shape, count in left.items()) > _MORE_BY_SEARCH * laid:
+            if self._is_far(quick, _open(left)):
                 return None
             container = self._container(cloth, Rect(0.0, 0.0, width, way.most_mm))
             placed = self._solver.fill(container, _open(left))
             _take(left, placed)
             band.append(placed)
         return None if _open(left) else tuple(band)
+
+    def _is_far(self, band: _Band, wanted: Wanted) -> bool:
+        """Whether a band lacks more of what is wanted than a search was seen to add to it."""
+        laid = Counter(placed_item.item.shape for placed in band for placed_item in placed)
+        if sum(count - laid[shape] for shape, count in wanted) <= _MORE_OF_FEW:
+            return False
+        asked = sum(self._areas[shape] * count for shape, count in wanted)
+        return asked > _MORE_BY_SEARCH * sum(self._areas[shape] * count for shape, count in laid.items())
 
     def _least(self, cloth: Cloth, way: _Way, wanted: Wanted, lay: _Lay, band: _Band) -> _Band:
         """The lengths between a bound and a band that is known, halved to the rule's marks."""

@@ -15,8 +15,14 @@ from cutfiles.geometry.outline import Path, Vertex, area
 from cutfiles.job.model.job import FabricSpec, Print, Register, Share
 from cutfiles.job.schema.field import LONGEST_MM
 from cutfiles.nest.base.clock import Clock, Effort
+from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.layout import Bought, Layout
+from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.fabric.yardage import Yardage, _Way
+from cutfiles.nest.material.cloth import Cloth, cloth_of
+from cutfiles.nest.material.reach import Reach, Rect
 from cutfiles.nest.nest import Bed
+from cutfiles.nest.search.solver import Solver
 from cutfiles.nest.verify.verify import Law, faults_of
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList, Shape
@@ -278,3 +284,31 @@ def test_a_length_too_short_is_found_out() -> None:
         wrong = replace(tally, bought=Bought(42 * IN, length * IN, buy * IN))
         broken = list(faults_of(replace(layout, tallies=(wrong,)), law))
         assert broken == ["the rough cut of tide for load-01 ends beyond what is to be bought"]
+
+
+@pytest.mark.parametrize(("squares", "searched"), [(12, False), (14, True), (15, False)])
+def test_a_length_is_searched_only_where_a_search_may_add_what_lacks(
+    squares: int, searched: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two cells of 11 by 12 in hold twelve squares of 4 in: two more are searched for, three are not."""
+    asked: list[Wanted] = []
+    fill = Solver.fill
+
+    def counted(solver: Solver, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
+        asked.append(wanted)
+        return fill(solver, container, wanted)
+
+    monkeypatch.setattr(Solver, "fill", counted)
+    shapes = (_rectangle("square", 4, 4), _rectangle("flag", 1, 1))
+    solver = Solver(shapes, gap_mm=0.0, clock=Clock(effort=Effort(1, 10)))
+    reach = Reach((Rect(0.0, 0.0, 11 * IN, 12 * IN),), ())
+    cloth = cloth_of(replace(_open(width=22), print_=Print.ONE_WAY))
+
+    def container(cloth: Cloth, rect: Rect) -> Container:
+        return Container(rect.width_mm, rect.height_mm, 0.0, cloth.turns, mirrored=False)
+
+    yardage = Yardage(shapes, reach, solver, container, mark_mm=IN / 8)
+    way = _Way((11 * IN, 11 * IN), 12 * IN)
+    band = yardage._all_on(cloth, way, (("square", squares), ("flag", 1)))
+    assert (band is None) == (squares > 12)
+    assert bool(asked) == searched
