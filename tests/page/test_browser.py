@@ -349,3 +349,12 @@ def test_a_computer_that_slept_loses_nothing(page: Page, served: Served) -> None
     expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
     expect(page.locator(".sound")).to_contain_text("no faults")
     expect(page.locator(".outdated")).to_be_visible()  # what was changed meanwhile isn't in it
+    # A program that was started anew knows neither this page nor its job.
+    page.route("**/set", lambda route: route.fulfill(status=403, body="A stranger."))
+    page.get_by_label("Title", exact=True).fill("Ebb")
+    page.keyboard.press("Tab")
+    expect(page.locator("#network")).to_contain_text("was started anew")
+    with page.expect_download() as download:
+        page.get_by_role("link", name="Keep the job file").click()
+    assert 'title = "High tide"' in Path(download.value.path()).read_text(encoding="utf-8")
+    expect(page.get_by_label("Title", exact=True)).to_have_value("Ebb")

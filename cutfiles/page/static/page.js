@@ -50,11 +50,13 @@ const unsent = () => [...document.querySelectorAll("#desk :is(input, select)[hx-
 const AGAIN_MS = 1000;
 let waiting = false, sending = false;
 // An answer to anything else would put what wasn't sent yet as it was.
-document.addEventListener("htmx:before:request", (event) => { if (waiting && !sending) event.preventDefault(); });
+for (const step of ["htmx:before:request", "htmx:before:swap"]) {
+  document.addEventListener(step, (event) => { if (waiting && !sending) event.preventDefault(); });
+}
 const send = (verb, path, values) => htmx.ajax(verb, path, { target: "#desk", swap: "outerMorph", values });
 const again = async () => {
   const answer = await fetch("/unsaved").catch(() => null);
-  if (answer?.status === 403) { leaving = true; return location.reload(); }
+  if (answer?.status === 403) return offer();
   if (!answer?.ok) return setTimeout(again, AGAIN_MS);
   sending = true;
   for (const [path, values] of unsent()) await send("POST", path, values);
@@ -73,9 +75,8 @@ document.addEventListener("htmx:error", () => {
 });
 
 // Whoever closes the page is asked, if there is something that is nowhere else. What was taken away is kept.
-let leaving = false;
 addEventListener("beforeunload", (event) => {
-  if (!leaving && document.getElementById("desk").dataset.unsaved) event.preventDefault();
+  if (document.getElementById("desk").dataset.unsaved) event.preventDefault();
 });
 document.addEventListener("click", (event) => {
   if (!event.target.closest?.("a[download]")) return;
@@ -85,8 +86,19 @@ document.addEventListener("click", (event) => {
   }, 800);
 });
 
-document.addEventListener("htmx:after:request", (event) => {
-  if (event.detail.ctx?.response?.status === 403) { leaving = true; location.reload(); }
+// Of a program that was started anew this page is a stranger: what it had is offered, as it is nowhere else perhaps.
+const offer = () => {
+  waiting = true;
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(new Blob([document.getElementById("job-text").value], { type: "application/toml" }));
+  link.download = "job.toml";
+  link.textContent = "Keep the job file as it was here";
+  network().replaceChildren("The page’s program was started anew: open the address that it printed last. ", link);
+};
+document.addEventListener("htmx:before:response", (event) => {
+  if (event.detail.ctx.response.status !== 403) return;
+  event.preventDefault();
+  offer();
 });
 
 // What the fabrics give is asked once the hand rests, and again until all of it is known.
