@@ -91,7 +91,8 @@ class CountMaximisation:
                 self.learn(container, shape, self._context.items.placed(placements))
 
     def _comes_near(self, container: Container, shape: str, count: int) -> bool:
-        return len(self.constructed(container, shape)) * _NEAR_SHARE + _NEAR >= count
+        # Turned back, as it is searched then: it isn't built twice.
+        return len(self.constructed(_upright(container), shape)) * _NEAR_SHARE + _NEAR >= count
 
     def _quarter_on(self, placed: Sequence[PlacedItem], container: Container) -> tuple[PlacedItem, ...]:
         """What lies on a container turned back, turned on: (x, y) comes to lie at (width − y, x)."""
