@@ -288,6 +288,8 @@ class Yardage:
         left, band = Counter(dict(wanted)), list[tuple[PlacedItem, ...]]()
         lay = self._quickly(wanted)
         for number, width in enumerate(way.columns_mm):
+            if self._solver.clock.poll():
+                return None
             rest = replace(way, columns_mm=way.columns_mm[number:])
             quick = self._band(cloth, rest, _open(left), lay)
             if _holds(quick, _open(left)):
