@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from cutfiles.core.errors import CutfilesError, JobError
-from cutfiles.job.model.blade_shapes import BLADE, SECOND_BLADE
+from cutfiles.job.model.blade_shapes import blade_shapes
+from cutfiles.job.model.job import BACKING, BINDING
 from cutfiles.job.model.needs import BACKGROUND, CENTRE
 from cutfiles.job.parse.named import named
 from cutfiles.job.schema.field import Field, Kind, Table
@@ -128,8 +129,12 @@ def forms_of(table: Table, tables: Mapping[str, Any], problem: CutfilesError | N
 
 def shapes_of(tables: Mapping[str, Any]) -> tuple[str, ...]:
     """Return the shapes that a job has, as far as its text can be read."""
-    second = (SECOND_BLADE,) if at(tables, ("plate", "second_length")) is not None else ()
-    plate = (BLADE, *second, *(name for name in (CENTRE, BACKGROUND) if name in tables))
+    bands = at(tables, ("plate", "bands"))
+    seams = len(bands) if isinstance(bands, list) else 0
+    two_lengths = not seams and at(tables, ("plate", "second_length")) is not None
+    blades = (shape.name for shape in blade_shapes(two_lengths=two_lengths, seams=seams))
+    of_quilt = (BINDING, BACKING) if "quilt" in tables else ()
+    plate = (*blades, *(name for name in (CENTRE, BACKGROUND) if name in tables), *of_quilt)
     outlines = tables.get("outline", [])
     own = [entry.get("name") for entry in outlines if isinstance(entry, dict)]
     return (*plate, *(name for name in own if isinstance(name, str)))

@@ -23,7 +23,10 @@ _CHOICES = {
     "yo-yo": "Yo-yo",
     "in": "Inches", "cm": "Centimetres", "mm": "Millimetres",
     "sew": "Sewing lines", "fold": "Folds", "notch": "Notches", "grain": "Grain", "label": "Labels",
-    **{name: f"{known.title}{_FOR[known.audience]}" for name, known in FORMATS.items()},
+    **{
+        name: f"{known.title[:1].upper()}{known.title[1:]}{_FOR[known.audience]}"
+        for name, known in FORMATS.items()
+    },
 }  # fmt: skip
 
 # What the field table says of how a file has it, where a person on the page does something else.

@@ -12,6 +12,7 @@ from cutfiles.job.model.job import CentreKind, Job, Setting
 from cutfiles.job.parse.read import parse_job
 from cutfiles.page.fields.blocks import BLOCKS, block_of, block_svg, choice_svg, is_pictured, with_block
 from cutfiles.page.fields.document import tables_of
+from cutfiles.page.fields.form import shapes_of
 from cutfiles.pipeline import size
 from cutfiles.tips.registry import Tip
 from tests.cli.commands import DEMO
@@ -31,10 +32,16 @@ def test_each_kind_makes_a_job_that_reads_and_leads_back(name: str) -> None:
     assert block_of(tables_of(changed)) == name
     job = parse_job(changed)
     shapes = [shape.name for shape in job.plate.shapes]
+    assert shapes_of(tables_of(changed)) == (*shapes, "centre", "background"), "fabrics have a field for each"
     for fabric, before in zip(job.fabrics, parse_job(TEXT).fabrics, strict=True):
         counts = {dict(fabric.cuts).get(shape) for shape in shapes}
         assert counts == {dict(before.cuts).get("blade")}
     assert parse_job(_as(changed, "ring")) == parse_job(TEXT)
+
+
+def test_a_quilt_has_shapes_of_its_own() -> None:
+    """Fabrics have a field for its binding and its backing."""
+    assert shapes_of(tables_of(f"{TEXT}\n[quilt]\n"))[-2:] == ("binding", "backing")
 
 
 def _told(job: Job) -> set[str]:
