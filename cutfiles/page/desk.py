@@ -12,7 +12,8 @@ from pathlib import Path
 from typing import Any
 
 from cutfiles.core.errors import CutfilesError, DiskError, GeometryError, JobError
-from cutfiles.core.units import Unit, length_mm, shown
+from cutfiles.core.units import Unit, length_mm, shown, sides_shown
+from cutfiles.geometry.outline import bounds
 from cutfiles.job.model.job import FabricSpec, Job
 from cutfiles.job.parse.read import parse_job
 from cutfiles.job.starter import starter
@@ -215,7 +216,7 @@ class Desk:
             GeometryError: it is no drawing of one closed outline.
             DiskError: the disk refused.
         """
-        endings, ending = endings_of(path), Path(upload).suffix.lower()
+        endings, ending, says = endings_of(path), Path(upload).suffix.lower(), ""
         where = ".".join(map(str, path))
         if ending not in endings:
             raise JobError(where, f"takes a file whose name ends in {' or '.join(endings) or 'nothing'}")
@@ -227,19 +228,21 @@ class Desk:
         if ending in DRAWINGS:
             from cutfiles.pieces.drawings.outline import drawn_outline  # noqa: PLC0415  # half a second
 
+            unit = unit_of(self.seen.tables)
             try:
-                drawn_outline(file, unit_of(self.seen.tables))
+                left, low, right, high = bounds(drawn_outline(file, unit))
             except GeometryError:
                 file.unlink()
                 raise
+            says = f"The drawing measures {sides_shown(right - left, high - low, unit)}."
         # A drawing has a size of its own.
         others = {"outline": ("points",), "fabric": ("width", "length")}.get(str(path[0]), ())
         gone: list[tuple[document.Path, document.Value | None]] = [
             ((*path[:-1], key), None) for key in others
         ]
         self._change(document.with_values(self.text, [*gone, (path, name)]))
-        if self.job is not None:
-            self.told = f"{name} lies beside {self.job.name}."
+        beside = f"{name} lies beside {self.job.name}." if self.job is not None else ""
+        self.told = f"{says} {beside}".strip()
 
     def scale_cloth(self, index: int, marks: ScaleMarks, distance: str) -> None:
         """Set the picture of a fabric to scale by how far apart two places on it are on the cloth."""

@@ -202,7 +202,10 @@ def test_a_job_file_is_opened_with_its_drawings_and_reaches_no_others(client: Te
 
 
 _NOTES = '[machine]\nregister = "ring"\n'
-_SQUARE = '<svg xmlns="http://www.w3.org/2000/svg" width="{0}mm" height="{0}mm"><path d="M0 0H9V9H0Z"/></svg>'
+_SQUARE = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="{0}mm" height="{0}mm" viewBox="0 0 9 9">'
+    '<path d="M0 0H9V9H0Z"/></svg>'
+)
 
 
 def test_a_job_from_the_zip_is_made_again_in_an_empty_folder(tmp_path: Path) -> None:
@@ -268,6 +271,7 @@ def test_a_drawing_is_given_where_it_is_named(client: TestClient, desk: Desk) ->
     assert desk.text == before
     assert not list(desk.folder.glob("*.svg"))
     shown = give("outline.0.file", "../../leaf.svg", _SQUARE.format(30))
+    assert "The drawing measures 1 3/16 in (1.1811) × 1 3/16 in (1.1811)." in shown  # 30 mm
     assert "outline-1.svg lies beside small.toml" in shown
     assert desk.seen.problem is None
     assert [path.name for path in desk.folder.glob("*.svg")] == ["outline-1.svg"]
