@@ -43,7 +43,7 @@ def grown_by_union(path: Path, by_mm: float) -> shapely.Geometry:
 
 
 @given(path=st.one_of(bulged_paths(), star_outlines()), by=lengths_mm(1.0, 8.0), out=st.booleans())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_the_seam_is_that_wide_everywhere_but_at_mitres(path: Path, by: float, out: bool) -> None:
     """What is wider lies about a corner, by twice the seam (and half of that to the side) at most."""
     if not polygon(path).is_valid:

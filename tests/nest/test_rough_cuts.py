@@ -15,7 +15,7 @@ from tests.sheet.jobs import HARBOUR, REST, fabric, sheet_of
 IN = MM_PER_INCH
 
 
-@settings(max_examples=6)
+@settings(max_examples=4)
 @given(width=st.integers(15, 30), length=st.integers(26, 40), pieces=st.integers(1, 2))
 def test_every_rectangle_of_a_layout_comes_out_by_cuts_that_go_through(
     width: int, length: int, pieces: int

@@ -95,7 +95,7 @@ def uneven_fabrics(draw: st.DrawFn) -> FabricSpec:
     return _uneven(fabric, outline, avoid)
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(fabric=uneven_fabrics())
 def test_every_piece_lies_on_the_scrap_and_clear_of_flaws(fabric: FabricSpec) -> None:
     """And all other laws hold: gap, allowed turns, mirroring, counts, and the bound; twice the same."""

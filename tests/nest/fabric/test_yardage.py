@@ -138,7 +138,7 @@ def _jobs(draw: st.DrawFn) -> tuple[CutList, Bed]:
     return cut_list_of(tuple(shapes), counts, fabric), bed
 
 
-@settings(max_examples=8)
+@settings(max_examples=5)
 @given(job=_jobs())
 def test_all_that_is_asked_lies_on_what_is_bought(job: tuple[CutList, Bed]) -> None:
     """Measured anew, with none of the nest's code; no shorter than the area of its pieces allows."""
@@ -158,7 +158,7 @@ def test_all_that_is_asked_lies_on_what_is_bought(job: tuple[CutList, Bed]) -> N
     assert bought.length_mm / (IN / 8) == pytest.approx(round(bought.length_mm / (IN / 8)))
 
 
-@settings(max_examples=5)
+@settings(max_examples=3)
 @given(
     count=st.integers(1, 40),
     heights=st.lists(st.integers(8, 40), min_size=2, max_size=3, unique=True).map(sorted),

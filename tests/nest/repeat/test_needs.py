@@ -144,7 +144,7 @@ def jobs_on_repeats(draw: st.DrawFn) -> Job:
 
 
 # The search for rough cuts is a greedy one: what holds of these jobs isn't proven of all.
-@settings(max_examples=15, deadline=None, derandomize=True)
+@settings(max_examples=10, deadline=None, derandomize=True)
 @given(job=jobs_on_repeats())
 @example(job=job_of(cuts="{ blade = 20 }"))
 @example(

@@ -150,7 +150,7 @@ def test_lettering_is_in_letters_that_a_pen_has() -> None:
     assert ascii_of("潮") == ""
 
 
-@settings(max_examples=12)
+@settings(max_examples=8)
 @given(job=jobs(outlines=False))
 def test_any_plate_has_its_templates(job: Job) -> None:
     """Whatever its blades, tip and centre: drawn whole, or refused in words with the key to change."""

@@ -88,7 +88,7 @@ def most_by_hand(pieces: list[shapely.Polygon], gap: float) -> int:
     return most(frozenset(range(count)))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(tiny=tiny_grounds())
 def test_few_positions_give_the_most_there_is(tiny: tuple[FabricSpec, Shape, float]) -> None:
     """As many as trying every choice gives; the bound says so, too. The gap's corners may stray by 1 %."""
@@ -121,7 +121,7 @@ def under_wider_rules(fabric: FabricSpec) -> list[int]:
     return counts
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(fabric=repeats())
 def test_a_wider_rule_gives_no_less(fabric: FabricSpec) -> None:
     """Of prints: one-way, two-way, four-way; of grain: straight, any."""

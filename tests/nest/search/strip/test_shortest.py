@@ -64,7 +64,7 @@ def test_discs_come_nearer_than_rows() -> None:
     assert max(y for _, y in middles) + 20 == pytest.approx(20 * (2 + math.sqrt(3)), abs=1e-6)
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=4, deadline=None)
 @given(
     outlines=st.tuples(convex_outlines(), convex_outlines()),
     counts=st.tuples(st.integers(1, 4), st.integers(1, 4)),
