@@ -32,7 +32,7 @@ from cutfiles.nest.fabric.fabric_cut import Cut
 from cutfiles.nest.fabric.obstacles import avoided_in
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.nest.fabric.tally import count_notes, tally_of
-from cutfiles.nest.loads.loads import LoadPosition, on_loads
+from cutfiles.nest.mat_loads.loads import LoadPosition, on_loads
 from cutfiles.nest.material.cloth import cloth_of
 from cutfiles.nest.material.reach import Reach, reach_of
 from cutfiles.nest.material.repeat import Lattice, lattice_in

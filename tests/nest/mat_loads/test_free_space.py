@@ -7,7 +7,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles.nest.loads.free_space import FreeSpace
+from cutfiles.nest.mat_loads.free_space import FreeSpace
 from cutfiles.nest.material.reach import Rect
 
 sides = st.integers(1, 60)

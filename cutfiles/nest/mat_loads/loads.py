@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from cutfiles.nest.loads.bound import fewest_loads
-from cutfiles.nest.loads.free_space import FreeSpace, Rule, Score, fullest, lowest, tightest
+from cutfiles.nest.mat_loads.bound import fewest_loads
+from cutfiles.nest.mat_loads.free_space import FreeSpace, Rule, Score, fullest, lowest, tightest
 from cutfiles.nest.material.reach import Reach, Rect
 
 # Fabric is laid by hand: neighbours never touch, even where the gap is 0.
