@@ -142,14 +142,23 @@ class Yardage:
 
     def _best_rows(self, cloth: Cloth, shape: str, count: int) -> _Way | None:
         """The way that takes least length if bands are no longer than whole rows of one shape are."""
-        choices = []
+        open_ = []
         for index, way in enumerate(self._ways(cloth)):
             for number, low in self._row_ways(cloth, way, shape):
-                each = sum(map(len, self._band(cloth, low, ((shape, count),), self._lay_quickly)))
-                if each:
-                    long = math.ceil(count * number / each - RULE_MM) * low.most_mm / number
-                    choices.append((round(long, 3), len(way.columns_mm), -number, index, low))
-        return min(choices, key=lambda choice: choice[:4])[4] if choices else None
+                most = self._most(cloth, low, shape)
+                if most:
+                    least = _rows_mm(low, number, count, most)
+                    open_.append(((least, len(low.columns_mm), -number, index), low))
+        best: tuple[tuple[float, int, int, int], _Way] | None = None
+        for (least, columns, minus_rows, index), low in sorted(open_, key=lambda choice: choice[0]):
+            # Those from here on come after it even if rows held all that a bound lets through.
+            if best is not None and (least, columns, minus_rows, index) > best[0]:
+                break
+            each = sum(map(len, self._band(cloth, low, ((shape, count),), self._lay_quickly)))
+            if each:
+                key = (_rows_mm(low, -minus_rows, count, each), columns, minus_rows, index)
+                best = (key, low) if best is None or key < best[0] else best
+        return best and best[1]
 
     def _row_ways(self, cloth: Cloth, way: _Way, shape: str) -> Iterator[tuple[int, _Way]]:
         """A way with bands just as long as one row, two rows … of pieces as greedy rules turn them."""
@@ -388,6 +397,11 @@ class Yardage:
 
     def _lay_quickly(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
         return trimmed(self._solver.greedy_estimate(container, wanted[0][0]), wanted) if wanted else ()
+
+
+def _rows_mm(way: _Way, number: int, count: int, each: int) -> float:
+    """How long bands of so many rows are for a count of pieces, where each holds so many."""
+    return round(math.ceil(count * number / each - RULE_MM) * way.most_mm / number, 3)
 
 
 def _end_mm(strips: Sequence[Strip]) -> float:

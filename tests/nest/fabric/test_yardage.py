@@ -286,6 +286,40 @@ def test_a_length_too_short_is_found_out() -> None:
         assert broken == ["the rough cut of tide for load-01 ends beyond what is to be bought"]
 
 
+def _yardage(*shapes: Shape) -> Yardage:
+    """A cutter off the roll, for a mat that takes 11 by 12 in."""
+
+    def container(cloth: Cloth, rect: Rect) -> Container:
+        return Container(rect.width_mm, rect.height_mm, 0.0, cloth.turns, mirrored=False)
+
+    solver = Solver(shapes, gap_mm=0.0, clock=Clock(effort=Effort(1, 10)))
+    reach = Reach((Rect(0.0, 0.0, 11 * IN, 12 * IN),), ())
+    return Yardage(shapes, reach, solver, container, mark_mm=IN / 8)
+
+
+@pytest.mark.parametrize("count", [1, 7, 40])
+def test_the_best_rows_are_found_without_laying_all(count: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same way comes out as if every way were laid; some need not be, as a bound already says."""
+    cloth, yardage = cloth_of(_open(width=22)), _yardage(_rectangle("flag", 3, 2))
+    ways = [
+        (index, number, low)
+        for index, way in enumerate(yardage._ways(cloth))
+        for number, low in yardage._row_ways(cloth, way, "flag")
+    ]
+    choices = []
+    for index, number, low in ways:
+        band = yardage._band(cloth, low, (("flag", count),), yardage._lay_quickly)
+        bands = math.ceil(count * number / sum(map(len, band)) - 1e-6)
+        long = round(bands * low.most_mm / number, 3)
+        choices.append((long, len(low.columns_mm), -number, index, low))
+    laid: list[object] = []
+    lay = Yardage._band
+    monkeypatch.setattr(Yardage, "_band", lambda *all_: laid.append(all_) or lay(*all_))
+    assert yardage._best_rows(cloth, "flag", count) == min(choices, key=lambda choice: choice[:4])[4]
+    looks = len(yardage._ways(cloth))  # each is laid once to see how pieces turn
+    assert len(laid) - looks < len(ways)
+
+
 @pytest.mark.parametrize(("squares", "searched"), [(12, False), (14, True), (15, False)])
 def test_a_length_is_searched_only_where_a_search_may_add_what_lacks(
     squares: int, searched: bool, monkeypatch: pytest.MonkeyPatch
@@ -299,15 +333,8 @@ def test_a_length_is_searched_only_where_a_search_may_add_what_lacks(
         return fill(solver, container, wanted)
 
     monkeypatch.setattr(Solver, "fill", counted)
-    shapes = (_rectangle("square", 4, 4), _rectangle("flag", 1, 1))
-    solver = Solver(shapes, gap_mm=0.0, clock=Clock(effort=Effort(1, 10)))
-    reach = Reach((Rect(0.0, 0.0, 11 * IN, 12 * IN),), ())
     cloth = cloth_of(replace(_open(width=22), print_=Print.ONE_WAY))
-
-    def container(cloth: Cloth, rect: Rect) -> Container:
-        return Container(rect.width_mm, rect.height_mm, 0.0, cloth.turns, mirrored=False)
-
-    yardage = Yardage(shapes, reach, solver, container, mark_mm=IN / 8)
+    yardage = _yardage(_rectangle("square", 4, 4), _rectangle("flag", 1, 1))
     way = _Way((11 * IN, 11 * IN), 12 * IN)
     band = yardage._all_on(cloth, way, (("square", squares), ("flag", 1)))
     assert (band is None) == (squares > 12)
