@@ -350,6 +350,10 @@ def _add_fabric(desk: Desk, form: FormData) -> None:
     desk.add("fabric", fabric)
 
 
+def _add_flaw(desk: Desk, form: FormData) -> None:
+    desk.add_flaw(_number(form))
+
+
 def _add_outline(desk: Desk, _form: FormData) -> None:
     square = [[0, 0], [3, 0], [3, 3], [0, 3]]
     desk.add("outline", {"name": new_name("outline", desk.seen.tables), "points": square})
@@ -404,7 +408,7 @@ _WISHES: dict[str, Wish] = {
     wish.__name__[1:].replace("_", "-"): wish
     for wish in (
         _set, _step, _tick, _flag, _option, _show, _block, _scale, _whole_repeat, _motif, _part, _keep_out,
-        _order_by_hand, _order_move, _order_spread, _add_fabric,
+        _order_by_hand, _order_move, _order_spread, _add_fabric, _add_flaw,
         _add_outline, _add_template, _remove, _text, _example, _empty, _lay_out, _stop, _kill, _save,
     )
 }  # fmt: skip

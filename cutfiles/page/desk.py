@@ -337,11 +337,28 @@ class Desk:
         self.opened = {f"{name}.{count}"}
         self.focus = f"t-{name}-{count}"
 
+    def add_flaw(self, index: int) -> None:
+        """Put one more flaw on a fabric, in its lower left corner, to be given its place.
+
+        Raises:
+            JobError: there is no such fabric, or its flaws are no list.
+        """
+        flaws = document.at(self.seen.tables, ("fabric", index, "avoid"))
+        side: document.Value = 1 if unit_of(self.seen.tables) is Unit.IN else "2 cm"
+        # Where it lies is left empty: there is nothing to type over.
+        path = ("fabric", index, "avoid")
+        self._change(document.with_inner(self.text, path, {"width": side, "length": side}))
+        self.revision += 1
+        self.focus = f"f-fabric-{index}-avoid-{len(flaws) if isinstance(flaws, list) else 0}"
+
     def remove(self, path: document.Path) -> None:
-        """Take one of those tables out."""
+        """Take one of those tables out, or one of a list inside it."""
         self._change(document.without(self.text, path))
         self.revision += 1
-        self.opened = set()
+        if len(path) > 2:
+            self.focus = f"f-{'-'.join(map(str, path[:-1]))}-add"
+        else:
+            self.opened = set()
 
     def take_text(self, text: str) -> None:
         """Work on another text from now on.

@@ -111,7 +111,7 @@ def context(desk: Desk) -> dict[str, Any]:
 def _place(forms: Sequence[TableForm]) -> tuple[str, str] | None:
     """Return the id and the name of the field beside which the problem stands; None if it is no field's."""
     for form in forms:
-        for control in (*form.usual, *form.more):
+        for control in form.controls:
             if control.error:
                 return control.id, control.name
         if form.error:

@@ -172,6 +172,22 @@ def test_two_windows_keep_each_others_changes(client: TestClient, desk: Desk) ->
     assert [fabric.name for fabric in parse_job(desk.text).fabrics] == ["tide", "fabric-2"]
 
 
+def test_flaws_are_added_and_removed_by_a_press(client: TestClient, desk: Desk) -> None:
+    """Each answer gives the focus to what comes next, and the fabric stays open."""
+    client.post("/show", data={"at": "fabric.0"})
+    shown = client.post("/add-flaw", data={"at": "0", "revision": str(desk.revision)}).text
+    assert 'data-focus="f-fabric-0-avoid-0"' in shown
+    client.post("/set", data={"at": "fabric.0.avoid.0.x", "value": "1/2"})
+    client.post("/set", data={"at": "fabric.0.avoid.0.width", "value": "1/4"})
+    corners = [(0.5, 0), (0.75, 0), (0.75, 1), (0.5, 1)]
+    assert parse_job(desk.text).fabrics[0].avoid == (tuple((25.4 * x, 25.4 * y) for x, y in corners),)
+    shown = client.post("/remove", data={"at": "fabric.0.avoid.0", "revision": str(desk.revision)}).text
+    assert 'data-focus="f-fabric-0-avoid-add"' in shown
+    assert 'id="f-fabric-0-avoid-add"' in shown
+    assert desk.text == SMALL
+    assert "no longer there" in client.post("/add-flaw", data={"at": "9"}).text
+
+
 def test_save_writes_the_file_that_was_named_unless_somebody_else_did(client: TestClient, desk: Desk) -> None:
     """What another program wrote meanwhile stays."""
     assert desk.job is not None

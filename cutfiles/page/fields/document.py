@@ -9,6 +9,7 @@ from typing import Any
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
+from tomlkit.items import AoT
 
 from cutfiles.core.errors import JobError
 
@@ -64,11 +65,14 @@ def _put(document: MutableMapping[str, Any], path: Path, value: Value | None) ->
     *way, key = path
     assert isinstance(key, str)
     parent = _walked(document, tuple(way), make=value is not None)
+    if isinstance(parent, list):
+        raise JobError(".".join(str(step) for step in way), "is no table")
     if value is not None:
         parent[key] = _inline(value)
     elif parent is not None and key in parent:
         del parent[key]
-        if len(way) > 2 and not parent:  # such as the last of a fabric's cuts
+        # Such as the last of a fabric's cuts; a flaw stays until it is removed as a whole.
+        if len(way) > 2 and not parent and isinstance(way[-1], str):
             _walked(document, tuple(way[:-1]), make=False).pop(way[-1])
 
 
@@ -104,6 +108,28 @@ def with_tables(text: str, name: str, tables: Iterable[Mapping[str, Value]]) -> 
     return tomlkit.dumps(document)
 
 
+def with_inner(text: str, path: Path, values: Mapping[str, Value]) -> str:
+    """Return the text with one more table in a list inside another, such as `("fabric", 0, "avoid")`.
+
+    Raises:
+        JobError: the text is no TOML, the place isn't there, or something other than tables is.
+    """
+    document = _read(text)
+    *way, key = path
+    parent: Any = _walked(document, tuple(way), make=False)
+    if not isinstance(parent, MutableMapping):
+        raise JobError(str(path[0]), "is no longer there")
+    if key not in parent:
+        parent[key] = tomlkit.array()
+    array = parent[key]
+    if not isinstance(array, list) or not all(isinstance(entry, MutableMapping) for entry in array):
+        raise JobError(".".join(str(step) for step in path), "is no list of tables; mend it as text first")
+    table: Any = tomlkit.table() if isinstance(array, AoT) else tomlkit.inline_table()
+    table.update(values)
+    array.append(table)
+    return tomlkit.dumps(document)
+
+
 def with_each_alone(text: str, path: Path, several: str, single: str) -> str:
     """Return the text with a table that has a list of names made into one table for each of them.
 
@@ -134,7 +160,7 @@ def with_each_alone(text: str, path: Path, several: str, single: str) -> str:
 
 
 def without(text: str, path: Path) -> str:
-    """Return the text without a table, such as `("fabric", 1)`.
+    """Return the text without a table, such as `("fabric", 1)`; a list goes with its last.
 
     Raises:
         JobError: the text is no TOML, or the table isn't there.
@@ -146,7 +172,7 @@ def without(text: str, path: Path) -> str:
     parent: Any = _walked(document, tuple(way), make=False)
     del parent[last]
     if isinstance(last, int) and not parent:
-        del document[str(way[0])]
+        del _walked(document, tuple(way[:-1]), make=False)[way[-1]]
     return tomlkit.dumps(document)
 
 
@@ -173,6 +199,8 @@ def _walked(document: MutableMapping[str, Any], way: Path, *, make: bool) -> Any
                 raise JobError(str(way[0]), "is no longer there")
             here = here[step]
             continue
+        if isinstance(here, list):
+            raise JobError(".".join(str(part) for part in way[:depth]), "is no table")
         if step not in here:
             if not make:
                 return None

@@ -19,6 +19,8 @@ _NUMBER = re.compile(r"[+-]?\d{1,15}([.,]\d{1,15})?")
 _LONGEST = 20_000
 # A value that is itself a table has a field for each of its keys.
 INNER = {Kind.REPEAT: fields.REPEAT, Kind.SHRINK: fields.SHRINK, Kind.LAYER: LAYER}
+# Those of a value that is a list of tables; its place has their number before the key.
+LISTED = {Kind.AVOIDED: fields.AVOID}
 
 
 def field_at(path: Path) -> Field:
@@ -35,6 +37,8 @@ def field_at(path: Path) -> Field:
     field = _field(tables[keys[0]], keys[1], where)
     if field.kind in (Kind.CUTS, Kind.CHOICE_BY_SHAPE) and len(keys) == 3:
         return field
+    if field.kind in LISTED and len(keys) == 3 and len(path) > 2 and isinstance(path[-2], int):
+        return _field(LISTED[field.kind], keys[2], where)
     for key in keys[2:]:
         if field.kind not in INNER:
             raise JobError(where, "there is no such key")

@@ -17,7 +17,7 @@ from cutfiles.job.parse.named import named
 from cutfiles.job.schema.field import Field, Kind, Table
 from cutfiles.page.fields.blocks import is_pictured
 from cutfiles.page.fields.document import Path, at
-from cutfiles.page.fields.entry import INNER, shown
+from cutfiles.page.fields.entry import INNER, LISTED, shown
 from cutfiles.page.fields.named_files import PICTURE, endings_of
 from cutfiles.page.fields.words import choice, help_of, help_of_table, in_words, label
 
@@ -56,7 +56,7 @@ class Control:
     path: Path
     name: str  # read out and shown: the key in words
     says: str
-    kind: str  # "text", "choice", "choices" or "flag"
+    kind: str  # "text", "choice", "choices", "flag" or "rows"
     value: str  # as a person would write it; empty where the job says nothing
     default: str  # what holds then
     choices: tuple[tuple[str, str, bool], ...] = ()  # as written, in words, whether it is chosen
@@ -65,6 +65,8 @@ class Control:
     pictured: bool = False  # its choices have small pictures
     endings: tuple[str, ...] = ()  # of files, one of which may be chosen for it
     is_colour: bool = False
+    rows: tuple[ControlRow, ...] = ()
+    short: str = ""  # its name below a heading that says the rest
 
     @property
     def at(self) -> str:
@@ -79,7 +81,26 @@ class Control:
     @property
     def id(self) -> str:
         """Tells it apart within a page."""
-        return "f-" + "".join(sign if sign.isalnum() else "-" for sign in self.at)
+        return _id(self.path)
+
+
+@dataclass(frozen=True, slots=True)
+class ControlRow:
+    """The controls of one table of a list, such as of one flaw."""
+
+    path: Path
+    name: str
+    controls: tuple[Control, ...]
+
+    @property
+    def at(self) -> str:
+        """Its place as one word."""
+        return ".".join(str(step) for step in self.path)
+
+    @property
+    def id(self) -> str:
+        """Tells it apart within a page."""
+        return _id(self.path)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,14 +122,31 @@ class TableForm:
         return "t-" + "-".join(str(step) for step in self.path)
 
     @property
+    def controls(self) -> tuple[Control, ...]:
+        """All of them, those in rows as well."""
+        return _flat((*self.usual, *self.more))
+
+    @property
     def has_error(self) -> bool:
         """Whether anything in it is wrong."""
-        return bool(self.error or any(control.error for control in (*self.usual, *self.more)))
+        return bool(self.error or any(control.error for control in self.controls))
 
     @property
     def has_error_in_more(self) -> bool:
         """Whether what is wrong would be folded away."""
-        return any(control.error for control in self.more)
+        return any(control.error for control in _flat(self.more))
+
+
+def _id(path: Path) -> str:
+    return "f-" + "".join(sign if sign.isalnum() else "-" for sign in ".".join(map(str, path)))
+
+
+def _flat(controls: Iterable[Control]) -> tuple[Control, ...]:
+    return tuple(
+        part
+        for control in controls
+        for part in (control, *(inner for row in control.rows for inner in row.controls))
+    )
 
 
 def form_of(table: Table, tables: Mapping[str, Any], problem: CutfilesError | None) -> TableForm:
@@ -164,7 +202,7 @@ def _form(
     }  # fmt: skip
     usual = [control for key in usual_keys for control in by_key.pop(key, ())]
     more = [control for controls in by_key.values() for control in controls]
-    known = any(control.error for control in (*usual, *more))
+    known = any(control.error for control in _flat((*usual, *more)))
     whole = "" if known else placed_error(problem, place)
     return TableForm(
         path=path,
@@ -192,8 +230,55 @@ def _controls(
         for part in inner.fields:
             for control in _controls(part, here, where, tables, problem):
                 yield replace(control, name=f"{label(field.key)}: {label(part.key).lower()}")
+    elif field.kind in LISTED and (entries := _listed(value)) is not None:
+        yield _rows(field, here, where, entries, problem)
     else:
         yield _control(field, here, value, placed_error(problem, where))
+
+
+def _listed(value: object) -> list[dict[str, Any]] | None:
+    """Return the tables of a list, None if it is something else: that stays text."""
+    if value is None:
+        return []
+    are_tables = isinstance(value, list) and all(isinstance(entry, dict) for entry in value)
+    return value if are_tables else None  # type: ignore[return-value]
+
+
+def _rows(
+    field: Field, path: Path, where: str, entries: Sequence[Mapping[str, Any]], problem: CutfilesError | None
+) -> Control:
+    """A row for each table of a list; what is wrong with a whole one stands beside its first field."""
+    rows = tuple(
+        _row(LISTED[field.kind], (*path, index), f"{where}.{index + 1}", entry, problem)
+        for index, entry in enumerate(entries)
+    )
+    placed = any(control.error for row in rows for control in row.controls)
+    error = "" if placed else placed_error(problem, where)
+    return Control(
+        path, label(field.key), help_of(str(path[0]), field), "rows", "", "", error=error, rows=rows
+    )
+
+
+def _row(
+    table: Table, path: Path, where: str, entry: Mapping[str, Any], problem: CutfilesError | None
+) -> ControlRow:
+    """The sides of a rectangle; a shape by its points is what it is, as text, and needs no sides."""
+    name, is_shape = f"Flaw {int(path[-1]) + 1}", "points" in entry
+    controls = [
+        replace(
+            _control(
+                part, (*path, part.key), entry.get(part.key), placed_error(problem, f"{where}.{part.key}")
+            ),
+            name=f"{name}: {label(part.key).lower()}",
+            short=label(part.key),
+            says="",
+        )
+        for part in table.fields
+        if (part.key in entry if is_shape else part.key != "points")
+    ]
+    if not any(control.error for control in controls):
+        controls[0] = replace(controls[0], error=placed_error(problem, where))
+    return ControlRow(path, name, tuple(controls))
 
 
 def _cuts(

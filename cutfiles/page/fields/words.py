@@ -16,8 +16,12 @@ _KEY = re.compile(r"\[{0,2}[a-z]+(?:_[a-z]+)*\]{0,2}")
 
 # Who takes a format's files, where that isn't the machine.
 _FOR = {Audience.MACHINE: "", Audience.PROGRAM: ", whole pieces", Audience.PRINTER: ", to print"}
-# Of a key, where capitals are usual.
-_LABELS = {"hpgl_arcs": "HP-GL arcs", "skew_deg": "Skew, degrees"}
+# Of a key, where capitals or other words are usual.
+_LABELS = {
+    "hpgl_arcs": "HP-GL arcs", "skew_deg": "Skew, degrees",
+    # Of a flaw, which is measured as it lies in front of you.
+    "avoid": "Flaws to avoid", "x": "From the left", "y": "From the bottom",
+}  # fmt: skip
 # Where capitals or whole words are usual.
 _CHOICES = {
     "yo-yo": "Yo-yo",
@@ -64,8 +68,8 @@ ON_PAGE = {
         "lengthwise, seen from the side that faces up; or a drawing. It must fit the mat uncut."
     ),
     ("fabric", "avoid"): (
-        "Flaws, stains, selvedges, the same on every piece: no cut line enters them. Such as [{ x = 1, y = "
-        "2, width = 1, length = 3 }], from the lower left corner of the side that faces up."
+        "Holes, stains, selvedges, the same on every piece: no cut line enters them. Each is a rectangle, "
+        "measured from the lower left corner of the side that faces up (of a scrap: as its corners are)."
     ),
     ("fabric", "motif"): (
         "What of the print each piece shall show: how far crosswise and lengthwise, such as 2, 1/2. Left "

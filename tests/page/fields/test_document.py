@@ -11,7 +11,15 @@ from hypothesis import strategies as st
 from cutfiles.core.errors import JobError
 from cutfiles.job.parse.read import parse_job
 from cutfiles.job.schema import fields
-from cutfiles.page.fields.document import tables_of, with_table, with_tables, with_value, without
+from cutfiles.page.fields.document import (
+    Path,
+    tables_of,
+    with_inner,
+    with_table,
+    with_tables,
+    with_value,
+    without,
+)
 from cutfiles.page.fields.entry import field_at, shown, value_of
 from cutfiles.page.fields.presets import PRESETS, fabric_of
 from cutfiles.page.fields.step import stepped
@@ -43,6 +51,46 @@ def test_tables_come_and_go() -> None:
     more = with_tables(TEXT, "fabric", [{"name": "kelp", "width": 5, "length": 5, "cuts": {"blade": "rest"}}])
     assert parse_job(more).fabrics[-1].name == "kelp"
     assert parse_job(without(more, ("fabric", 6))) == parse_job(TEXT)
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "",
+        "avoid = [\n  {x = 1, width = 1, length = 1},  # a hole\n]\n",
+        "[[fabric.avoid]]\nwidth = 1\nlength = 1\n",
+    ],
+)
+def test_flaws_come_and_go(written: str) -> None:
+    """However they were written; the last takes its list along, and all else is what it was."""
+    avoid: Path = ("fabric", 6, "avoid")
+    bare = f'{TEXT}\n[[fabric]]\nname = "kelp"\nwidth = 5\nlength = 5\n'
+    text = bare + written
+    before = tables_of(text)["fabric"][6].get("avoid", [])
+    more = with_value(with_inner(text, avoid, {"width": 1, "length": 1}), (*avoid, len(before), "y"), "1/2")
+    assert tables_of(more)["fabric"][6]["avoid"] == [*before, {"width": 1, "length": 1, "y": "1/2"}]
+    parse_job(more)
+    assert tables_of(without(more, (*avoid, len(before)))) == tables_of(text)
+    for _ in range(len(before) + 1):
+        more = without(more, (*avoid, 0))
+    assert tables_of(more) == tables_of(bare)
+
+
+def test_a_flaw_stays_while_it_is_typed_anew() -> None:
+    """Emptied of its last side it is still there to be filled in."""
+    text = with_inner(TEXT, ("fabric", 0, "avoid"), {"width": 1})
+    emptied = with_value(text, ("fabric", 0, "avoid", 0, "width"), None)
+    assert tables_of(emptied)["fabric"][0]["avoid"] == [{}]
+
+
+@pytest.mark.parametrize(
+    "path", [("fabric", "name"), ("fabric", 0, "name", "x"), ("fabric", 0, "avoid", "x")]
+)
+def test_a_place_that_is_no_table_takes_no_key(path: Path) -> None:
+    """Whatever form was made up."""
+    text = with_inner(TEXT, ("fabric", 0, "avoid"), {"width": 1, "length": 1})
+    with pytest.raises(JobError, match="no table"):
+        with_value(text, path, 1)
 
 
 def test_a_table_may_be_there_without_keys() -> None:
@@ -97,6 +145,8 @@ def test_whatever_is_typed_the_text_stays_toml(path: tuple[str | int, ...], type
         (("plate", "order"), "tide, shingle", ["tide", "shingle"]),
         (("plate", "order"), "spread", "spread"),
         (("fabric", 0, "avoid"), "[{ x = 1, width = 2 }]", [{"x": 1, "width": 2}]),
+        (("fabric", 0, "avoid", 3, "x"), "2 1/2", "2 1/2"),
+        (("fabric", 0, "avoid", 0, "points"), "[[0, 0]]", [[0, 0]]),
         (("fabric", 0, "shrink", "width"), "2", 2),
         (("plate", "count"), "  ", None),
     ],
@@ -112,7 +162,14 @@ def test_what_is_typed_is_what_a_job_file_would_have(
 
 
 @pytest.mark.parametrize(
-    "path", [("plate", "nothing"), ("nothing", "count"), ("plate",), ("plate", "count", "x")]
+    "path",
+    [
+        ("plate", "nothing"),
+        ("nothing", "count"),
+        ("plate",),
+        ("plate", "count", "x"),
+        ("fabric", "avoid", "x"),
+    ],
 )
 def test_there_are_no_other_keys(path: tuple[str, ...]) -> None:
     """A form that was made up can't write into the job what the field table doesn't know."""

@@ -31,12 +31,7 @@ def _forms(text: str) -> list[TableForm]:
 
 
 def _errors(text: str) -> dict[str, str]:
-    return {
-        control.at: control.error
-        for form in _forms(text)
-        for control in (*form.usual, *form.more)
-        if control.error
-    }
+    return {control.at: control.error for form in _forms(text) for control in form.controls if control.error}
 
 
 def test_every_key_of_the_field_table_has_a_field() -> None:
@@ -68,6 +63,48 @@ def test_an_error_stands_beside_its_field(old: str, new: str, at: str) -> None:
     """And beside no other."""
     assert old in TEXT
     assert list(_errors(TEXT.replace(old, new, 1))) == [at]
+
+
+def _with_flaws(flaws: str) -> str:
+    return TEXT.replace('name = "tide"\n', f'name = "tide"\navoid = {flaws}\n', 1)
+
+
+def test_flaws_are_rows_of_four_fields_in_words() -> None:
+    """A flaw by its points is one field with text, beside whatever else the file says of it."""
+    flaws = '[{ x = "2 1/2", width = 1, length = 0.5 }, { points = [[0, 0], [1, 0], [0, 1]] }]'
+    form = next(form for form in _forms(_with_flaws(flaws)) if form.path == ("fabric", 0))
+    avoid = next(control for control in form.more if control.at == "fabric.0.avoid")
+    rectangle, shape = ([(part.at, part.name, part.value) for part in row.controls] for row in avoid.rows)
+    assert rectangle == [
+        ("fabric.0.avoid.0.x", "Flaw 1: from the left", "2 1/2"),
+        ("fabric.0.avoid.0.y", "Flaw 1: from the bottom", ""),
+        ("fabric.0.avoid.0.width", "Flaw 1: width", "1"),
+        ("fabric.0.avoid.0.length", "Flaw 1: length", "0.5"),
+    ]
+    assert shape == [("fabric.0.avoid.1.points", "Flaw 2: points", "[[0, 0], [1, 0], [0, 1]]")]
+
+
+@pytest.mark.parametrize(
+    ("flaws", "at"),
+    [
+        ("[{ width = 1, length = 1 }, { width = 1, length = 'far' }]", "1.length"),
+        ("[{ width = 1 }]", "0.length"),
+        ("[{ width = 1, length = 1 }, { x = 9, width = 1, length = 1 }]", "1.x"),
+        ("[{ points = [[0, 0], [1, 0], [0, 1]], x = 1 }]", "0.x"),
+        ("[{ points = [[0, 0]] }]", "0.points"),
+        ("[{ width = 1, length = 1, depth = 1 }]", "0.x"),
+    ],
+)
+def test_what_is_wrong_with_a_flaw_stands_beside_its_field(flaws: str, at: str) -> None:
+    """Beside the first where it is about the whole, such as a flaw that lies outside the fabric."""
+    assert list(_errors(_with_flaws(flaws))) == [f"fabric.0.avoid.{at}"]
+    form = next(form for form in _forms(_with_flaws(flaws)) if form.path == ("fabric", 0))
+    assert form.has_error_in_more
+
+
+def test_what_is_no_list_of_flaws_is_text() -> None:
+    """As somebody wrote it, to be mended there."""
+    assert list(_errors(_with_flaws('"a hole"'))) == ["fabric.0.avoid"]
 
 
 def test_what_is_wrong_with_a_whole_table_is_told_at_its_head() -> None:
@@ -119,6 +156,6 @@ def test_words_of_the_page_are_those_of_keys_that_there_are() -> None:
     assert set(ON_PAGE) <= set(known)
     told = {place: help_of(place[0], field) for place, field in known.items()}
     assert {place for place, field in known.items() if told[place] != plain(field.says)} == set(ON_PAGE)
-    # Marks of a text file; the table that a flaw is has no other way to be written.
+    # Marks of a text file.
     marked = [place for place, says in told.items() if re.search(r"see below|\]\(|`|\[\]|\b\w+ = ", says)]
-    assert marked == [("fabric", "avoid")]
+    assert marked == []
