@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from lxml import etree
 from starlette.testclient import TestClient
 
 from cutfiles.check.check import check_paths
@@ -29,6 +30,7 @@ from cutfiles.page.fields.entry import field_at
 from cutfiles.page.fields.presets import template_shapes
 from cutfiles.page.guard import MOST_BODY
 from cutfiles.pipeline import make
+from cutfiles.sheet.pictures.load import CUT, DRAW, FABRIC, MAT
 from tests.cli.commands import DEMO, SMALL
 from tests.page.conftest import HOME, PORT
 from tests.page.processes.alive import alive
@@ -156,6 +158,7 @@ def test_a_job_changed_since_is_told_to_be(client: TestClient, desk: Desk) -> No
     _laid_out(client, desk)
     shown = client.post("/set", data={"at": "plate.seam", "value": "3/8"}).text
     assert "The job has changed since" in shown
+    assert "the files of the job as it was laid out last" in shown
     with zipfile.ZipFile(io.BytesIO(client.get("/take/all.zip").content)) as archive:
         assert archive.read("job.toml").decode() == SMALL
 
@@ -170,6 +173,33 @@ def test_two_windows_keep_each_others_changes(client: TestClient, desk: Desk) ->
     shown = client.post("/remove", data={"at": "fabric.0", "revision": str(before)}).text
     assert "Another window had changed the list meanwhile" in shown
     assert [fabric.name for fabric in parse_job(desk.text).fabrics] == ["tide", "fabric-2"]
+
+
+def test_lines_are_as_thin_as_on_the_job_sheet(laid: Laid) -> None:
+    """A picture grows with its column, its lines don't: 1 mm of paper is 96 / 25.4 px of a screen."""
+    client, desk = laid
+    assert desk.run is not None
+    assert desk.run.shown is not None
+    sheet = client.get("/take/file/job-sheet.html").text
+    picture = etree.fromstring(desk.run.shown["loads"][0]["picture"])
+    lines = [
+        line for line in picture.iter() if line.get("stroke-width") and not str(line.tag).endswith("text")
+    ]
+    found = {(line.get("stroke"), float(str(line.get("stroke-width")))) for line in lines}
+    for style in (CUT, DRAW, MAT, FABRIC):
+        assert any(
+            stroke == style.colour and abs(px / 96 * 25.4 - style.width) < 1e-3 for stroke, px in found
+        )
+    assert {line.get("vector-effect") for line in lines} == {"non-scaling-stroke"}
+    dashed = [line for line in lines if line.get("stroke") == DRAW.colour and line.get("stroke-dasharray")]
+    dashes = [
+        tuple(float(part) / 96 * 25.4 for part in str(line.get("stroke-dasharray")).split())
+        for line in dashed
+    ]
+    assert any(
+        max(abs(dash - of) for dash, of in zip(each, DRAW.dashes, strict=True)) < 1e-3 for each in dashes
+    )
+    assert "vector-effect" not in sheet
 
 
 def test_flaws_are_added_and_removed_by_a_press(client: TestClient, desk: Desk) -> None:

@@ -80,6 +80,8 @@ ON_PAGE = {
     ("outline", "points"): ("Its corners in order, such as [[0, 0], [3, 0], [3, 3]]; y is up."),
     ("outline", "file"): ("A drawing (SVG, DXF) of one closed outline, in place of points."),
     ("machine", "draw"): ("What the pen draws. “Cut” is the cut line, to cut along with scissors."),
+    ("stock", "width"): ("Of a sheet, left to right in the machine."),
+    ("stock", "height"): ("Of a sheet, front to back in the machine."),
     ("template", "shape"): ("What it is a template of; it may be a shape of your own, by its name."),
 }
 

@@ -19,7 +19,7 @@ from cutfiles.nest.base.layout import FabricTally, Layout, Load
 from cutfiles.page.processes.run import LAID_CLOTH, STROKES
 from cutfiles.pipeline import Laid, Made, Sized
 from cutfiles.sheet.markup.drawing import path_text
-from cutfiles.sheet.markup.markup import svg
+from cutfiles.sheet.markup.markup import SVG_NAMESPACE, svg
 from cutfiles.sheet.markup.words import counted, listed, of_shape
 from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture, cloth_pictures
@@ -30,6 +30,7 @@ from cutfiles.sheet.sections.templates import sheet_drawing, template_cautions
 from cutfiles.toolpath.template_sheets import TemplateSheets
 
 Json = dict[str, Any]
+_PX_PER_MM = 96 / 25.4  # as CSS has it
 
 
 def drawn_of(sized: Sized, laid: Laid, out: Path, name: str, *, final: bool) -> Json:
@@ -59,12 +60,16 @@ def drawn_of(sized: Sized, laid: Laid, out: Path, name: str, *, final: bool) -> 
             {
                 "name": load.name,
                 "says": _of_load(load.fabrics),
-                "picture": _text(_named(load_drawing(load, plans[load.name], bench, legend=False), load)),
+                "picture": _text(
+                    _thin(_named(load_drawing(load, plans[load.name], bench, legend=False), load))
+                ),
                 "fabrics": list(dict.fromkeys(laid.fabric for laid in load.fabrics)),
             }
             for load in drawn
         ],
-        "legend": _text(legend_drawing(bench, laid.plan.loads, width_mm=LEGEND_WIDTH_MM)) if drawn else "",
+        "legend": _text(_thin(legend_drawing(bench, laid.plan.loads, width_mm=LEGEND_WIDTH_MM)))
+        if drawn
+        else "",
         "templates": _templates(laid.templates) if laid.templates else [],
         "cautions": list(template_cautions(job)),
         "summary": _summary(layout, final=final),
@@ -107,7 +112,7 @@ def _templates(sheets: TemplateSheets) -> list[Json]:
         {
             "name": load.name,
             "says": counted(sum(len(laid.placements) for laid in load.fabrics), "template"),
-            "picture": _text(_named(sheet_drawing(sheets, load, plan), load)),
+            "picture": _text(_thin(_named(sheet_drawing(sheets, load, plan), load))),
         }
         for load, plan in pairs
     ]
@@ -121,6 +126,21 @@ def _named(drawing: etree._Element, load: Load) -> etree._Element:
         if piece_id is not None:
             piece.set("data-says", says[piece_id])
             piece.append(svg("title", says[piece_id]))
+    return drawing
+
+
+def _thin(drawing: etree._Element) -> etree._Element:
+    """Return the picture with lines as wide on a screen as on paper, however large it is shown there."""
+    across_mm = float(str(drawing.get("width")).removesuffix("mm"))
+    px = _PX_PER_MM * across_mm / float(str(drawing.get("viewBox")).split()[2])
+    for part in drawing.iter():
+        # Around letters a line is a rim, which grows with them.
+        if part.get("stroke-width") is None or part.tag == f"{{{SVG_NAMESPACE}}}text":
+            continue
+        for key in ("stroke-width", "stroke-dasharray"):
+            if (lengths := part.get(key)) is not None:
+                part.set(key, " ".join(number(float(length) * px) for length in lengths.split()))
+        part.set("vector-effect", "non-scaling-stroke")
     return drawing
 
 
