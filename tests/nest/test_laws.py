@@ -90,7 +90,7 @@ def wrong_counts(cuts: CutList, layout: Layout) -> list[str]:
     return wrong
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=4, deadline=None)
 @given(job=strategies.jobs(most_plates=1))
 def test_a_job_that_can_be_met_is_met_within_every_law(job: Job) -> None:
     """Margins, reach, marks, gap, turns and counts all hold, and a second run gives the same."""
@@ -101,7 +101,7 @@ def test_a_job_that_can_be_met_is_met_within_every_law(job: Job) -> None:
     assert nest(pieces, bed, clock=Clock()) == layout
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=4, deadline=None)
 @given(job=tight_jobs())
 def test_a_layout_on_scarce_fabric_keeps_every_law_or_is_refused_in_words(job: tuple[CutList, Bed]) -> None:
     """Odd sizes, fabric above the mat, fills and rests: what is laid is right, what isn't is said."""

@@ -93,7 +93,7 @@ LEANING = {"gap": '"0.1 mm"', "kerf": '"0.1 mm"', "swivel": '"4.5 mm"', "skew_de
 EDGE = {"gap": '"0.1 mm"', "kerf": '"0.1 mm"', "swivel": '"4.5 mm"', "edge": '"skip"'}
 
 
-@settings(max_examples=5, deadline=None)
+@settings(max_examples=3, deadline=None)
 @example(tool=KNIFE)
 @example(tool=BEAM)
 @example(tool=SHARED)
@@ -185,7 +185,7 @@ FLAWED = "avoid = [{ x = 1, y = 0, width = 1, length = 1 }]"
 CLIPPED = "outline = [[0, 0], [6, 0], [6, 5], [4, 6], [0, 6]]"
 
 
-@settings(max_examples=4, deadline=None)
+@settings(max_examples=2, deadline=None)
 @example(cloth=_cloth("square"))  # neighbours and the cloth's edge leave the last square no line of its own
 @example(cloth=_cloth("ell", length=6, edge="cut"))  # the rests of two neighbours meet end to end
 @example(cloth=_cloth("ell", CLIPPED, length=6, overcut=mm(1.0)))
