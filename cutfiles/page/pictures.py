@@ -69,7 +69,7 @@ def order_of(sized: Sized) -> tuple[str, ...]:
     stands: dict[tuple[int, int], str] = {}
     for rank, shape in enumerate(plate.shapes):
         places = shape.places(plate.sewn)
-        shares = _first_plate(job.fabrics, len(places), shape.name)
+        shares = _first_plate(job, len(places), shape.name)
         if not shares:
             return ()
         names = _spread(tuple(shares.items()), ring=is_ring(plate))
@@ -113,17 +113,22 @@ def _giver(job: Job, shape: str, cloths: Cloths) -> Fill | None:
     return next((_fill(cloths, fabric.name) for fabric in job.fabrics if shape in dict(fabric.cuts)), None)
 
 
-def _first_plate(fabrics: tuple[FabricSpec, ...], places: int, shape: str) -> dict[str, int]:
-    """How many blades of one plate each fabric may give: by its cloth, as only a search could tell better."""
-    weights = {
-        fabric.name: _weight(fabric, dict(fabric.cuts)[shape])
-        for fabric in fabrics
-        if shape in dict(fabric.cuts)
-    }
-    total = sum(weights.values())
-    if not total:
+def _first_plate(job: Job, places: int, shape: str) -> dict[str, int]:
+    """How many blades of one plate each fabric may give.
+
+    Of a number that is asked for, each plate has its share; what is then left goes by the cloth, as only a
+    search could tell better.
+    """
+    wishes = [(fabric, count) for fabric in job.fabrics for name, count in fabric.cuts if name == shape]
+    exact = {f.name: count / job.plate.count for f, count in wishes if not isinstance(count, Share)}
+    areas = {f.name: _area(f) for f, count in wishes if isinstance(count, Share)}
+    asked, cloth = sum(exact.values()), sum(areas.values())
+    if asked > places or (asked and not cloth):
+        exact = {name: share * places / asked for name, share in exact.items()}
+    elif cloth:
+        exact |= {name: (places - asked) * area / cloth for name, area in areas.items()}
+    if not exact:
         return {}
-    exact = {name: places * weight / total for name, weight in weights.items()}
     counts = {name: int(share) for name, share in exact.items()}
     # What rounding down left over goes to those who lost most by it.
     nearest = sorted(exact, key=lambda name: counts[name] - exact[name])
@@ -132,8 +137,6 @@ def _first_plate(fabrics: tuple[FabricSpec, ...], places: int, shape: str) -> di
     return {name: count for name, count in counts.items() if count}
 
 
-def _weight(fabric: FabricSpec, count: int | Share) -> float:
-    area = fabric.width_mm * fabric.length_mm
+def _area(fabric: FabricSpec) -> float:
     pieces = 1 if fabric.pieces_as_needed or fabric.as_needed else fabric.pieces
-    # A blade with what is lost around it takes some 50 cm² of cloth; a wish for a few weighs no more.
-    return area * pieces if isinstance(count, Share) else min(area * pieces, count * 5000.0)
+    return fabric.width_mm * fabric.length_mm * pieces
