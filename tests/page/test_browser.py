@@ -353,7 +353,7 @@ def test_a_computer_that_slept_loses_nothing(page: Page, served: Served) -> None
     page.evaluate("document.getElementById('stop')?.click()")  # unless it is over by now
     expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
     expect(page.locator(".sound")).to_contain_text("no faults")
-    expect(page.locator(".outdated").first).to_be_visible()  # what was changed meanwhile isn't in it
+    expect(page.locator("#run .outdated")).to_be_visible()  # what was changed meanwhile isn't in it
     # A program that was started anew knows neither this page nor its job.
     page.route("**/set", lambda route: route.fulfill(status=403, body="A stranger."))
     page.get_by_label("Title", exact=True).fill("Ebb")
