@@ -308,3 +308,22 @@ def test_beside_numbers_no_more_than_the_rest_is_searched_for(monkeypatch: pytes
     assert given(layout) == {"rope": {"blade": 2}, "tide": {"centre": 1, "blade": 1}}
     assert 0 < max(asked) <= 2
     assert not layout.tallies[1].limited
+
+
+@pytest.mark.parametrize(("blades", "orders"), [(13, 2), (40, 1)])
+def test_an_order_is_searched_where_rules_lay_nearly_all(
+    monkeypatch: pytest.MonkeyPatch, blades: int, orders: int
+) -> None:
+    """Where they lack far more than a search was seen to add, another order can't help."""
+    seen: set[tuple[str, ...]] = set()
+    fill = Solver.fill
+
+    def noted(self: Solver, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...]:
+        seen.add(tuple(shape for shape, _ in wanted))
+        return fill(self, container, wanted)
+
+    monkeypatch.setattr(Solver, "fill", noted)
+    cloth = fabric_of(size=(12, 24), pieces=1, cuts={"blade": blades, "centre": 12})
+    with pytest.raises(UnmetError):
+        nested(job({"blade": blades, "centre": 12}, cloth))
+    assert len({order for order in seen if len(order) == len(SHAPES)}) == orders
