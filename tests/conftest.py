@@ -20,10 +20,12 @@ from cutfiles.nest.base.clock import Clock, Effort
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
-# A time limit on single examples fails on a busy machine for no fault of ours.
+# A time limit on single examples fails on a busy machine for no fault of ours. Where a property needs more or
+# fewer examples than usual, its test says so.
 settings.register_profile(
     "cutfiles",
     deadline=None,
+    max_examples=50,
     suppress_health_check=[HealthCheck.too_slow],
     derandomize=bool(os.environ.get("CI")),
 )
