@@ -80,5 +80,5 @@ def test_readme_says_the_job_then_the_page_then_shows_a_picture_then_two_command
     assert parts[0] == "# cutfiles"
     assert parts[1].startswith("`cutfiles` is for people who make plate blocks")
     assert "[the page](docs/page.md)" in parts[2]
-    assert parts[3].startswith("![")
+    assert parts[3].startswith("![The page")
     assert [part.startswith("```sh") for part in parts[4:8]] == [False, True, False, True]
