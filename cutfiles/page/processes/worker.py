@@ -23,7 +23,7 @@ from cutfiles.pipeline import Laid, Made, Options, Sized, make, save, size
 
 # A first layout is made in a hurry, so that there is something to see; if that is too little, in less of one.
 # A slow computer with other work finds none in two seconds, and the whole search there takes minutes.
-_HURRIES_S = (0.4, 2.0, 8.0)
+_HURRIES_S = (0.8, 2.0, 8.0)
 _FIRST, _BEST = "first", "best"
 
 
