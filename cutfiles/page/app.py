@@ -25,6 +25,7 @@ from cutfiles.page.fields import document
 from cutfiles.page.fields.blocks import block_svg, choice_svg, example_svg
 from cutfiles.page.fields.examples import example
 from cutfiles.page.fields.form import OPTIONAL, sentence
+from cutfiles.page.fields.named_files import DRAWINGS, NOTES, PICTURES
 from cutfiles.page.fields.presets import fabric_of, new_name, template_shapes
 from cutfiles.page.fields.step import stepped
 from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
@@ -41,6 +42,7 @@ _TEMPLATES = jinja2.Environment(
     lstrip_blocks=True,
     undefined=jinja2.StrictUndefined,
 )
+_TEMPLATES.globals.update(picture_endings=PICTURES, job_endings=(*NOTES, *DRAWINGS, *PICTURES))
 _MOST_FILES, _MOST_FIELDS = 40, 40
 
 Wish = Callable[[Desk, FormData], None]

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from cutfiles.core.errors import CutfilesError, GeometryError, JobError
-from cutfiles.core.units import Unit, fraction_in, length_mm
+from cutfiles.core.units import MM_PER_INCH, Unit, fraction_in, length_mm
 from cutfiles.geometry.outline import Point
 from cutfiles.geometry.points import points_on
 from cutfiles.job.model.job import FabricSpec, Job
@@ -25,12 +25,8 @@ MOST_SIDE = 1600  # pixels of a picture as it is kept: enough for print at the s
 _FORMATS = ("PNG", "JPEG", "WEBP")
 _QUALITY = 85
 _STRAY_MM = 0.2  # of a chord from its arc, where an outline is shown: finer than a line of the picture
-_SQUARE = (
-    (-25.4, -25.4),
-    (25.4, -25.4),
-    (25.4, 25.4),
-    (-25.4, 25.4),
-)  # for what has no outline, as a binding
+# For what has no outline, as a binding: 2 in each way.
+_SQUARE = tuple((x * MM_PER_INCH, y * MM_PER_INCH) for x, y in ((-1, -1), (1, -1), (1, 1), (-1, 1)))
 _LEAST_APART = 0.02  # of the picture's width, between two marks: nearer ones measure nothing
 
 

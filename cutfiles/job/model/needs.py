@@ -6,12 +6,17 @@ from collections import Counter
 
 from cutfiles.core.errors import JobError
 from cutfiles.job.model.blade_shapes import BLADE, BladeShape
-from cutfiles.job.model.job import FabricSpec, Job, Share
+from cutfiles.job.model.job import FabricSpec, Face, Job, Share
 
 CENTRE, BACKGROUND = "centre", "background"
 PLATE_SHAPES = (BLADE, CENTRE, BACKGROUND)
 
 Cuts = tuple[tuple[str, int | Share], ...]
+
+
+def usual_face(shape: str) -> Face:
+    """Return which side is up if nothing is said: backgrounds are drawn where the plate is laid on them."""
+    return Face.RIGHT_SIDE_UP if shape == BACKGROUND else Face.WRONG_SIDE_UP
 
 
 def needs(job: Job) -> tuple[tuple[str, int], ...]:

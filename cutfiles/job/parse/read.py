@@ -31,7 +31,7 @@ from cutfiles.job.model.job import (
     Setting,
     Share,
 )
-from cutfiles.job.model.needs import BACKGROUND, CENTRE, PLATE_SHAPES
+from cutfiles.job.model.needs import BACKGROUND, CENTRE, PLATE_SHAPES, usual_face
 from cutfiles.job.model.purchase import Purchase
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.parse.fabric_shape import FabricShape, margin_within, shape_of
@@ -458,10 +458,11 @@ def _faces(
     """
     shapes = [name for name, _ in cuts]
     said = section.choice_by_shape("face", Face, shapes)
-    # Backgrounds are drawn on the side that the plate is laid on, all else on the back.
+    # Of a fabric that gives more than backgrounds each has its own side only where some is told.
     is_told_apart = bool(said) or set(shapes) == {BACKGROUND}
-    usual = {BACKGROUND: Face.RIGHT_SIDE_UP} if is_told_apart else {}
-    faces = {name: said.get(name, usual.get(name, Face.WRONG_SIDE_UP)) for name in shapes}
+    faces = {
+        name: said.get(name, usual_face(name) if is_told_apart else Face.WRONG_SIDE_UP) for name in shapes
+    }
     if len(set(faces.values())) == 1:
         return faces[shapes[0]], ()
     for key, is_there in (

@@ -170,8 +170,7 @@ class Section:
         """Return the member whose value is written there."""
         field, value = self.value(key)
         if value not in field.choices:
-            hint = next((says for word, says in field.hints if isinstance(value, str) and word in value), "")
-            raise self.error(key, f"{quoted(value)} is not allowed; choose {either(field.choices)}{hint}")
+            raise self.error(key, _no_choice(field, value))
         return kind(value)
 
     def choice_by_shape(self, key: str, kind: type[E], shapes: Sequence[str]) -> dict[str, E]:
@@ -190,7 +189,7 @@ class Section:
             where = f"{self.where}.{key}.{shape}" if shape.isprintable() else f"{self.where}.{key}"
             known(shape, shapes, where, what="shape")
             if word not in field.choices:
-                raise JobError(where, f"{quoted(word)} is not allowed; choose {either(field.choices)}")
+                raise JobError(where, _no_choice(field, word))
             found[shape] = kind(word)
         return found
 
@@ -314,6 +313,12 @@ def label_of(value: object) -> str | None:
     shown = name.translate(_JOINERS)
     fits = 0 < len(name) <= _LONGEST_NAME and shown.isprintable() and shown.strip() == shown != ""
     return name if fits else None
+
+
+def _no_choice(field: Field, value: object) -> str:
+    """What is said of a value that is none of the choices."""
+    hint = next((says for word, says in field.hints if isinstance(value, str) and word in value), "")
+    return f"{quoted(value)} is not allowed; choose {either(field.choices)}{hint}"
 
 
 def _allowed(field: Field) -> str:

@@ -60,13 +60,13 @@ def _allowed(field: Field) -> str:
     if field.kind is Kind.LENGTH:
         allowed = "length above 0" if field.least else "length, 0 or more"
         return " or ".join((allowed, *(f'`"{word}"`' for word in field.choices)))
-    if field.kind in (Kind.CHOICE, Kind.CHOICES):
-        words = ", ".join(f"`{choice}`" for choice in field.choices)
-        return words if field.kind is Kind.CHOICE else f"list of {words}"
-    if field.kind is Kind.CHOICE_BY_SHAPE:
-        words = ", ".join(f"`{choice}`" for choice in field.choices)
-        return f"{words}, or a table of shapes and these"
-    return str(field.kind.value)
+    words = ", ".join(f"`{choice}`" for choice in field.choices)
+    of_choices = {
+        Kind.CHOICE: words,
+        Kind.CHOICES: f"list of {words}",
+        Kind.CHOICE_BY_SHAPE: f"{words}, or a table of shapes and these",
+    }
+    return of_choices.get(field.kind, str(field.kind.value))
 
 
 def _default(field: Field) -> str:

@@ -12,7 +12,7 @@ from typing import Any
 from cutfiles.core.errors import CutfilesError, JobError
 from cutfiles.job.model.blade_shapes import blade_shapes
 from cutfiles.job.model.job import BACKING, BINDING
-from cutfiles.job.model.needs import BACKGROUND, CENTRE
+from cutfiles.job.model.needs import BACKGROUND, CENTRE, usual_face
 from cutfiles.job.parse.named import named
 from cutfiles.job.schema.field import Field, Kind, Table
 from cutfiles.page.fields.blocks import is_pictured
@@ -311,9 +311,10 @@ def _choices_by_shape(
     # What has no background has nothing to draw on the side that the others have below.
     if for_each or (written is None and BACKGROUND in shapes and len(shapes) > 1):
         for shape in dict.fromkeys([*shapes, *for_each]):
-            usual = "right side up" if shape == BACKGROUND else field.default
             error = placed_error(problem, f"{where}.{shape}") or (whole if for_each else "")
-            control = _control(replace(one, default=usual), (*path, shape), for_each.get(shape), error)
+            control = _control(
+                replace(one, default=usual_face(shape).value), (*path, shape), for_each.get(shape), error
+            )
             yield replace(control, name=f"{label(field.key)}: {shape}")
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from cutfiles.job.model.job import Job
 from cutfiles.page.processes.beside import Beside, Json
 
-_WORKER = "cutfiles.page.processes.gives"
+WORKER = "cutfiles.page.processes.gives"
 
 
 @dataclass(slots=True)
@@ -38,9 +38,7 @@ class Enquiry:
         Raises:
             OSError: no process could be started.
         """
-        self._process = Beside(
-            "cutfiles.page.processes.gives", (file, folder), take=self._take, end=self._end
-        )
+        self._process = Beside(WORKER, (file, folder), take=self._take, end=self._end)
 
     @property
     def pid(self) -> int:

@@ -10,7 +10,7 @@ from typing import Any
 from lxml import etree
 
 from cutfiles.check.check import check_paths
-from cutfiles.core.units import Unit
+from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.formats.model.numbers import number
 from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.geometry.outline import Circle, Contour
@@ -30,7 +30,7 @@ from cutfiles.sheet.sections.templates import sheet_drawing, template_cautions
 from cutfiles.toolpath.template_sheets import TemplateSheets
 
 Json = dict[str, Any]
-_PX_PER_MM = 96 / 25.4  # as CSS has it
+_PX_PER_MM = 96 / MM_PER_INCH  # as CSS has it
 
 
 def drawn_of(sized: Sized, laid: Laid, out: Path, name: str, *, final: bool) -> Json:
