@@ -17,9 +17,6 @@ from cutfiles.formats.model.drawing import Capabilities, Item
 from cutfiles.geometry.outline import Contour, bounds
 
 _NAMED = re.compile(r"(.+)-inner-[0-9]+")
-_CHUNK = 4096
-_QUARTER = 64  # edges of a quarter round
-_KERF_MM = 0.005  # how far a line may be from half a kerf inside its hole: arcs were measured as chords
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +60,13 @@ def split_holes(outlines: Sequence[Item], load: KnownLoad | None, kind: Capabili
         near = [] if places is None else _near(places, known_hole.hole, kind.within_mm)
         # Where two holes are alike and lie on each other the name tells them apart.
         near.sort(key=lambda index: outlines[index].piece_id != known_hole.name)
-        item_index = next(
-            (index for index in near if _is(outlines[index], known_hole.hole, taken, index, kind)), None
+        fitting = (
+            index
+            for index in near
+            if index not in taken
+            and same_outline(outlines[index].path, known_hole.hole, within_mm=kind.within_mm)
         )
+        item_index = next(fitting, None)
         if item_index is None:
             faults.append(
                 Fault(Code.MISSING_PIECE, known_hole.name, "this hole is not cut, though the layout has it")
@@ -90,10 +91,6 @@ def _near(places: shapely.STRtree, hole: Contour, within_mm: float) -> list[int]
         ).tolist()
     )
     return near
-
-
-def _is(item: Item, hole: Contour, taken: dict[int, _KnownHole], index: int, kind: Capabilities) -> bool:
-    return index not in taken and same_outline(item.path, hole, within_mm=kind.within_mm)
 
 
 def _late(

@@ -16,11 +16,10 @@ from cutfiles.check.layout.layout import (
     KnownPiece,
     turn_words,
 )
-from cutfiles.check.layout.tool import kerf_faults
+from cutfiles.check.layout_rules.cut_lines import hole_faults, kerf_faults
 from cutfiles.check.layout_rules.plates import plate_faults
 from cutfiles.check.layout_rules.strips import strip_faults
 from cutfiles.check.rules.fabric import beyond_fabric
-from cutfiles.check.rules.holes import hole_faults
 from cutfiles.check.rules.mat import beyond_reach
 from cutfiles.check.rules.outlines import crossing_themselves
 from cutfiles.check.shapes.contours import mirror_image, motion_of
@@ -44,7 +43,7 @@ def layout_faults(layout: KnownLayout) -> Iterator[Fault]:
     """Yield what contradicts itself in a layout."""
     slack = _slack(layout)
     yield from _same_names(layout)
-    yield from kerf_faults(layout.shapes, layout.lines, layout.tool)
+    yield from kerf_faults(layout)
     yield from hole_faults(layout)
     for load in layout.loads:
         yield from _fabrics(load)
