@@ -122,11 +122,6 @@ def edges_of(contour: Contour) -> list[Edge]:
     return [edge(start, end) for start, end in contour.edges()]
 
 
-def open_path(edges: list[Edge]) -> Path:
-    """Return the open path along edges of which each begins where the one before ends."""
-    return Path((*(segment.vertex() for segment in edges), Vertex(*edges[-1].end)), closed=False)
-
-
 def turns_of(outline: Path) -> list[float]:
     """Return by how much a closed path turns at each of its corners, in radians, ccw positive."""
     edges = list(outline.edges())

@@ -144,7 +144,3 @@ class Blade:
         Each blade is then 2·e wider everywhere, so its sew lines meet e/sin a further below its ends.
         """
         return seam_short_mm / math.sin(self.half_angle_rad)
-
-    def tip_shift_mm(self, seam_short_mm: float) -> float:
-        """Return how far the tips move out when the tip's own seam is that much too narrow as well."""
-        return self.apex_shift_mm(seam_short_mm) + seam_short_mm

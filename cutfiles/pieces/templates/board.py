@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from cutfiles.core.tolerance import FLAT_ARC_MM
 from cutfiles.formats.model.tool import Drawn
-from cutfiles.geometry.outline import Circle, Contour, Path, Point, Side, chords
+from cutfiles.geometry.outline import Contour, Path, Point, Side, chords
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.pieces.lettering.label import FROM_EDGE_MM, FROM_LINE_MM, around, roomiest
 from cutfiles.pieces.lettering.letters import Text, written
@@ -136,11 +136,6 @@ class Board:
             symmetric=True,
             inner=tuple(placed(hole, flip) for hole in self.inner),
         )
-
-
-def hole_at(middle: Point, diameter_mm: float) -> Circle:
-    """Return a round hole."""
-    return Circle(*middle, diameter_mm / 2)
 
 
 def _spot(free: BaseGeometry, text: Text) -> Pose | None:

@@ -17,7 +17,6 @@ _EMPTY_WIDE_MM, _EMPTY_TALL_MM, _EACH_MM = 45.0, 28.0, 8.0  # few parts need no 
 _MOST_SCALE = 0.28  # a small square needn't fill the page
 _LETTER_MM, _NUMBER_MM = 4.2, 2.7
 _DISC_MM = 2.3  # radius of the disc that a cut's number stands on
-_BESIDE_MM = 6.0  # left of and below the cloth, for the numbers of the cuts
 
 
 @dataclass(frozen=True, slots=True)
