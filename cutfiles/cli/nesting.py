@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 import click
 
+from cutfiles.core.words import counted
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.progress import Progress, ProgressListener
 
@@ -60,7 +61,7 @@ def _shown(progress: Progress | None) -> str:
     if progress is None:
         return ""
     best = f" {progress.best}" if progress.best else ""
-    fabrics = f"{progress.fabrics_left} fabric{'' if progress.fabrics_left == 1 else 's'}"
+    fabrics = counted(progress.fabrics_left, "fabric")
     left = (
         f"{progress.left} of {progress.of} pieces and {fabrics} left"
         if progress.fabrics_left

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
+from cutfiles.core.words import counted
 from cutfiles.findings.codes import Code
 
 Json = dict[str, Any]
@@ -51,9 +52,9 @@ class Report:
         'no faults: 4 files, 60 pieces'
         """
         if not self.findings:
-            return f"no faults: {_counted(self.files, 'file')}, {_counted(self.pieces, 'piece')}"
+            return f"no faults: {counted(self.files, 'file')}, {counted(self.pieces, 'piece')}"
         faulty = len({finding.file for finding in self.findings})
-        return f"{_counted(len(self.findings), 'fault')} in {_counted(faulty, 'file')}"
+        return f"{counted(len(self.findings), 'fault')} in {counted(faulty, 'file')}"
 
     def json(self) -> Json:
         """Return the report as one JSON object."""
@@ -99,7 +100,3 @@ def _natural(text: str) -> list[tuple[int, int, str]]:
         (0, int(part), "") if re.fullmatch(r"[0-9]{1,15}", part) else (1, 0, part)
         for part in re.split(r"([0-9]{1,15})", text)
     ]
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -9,6 +9,7 @@ from typing import Any
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.units import MM_PER_INCH, Unit, shown
+from cutfiles.core.words import listed
 from cutfiles.job.model.job import Print
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Table
@@ -26,7 +27,7 @@ from cutfiles.page.processes.question import Enquiry
 from cutfiles.pipeline import Sized
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, for_a_sewer
 from cutfiles.plate.words import cut_size
-from cutfiles.sheet.markup.words import listed, of_shape
+from cutfiles.sheet.markup.words import of_shape, several_of
 
 # A table that is named in no part stands among those of the cutting.
 _PLATE = ("job", "plate", "centre", "background", "quilt", "kits")
@@ -285,7 +286,7 @@ def _said(table: Table, values: dict[Any, str], cut: dict[str, str]) -> str:
 
 def _given(shape: str, count: str) -> str:
     """How many of a shape a fabric gives, as far as what is written says anything."""
-    several = of_shape(2, shape).removeprefix("2 ").removeprefix("× ")
+    several = several_of(shape)
     if count == "rest":
         return f"the {several} still to be cut"
     if count == "fill":

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from cutfiles.core.units import Unit, shown, sides_shown
+from cutfiles.core.words import counted
 from cutfiles.job.model.job import Setting
+from cutfiles.plate.finished import is_ring
 from cutfiles.plate.plate import Background, Plate
 from cutfiles.plate.quilt import Quilt
 
@@ -31,6 +33,13 @@ def part_of_centre(plate: Plate, unit: Unit) -> str:
     return _size(across, radius + seam, unit)
 
 
+def joined_part(plate: Plate, blades: int) -> str:
+    """Return what so many blades, sewn together, are called: a fan, half a ring or a part of it."""
+    if not is_ring(plate):
+        return "fan"
+    return "half" if 2 * blades == plate.sewn else "part"
+
+
 def quilt_lines(quilt: Quilt, unit: Unit) -> list[str]:
     """Return what a quilt measures, its binding and its backing, a line each."""
     spec = quilt.spec
@@ -39,7 +48,7 @@ def quilt_lines(quilt: Quilt, unit: Unit) -> list[str]:
         f"{spec.rows} down"
     ]
     if quilt.binding_strips:
-        many = f"{quilt.binding_strips} strip{'' if quilt.binding_strips == 1 else 's'}"
+        many = counted(quilt.binding_strips, "strip")
         wide, cloth = shown(spec.binding_mm, unit), shown(spec.strip_mm, unit)
         lines.append(f"binding: {many} {wide} wide, across cloth of {cloth}")
     if quilt.backing:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from cutfiles.core.units import SoldBy, Unit, shown, sides_shown
+from cutfiles.core.words import counted
 from cutfiles.job.model.job import FabricSpec, Job, Share
 from cutfiles.nest.base.layout import FabricTally
 from cutfiles.plate.sizes import Json
@@ -34,10 +35,10 @@ class Pieces:
     def words(self, unit: Unit) -> str:
         """Return what to ask for: `30 pieces of 5 in × 5 in`, `4 packs of 42 (132 pieces of … needed)`."""
         size = sides_shown(self.width_mm, self.length_mm, unit)
-        pieces = f"{_counted(self.pieces, 'piece')} of {size}"
+        pieces = f"{counted(self.pieces, 'piece')} of {size}"
         words = pieces
         if self.packs is not None:
-            words = f"{_counted(self.packs, 'pack')} of {self.pack} ({pieces} needed)"
+            words = f"{counted(self.packs, 'pack')} of {self.pack} ({pieces} needed)"
         elif self.least and self.pieces > 1:
             words = f"{pieces}, one less won't do"
         return f"{words} ({_HURRIED})" if self.hurried else words
@@ -104,7 +105,7 @@ class MixedPacks:
 
     def words(self) -> str:
         """Return what to ask for: `4 packs of 42 (132 pieces needed)`."""
-        return f"{_counted(self.packs, 'pack')} of {self.pack} ({_counted(self.pieces, 'piece')} needed)"
+        return f"{counted(self.packs, 'pack')} of {self.pack} ({counted(self.pieces, 'piece')} needed)"
 
     def json(self) -> Json:
         """Return the packs as `buy --json` gives them."""
@@ -130,8 +131,8 @@ class ShoppingList:
     def total(self) -> str:
         """Return all of it in a line: `30 pieces, 4 packs, 1 1/2 yd`; nothing if there is nothing to buy."""
         packs = self._packs()
-        parts = [_counted(pieces, "piece")] if (pieces := self._loose_pieces()) else []
-        parts += [_counted(packs, "pack")] if packs else []
+        parts = [counted(pieces, "piece")] if (pieces := self._loose_pieces()) else []
+        parts += [counted(packs, "pack")] if packs else []
         by_unit: dict[Unit | None, list[Length]] = {}
         for item in self.items:
             if isinstance(item, Length):
@@ -236,7 +237,3 @@ def _mixed_packs(fabrics: Iterable[FabricSpec], by_name: Mapping[str, FabricTall
         )
         for some in mixed.values()
     )
-
-
-def _counted(count: int, thing: str) -> str:
-    return f"{count} {thing}{'' if count == 1 else 's'}"

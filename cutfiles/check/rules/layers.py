@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from cutfiles.check.context.context import Context, Role
+from cutfiles.core.words import counted
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Ink, Layer
@@ -99,7 +100,7 @@ def wrong_colour(context: Context) -> Iterator[Fault]:
 
 
 def _colour_fault(ink: Ink, words: str) -> Fault:
-    lines = "1 line" if ink.count == 1 else f"{ink.count} lines"
+    lines = counted(ink.count, "line")
     says = f"{lines} of the layer {ink.layer.value} in {_shown_colour(ink)}, {words}"
     return Fault(Code.WRONG_COLOUR, ink.place, says)
 

@@ -7,9 +7,10 @@ from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from cutfiles.core.units import shown
+from cutfiles.core.words import counted
 from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import Job
-from cutfiles.job.model.needs import PLATE_SHAPES
+from cutfiles.job.model.needs import PLATE_SHAPES, count_of
 
 if TYPE_CHECKING:
     from cutfiles.yields.fit import FabricYield, Fit
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
 def fit_text(fit: Fit, job: Job) -> str:
     """Return whole plates, what each fabric holds, and the longest blades, in the job's unit."""
     whole = fit.whole
-    over = f", {_counted(whole.blades_over, BLADE)} over" if whole.blades_over else ""
-    lines = [f"{_counted(whole.plates, 'plate')}{over}; {_decides(whole.limited_by)} how many", ""]
+    over = f", {counted(whole.blades_over, BLADE)} over" if whole.blades_over else ""
+    lines = [f"{counted(whole.plates, 'plate')}{over}; {_decides(whole.limited_by)} how many", ""]
     lines += [line for alike in _alike(fit) for line in _yield_lines(alike)]
     lines += ["", *_longest_lines(fit.largest, job)]
     return "\n".join([*lines, *_step_lines(fit, job)])
@@ -35,12 +36,12 @@ def _yield_lines(alike: list[FabricYield]) -> list[str]:
     names, first = ", ".join(each.fabric for each in alike), alike[0]
     of_each = " of each" if len(alike) > 1 else ""
     lines = [
-        f"{names}: a piece holds {_of(count, shape)}"
+        f"{names}: a piece holds {count_of(count, shape)}"
         + (f", {first.pieces} pieces{of_each} {count * first.pieces}" if first.pieces > 1 else "")
         for shape, count in first.holds
     ]
     if first.turned is not None:
-        held = ", ".join(_of(count, shape) for shape, count in first.turned.holds)
+        held = ", ".join(count_of(count, shape) for shape, count in first.turned.holds)
         lines.append(f'{names}: with grain = "{first.turned.grain.value}" it would hold {held}')
     return lines
 
@@ -56,7 +57,7 @@ def _alike(fit: Fit) -> list[list[FabricYield]]:
 
 
 def _longest_lines(longest: Longest | None, job: Job) -> list[str]:
-    asked = _counted(job.plate.count, "plate")
+    asked = counted(job.plate.count, "plate")
     if longest is None:
         return [f"{asked}: no blade is short enough for these fabrics"]
     unit = job.unit
@@ -90,12 +91,3 @@ def _step_lines(fit: Fit, job: Job) -> list[str]:
         )
         lines.append(f"{', '.join(fabrics)}  {told}")
     return lines
-
-
-def _of(count: int, shape: str) -> str:
-    """A count of a plate's shapes as people say it; any other name is left as it is."""
-    return _counted(count, shape) if shape in PLATE_SHAPES else f"{count} of {shape}"
-
-
-def _counted(count: int, thing: str) -> str:
-    return f"{count} {thing}{'' if count == 1 else 's'}"

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from cutfiles.core.units import Unit, shown, sides_shown
+from cutfiles.core.words import counted
 from cutfiles.nest.base.layout import FabricTally, RoughCut, Strip, alike_tallies
 from cutfiles.nest.rough_cuts import PieceCuts
 from cutfiles.pipeline import Made
@@ -34,14 +35,14 @@ def made_text(
     for load in layout.loads:
         count = sum(len(laid.placements) for laid in load.fabrics)
         fabrics = dict.fromkeys(laid.fabric for laid in load.fabrics)
-        lines.append(f"{load.name}  {_counted(count, 'piece')} from {', '.join(fabrics)}")
+        lines.append(f"{load.name}  {counted(count, 'piece')} from {', '.join(fabrics)}")
     if layout.loads:
         count = len(layout.loads)
-        lines.append(_loads(count, layout.least_loads) if details else _counted(count, "load"))
+        lines.append(_loads(count, layout.least_loads) if details else counted(count, "load"))
     lines.append("")
     for load in made.templates.layout.loads if made.templates else ():
         count = sum(len(laid.placements) for laid in load.fabrics)
-        lines.append(f"{load.name}  {_counted(count, 'template')}")
+        lines.append(f"{load.name}  {counted(count, 'template')}")
     for alike in alike_tallies(layout.tallies):
         lines += _tally(alike, unit)
     pieces = (item for item in shopping.items if isinstance(item, Pieces))
@@ -58,7 +59,7 @@ def made_text(
         as_laid = sum(load.travel_as_laid_mm for load in made.plan.loads) / 1000
         lines.append(f"way of the tools while they are up: {way:.1f} m; in the order laid {as_laid:.1f} m")
     lines.append(
-        f"\n{_counted(len(made.files), 'file')} in {out}; print {out / 'job-sheet.html'} and follow it"
+        f"\n{counted(len(made.files), 'file')} in {out}; print {out / 'job-sheet.html'} and follow it"
     )
     return "\n".join(lines)
 
@@ -82,7 +83,7 @@ def _strips(strips: Iterable[Strip], unit: Unit) -> list[str]:
     """Alike strips in one line, where the first of them stands."""
     alike = Counter((strip.fabric, strip.height_mm, strip.count, strip.shape, strip.lie) for strip in strips)
     return [
-        f"{fabric}: {_counted(many, 'strip')} {shown(height, unit)} high, {count} × {shape}"
+        f"{fabric}: {counted(many, 'strip')} {shown(height, unit)} high, {count} × {shape}"
         f"{' from each' if many > 1 else ''}, {lie.value}"
         for (fabric, height, count, shape, lie), many in alike.items()
     ]
@@ -91,8 +92,8 @@ def _strips(strips: Iterable[Strip], unit: Unit) -> list[str]:
 def _loads(count: int, at_least: int) -> str:
     """How many loads there are, beside what these pieces of fabric need whatever the packing."""
     if count <= at_least:
-        return f"{_counted(count, 'load')}, proven fewest"
-    return f"{_counted(count, 'load')}, at least {at_least} needed"
+        return f"{counted(count, 'load')}, proven fewest"
+    return f"{counted(count, 'load')}, at least {at_least} needed"
 
 
 def _tally(alike: tuple[FabricTally, ...], unit: Unit) -> list[str]:
@@ -101,7 +102,7 @@ def _tally(alike: tuple[FabricTally, ...], unit: Unit) -> list[str]:
     names = ", ".join(fabric_tally.fabric for fabric_tally in alike)
     each = "each " if len(alike) > 1 else ""
     gives = ", ".join(_gives(tally, shape, count) for shape, count in tally.counts) or "nothing"
-    of = f"{tally.pieces_used} of {_counted(tally.pieces, 'piece')}"
+    of = f"{tally.pieces_used} of {counted(tally.pieces, 'piece')}"
     parts = [f"{names}: {each}{gives} from {of}" if not tally.bought else f"{names}: {each}{gives}"]
     if tally.pieces_used:
         parts.append(f"{tally.used_share:.0%} of it used")
@@ -114,7 +115,3 @@ def _tally(alike: tuple[FabricTally, ...], unit: Unit) -> list[str]:
 
 def _gives(tally: FabricTally, shape: str, count: int) -> str:
     return f"{count} × {shape}" + (f" ({tally.all_words(shape)})" if shape in tally.limited else "")
-
-
-def _counted(count: int, thing: str) -> str:
-    return f"{count} {thing}{'' if count == 1 else 's'}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutfiles.core.units import MM_PER_INCH, Unit, rounded_up_mm, shown, sold
+from cutfiles.core.words import counted
 from cutfiles.job.model.job import CentreKind, Setting
 from cutfiles.pipeline import Sized
 from cutfiles.plate.cloth import blade_is_too_long
@@ -123,7 +124,7 @@ def _repeat_rows(need: RepeatNeed, sized: Sized) -> list[tuple[str, str]]:
 
 
 def _amount(whose: str, amount: Amount, need: RepeatNeed, sized: Sized) -> str:
-    pieces = f"{amount.pieces} {need.shape}{'' if amount.pieces == 1 else 's'}"
+    pieces = counted(amount.pieces, need.shape)
     unit = sized.job.unit
     long = shown(rounded_up_mm(amount.length_mm, unit.rough_mark_mm), unit)
     repeats = _repeats(amount.across, amount.along)

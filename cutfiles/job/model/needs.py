@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from cutfiles.core.errors import JobError
+from cutfiles.core.words import counted
 from cutfiles.job.model.blade_shapes import BLADE, BladeShape
 from cutfiles.job.model.job import FabricSpec, Face, Job, Share
 
@@ -12,6 +13,15 @@ CENTRE, BACKGROUND = "centre", "background"
 PLATE_SHAPES = (BLADE, CENTRE, BACKGROUND)
 
 Cuts = tuple[tuple[str, int | Share], ...]
+
+
+def count_of(count: int, shape: str) -> str:
+    """Return a count of a shape as messages have it; a name that the user made up has no plural.
+
+    >>> count_of(2, BLADE), count_of(2, "leaf")
+    ('2 blades', '2 of leaf')
+    """
+    return counted(count, shape) if shape in PLATE_SHAPES else f"{count} of {shape}"
 
 
 def usual_face(shape: str) -> Face:

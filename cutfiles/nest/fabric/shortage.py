@@ -7,12 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from cutfiles.core.units import Unit, rounded_up_mm, shown
+from cutfiles.core.words import counted
 from cutfiles.job.model.job import FabricSpec, Grain
+from cutfiles.job.model.needs import count_of
 from cutfiles.job.schema.field import LONGEST_MM
 from cutfiles.nest.fabric.cutting import ALL, FabricCutter
 from cutfiles.nest.material.cloth import cloth_of
-
-_NOUNS = ("blade", "centre", "background")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +36,8 @@ class Shortage:
         """Return the message where a fabric can't give its number of a shape."""
         given = self.cutter.cut(fabric, asked).given[shape]
         return (
-            f"{fabric.name}: {_of(asked[shape], shape)} asked, {given} {self._fit} on "
-            f"{_counted(fabric.pieces, 'piece')}; "
+            f"{fabric.name}: {count_of(asked[shape], shape)} asked, {given} {self._fit} on "
+            f"{counted(fabric.pieces, 'piece')}; "
             f"{self._not_by_hand([fabric], shape) or self._remedy(fabric, asked, shape)}"
         )
 
@@ -82,7 +82,7 @@ class Shortage:
         if fabric.pieces_as_needed:
             most = f"{fabric.pieces} pieces, the most that there may be"
         return (
-            f"{fabric.name}: {_of(count, shape)} asked, {given} {self._fit} on {most}; "
+            f"{fabric.name}: {count_of(count, shape)} asked, {given} {self._fit} on {most}; "
             "ask another fabric for some, or write another job"
         )
 
@@ -98,7 +98,9 @@ class Shortage:
         """
         total = sum(count for _, count, _ in offers)
         gives = ", ".join(f"{fabric.name} {count}" for fabric, count, _ in offers)
-        message = f"{_of(rest, shape)} still to be cut, {total} {self._fit} ({gives}): {rest - total} short"
+        message = (
+            f"{count_of(rest, shape)} still to be cut, {total} {self._fit} ({gives}): {rest - total} short"
+        )
         fabric, count, besides = max(offers, key=lambda offer: offer[1] / offer[0].pieces)
         uneven = self._not_by_hand([offer for offer, _, _ in offers], shape)
         if uneven:
@@ -136,7 +138,7 @@ class Shortage:
         if pieces == fabric.pieces:  # a search cut short may find it when it is asked again
             return "a longer search would do"
         if pieces is not None:
-            ways.append(_counted(pieces - fabric.pieces, "more piece"))
+            ways.append(counted(pieces - fabric.pieces, "more piece"))
         if fabric.margin_mm > 0 and self._does(replace(fabric, margin_mm=0.0), asked):
             ways.append("no margin")
         if pieces is None:
@@ -171,7 +173,7 @@ class Shortage:
             if pieces is not None:
                 each = f"{self._on_one(turned, shape)} to a piece"
                 more = (
-                    f" and {_counted(pieces - fabric.pieces, 'more piece')}" if pieces > fabric.pieces else ""
+                    f" and {counted(pieces - fabric.pieces, 'more piece')}" if pieces > fabric.pieces else ""
                 )
                 return f'grain = "{turned.grain.value}" ({each}){more}'
         return ""
@@ -188,9 +190,8 @@ class Shortage:
             )
             pieces = self._pieces_that_do(large, asked, shape)
             if pieces is not None:
-                number = "" if pieces == fabric.pieces > 1 else f"{pieces} "
-                noun = "piece" if pieces == 1 else "pieces"
-                return f"{number}{noun} of {self._size(large)}"
+                number = "pieces" if pieces == fabric.pieces > 1 else counted(pieces, "piece")
+                return f"{number} of {self._size(large)}"
         return ""
 
     def _sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
@@ -231,12 +232,3 @@ def _turned(fabric: FabricSpec) -> list[FabricSpec]:
     """The fabric with every other grain, as far as that lets pieces lie otherwise."""
     others = [replace(fabric, grain=grain) for grain in Grain]
     return [other for other in others if cloth_of(other).turns != cloth_of(fabric).turns]
-
-
-def _of(count: int, shape: str) -> str:
-    """A count of a plate's shapes as people say it; a user's own name is left as it is."""
-    return _counted(count, shape) if shape in _NOUNS else f"{count} of {shape}"
-
-
-def _counted(count: int, thing: str) -> str:
-    return f"{count} {thing}{'' if count == 1 else 's'}"

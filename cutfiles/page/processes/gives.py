@@ -12,11 +12,12 @@ from pathlib import Path
 
 from cutfiles.core.errors import CutfilesError
 from cutfiles.core.units import shown
+from cutfiles.core.words import counted
 from cutfiles.job.model.job import Job
 from cutfiles.job.parse.read import parse_job
 from cutfiles.page.processes.telling import end, leave_ctrl_c, listen, tell
 from cutfiles.pipeline import Sized, buy, fit, size
-from cutfiles.sheet.markup.words import counted, of_shape
+from cutfiles.sheet.markup.words import of_shape, several_of
 from cutfiles.shopping.shopping_list import ShoppingList
 from cutfiles.yields.fit import Fit
 from cutfiles.yields.plates import WholePlates
@@ -30,7 +31,7 @@ def plates_line(whole: WholePlates, job: Job) -> str:
     line = f"The fabrics give {counted(whole.plates, 'plate')}{over}."
     asked = job.plate.count
     if whole.plates < asked:
-        short = of_shape(0, whole.limited_by).removeprefix("0 ").removeprefix("× ")
+        short = several_of(whole.limited_by)
         return f"{line} The job asks for {asked}: there is too little cloth for {short}."
     return line
 

@@ -11,6 +11,7 @@ from lxml import etree
 
 from cutfiles.check.check import check_paths
 from cutfiles.core.units import MM_PER_INCH, Unit
+from cutfiles.core.words import counted, listed
 from cutfiles.formats.model.numbers import number
 from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.geometry.outline import Circle, Contour
@@ -20,7 +21,7 @@ from cutfiles.page.processes.run import LAID_CLOTH, STROKES
 from cutfiles.pipeline import Laid, Made, Sized
 from cutfiles.sheet.markup.drawing import path_text
 from cutfiles.sheet.markup.markup import SVG_NAMESPACE, svg
-from cutfiles.sheet.markup.words import counted, listed, of_shape
+from cutfiles.sheet.markup.words import of_shape
 from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.cloth_picture import ClothPicture, cloth_pictures
 from cutfiles.sheet.pictures.load import LEGEND_WIDTH_MM, Bench, legend_drawing, load_drawing

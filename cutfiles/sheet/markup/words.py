@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from cutfiles.core.units import Unit, fraction_in, shown
+from cutfiles.core.words import counted, listed
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import Layout
 from cutfiles.plate.finished import is_ring
@@ -20,15 +19,6 @@ _PLURALS = {
 }
 
 
-def counted(count: int, singular: str, plural: str = "") -> str:
-    """Return a count with its noun.
-
-    >>> counted(1, "load"), counted(3, "load"), counted(2, "loaf", "loaves")
-    ('1 load', '3 loads', '2 loaves')
-    """
-    return f"{count} {singular if count == 1 else plural or singular + 's'}"
-
-
 def of_shape(count: int, shape: str) -> str:
     """Return a count of a shape; a name that the user made up has no plural.
 
@@ -40,15 +30,13 @@ def of_shape(count: int, shape: str) -> str:
     return f"{count} × {shape}"
 
 
-def listed(items: Sequence[str]) -> str:
-    """Return the items as a sentence lists them.
+def several_of(shape: str) -> str:
+    """Return what several of a shape are called.
 
-    >>> listed(["tide"]), listed(["tide", "shingle", "lantern"])
-    ('tide', 'tide, shingle and lantern')
+    >>> several_of("blade"), several_of("leaf")
+    ('blades', 'leaf')
     """
-    if len(items) < 2:
-        return "".join(items)
-    return f"{', '.join(items[:-1])} and {items[-1]}"
+    return _PLURALS.get(shape, shape)
 
 
 def degrees(angle_deg: float) -> str:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 
+from cutfiles.core.words import counted, listed
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import needs
 from cutfiles.nest.base.layout import Layout, Placement
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.markup import Element, bullets, html, paragraph, section
-from cutfiles.sheet.markup.words import counted, listed, of_shape
+from cutfiles.sheet.markup.words import of_shape
 from cutfiles.sheet.pictures.cloth import pieces_of
 
 

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import SoldBy, Unit, shown, sides_shown
+from cutfiles.core.words import counted, listed
 from cutfiles.job.model.job import Face, Job, Print
 from cutfiles.nest.base.layout import FabricTally, Layout, RoughCut, alike_tallies
 from cutfiles.nest.rough_cuts import PieceCuts, RoughPart, piece_cuts
 from cutfiles.sheet.markup.cut_words import cut_words
 from cutfiles.sheet.markup.markup import Content, Element, bullets, html, paragraph, section, table
-from cutfiles.sheet.markup.words import counted, listed, of_shape
+from cutfiles.sheet.markup.words import of_shape
 from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.load_texts import letter
 from cutfiles.sheet.pictures.yard import Part, yard_drawing

@@ -6,6 +6,7 @@ import math
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import Unit, shown, sides_shown
+from cutfiles.core.words import counted, listed
 from cutfiles.formats.model.numbers import number
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, area, bounds
@@ -22,7 +23,7 @@ from cutfiles.plate.words import cut_size, part_of_centre
 from cutfiles.sheet.markup.colours import FAINT, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn
 from cutfiles.sheet.markup.markup import Content, Element, bullets, html, paragraph, section, svg
-from cutfiles.sheet.markup.words import counted, degrees, listed, of_shape
+from cutfiles.sheet.markup.words import degrees, of_shape
 
 PICTURE_MM = 38.0  # of paper, the longer side
 MOST_CORNERS = 24  # of a shape of the user's own that are worth listing

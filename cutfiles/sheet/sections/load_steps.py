@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from cutfiles.core.units import Unit, shown
+from cutfiles.core.words import listed
 from cutfiles.formats.model.plan import CutPlan, LoadPlan
 from cutfiles.formats.model.style import OutputStyle
 from cutfiles.formats.model.tool import Drawn, Tool
@@ -14,7 +15,7 @@ from cutfiles.job.model.job import Job, Print, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
 from cutfiles.output.style import style_of
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, steps, table
-from cutfiles.sheet.markup.words import listed, of_shape, ruled
+from cutfiles.sheet.markup.words import of_shape, ruled
 from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.load import Bench, legend_drawing, load_drawing
 from cutfiles.sheet.pictures.load_texts import letter

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from cutfiles.core.words import listed
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import BACKGROUND, CENTRE
 from cutfiles.nest.base.layout import Layout
@@ -12,7 +13,6 @@ from cutfiles.plate.order import Order
 from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.colours import INK
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, svg, table
-from cutfiles.sheet.markup.words import listed
 from cutfiles.sheet.pictures.cloth import Cloths, Fill, blades_at, pieces_of
 from cutfiles.sheet.pictures.order import Shown, key_letter, order_drawing
 from cutfiles.sheet.pictures.plate import PlateFills

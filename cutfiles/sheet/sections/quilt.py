@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cutfiles.core.units import Unit, shown
+from cutfiles.core.words import counted
 from cutfiles.formats.model.numbers import number
 from cutfiles.job.model.job import Job
 from cutfiles.plate.plate import Plate
@@ -11,7 +12,6 @@ from cutfiles.plate.words import quilt_lines
 from cutfiles.sheet.markup.colours import FABRICS, FAINT, GROUND, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, frame, segment, words
 from cutfiles.sheet.markup.markup import Content, Element, bullets, html, section, steps
-from cutfiles.sheet.markup.words import counted
 
 _MOST_WIDE_MM, _MOST_TALL_MM = 96.0, 70.0  # of paper
 _FONT_MM, _BELOW_MM = 3.0, 6.0

@@ -6,6 +6,7 @@ from collections import Counter
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, shown
+from cutfiles.core.words import counted, listed
 from cutfiles.job.model.job import BACKING, BINDING, CentreKind, Job, Setting
 from cutfiles.pieces.plate_shapes import guides
 from cutfiles.plate.finished import is_ring
@@ -13,9 +14,9 @@ from cutfiles.plate.joining import Group, joining
 from cutfiles.plate.plate import Background, Centre, Plate
 from cutfiles.plate.seam_tolerance import pair_width_mm
 from cutfiles.plate.strips import end_for_end, one_way
-from cutfiles.plate.words import cut_size, trimmed_size
+from cutfiles.plate.words import cut_size, joined_part, trimmed_size
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, steps
-from cutfiles.sheet.markup.words import counted, degrees, listed, measured_degrees, of_shape
+from cutfiles.sheet.markup.words import degrees, measured_degrees, of_shape
 from cutfiles.sheet.pictures.sewing.bands import band_stages
 from cutfiles.sheet.pictures.sewing.centre import centre_stages
 from cutfiles.sheet.pictures.sewing.figures import SewingPictures
@@ -184,9 +185,8 @@ def _checks(plate: Plate) -> list[Content]:
     instructions: list[Content] = []
     for size in dict.fromkeys(sizes):
         angle = size * step
-        which = (
-            f"Lay {'each' if sizes.count(size) > 1 else 'the'} {_called(plate, size)} of {size} blades down"
-        )
+        each = "each" if sizes.count(size) > 1 else "the"
+        which = f"Lay {each} {joined_part(plate, size)} of {size} blades down"
         if abs(angle - 180.0) < 1e-9:
             instructions.append(
                 f"{which}: its two outer edges must make one straight line, through the middle. See “How "
@@ -198,12 +198,6 @@ def _checks(plate: Plate) -> list[Content]:
                 f"exact the seams must be” if it isn't."
             )
     return instructions
-
-
-def _called(plate: Plate, size: int) -> str:
-    if not is_ring(plate):
-        return "fan"
-    return "half" if 2 * size == plate.sewn else "part"
 
 
 def _centre(plate: Plate, unit: Unit) -> list[Content]:

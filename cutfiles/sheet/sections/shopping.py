@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from cutfiles.core.words import listed
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.layout import Layout
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, table
-from cutfiles.sheet.markup.words import listed, of_shape
+from cutfiles.sheet.markup.words import of_shape
 from cutfiles.shopping.shopping_list import shopping_list
 
 

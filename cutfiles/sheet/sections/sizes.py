@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, shown, sides_shown
+from cutfiles.core.words import counted
 from cutfiles.job.model.job import CentreKind, Setting
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.joining import joining
@@ -18,7 +19,7 @@ from cutfiles.plate.seam_tolerance import (
 )
 from cutfiles.plate.words import part_of_centre
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, table
-from cutfiles.sheet.markup.words import counted, degrees, measured_degrees, ruled
+from cutfiles.sheet.markup.words import degrees, measured_degrees, ruled
 
 # Seams too narrow by these are reckoned through: what a careful and a hasty sewer may be off by.
 _OFF_MM = {

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cutfiles.core.units import MM_PER_INCH, Unit, shown, sides_shown
+from cutfiles.core.words import counted, listed
 from cutfiles.geometry.outline import Bounds
 from cutfiles.geometry.rectangles import depth_mm
 from cutfiles.job.model.job import FabricSpec, Job, Print
@@ -17,7 +18,7 @@ from cutfiles.plate.plate import Plate
 from cutfiles.plate.strips import wedges_of
 from cutfiles.sheet.markup.cut_words import cut_words
 from cutfiles.sheet.markup.markup import Content, Element, bullets, html, paragraph, section, steps
-from cutfiles.sheet.markup.words import counted, listed, of_shape
+from cutfiles.sheet.markup.words import of_shape
 from cutfiles.sheet.pictures.cloth import Cloths
 from cutfiles.sheet.pictures.load_texts import letter
 from cutfiles.sheet.pictures.strip import rule_error, strip_drawing

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from cutfiles.core.units import Unit, shown, sides_shown
+from cutfiles.core.words import counted, listed
 from cutfiles.formats.model.numbers import number
 from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.formats.model.tool import Tool
@@ -17,7 +18,6 @@ from cutfiles.nest.base.layout import Load
 from cutfiles.sheet.markup.colours import FAINT
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, steps, svg, table
-from cutfiles.sheet.markup.words import counted, listed
 from cutfiles.sheet.pictures.load import CUT, MAT, PAPER_HEIGHT_MM, PAPER_WIDTH_MM, LineStyle
 from cutfiles.toolpath.template_sheets import TemplateSheets
 

@@ -11,6 +11,7 @@ from cutfiles.plate.blade import Blade
 from cutfiles.plate.finished import is_ring, joined_blade
 from cutfiles.plate.joining import Group, joining
 from cutfiles.plate.plate import Plate
+from cutfiles.plate.words import joined_part
 from cutfiles.sheet.markup.words import measured_degrees
 from cutfiles.tips.finish import from_the_back
 from cutfiles.tips.stage import DrawnLine, LineKind, Measure, Note, Patch, Stage, Surface, stitched, turned
@@ -145,16 +146,10 @@ def _groups(plate: Plate, group: Group) -> Stage:
     what = "Groups" if max(group.of) > 2 else "Pairs"
     return Stage(
         f"{what}: {of}",
-        f"A {_called(plate, group.blades)} of {group.blades} blades in its groups, a little apart: {of}.",
+        f"A {joined_part(plate, group.blades)} of {group.blades} blades in its groups, a little apart: {of}.",
         tuple(patches),
         notes=tuple(notes),
     )
-
-
-def _called(plate: Plate, size: int) -> str:
-    if not is_ring(plate):
-        return "fan"
-    return "half" if 2 * size == plate.sewn else "part"
 
 
 def _laid_down(plate: Plate, size: int) -> Stage:
@@ -168,7 +163,7 @@ def _laid_down(plate: Plate, size: int) -> Stage:
         line((low, -seam), (reach, -seam)),
         placed(line((-low, -seam), (-reach, -seam)), Pose(turn_deg=angle - 180.0)),
     ]
-    name = _called(plate, size)
+    name = joined_part(plate, size)
     is_straight = abs(angle - _STRAIGHT_DEG) < 1e-9
     if is_straight:
         edges = [line((-reach, -seam), (reach, -seam))]
