@@ -5,7 +5,7 @@ from __future__ import annotations
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -19,18 +19,37 @@ PORT = 8765
 HOME = f"http://127.0.0.1:{PORT}"
 
 
+Served = tuple[str, "subprocess.Popen[str]"]
+Serve = Callable[[str], Served]
+
+
 @pytest.fixture
-def served(tmp_path: Path) -> Iterator[tuple[str, subprocess.Popen[str]]]:
-    """The address that the program prints first, and its process."""
-    job = tmp_path / "job.toml"  # what is given on the page is kept beside it
-    job.write_bytes(DEMO.read_bytes())
-    command = [sys.executable, "-m", "cutfiles", "page", str(job), "--no-browser"]
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT)
-    assert process.stdout is not None
-    yield process.stdout.readline().strip(), process
-    if process.poll() is None:
-        process.send_signal(signal.SIGINT)
-    process.wait(20)
+def serve(tmp_path: Path) -> Iterator[Serve]:
+    """Give a job to the program; the address that it prints first, and its process."""
+    processes: list[subprocess.Popen[str]] = []
+
+    def serve(text: str) -> Served:
+        job = tmp_path / "job.toml"  # what is given on the page is kept beside it
+        job.write_text(text, encoding="utf-8")
+        command = [sys.executable, "-m", "cutfiles", "page", str(job), "--no-browser"]
+        process = subprocess.Popen(
+            command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT
+        )
+        processes.append(process)
+        assert process.stdout is not None
+        return process.stdout.readline().strip(), process
+
+    yield serve
+    for process in processes:
+        if process.poll() is None:
+            process.send_signal(signal.SIGINT)
+        process.wait(20)
+
+
+@pytest.fixture
+def served(serve: Serve) -> Served:
+    """The demo, given to the program."""
+    return serve(DEMO.read_text(encoding="utf-8"))
 
 
 @pytest.fixture

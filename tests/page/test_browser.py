@@ -17,7 +17,9 @@ from PIL import Image
 from playwright.sync_api import Browser, Page, expect
 
 from cutfiles.check.check import check_paths
+from tests.cli.commands import ROOT, SMALL
 from tests.conftest import browser_path
+from tests.page.conftest import Serve, Served
 from tests.page.pictures import FIGURES, MOST_APART, apart, plate
 from tests.page.processes.alive import alive
 from tests.page.walking import Look, fill, tab_to, too_small, violations
@@ -28,9 +30,33 @@ pytestmark = pytest.mark.skipif(BROWSER is None, reason="there is no Chromium; s
 
 expect.set_options(timeout=20_000)  # on a computer that has other work as well
 
-Served = tuple[str, "subprocess.Popen[str]"]
+_TEMPLATES = (ROOT / "cutfiles/page/fields/examples/templates.toml").read_text(encoding="utf-8")
+_EVERYTHING = f"""
+[plate]
+blades = 20
+sewn = 4
+blade_length = "4 3/4"
+inner_radius = "1 1/4"
 
+[centre]
 
+[[fabric]]
+name = "tide"
+width = 24
+length = 18
+picture = "tide.png"
+picture_width = 4
+repeat = {{ width = 4, length = 3 }}
+motif = [2, 1]
+avoid = [{{ x = 0, y = 0, width = "1/8", length = "1/8" }}]
+
+[mat]
+width = 24
+height = 12
+
+{_TEMPLATES[_TEMPLATES.index("[[template]]") :]}
+"""
+_OPEN_ALL = "for (const more of document.querySelectorAll('details')) more.open = true"
 # Whether the page lets itself be closed without a question.
 _CLOSE = "dispatchEvent(new Event('beforeunload', { cancelable: true }))"
 _GIVES = '<section class="table" id="gives"><h3>What they give, and what to buy</h3><p>Enough.</p></section>'
@@ -46,13 +72,22 @@ def _page(browser: Browser) -> Iterator[Page]:
         yield page
 
 
-def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Served, tmp_path: Path) -> None:
-    """No request leaves the loopback, the console stays empty, and axe finds nothing on the way."""
-    address, process = served
-    assert address.startswith("http://127.0.0.1:")
-    asked, told = _listened(page)
-    page.goto(address)
-    _is_the_page_of_the_pictures(page)
+def test_what_opens_is_what_readme_shows(page: Page, served: Served) -> None:
+    """By night, or with another plate, it is another picture."""
+    page.goto(served[0])
+    committed = (FIGURES / "page.png").read_bytes()
+    assert apart(plate(page), committed) < MOST_APART, "python -m tests.page.pictures takes it anew"
+    page.emulate_media(color_scheme="dark")
+    assert apart(plate(page), committed) > MOST_APART
+    page.emulate_media(color_scheme="light")
+    page.get_by_role("button", name="Fan in a corner").click()
+    expect(page.locator("#block-corner[aria-pressed=true]")).to_have_count(1)
+    assert apart(plate(page), committed) > MOST_APART
+
+
+def test_an_error_stands_by_its_field_until_it_is_mended(page: Page, serve: Serve) -> None:
+    """Meanwhile nothing can be laid out, and axe finds nothing."""
+    page.goto(serve(SMALL.replace("sewn = 4\n", ""))[0])
     length = page.get_by_label("Blade length", exact=True)
     length.fill("long")
     length.press("Enter")
@@ -63,11 +98,23 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     length.fill("4 1/2")
     length.press("Tab")
     expect(error).to_have_count(0)
-    expect(
-        page.get_by_label("Blade length: 1/8 in less")
-    ).to_be_focused()  # the answer leaves the focus alone
+    expect(page.get_by_role("button", name="Lay out")).to_be_enabled()
+    less = page.get_by_label("Blade length: 1/8 in less")
+    expect(less).to_be_focused()  # the answer leaves the focus alone
     page.keyboard.press("Enter")
     expect(length).to_have_value("4 3/8")
+    expect(page.locator(".sight")).to_contain_text("10 3/4 in")
+
+
+def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Served, tmp_path: Path) -> None:
+    """No request leaves the loopback, and the console stays empty."""
+    address, process = served
+    assert address.startswith("http://127.0.0.1:")
+    asked, told = _listened(page)
+    page.goto(address)
+    length = page.get_by_label("Blade length", exact=True)
+    length.fill("4 3/8")
+    length.press("Tab")
     expect(page.locator(".sight")).to_contain_text("10 3/4 in")
     expect(page.locator("#gives")).to_contain_text("Enough")
     page.get_by_role("button", name="Lay out").click()
@@ -75,7 +122,6 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     page.reload()  # in the middle
     expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
     expect(page.locator(".sound")).to_contain_text("no faults")
-    _the_run_is_played(page)
     assert not page.evaluate(_CLOSE), "what was changed would be lost"
     page.get_by_role("link", name="All as a zip").focus()
     assert _pieces_of_the_zip(page, tmp_path / "cut") == 63
@@ -84,29 +130,18 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     assert {"job.toml", "layout.json", "job-sheet.html"} <= {
         path.name for path in (tmp_path / "cut").iterdir()
     }
-    _axe_finds_nothing(page, "dark", 360)
-    assert {url.split("/")[2] for url in asked if not url.startswith("data:")} == {address.split("/")[2]}
+    _stayed_here(address, asked)
     assert told == []
     _ends_with_ctrl_c(process)
 
 
-def _is_the_page_of_the_pictures(page: Page) -> None:
-    """What README shows is what opens; by night, or with another plate, it is another picture."""
-    committed = (FIGURES / "page.png").read_bytes()
-    assert apart(plate(page), committed) < MOST_APART, "python -m tests.page.pictures takes it anew"
-    page.emulate_media(color_scheme="dark")
-    assert apart(plate(page), committed) > MOST_APART
-    page.emulate_media(color_scheme="light")
-    page.get_by_role("button", name="Fan in a corner").click()
-    expect(page.locator("#block-corner[aria-pressed=true]")).to_have_count(1)
-    assert apart(plate(page), committed) > MOST_APART
-    page.get_by_role("button", name="Whole plate").click()
-    expect(page.locator("#block-ring[aria-pressed=true]")).to_have_count(1)
-
-
-def _the_run_is_played(page: Page) -> None:
-    """Stroke by stroke, and on to the end; pieces are named by pointer and by key."""
-    load = page.locator("#load-3")
+def test_a_run_is_played(page: Page, serve: Serve) -> None:
+    """Stroke by stroke, and on to the end; pieces are named by pointer and by key; axe finds nothing."""
+    page.goto(serve(SMALL)[0])
+    page.get_by_role("button", name="Lay out").click()
+    expect(page.locator(".sound")).to_contain_text("no faults")
+    expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
+    load = page.locator("#load-0")
     named, pieces = load.locator(".named"), load.locator("[data-piece]")
     load.get_by_role("button", name="Next stroke").click()
     expect(named).to_have_text(re.compile(r"Stroke 1 of \d+, pen: .+ "))
@@ -123,6 +158,7 @@ def _the_run_is_played(page: Page) -> None:
     load.locator(".pieces").focus()
     page.keyboard.press("ArrowRight")
     expect(named).to_have_text(pieces.nth(3).get_attribute("data-says") or "")
+    _axe_finds_nothing(page, "dark", 360)
 
 
 def _axe_finds_nothing(
@@ -141,6 +177,10 @@ def _listened(page: Page) -> tuple[list[str], list[str]]:
     page.on("console", lambda message: told.append(message.text))
     page.on("pageerror", lambda error: told.append(str(error)))
     return asked, told
+
+
+def _stayed_here(address: str, asked: list[str]) -> None:
+    assert {url.split("/")[2] for url in asked if not url.startswith("data:")} == {address.split("/")[2]}
 
 
 def _inches(text: str) -> Fraction:
@@ -269,8 +309,8 @@ def _children(pid: int) -> list[int]:
     return [int(child) for child in listed.read_text(encoding="utf-8").split()] if listed.exists() else []
 
 
-def test_templates_and_cloth_with_everything_opened(page: Page, served: Served, tmp_path: Path) -> None:
-    """From an example; then axe finds nothing, nothing is too small or too wide, by day and by night."""
+def test_templates_from_an_example_to_files(page: Page, served: Served, tmp_path: Path) -> None:
+    """One more than the example has."""
     asked, told = _listened(page)
     page.goto(served[0])
     page.get_by_role("button", name="Templates of acrylic").click()
@@ -282,27 +322,50 @@ def test_templates_and_cloth_with_everything_opened(page: Page, served: Served, 
     expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
     page.get_by_role("link", name="All as a zip").focus()
     assert _pieces_of_the_zip(page, tmp_path / "cut") == 4
+    _stayed_here(served[0], asked)
+    assert told == []
+
+
+def test_a_flaw_by_keys_and_a_motif_by_a_picture(page: Page, serve: Serve, tmp_path: Path) -> None:
+    """Of a fabric that was added, what is folded being opened."""
+    address, _ = serve(_TEMPLATES)
+    asked, told = _listened(page)
+    page.goto(address)
     page.get_by_role("button", name="Add fabric").click()
     expect(page.get_by_label("Picture width", exact=True)).to_have_count(1)
-    page.evaluate("for (const more of document.querySelectorAll('details')) more.open = true")
+    page.evaluate(_OPEN_ALL)
     page.get_by_role("button", name="Add a flaw").press("Enter")
     expect(page.get_by_label("Flaw 1: from the left", exact=True)).to_be_focused()
     page.keyboard.type("4 1/2")
     page.keyboard.press("Tab")
     expect(page.locator("#job-text")).to_have_value(re.compile(r'avoid = .*x = "4 1/2"'))
     _a_motif_is_chosen(page, tmp_path / "photo.png")
-    _axe_finds_nothing(page, "light", 1280)
-    _axe_finds_nothing(page, "light", 360, Look.ALL_BUT_COLOURS)
-    # 320 px is what is left of a window of 1280 px where all is shown four times as large.
-    for width in (320, 360, 768, 1280):
-        page.set_viewport_size({"width": width, "height": 256 if width == 320 else 800})
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, "wider than the window"
-        assert too_small(page) == [], width
-    # By night only colours are others, and what is folded has the same as what isn't.
-    page.evaluate("for (const more of document.querySelectorAll('details')) more.open = false")
-    _axe_finds_nothing(page, "dark", 1280, Look.COLOURS)
-    assert {url.split("/")[2] for url in asked if not url.startswith("data:")} == {served[0].split("/")[2]}
+    _stayed_here(address, asked)
     assert told == []
+
+
+@pytest.mark.parametrize("width", [1280, 360])
+def test_with_everything_opened(page: Page, serve: Serve, tmp_path: Path, width: int) -> None:
+    """Axe finds nothing, nothing is too small or too wide, by day and by night."""
+    Image.new("RGB", (40, 30), "#7fb2bd").save(tmp_path / "tide.png")
+    page.set_viewport_size({"width": width, "height": 800})
+    page.goto(serve(_EVERYTHING)[0])
+    page.get_by_role("button", name="Lay out").click()
+    expect(page.locator("figcaption", has_text="template-01")).to_be_visible(timeout=_LAID_MS)
+    expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
+    page.get_by_role("button", name="Change tide").click()
+    expect(page.locator("svg.motif")).to_be_visible()
+    page.evaluate(_OPEN_ALL)
+    _axe_finds_nothing(page, "light", width, Look.ALL if width == 1280 else Look.ALL_BUT_COLOURS)
+    # 320 px is what is left of a window of 1280 px where all is shown four times as large.
+    for narrower, height in ((width, 800), (768, 800)) if width == 1280 else ((width, 800), (320, 256)):
+        page.set_viewport_size({"width": narrower, "height": height})
+        assert page.evaluate("document.documentElement.scrollWidth") <= narrower, "wider than the window"
+        assert too_small(page) == [], narrower
+    if width == 1280:
+        # By night only colours are others, and what is folded has the same as what isn't.
+        page.evaluate("for (const more of document.querySelectorAll('details')) more.open = false")
+        _axe_finds_nothing(page, "dark", width, Look.COLOURS)
 
 
 def test_ctrl_c_in_the_middle_of_a_search_leaves_no_process(page: Page, served: Served) -> None:
