@@ -1,9 +1,8 @@
-"""What the page answers: each wish changes the desk, and gets the desk anew."""
+"""What the page answers: routes and their responses. An action of a form is answered with the whole desk."""
 
 from __future__ import annotations
 
 import asyncio
-import math
 from collections.abc import AsyncIterator, Callable, Coroutine
 from pathlib import Path
 from typing import Any
@@ -16,25 +15,21 @@ from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Re
 from starlette.routing import Route
 
 from cutfiles.core.errors import CutfilesError
-from cutfiles.core.units import Unit
 from cutfiles.formats.registry import stem_of
-from cutfiles.job.starter import starter
-from cutfiles.page.cloth import ScaleMarks, made_anew
+from cutfiles.page import edits
+from cutfiles.page.actions import ACTIONS, Action, key_path, number
+from cutfiles.page.cloth import made_anew
 from cutfiles.page.desk import Desk
-from cutfiles.page.fields import document
 from cutfiles.page.fields.blocks import block_svg, choice_svg, example_svg
-from cutfiles.page.fields.examples import example
-from cutfiles.page.fields.form import OPTIONAL, sentence
+from cutfiles.page.fields.form import sentence
 from cutfiles.page.fields.named_files import DRAWINGS, NOTES, PICTURES
-from cutfiles.page.fields.presets import fabric_of, new_name, template_shapes
-from cutfiles.page.fields.step import stepped
 from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
 from cutfiles.page.processes.run import LAID_CLOTH, STROKES, LayoutRun
 from cutfiles.page.view import context, gives_of
 
 _HERE = Path(__file__).parent
 _STATIC = {"htmx.min.js", "hx-sse.min.js", "page.js", "hand.js", "play.js", "page.css", "htmx-licence.txt"}
-_LOOK_S = 0.1  # how often a run is looked at for whoever watches
+_LOOK_S = 0.1  # how often a run is looked at for a page that watches
 _TEMPLATES = jinja2.Environment(
     loader=jinja2.FileSystemLoader(_HERE / "templates"),
     autoescape=True,
@@ -44,8 +39,6 @@ _TEMPLATES = jinja2.Environment(
 )
 _TEMPLATES.globals.update(picture_endings=PICTURES, job_endings=(*NOTES, *DRAWINGS, *PICTURES))
 _MOST_FILES, _MOST_FIELDS = 40, 40
-
-Wish = Callable[[Desk, FormData], None]
 
 
 def guarded_app(desk: Desk, port: int, is_ending: Callable[[], bool] = lambda: False) -> App:
@@ -64,7 +57,7 @@ def guarded_app(desk: Desk, port: int, is_ending: Callable[[], bool] = lambda: F
         Route("/take/all.zip", answers.zipped),
         Route("/take/job.toml", answers.job_file),
         Route("/take/file/{name}", answers.file),
-        *(Route(f"/{name}", answers.wish(wish), methods=["POST"]) for name, wish in _WISHES.items()),
+        *(Route(f"/{name}", answers.act(action), methods=["POST"]) for name, action in ACTIONS.items()),
         Route("/open", answers.open, methods=["POST"]),
         Route("/give", answers.take_file, methods=["POST"]),
         Route("/cloth", answers.take_cloth, methods=["POST"]),
@@ -80,7 +73,7 @@ class _Answers:
         self._desk, self._port, self._is_ending = desk, port, is_ending
 
     async def stranger(self, scope: Any, receive: Any, send: Any) -> None:
-        """Answer whoever has no token, or one of an earlier start."""
+        """Answer a request without a token, or with one of an earlier start."""
         page = _TEMPLATES.get_template("stranger.html").render()
         await HTMLResponse(page, 403)(scope, receive, send)
 
@@ -107,49 +100,51 @@ class _Answers:
         """Answer whether something is nowhere else, for who has just taken a file away."""
         return Response("yes" if self._desk.would_be_lost else "no", media_type="text/plain")
 
-    def wish(self, wish: Wish) -> Callable[[Request], Coroutine[Any, Any, Response]]:
-        """Return what answers a form: the desk as it is then, whatever became of the wish."""
+    def act(self, action: Action) -> Callable[[Request], Coroutine[Any, Any, Response]]:
+        """Return what answers a form: the desk as it is after the action, done or refused."""
 
         async def answer(request: Request) -> Response:
             async with request.form(max_files=0, max_fields=_MOST_FIELDS, max_part_size=2_000_000) as form:
-                self._fulfil(wish, form)
+                self._act(action, form)
             return await self.desk_alone(request)
 
         return answer
 
-    def _fulfil(self, wish: Wish, form: FormData) -> None:
+    def _act(self, action: Action, form: FormData) -> None:
         desk = self._desk
         revision = str(form.get("revision", ""))
         if revision and revision != str(desk.revision):
-            desk.told = "Another window had changed the list meanwhile; here it is as it stands. Try again."
+            desk.message = (
+                "Another window had changed the list meanwhile; here it is as it stands. Try again."
+            )
             return
         try:
-            wish(desk, form)
+            action(desk, form)
         except CutfilesError as error:
-            desk.told = sentence(str(error))
+            desk.message = sentence(str(error))
 
     async def take_cloth(self, request: Request) -> Response:
         """Take a picture of cloth. What comes is hostile until it is made anew, which takes its time."""
         desk = self._desk
         async with request.form(max_files=1, max_fields=_MOST_FIELDS) as form:
-            upload, index = form.get("picture"), _number(form)
+            upload, index = form.get("picture"), number(form)
             content = await upload.read() if isinstance(upload, UploadFile) else b""
         try:
-            desk.show_cloth(index, await asyncio.to_thread(made_anew, content))
+            edits.show_cloth(desk, index, await asyncio.to_thread(made_anew, content))
         except CutfilesError as error:
-            desk.told = sentence(str(error))
+            desk.message = sentence(str(error))
         return await self.desk_alone(request)
 
     async def take_file(self, request: Request) -> Response:
         """Take a drawing, or notes on a machine, for a key that names one."""
         async with request.form(max_files=1, max_fields=_MOST_FIELDS) as form:
-            upload, path = form.get("file"), _path(form)
+            upload, path = form.get("file"), key_path(form)
             content = await upload.read() if isinstance(upload, UploadFile) else b""
             name = (upload.filename or "") if isinstance(upload, UploadFile) else ""
         try:
-            self._desk.give(path, name, content)
+            edits.give_file(self._desk, path, name, content)
         except CutfilesError as error:
-            self._desk.told = sentence(str(error))
+            self._desk.message = sentence(str(error))
         return await self.desk_alone(request)
 
     async def cloth(self, request: Request) -> Response:
@@ -175,7 +170,7 @@ class _Answers:
         try:
             desk.open(files)
         except (CutfilesError, OSError) as error:
-            desk.told = sentence(str(error))
+            desk.message = sentence(str(error))
         return await self.desk_alone(request)
 
     async def events(self, _request: Request) -> Response:
@@ -262,155 +257,3 @@ async def _events(run: LayoutRun, is_ending: Callable[[], bool]) -> AsyncIterato
             html = _TEMPLATES.get_template("progress.html").render(run=run)
             yield "".join(f"data: {line}\n" for line in html.splitlines()) + "\n"
         await asyncio.sleep(_LOOK_S)
-
-
-def _path(form: FormData) -> document.Path:
-    steps = str(form.get("at", "")).split(".")
-    return tuple(int(step) if step.isascii() and step.isdigit() else step for step in steps)
-
-
-def _number(form: FormData, key: str = "at") -> int:
-    """Return a whole number of a form, -1 where it is none."""
-    text = str(form.get(key, ""))
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 6 else -1
-
-
-def _set(desk: Desk, form: FormData) -> None:
-    desk.set(_path(form), str(form.get("value", "")))
-
-
-def _step(desk: Desk, form: FormData) -> None:
-    path = _path(form)
-    desk.set(path, stepped(desk.seen.tables, path, up=form.get("way") == "up"))
-
-
-def _tick(desk: Desk, form: FormData) -> None:
-    desk.tick(_path(form), str(form.get("word", "")), ticked="ticked" in form)
-
-
-def _flag(desk: Desk, form: FormData) -> None:
-    desk.flag(_path(form), ticked="ticked" in form)
-
-
-def _option(desk: Desk, form: FormData) -> None:
-    name = str(form.get("at", ""))
-    if name in OPTIONAL:
-        desk.option(name, there="ticked" in form)
-
-
-def _show(desk: Desk, form: FormData) -> None:
-    desk.opened ^= {str(form.get("at", ""))[:100]}
-
-
-def _block(desk: Desk, form: FormData) -> None:
-    desk.block(str(form.get("kind", "")))
-
-
-def _scale(desk: Desk, form: FormData) -> None:
-    marks = ScaleMarks.read({key: str(form.get(key, "")) for key in ("x1", "y1", "x2", "y2")})
-    desk.scale_cloth(_number(form), marks, str(form.get("distance", "")).strip()[:40])
-
-
-def _whole_repeat(desk: Desk, form: FormData) -> None:
-    desk.repeat_cloth(_number(form))
-
-
-def _motif(desk: Desk, form: FormData) -> None:
-    try:
-        x_mm, y_mm = float(str(form.get("x"))), float(str(form.get("y")))
-    except ValueError:
-        x_mm = y_mm = math.nan
-    desk.set_motif(_number(form), x_mm, y_mm)
-
-
-def _part(desk: Desk, form: FormData) -> None:
-    desk.part(_number(form))
-
-
-def _keep_out(desk: Desk, form: FormData) -> None:
-    desk.keep_out(str(form.get("name", "")), more=-1 if form.get("way") == "in" else 1)
-
-
-def _order_by_hand(desk: Desk, _form: FormData) -> None:
-    desk.order_by_hand()
-
-
-def _order_move(desk: Desk, form: FormData) -> None:
-    number, to = _number(form, "number"), _number(form, "to")
-    desk.move_in_order(number, to)
-    desk.focus = f"order-{to}-{'later' if to > number else 'earlier'}"
-
-
-def _order_spread(desk: Desk, _form: FormData) -> None:
-    desk.set(("plate", "order"), "")
-
-
-def _add_fabric(desk: Desk, form: FormData) -> None:
-    wanted = {key: str(form.get(key, "")) for key in ("preset", "pieces", "print")}
-    tables = desk.seen.tables
-    fabric = fabric_of(wanted["preset"], pieces=wanted["pieces"], print_=wanted["print"], tables=tables)
-    desk.add("fabric", fabric)
-
-
-def _add_flaw(desk: Desk, form: FormData) -> None:
-    desk.add_flaw(_number(form))
-
-
-def _add_outline(desk: Desk, _form: FormData) -> None:
-    square = [[0, 0], [3, 0], [3, 3], [0, 3]]
-    desk.add("outline", {"name": new_name("outline", desk.seen.tables), "points": square})
-
-
-def _add_template(desk: Desk, form: FormData) -> None:
-    shape = str(form.get("shape", ""))
-    known = [word for word, _ in template_shapes(desk.seen.tables)]
-    if "stock" not in desk.seen.tables:
-        desk.set(("stock", "width"), "300 mm")
-        desk.set(("stock", "height"), "200 mm")
-    desk.add("template", {"shape": shape if shape in known else known[0]})
-
-
-def _remove(desk: Desk, form: FormData) -> None:
-    desk.remove(_path(form))
-
-
-def _text(desk: Desk, form: FormData) -> None:
-    desk.take_text(str(form.get("text", "")))
-
-
-def _example(desk: Desk, form: FormData) -> None:
-    known = example(str(form.get("name", "")))
-    desk.begin_anew(known.text if known else starter(Unit.CM if form.get("unit") == "cm" else Unit.IN))
-
-
-def _empty(desk: Desk, _form: FormData) -> None:
-    desk.begin_anew("[plate]\n")
-
-
-def _lay_out(desk: Desk, _form: FormData) -> None:
-    desk.lay_out()
-
-
-def _stop(desk: Desk, _form: FormData) -> None:
-    if desk.run is not None:
-        desk.run.stop()
-
-
-def _kill(desk: Desk, _form: FormData) -> None:
-    desk.end_run()
-
-
-def _save(desk: Desk, _form: FormData) -> None:
-    if desk.job is not None:
-        desk.save()
-
-
-# What a form may ask for, by the name of its address: "/lay-out" is `_lay_out`.
-_WISHES: dict[str, Wish] = {
-    wish.__name__[1:].replace("_", "-"): wish
-    for wish in (
-        _set, _step, _tick, _flag, _option, _show, _block, _scale, _whole_repeat, _motif, _part, _keep_out,
-        _order_by_hand, _order_move, _order_spread, _add_fabric, _add_flaw,
-        _add_outline, _add_template, _remove, _text, _example, _empty, _lay_out, _stop, _kill, _save,
-    )
-}  # fmt: skip

@@ -68,7 +68,7 @@ class Guard:
             return
         try:
             body = await asyncio.wait_for(_body(receive, scope["method"]), _BODY_S)
-        except (TimeoutError, _TooMuchError) as error:
+        except (TimeoutError, _BodyTooLargeError) as error:
             too_slow = isinstance(error, TimeoutError)
             await _plain(send, 408 if too_slow else 413, "This came too slowly." if too_slow else "Too much.")
             return
@@ -105,7 +105,7 @@ def is_same(given: str, token: str) -> bool:
     return hmac.compare_digest(given.encode("utf-8", "replace"), token.encode())
 
 
-class _TooMuchError(Exception):
+class _BodyTooLargeError(Exception):
     """A body larger than it claimed to be, or than is taken."""
 
 
@@ -124,13 +124,13 @@ async def _body(receive: Receive, method: str) -> bytes:
             return bytes(body)
         body += message.get("body", b"")
         if len(body) > MOST_BODY:
-            raise _TooMuchError
+            raise _BodyTooLargeError
         if not message.get("more_body", False):
             return bytes(body)
 
 
 def _again(body: bytes, receive: Receive) -> Receive:
-    """Hand over a body that was read; whoever listens on learns when the browser leaves."""
+    """Hand over a body that was read; later calls tell when the browser leaves."""
     left = [body]
 
     async def again() -> Message:

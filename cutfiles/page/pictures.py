@@ -119,9 +119,9 @@ def _first_plate(job: Job, places: int, shape: str) -> dict[str, int]:
     Of a number that is asked for, each plate has its share; what is then left goes by the cloth, as only a
     search could tell better.
     """
-    wishes = [(fabric, count) for fabric in job.fabrics for name, count in fabric.cuts if name == shape]
-    exact = {f.name: count / job.plate.count for f, count in wishes if not isinstance(count, Share)}
-    areas = {f.name: _area(f) for f, count in wishes if isinstance(count, Share)}
+    asked_of = [(fabric, count) for fabric in job.fabrics for name, count in fabric.cuts if name == shape]
+    exact = {f.name: count / job.plate.count for f, count in asked_of if not isinstance(count, Share)}
+    areas = {f.name: _area(f) for f, count in asked_of if isinstance(count, Share)}
     asked, cloth = sum(exact.values()), sum(areas.values())
     if asked > places or (asked and not cloth):
         exact = {name: share * places / asked for name, share in exact.items()}

@@ -74,7 +74,7 @@ def _serve(desk: Desk, listening: socket.socket, *, browser: bool, say: Callable
 
 
 def _listening(port: int | None) -> socket.socket:
-    """Return a socket of the loopback alone that listens, so that whoever is told the address may come."""
+    """Return a listening socket of the loopback: a browser may come as soon as it is given the address."""
     for wanted in (USUAL_PORT, 0) if port is None else (port,):
         listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
         if os.name == "posix":  # elsewhere two programs would then share a port

@@ -14,7 +14,7 @@ from cutfiles.job.model.job import Print
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Table
 from cutfiles.page.cloth import outlines_of
-from cutfiles.page.desk import Desk, Seen, fabric_at
+from cutfiles.page.desk import Desk
 from cutfiles.page.fields.blocks import BLOCKS, block_of
 from cutfiles.page.fields.document import at
 from cutfiles.page.fields.examples import examples
@@ -24,6 +24,7 @@ from cutfiles.page.fields.step import unit_of
 from cutfiles.page.fields.words import label
 from cutfiles.page.pictures import blade_svg, definitions_svg, order_of, plate_svg, swatches
 from cutfiles.page.processes.question import Enquiry
+from cutfiles.page.seen import Seen, fabric_at
 from cutfiles.pipeline import Sized
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, for_a_sewer
 from cutfiles.plate.words import cut_size

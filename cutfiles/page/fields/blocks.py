@@ -1,6 +1,6 @@
 """Kinds of block to choose from, each with a small picture that the tool draws itself.
 
-A kind is a set of keys of the job file; whoever chooses one gets them written into the job, with `cuts` named
+A kind is a set of keys of the job file; choosing one writes them into the job, with `cuts` named
 anew where the blades' shapes are others by then.
 """
 
@@ -17,7 +17,7 @@ from cutfiles.job.model.blade_shapes import BLADE, SECOND_BLADE, blade_shapes
 from cutfiles.job.parse.read import parse_job
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Kind
-from cutfiles.page.fields.document import Path, Value, at, with_table, with_value, with_values
+from cutfiles.page.fields.document import KeyPath, Value, at, with_table, with_value, with_values
 from cutfiles.page.fields.examples import example
 from cutfiles.page.fields.step import on_a_mark, unit_of
 from cutfiles.pipeline import Sized, size
@@ -86,7 +86,7 @@ def with_block(text: str, tables: Mapping[str, Any], sized: Sized | None, name: 
     plate: dict[str, Value | None] = dict.fromkeys(_KEYS)
     if block.key:
         plate[block.key] = block.value or _following(block.key, tables, sized)
-    changes: list[tuple[Path, Value | None]] = [(("plate", key), value) for key, value in plate.items()]
+    changes: list[tuple[KeyPath, Value | None]] = [(("plate", key), value) for key, value in plate.items()]
     seams = len(plate["bands"]) if isinstance(plate["bands"], list) else 0
     shapes = [shape.name for shape in blade_shapes(two_lengths=bool(plate["second_length"]), seams=seams)]
     changes += _cuts(tables, shapes)
@@ -104,7 +104,7 @@ def _following(key: str, tables: Mapping[str, Any], sized: Sized | None) -> Valu
     return [on_a_mark(blade.inner_radius_mm + blade.length_mm / 2, unit)]
 
 
-def _cuts(tables: Mapping[str, Any], shapes: list[str]) -> Iterator[tuple[Path, Value | None]]:
+def _cuts(tables: Mapping[str, Any], shapes: list[str]) -> Iterator[tuple[KeyPath, Value | None]]:
     """Each fabric that gives blades gives those of the new shapes, as many as it gave of the first."""
     fabrics = tables.get("fabric", [])
     for index, fabric in enumerate(fabrics if isinstance(fabrics, list) else []):

@@ -1,4 +1,4 @@
-"""The text of a job, changed one key at a time; comments and order of whoever wrote it survive."""
+"""The text of a job, changed one key at a time; comments and order survive."""
 
 from __future__ import annotations
 
@@ -13,19 +13,19 @@ from tomlkit.items import AoT
 
 from cutfiles.core.errors import JobError
 
-Path = tuple[str | int, ...]  # such as ("fabric", 0, "cuts", "blade")
+KeyPath = tuple[str | int, ...]  # such as ("fabric", 0, "cuts", "blade")
 Value = str | int | float | bool | list[Any] | dict[str, Any]
 
 
 def tables_of(text: str) -> Mapping[str, Any]:
-    """Return what a text holds; nothing if it is no TOML, which whoever reads the job will say."""
+    """Return what a text holds; nothing if it is no TOML, which the reader of jobs will say."""
     try:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError):
         return {}
 
 
-def at(tables: Mapping[str, Any], path: Path) -> object:
+def at(tables: Mapping[str, Any], path: KeyPath) -> object:
     """Return what stands at a place, None if nothing does."""
     found: Any = tables
     for step in path:
@@ -40,7 +40,7 @@ def at(tables: Mapping[str, Any], path: Path) -> object:
     return found
 
 
-def with_value(text: str, path: Path, value: Value | None) -> str:
+def with_value(text: str, path: KeyPath, value: Value | None) -> str:
     """Return the text with a key set; None takes it out, and an inner table that is then empty with it.
 
     Raises:
@@ -49,7 +49,7 @@ def with_value(text: str, path: Path, value: Value | None) -> str:
     return with_values(text, [(path, value)])
 
 
-def with_values(text: str, changes: Iterable[tuple[Path, Value | None]]) -> str:
+def with_values(text: str, changes: Iterable[tuple[KeyPath, Value | None]]) -> str:
     """Return the text with several keys set or taken out, one after the other.
 
     Raises:
@@ -61,7 +61,7 @@ def with_values(text: str, changes: Iterable[tuple[Path, Value | None]]) -> str:
     return tomlkit.dumps(document)
 
 
-def _put(document: MutableMapping[str, Any], path: Path, value: Value | None) -> None:
+def _put(document: MutableMapping[str, Any], path: KeyPath, value: Value | None) -> None:
     *way, key = path
     assert isinstance(key, str)
     parent = _walked(document, tuple(way), make=value is not None)
@@ -108,7 +108,7 @@ def with_tables(text: str, name: str, tables: Iterable[Mapping[str, Value]]) -> 
     return tomlkit.dumps(document)
 
 
-def with_inner(text: str, path: Path, values: Mapping[str, Value]) -> str:
+def with_inner(text: str, path: KeyPath, values: Mapping[str, Value]) -> str:
     """Return the text with one more table in a list inside another, such as `("fabric", 0, "avoid")`.
 
     Raises:
@@ -130,7 +130,7 @@ def with_inner(text: str, path: Path, values: Mapping[str, Value]) -> str:
     return tomlkit.dumps(document)
 
 
-def with_each_alone(text: str, path: Path, several: str, single: str) -> str:
+def with_each_alone(text: str, path: KeyPath, several: str, single: str) -> str:
     """Return the text with a table that has a list of names made into one table for each of them.
 
     Args:
@@ -159,7 +159,7 @@ def with_each_alone(text: str, path: Path, several: str, single: str) -> str:
     return tomlkit.dumps(document)
 
 
-def without(text: str, path: Path) -> str:
+def without(text: str, path: KeyPath) -> str:
     """Return the text without a table, such as `("fabric", 1)`; a list goes with its last.
 
     Raises:
@@ -191,7 +191,7 @@ def _inline(value: Value) -> Any:
     return table
 
 
-def _walked(document: MutableMapping[str, Any], way: Path, *, make: bool) -> Any:
+def _walked(document: MutableMapping[str, Any], way: KeyPath, *, make: bool) -> Any:
     here: Any = document
     for depth, step in enumerate(way):
         if isinstance(step, int):

@@ -12,7 +12,7 @@ from cutfiles.core.errors import JobError
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import Field, Kind, Table
 from cutfiles.job.schema.output import LAYER
-from cutfiles.page.fields.document import Path, Value
+from cutfiles.page.fields.document import KeyPath, Value
 
 _WHOLE = re.compile(r"[+-]?\d{1,15}")
 _NUMBER = re.compile(r"[+-]?\d{1,15}([.,]\d{1,15})?")
@@ -23,7 +23,7 @@ INNER = {Kind.REPEAT: fields.REPEAT, Kind.SHRINK: fields.SHRINK, Kind.LAYER: LAY
 LISTED = {Kind.AVOIDED: fields.AVOID}
 
 
-def field_at(path: Path) -> Field:
+def field_at(path: KeyPath) -> Field:
     """Return the field of a place.
 
     Raises:

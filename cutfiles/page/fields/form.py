@@ -16,7 +16,7 @@ from cutfiles.job.model.needs import BACKGROUND, CENTRE, usual_face
 from cutfiles.job.parse.named import named
 from cutfiles.job.schema.field import Field, Kind, Table
 from cutfiles.page.fields.blocks import is_pictured
-from cutfiles.page.fields.document import Path, at
+from cutfiles.page.fields.document import KeyPath, at
 from cutfiles.page.fields.entry import INNER, LISTED, shown
 from cutfiles.page.fields.named_files import PICTURE, endings_of
 from cutfiles.page.fields.words import choice, help_of, help_of_table, in_words, label
@@ -53,7 +53,7 @@ OPTIONAL = {
 class Control:
     """One thing to fill in, to choose or to tick."""
 
-    path: Path
+    path: KeyPath
     name: str  # read out and shown: the key in words
     says: str
     kind: str  # "text", "choice", "choices", "flag" or "rows"
@@ -88,7 +88,7 @@ class Control:
 class ControlRow:
     """The controls of one table of a list, such as of one flaw."""
 
-    path: Path
+    path: KeyPath
     name: str
     controls: tuple[Control, ...]
 
@@ -107,7 +107,7 @@ class ControlRow:
 class TableForm:
     """The controls of one table."""
 
-    path: Path
+    path: KeyPath
     heading: str
     says: str
     usual: tuple[Control, ...]
@@ -137,7 +137,7 @@ class TableForm:
         return any(control.error for control in _flat(self.more))
 
 
-def _id(path: Path) -> str:
+def _id(path: KeyPath) -> str:
     return "f-" + "".join(sign if sign.isalnum() else "-" for sign in ".".join(map(str, path)))
 
 
@@ -193,7 +193,7 @@ def sentence(says: str) -> str:
 
 
 def _form(
-    table: Table, path: Path, place: str, tables: Mapping[str, Any], problem: CutfilesError | None
+    table: Table, path: KeyPath, place: str, tables: Mapping[str, Any], problem: CutfilesError | None
 ) -> TableForm:
     usual_keys = _USUAL.get(table.name, ())
     by_key = {
@@ -217,7 +217,7 @@ def _form(
 
 
 def _controls(
-    field: Field, path: Path, place: str, tables: Mapping[str, Any], problem: CutfilesError | None
+    field: Field, path: KeyPath, place: str, tables: Mapping[str, Any], problem: CutfilesError | None
 ) -> Iterable[Control]:
     here, value = (*path, field.key), at(tables, (*path, field.key))
     where = f"{place}.{field.key}"
@@ -245,7 +245,11 @@ def _listed(value: object) -> list[dict[str, Any]] | None:
 
 
 def _rows(
-    field: Field, path: Path, where: str, entries: Sequence[Mapping[str, Any]], problem: CutfilesError | None
+    field: Field,
+    path: KeyPath,
+    where: str,
+    entries: Sequence[Mapping[str, Any]],
+    problem: CutfilesError | None,
 ) -> Control:
     """A row for each table of a list; what is wrong with a whole one stands beside its first field."""
     rows = tuple(
@@ -260,7 +264,7 @@ def _rows(
 
 
 def _row(
-    table: Table, path: Path, where: str, entry: Mapping[str, Any], problem: CutfilesError | None
+    table: Table, path: KeyPath, where: str, entry: Mapping[str, Any], problem: CutfilesError | None
 ) -> ControlRow:
     """The sides of a rectangle; a shape by its points is what it is, as text, and needs no sides."""
     name, is_shape = f"Flaw {int(path[-1]) + 1}", "points" in entry
@@ -282,7 +286,7 @@ def _row(
 
 
 def _cuts(
-    field: Field, path: Path, where: str, tables: Mapping[str, Any], problem: CutfilesError | None
+    field: Field, path: KeyPath, where: str, tables: Mapping[str, Any], problem: CutfilesError | None
 ) -> Iterable[Control]:
     """A control for each shape; one that the job no longer has is there as long as the text names it."""
     written = at(tables, path)
@@ -298,7 +302,7 @@ def _cuts(
 
 
 def _choices_by_shape(
-    field: Field, path: Path, where: str, tables: Mapping[str, Any], problem: CutfilesError | None
+    field: Field, path: KeyPath, where: str, tables: Mapping[str, Any], problem: CutfilesError | None
 ) -> Iterable[Control]:
     """A choice for all shapes, or one for each: what is written decides, and where nothing is, both."""
     one, written = replace(field, kind=Kind.CHOICE), at(tables, path)
@@ -318,7 +322,7 @@ def _choices_by_shape(
             yield replace(control, name=f"{label(field.key)}: {shape}")
 
 
-def _control(field: Field, path: Path, value: object, error: str) -> Control:
+def _control(field: Field, path: KeyPath, value: object, error: str) -> Control:
     name, says = label(field.key), help_of(str(path[0]), field)
     default = shown(list(field.default) if isinstance(field.default, tuple) else field.default)
     if field.kind is Kind.CHOICE and (value is None or value in field.choices):

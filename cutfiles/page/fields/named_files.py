@@ -39,7 +39,7 @@ class NamedFile:
         where: the place as messages name it.
     """
 
-    at: document.Path
+    at: document.KeyPath
     name: str
     where: str
 
@@ -49,7 +49,7 @@ class NamedFile:
         return self.name.replace("\\", "/").rpartition("/")[2]
 
 
-def endings_of(path: document.Path) -> tuple[str, ...]:
+def endings_of(path: document.KeyPath) -> tuple[str, ...]:
     """Return how a file may end that is named at a place; nothing where no file is named."""
     if path in _MACHINE:
         return NOTES
@@ -91,7 +91,7 @@ def stay_inside(tables: Mapping[str, Any]) -> None:
 
 def as_given(text: str, names: Collection[str]) -> str:
     """Return a job's text that names files by their names alone, as far as they were given with it."""
-    changes: list[tuple[document.Path, document.Value | None]] = [
+    changes: list[tuple[document.KeyPath, document.Value | None]] = [
         (file.at, file.last)
         for file in named_files(document.tables_of(text))
         if file.last in names and file.name != file.last
@@ -125,7 +125,7 @@ def packed_with(text: str, kept: Path, taken: Collection[str]) -> tuple[str, dic
     used = {name.casefold() for name in taken}
     names: dict[str, str] = {}
     contents: dict[str, bytes] = {}
-    changes: list[tuple[document.Path, document.Value | None]] = []
+    changes: list[tuple[document.KeyPath, document.Value | None]] = []
     for number, file in enumerate(named_files(document.tables_of(text))):
         source = kept / str(number)
         if not source.exists():

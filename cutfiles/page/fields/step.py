@@ -8,11 +8,11 @@ from typing import Any
 
 from cutfiles.core.errors import GeometryError, JobError
 from cutfiles.core.units import MM_PER_INCH, Unit, fraction_in, length_mm
-from cutfiles.page.fields.document import Path, at
+from cutfiles.page.fields.document import KeyPath, at
 from cutfiles.page.fields.entry import field_at
 
 
-def stepped(tables: Mapping[str, Any], path: Path, *, up: bool) -> str:
+def stepped(tables: Mapping[str, Any], path: KeyPath, *, up: bool) -> str:
     """Return a length 1/8 in (2 mm in a metric job) longer or shorter, on a whole step, and never below 0.
 
     Raises:

@@ -1,7 +1,7 @@
 """The process that works out what the fabrics give and what to buy, while the page goes on drawing.
 
-It is told a job and its folder; it tells, as soon as each is known: whole plates and what is over; what to
-buy and what is short; the longest blades.
+Its arguments are a job and its folder; it reports, as soon as each is known: whole plates and what is over;
+what to buy and what is short; the longest blades.
 """
 
 from __future__ import annotations
@@ -70,7 +70,7 @@ def _work_out(sized: Sized) -> None:
 
 
 def main(job: Path, folder: Path) -> int:
-    """Work out what a job's fabrics give, and tell of it; return an exit status."""
+    """Work out what a job's fabrics give, and report it; return an exit status."""
     listen(lambda _: None)
     if hasattr(os, "nice"):
         os.nice(_NICENESS)

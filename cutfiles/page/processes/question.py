@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from cutfiles.job.model.job import Job
-from cutfiles.page.processes.beside import Beside, Json
+from cutfiles.page.processes.child_process import ChildProcess, Json
 
 WORKER = "cutfiles.page.processes.gives"
 
@@ -26,7 +26,7 @@ class Enquiry:
     short: list[str] = field(default_factory=list)
     failed: str = ""
     over: bool = False
-    _process: Beside | None = None
+    _process: ChildProcess | None = None
 
     def ask(self, file: Path, folder: Path) -> None:
         """Start the process that answers.
@@ -38,7 +38,7 @@ class Enquiry:
         Raises:
             OSError: no process could be started.
         """
-        self._process = Beside(WORKER, (file, folder), take=self._take, end=self._end)
+        self._process = ChildProcess(WORKER, (file, folder), take=self._take, end=self._end)
 
     @property
     def pid(self) -> int:
@@ -51,16 +51,16 @@ class Enquiry:
         if self._process:
             self._process.kill()
 
-    def _take(self, told: Json) -> None:
-        kind = told["kind"]
+    def _take(self, message: Json) -> None:
+        kind = message["kind"]
         if kind == "plates":
-            self.plates = told["says"]
+            self.plates = message["says"]
         elif kind == "buy":
-            self.buy, self.short = told["buy"], told["short"]
+            self.buy, self.short = message["buy"], message["short"]
         elif kind == "longest":
-            self.longest = told["says"]
+            self.longest = message["says"]
         elif kind == "failed":
-            self.failed = told["says"]
+            self.failed = message["says"]
 
     def _end(self) -> None:
         self.over = True

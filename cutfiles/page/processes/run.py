@@ -7,7 +7,7 @@ import threading
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from cutfiles.page.processes.beside import Beside, Json
+from cutfiles.page.processes.child_process import ChildProcess, Json
 
 WORKER = "cutfiles.page.processes.worker"
 # What it leaves beside the folders with the files, by number:
@@ -43,15 +43,15 @@ class LayoutRun:
     over: bool = False
     stopping: bool = False
     given_up: bool = False
-    version: int = 0  # counts changes, for whoever watches
+    version: int = 0  # counts changes, so that a watcher sees them
     _shown: Json | None = None
-    _process: Beside | None = None
+    _process: ChildProcess | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     def start(self) -> None:
         """Start the process."""
         words = (self.job, self.folder_of_job, self.out)
-        self._process = Beside(WORKER, words, take=self._take, end=self._end)
+        self._process = ChildProcess(WORKER, words, take=self._take, end=self._end)
 
     @property
     def pid(self) -> int:
@@ -85,17 +85,17 @@ class LayoutRun:
             self.given_up = True
             self._process.kill()
 
-    def _take(self, told: Json) -> None:
+    def _take(self, message: Json) -> None:
         with self._lock:
-            if told["kind"] == "progress":
-                self.placed, self.of, self.fabric = told["placed"], told["of"], told["fabric"]
-            elif told["kind"] == "layout":
-                self._shown = json.loads((self.out / told["shown"]).read_text(encoding="utf-8"))
-                self.drawn = told["name"]
-                self.found = told["name"] if told["whole"] else self.found
+            if message["kind"] == "progress":
+                self.placed, self.of, self.fabric = message["placed"], message["of"], message["fabric"]
+            elif message["kind"] == "layout":
+                self._shown = json.loads((self.out / message["shown"]).read_text(encoding="utf-8"))
+                self.drawn = message["name"]
+                self.found = message["name"] if message["whole"] else self.found
                 self.layouts += 1
-            elif told["kind"] == "failed":
-                self.failed, self.failed_at = told["says"], told.get("where", "")
+            elif message["kind"] == "failed":
+                self.failed, self.failed_at = message["says"], message.get("where", "")
             else:
                 self.over = True
             self.version += 1

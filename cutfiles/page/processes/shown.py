@@ -120,7 +120,7 @@ def _templates(sheets: TemplateSheets) -> list[Json]:
 
 
 def _named(drawing: etree._Element, load: Load) -> etree._Element:
-    """Return the picture of a load whose pieces say what they are, to whoever points at one."""
+    """Return the picture of a load whose pieces say what they are when one is pointed at."""
     says = {piece_id: f"{label}: {shape}" for piece_id, (label, shape) in _labels(load).items()}
     for piece in drawing.iter():
         piece_id = piece.get("data-piece")

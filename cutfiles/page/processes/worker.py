@@ -1,7 +1,7 @@
 """The process that lays out: a first layout at once, then the best; each is pictured, saved and checked.
 
-It is told a job, its folder and where to write; it tells in lines of JSON on its output how far it is. "stop"
-on its input ends the search with the best so far; the end of its input means that nobody listens any more.
+Its arguments are a job, its folder and where to write; on its output it reports in lines of JSON. "stop" on
+its input ends the search with the best so far; the end of its input means that nobody listens any more.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ class StoppedError(CutfilesError):
 
 
 class _StoppableSearch:
-    """The clock of the search that is on, for whoever stops it."""
+    """The clock of the search that is on, so that another thread can stop it."""
 
     def __init__(self) -> None:
         self.stopped = False
@@ -57,7 +57,7 @@ def _progress(progress: Progress) -> None:
 
 @dataclass(slots=True)
 class _Show:
-    """Pictures of what a search has found, told of by the name of the search."""
+    """Pictures of what a search has found, reported by the name of the search."""
 
     sized: Sized
     out: Path
@@ -72,7 +72,7 @@ class _Show:
             self._tell(self.drawn, f"{self.name}-drawn.json", is_whole=False)
 
     def made(self, made: Made) -> None:
-        """Save all files, have them checked, and tell of them."""
+        """Save all files, have them checked, and report them."""
         folder = self.out / self.name
         save(folder, made)
         assert self.drawn is not None
@@ -109,7 +109,7 @@ def _lay_out(text: str, folder: Path, out: Path, search: _StoppableSearch) -> No
 
 
 def main(job: Path, folder: Path, out: Path) -> int:
-    """Lay out a job whose paths begin in a folder, and tell of it; return an exit status."""
+    """Lay out a job whose paths begin in a folder, and report on it; return an exit status."""
     search = _StoppableSearch()
     listen(lambda words: search.stop() if b"stop" in words else None)
     try:

@@ -74,7 +74,7 @@ document.addEventListener("htmx:error", () => {
   setTimeout(again, AGAIN_MS);
 });
 
-// Whoever closes the page is asked, if there is something that is nowhere else. What was taken away is kept.
+// On closing the page a person is asked, if there is something that is nowhere else. What was taken away is kept.
 addEventListener("beforeunload", (event) => {
   if (document.getElementById("desk").dataset.unsaved) event.preventDefault();
 });

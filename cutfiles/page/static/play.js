@@ -83,7 +83,7 @@ class Playing {
     const speed = () => Number(this.figure.querySelector("[data-play=speed]").value);
     const frame = (now) => {
       const mm = speed() * (now - last) / 1000;
-      // Whoever wants no motion sees whole strokes come, one after the other.
+      // With reduced motion whole strokes come, one after the other.
       if (!calm.matches || mm >= 40) { last = now; if (!this.on(mm)) return this.end(); }
       this.timer = requestAnimationFrame(frame);
     };

@@ -12,7 +12,7 @@ from cutfiles.core.errors import JobError
 from cutfiles.job.parse.read import parse_job
 from cutfiles.job.schema import fields
 from cutfiles.page.fields.document import (
-    Path,
+    KeyPath,
     tables_of,
     with_inner,
     with_table,
@@ -63,7 +63,7 @@ def test_tables_come_and_go() -> None:
 )
 def test_flaws_come_and_go(written: str) -> None:
     """However they were written; the last takes its list along, and all else is what it was."""
-    avoid: Path = ("fabric", 6, "avoid")
+    avoid: KeyPath = ("fabric", 6, "avoid")
     bare = f'{TEXT}\n[[fabric]]\nname = "kelp"\nwidth = 5\nlength = 5\n'
     text = bare + written
     before = tables_of(text)["fabric"][6].get("avoid", [])
@@ -86,7 +86,7 @@ def test_a_flaw_stays_while_it_is_typed_anew() -> None:
 @pytest.mark.parametrize(
     "path", [("fabric", "name"), ("fabric", 0, "name", "x"), ("fabric", 0, "avoid", "x")]
 )
-def test_a_place_that_is_no_table_takes_no_key(path: Path) -> None:
+def test_a_place_that_is_no_table_takes_no_key(path: KeyPath) -> None:
     """Whatever form was made up."""
     text = with_inner(TEXT, ("fabric", 0, "avoid"), {"width": 1, "length": 1})
     with pytest.raises(JobError, match="no table"):

@@ -17,7 +17,7 @@ Json = dict[str, Any]
 _PATIENCE_S = 5.0  # for a process that was killed to be gone
 
 
-class Beside:
+class ChildProcess:
     """A module run by another Python, with its helpers in a group of their own.
 
     Args:
@@ -73,8 +73,8 @@ class Beside:
 
     def _read(self) -> None:
         assert self._process.stdout is not None
-        with self._process.stdout as told:
-            for line in told:
+        with self._process.stdout as lines:
+            for line in lines:
                 self._take(json.loads(line))
         self._end()
 
