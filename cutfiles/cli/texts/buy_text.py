@@ -13,13 +13,21 @@ if TYPE_CHECKING:
 def buy_text(shopping: ShoppingList, job: Job) -> str:
     """Return a line a fabric with what it is for, packs that hold several, and all of it in a line."""
     if not shopping.items:
-        return "nothing to buy" + ("" if shopping.shortages else ": the fabrics of the job give all it asks")
+        return _nothing_listed(shopping, job)
     rows = [(item.fabric, item.words(job.unit), _for(item.gives)) for item in shopping.items]
     names, amounts = (max(len(row[column]) for row in rows) for column in (0, 1))
     names = max(names, len("in all"))
     lines = [f"{name:<{names}}  {words:<{amounts}}  {for_}" for name, words, for_ in rows]
     lines += [f"{', '.join(packs.fabrics)}: together {packs.words()}" for packs in shopping.mixed_packs]
     return "\n".join([*lines, f"{'in all':<{names}}  {shopping.total()}"])
+
+
+def _nothing_listed(shopping: ShoppingList, job: Job) -> str:
+    if not shopping.shortages:
+        return "nothing to buy: the fabrics of the job give all it asks"
+    if any(fabric.is_open for fabric in job.fabrics):
+        return "the fabrics of the job give too little"
+    return 'the fabrics of the job give too little, and none has pieces or length "as needed"'
 
 
 def _for(gives: tuple[tuple[str, int], ...]) -> str:

@@ -60,7 +60,7 @@ def _work_out(sized: Sized) -> None:
 
     def on_plates(whole: WholePlates) -> None:
         tell("plates", says=plates_line(whole, job))
-        is_open = any(fabric.as_needed or fabric.pieces_as_needed for fabric in job.fabrics)
+        is_open = any(fabric.is_open for fabric in job.fabrics)
         if is_open or whole.plates < job.plate.count:
             shopping = buy(sized)
             tell("buy", buy=shopping_lines(shopping, job), short=list(shopping.shortages))
