@@ -6,7 +6,7 @@ import ast
 import re
 import subprocess
 import sys
-from collections.abc import Mapping, Set
+from collections.abc import Iterator, Mapping, Set
 from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
@@ -173,3 +173,24 @@ def test_nothing_heavy_loads_before_it_is_needed(module: str) -> None:
     code = f"import {module}, sys; print(sorted(set(sys.modules) & set({HEAVY!r})))"
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True)
     assert run.stdout.strip() == "[]"
+
+
+def _types(path: Path) -> Iterator[tuple[str, str]]:
+    """Yield the classes and type aliases of a module: a name, and what it stands for."""
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        if isinstance(node, ast.ClassDef):
+            yield node.name, f"class in {_name(path)}"
+        elif isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
+            name = node.targets[0].id
+            if re.fullmatch(r"_?[A-Z][a-z]\w*", name):
+                yield name, ast.unparse(node.value)
+
+
+def test_a_type_has_a_name_of_its_own() -> None:
+    """Who looks for `Strip` finds one thing; arrays are called by what is in them, whatever their shape."""
+    meanings: dict[str, set[str]] = {}
+    for path in MODULES:
+        for name, meaning in _types(path):
+            if not meaning.startswith("np.ndarray["):
+                meanings.setdefault(name.removeprefix("_"), set()).add(meaning)
+    assert {name: found for name, found in meanings.items() if len(found) > 1} == {}

@@ -18,7 +18,7 @@ from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.geometry.outline import Point
 
 Array = np.ndarray[Any, np.dtype[np.float64]]
-Corners = list[Point]
+Points = list[Point]
 
 # Corners that turn inwards, of one shape. Each is about a part, and each pair of parts of two shapes a
 # no-fit polygon: what is more than this is made fewer by filling the shallowest bays.
@@ -80,7 +80,7 @@ def _apart(a: Point, b: Point) -> float:
     return math.hypot(b[0] - a[0], b[1] - a[1])
 
 
-def _inward_mm(corners: Corners, index: int) -> float:
+def _inward_mm(corners: Points, index: int) -> float:
     """How far a corner lies inside the line between its neighbours; 0 for one that doesn't turn inwards."""
     before, corner, after = corners[index - 1], corners[index], corners[(index + 1) % len(corners)]
     turn, chord = _turn(before, corner, after), _apart(before, after)
@@ -88,7 +88,7 @@ def _inward_mm(corners: Corners, index: int) -> float:
     return depth if turn < 0 and depth > SAME_POINT_MM else 0.0
 
 
-def _cleaned(points: Sequence[Point]) -> Corners:
+def _cleaned(points: Sequence[Point]) -> Points:
     """The corners without repeated ones, and without those that turn inwards by nothing."""
     corners = [
         point
@@ -105,7 +105,7 @@ def _cleaned(points: Sequence[Point]) -> Corners:
     return corners
 
 
-def _filled(corners: Corners, most_inward: int) -> Corners:
+def _filled(corners: Points, most_inward: int) -> Points:
     """The corners with the shallowest bays filled. What is filled lies outside the polygon."""
     corners = list(corners)
     gone: list[list[Point]] = [[] for _ in corners]  # corners that the edge leaving each one skips
@@ -136,7 +136,7 @@ def _within(point: Point, triangle: tuple[Point, Point, Point]) -> bool:
     return _turn(a, b, point) >= 0 and _turn(b, c, point) >= 0 and _turn(c, a, point) >= 0
 
 
-def _ears(corners: Corners) -> list[tuple[int, ...]] | None:
+def _ears(corners: Points) -> list[tuple[int, ...]] | None:
     """Triangles of corner numbers; None where no ear is found: the polygon isn't simple."""
     left = list(range(len(corners)))
     triangles: list[tuple[int, ...]] = []
@@ -165,7 +165,7 @@ def _ears(corners: Corners) -> list[tuple[int, ...]] | None:
     return triangles
 
 
-def _turn_at(left: list[int], index: int, corners: Corners) -> float:
+def _turn_at(left: list[int], index: int, corners: Points) -> float:
     place = left.index(index)
     return _turn(corners[left[place - 1]], corners[index], corners[left[(place + 1) % len(left)]])
 
@@ -179,7 +179,7 @@ def _cut_mm(ear: tuple[Point, Point, Point], blocking: list[Point]) -> float | N
     return round(_apart(ear[0], ear[2]), 9)
 
 
-def _flat(left: list[int], corners: Corners) -> int:
+def _flat(left: list[int], corners: Points) -> int:
     """The place of a corner between two edges on one line, which nothing can be cut off from; else -1."""
     for place, index in enumerate(left):
         ear = (corners[left[place - 1]], corners[index], corners[left[(place + 1) % len(left)]])
@@ -193,12 +193,12 @@ def _diagonals(triangles: list[tuple[int, ...]]) -> list[tuple[int, int]]:
     return sorted((start, end) for start, end in edges if start < end and (end, start) in edges)
 
 
-def _length(corners: Corners, diagonal: tuple[int, int]) -> float:
+def _length(corners: Points, diagonal: tuple[int, int]) -> float:
     return round(_apart(corners[diagonal[0]], corners[diagonal[1]]), 9)
 
 
 def _joined(
-    triangles: list[tuple[int, ...]], diagonals: list[tuple[int, int]], corners: Corners
+    triangles: list[tuple[int, ...]], diagonals: list[tuple[int, int]], corners: Points
 ) -> list[list[int]]:
     """Parts joined over each diagonal where the whole stays convex."""
     parts: dict[int, list[int]] = {number: list(part) for number, part in enumerate(triangles)}
@@ -222,6 +222,6 @@ def _from(part: list[int], index: int) -> list[int]:
     return part[place:] + part[:place]
 
 
-def _stays_convex(part: list[int], place: int, corners: Corners) -> bool:
+def _stays_convex(part: list[int], place: int, corners: Points) -> bool:
     before, corner, after = (corners[part[i % len(part)]] for i in (place - 1, place, place + 1))
     return _turn(before, corner, after) >= -_STRAIGHT * _apart(before, corner) * _apart(corner, after)

@@ -9,8 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from cutfiles.geometry.convex_parts import Array
-
-Box = tuple[float, float, float, float]
+from cutfiles.geometry.outline import Bounds
 
 ROWS = 10  # of an array of edges
 _MANY_PAIRS = 2000  # of edges: from here on it pays to look which can meet at all
@@ -43,7 +42,7 @@ def on_room(edges: Array, room: Array) -> Array:
     return points
 
 
-def crossings(edges: Array, others: Array, box: Box) -> Array:
+def crossings(edges: Array, others: Array, box: Bounds) -> Array:
     """Return where edges, which come into a box, cross other edges there, as rows of x and y."""
     others = edges_in(others, box)
     if not others.shape[1]:
@@ -95,7 +94,7 @@ def _may_meet(edges: Array, others: Array) -> tuple[np.ndarray, np.ndarray]:
     return rows[meet], columns[meet]
 
 
-def edges_in(edges: Array, within: Box) -> Array:
+def edges_in(edges: Array, within: Bounds) -> Array:
     """Return those edges that may reach into a box."""
     reaches = edges[6] <= within[2]
     reaches &= edges[7] <= within[3]

@@ -162,7 +162,7 @@ def _cutting(cut_list: CutList, bed: Bed, clock: Clock, processes: int | None) -
     reach, gap = _reach(cut_list, bed), bed.machine.gap_mm
     with Workers(cut_list.shapes, gap_mm=gap, clock=clock, processes=processes) as helpers:
         solver = Solver(cut_list.shapes, gap_mm=gap, clock=clock, helpers=helpers)
-        yield Cutter(cut_list.shapes, reach, solver, gap_mm=gap, mark_mm=bed.unit.rough_mark_mm)
+        yield Cutter(cut_list.shapes, reach, solver, mark_mm=bed.unit.rough_mark_mm)
 
 
 @contextmanager
@@ -244,10 +244,10 @@ def load_name(number: int) -> str:
     return f"load-{number:02d}"
 
 
-_Rect = tuple[FabricSpec, Cut, LoadPosition]
+_LaidCut = tuple[FabricSpec, Cut, LoadPosition]
 
 
-def _loads(rects: list[_Rect]) -> tuple[Load, ...]:
+def _loads(rects: list[_LaidCut]) -> tuple[Load, ...]:
     numbers: Counter[tuple[str, str]] = Counter()
     stems = piece_stems(
         (fabric.name, placed_item.item.shape) for fabric, cut, _ in rects for placed_item in cut.placed
@@ -325,7 +325,7 @@ def _laid_repeat(lattice: Lattice | None, pose: Pose) -> PlacedRepeat | None:
     return PlacedRepeat(*pose.point((lattice.x_mm, lattice.y_mm)), lattice.width_mm, lattice.length_mm)
 
 
-def _rough_cuts(settled: tuple[Settled, ...], rects: list[_Rect]) -> tuple[RoughCut, ...]:
+def _rough_cuts(settled: tuple[Settled, ...], rects: list[_LaidCut]) -> tuple[RoughCut, ...]:
     """Rectangles cut by hand, fabric by fabric and piece by piece: for the mat, and whole shapes."""
     rough_cuts = []
     for result in settled:

@@ -94,7 +94,7 @@ class ScaleMarks:
             numbers.append(number)
         return cls((numbers[0], numbers[1]), (numbers[2], numbers[3]))
 
-    def apart(self, up_per_across: float) -> float:
+    def distance_share(self, up_per_across: float) -> float:
         """Return how far apart they are, as a share of the picture's width."""
         across, down = self.second[0] - self.first[0], self.second[1] - self.first[1]
         return math.hypot(across, down * up_per_across) / 100
@@ -121,7 +121,7 @@ def width_from_marks(
         mm = 0.0
     if not mm > 0:
         raise JobError("", f'"{distance}" is not a distance; write one like 4, 3 1/2 or 12 cm')
-    share = marks.apart(picture.height_mm / picture.width_mm)
+    share = marks.distance_share(picture.height_mm / picture.width_mm)
     if share < _LEAST_APART:
         raise JobError("", "the marks lie on each other; put them as far apart as you can measure")
     width_mm = mm / share

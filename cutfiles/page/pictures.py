@@ -38,7 +38,7 @@ def definitions_svg(job: Job, pictures: Mapping[str, ClothPicture]) -> str:
     from cutfiles.sheet.pictures.cloth import Cloths  # noqa: PLC0415
 
     # The page allows no style inside an element.
-    definitions = Cloths.of(job, pictures).definitions(hidden_by="unseen")
+    definitions = Cloths.of_job(job, pictures).definitions(hidden_by="unseen")
     return "" if definitions is None else etree.tostring(definitions, encoding="unicode")
 
 
@@ -90,7 +90,7 @@ def _fills(sized: Sized, pictures: Mapping[str, ClothPicture]) -> PlateFills | N
     job, order = sized.job, order_of(sized)
     if not order:
         return None
-    cloths = Cloths.of(job, pictures)
+    cloths = Cloths.of_job(job, pictures)
     return PlateFills(
         tuple(_fill(cloths, name) for name in order),
         _giver(job, CENTRE, cloths),

@@ -221,24 +221,24 @@ def _rows(table: Table, seen: Seen, opened: Set[str]) -> tuple[Row, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class ShownOrder:
     """Which fabric stands where round the plate, to be changed by hand."""
 
     by_hand: bool
     places: tuple[tuple[str, str], ...]  # name and colour of each, in the order of sewing
 
 
-def _order(seen: Seen) -> Order | None:
+def _order(seen: Seen) -> ShownOrder | None:
     """Return the order as it is written, or what it would be; None where there is nothing to order."""
     written = at(seen.tables, ("plate", "order"))
     if isinstance(written, list):
         colours = swatches(seen.sized.job) if seen.sized else {}
-        return Order(True, tuple((str(name), colours.get(str(name), "none")) for name in written))
+        return ShownOrder(True, tuple((str(name), colours.get(str(name), "none")) for name in written))
     if seen.sized is None or seen.sized.plate.bands:
         return None
     colours = swatches(seen.sized.job)
     names = order_of(seen.sized)
-    return Order(False, tuple((name, colours[name]) for name in names)) if len(set(names)) > 1 else None
+    return ShownOrder(False, tuple((name, colours[name]) for name in names)) if len(set(names)) > 1 else None
 
 
 def _cloth(seen: Seen, index: int) -> ShownCloth | None:

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 from cutfiles.core.tolerance import RULE_MM
+from cutfiles.geometry.outline import Bounds
 from cutfiles.job.model.blade_shapes import BladeShape, blade_shapes
 from cutfiles.job.model.job import CentreKind, Setting
 from cutfiles.plate.blade import Blade
-
-Box = tuple[float, float, float, float]  # left, low, right, high
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +37,8 @@ class Background:
         trim_mm: what is cut off each way after the plate is sewn on; then it is a seam larger than finished.
     """
 
-    cut: Box
-    finished: Box
+    cut: Bounds
+    finished: Bounds
     trim_mm: float = 0.0
 
     @staticmethod

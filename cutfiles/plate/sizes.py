@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 from cutfiles.core.units import MM_PER_INCH
 from cutfiles.job.model.job import CentreKind
@@ -11,7 +12,7 @@ from cutfiles.plate.plate import Background, Band, Plate
 from cutfiles.plate.quilt import Quilt
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm
 
-Json = dict[str, object]
+Json = dict[str, Any]
 
 
 def quilt_json(quilt: Quilt) -> Json:

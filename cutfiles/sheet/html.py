@@ -57,7 +57,7 @@ def job_sheet(
         templates: the sheets of stock, if any.
         pictures: of the fabrics that have one.
     """
-    cloths = Cloths.of(job, pictures)
+    cloths = Cloths.of_job(job, pictures)
     definitions, key = cloths.definitions(), plate_key(layout, cloths)
     whole = plate_drawing(plate, job.unit, plate_fills(plate, layout, cloths))
     drawings = (whole, blade_drawing(plate.blade, job.unit))

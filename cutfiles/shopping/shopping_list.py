@@ -117,14 +117,14 @@ class MixedPacks:
         }
 
 
-Item = Pieces | Length
+ShoppingItem = Pieces | Length
 
 
 @dataclass(frozen=True, slots=True)
 class ShoppingList:
     """What must be bought for a job; `shortages` says, a line each, which given fabrics are too little."""
 
-    items: tuple[Item, ...]
+    items: tuple[ShoppingItem, ...]
     mixed_packs: tuple[MixedPacks, ...] = ()
     shortages: tuple[str, ...] = ()
 
@@ -190,7 +190,7 @@ def shopping_list(
     return ShoppingList(items, _mixed_packs(fabrics, by_name), shortages)
 
 
-def _item(fabric: FabricSpec, tally: FabricTally, job: Job) -> Item:
+def _item(fabric: FabricSpec, tally: FabricTally, job: Job) -> ShoppingItem:
     purchase = fabric.purchase
     if tally.bought is not None:
         bought = tally.bought

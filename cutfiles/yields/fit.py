@@ -151,7 +151,7 @@ def _check_offers(job: Job) -> None:
 
 def _look_ahead(trial: Trial) -> None:
     """Have searched, several at once, what one piece of each kind of cloth holds of each shape."""
-    trial.ahead(
+    trial.solve_ahead(
         list(
             {
                 (cloth_of(fabric.lying_for(shape)), shape): (fabric, shape)

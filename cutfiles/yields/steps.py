@@ -159,7 +159,7 @@ class _Layouts:
     def _give_way(self, blades: int, steps: int) -> bool:
         """Whether the blades, longer now, could be pushed apart."""
         trial = self._lengths.trial(steps)
-        layout = trial.apart(self._fabric, BLADE, self.layout(blades)) if trial else None
+        layout = trial.separate(self._fabric, BLADE, self.layout(blades)) if trial else None
         if layout is not None:
             self._note(blades, steps, layout)
         return layout is not None

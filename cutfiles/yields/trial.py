@@ -14,8 +14,9 @@ from cutfiles.nest.base.context import ALONE, Helpers
 from cutfiles.nest.base.orientations import Plain, plain
 from cutfiles.nest.base.progress import ProgressReporter
 from cutfiles.nest.by_hand import ruler_cutter
-from cutfiles.nest.fabric.cutting import ALL, Cutter, FabricCutter
+from cutfiles.nest.fabric.cutting import Cutter
 from cutfiles.nest.fabric.demand import settle
+from cutfiles.nest.fabric.fabric_cutter import ALL, FabricCutter
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.nest.material.reach import reach_of
 from cutfiles.nest.nest import check_blades
@@ -51,7 +52,7 @@ class Trial:
         reach = reach_of(job.mat.less(job.machine.beyond_mm), job.machine.register, unit=job.unit)
         check_blades(self.pieces, reach, job.unit)
         solver = Solver(self.pieces.shapes, gap_mm=gap, clock=clock, helpers=helpers)
-        cutter = Cutter(self.pieces.shapes, reach, solver, gap_mm=gap, mark_mm=self.mark_mm)
+        cutter = Cutter(self.pieces.shapes, reach, solver, mark_mm=self.mark_mm)
         self._searched = (cutter, solver)
         return cutter
 
@@ -79,13 +80,13 @@ class Trial:
         layout = solver.up_to(container, shape, count, all_rules=all_rules)
         return layout if len(layout) >= count else None
 
-    def apart(self, fabric: FabricSpec, shape: str, layout: Plain) -> Plain | None:
+    def separate(self, fabric: FabricSpec, shape: str, layout: Plain) -> Plain | None:
         """Return the pieces of a layout, made for pieces of another size, moved apart; None if not found."""
         if self._searched is None or not layout:
             return None
         cutter, solver = self._searched
         container = cutter.whole(fabric, shape)
-        return None if container is None else solver.apart(container, shape, layout, moves=_MOVES)
+        return None if container is None else solver.separate(container, shape, layout, moves=_MOVES)
 
     def found(self, fabric: FabricSpec, shape: str) -> Plain:
         """Return the layout behind `holds`, () where there is none on a whole piece."""
@@ -105,9 +106,9 @@ class Trial:
         cutter.forget(fabric)
         return True
 
-    def ahead(self, questions: Sequence[tuple[FabricSpec, str]]) -> None:
+    def solve_ahead(self, questions: Sequence[tuple[FabricSpec, str]]) -> None:
         """Have looked up, several at once if anybody helps, how many one piece holds of a shape."""
-        self._cutter.ahead([(replace(fabric, pieces=1), {shape: ALL}) for fabric, shape in questions])
+        self._cutter.solve_ahead([(replace(fabric, pieces=1), {shape: ALL}) for fabric, shape in questions])
 
     def gives(self, needs: Needs) -> bool:
         """Return whether the fabrics give at least so many of each shape, shared out as `make` does it."""

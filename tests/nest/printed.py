@@ -11,12 +11,12 @@ from cutfiles.job.model.job import FabricSpec, Face, Grain, Print, RepeatSpec, S
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.layout import Layout, PlacedFabric
-from cutfiles.nest.fabric.cutting import Cutter
+from cutfiles.nest.fabric import blanks
 from cutfiles.nest.material.cloth import cloth_of
-from cutfiles.nest.material.reach import Rect, reach_of
+from cutfiles.nest.material.reach import Rect
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
-from tests.nest.jobs import IN, bed_of, fabric_of
+from tests.nest.jobs import IN, fabric_of
 
 SAME_MM = 1e-6
 
@@ -94,7 +94,5 @@ def repeats(draw: st.DrawFn) -> FabricSpec:
 def container_of(fabric: FabricSpec, shape: Shape, gap: float) -> tuple[Solver, Container]:
     """Return a solver, and the whole fabric piece as its container."""
     solver = Solver((shape,), gap_mm=gap, clock=Clock())
-    cutter = Cutter(
-        (shape,), reach_of(bed_of().mat, bed_of().machine.register), solver, gap_mm=gap, mark_mm=1.0
-    )
-    return solver, cutter.container(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+    rect = Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm)
+    return solver, blanks.container_of(cloth_of(fabric), rect)

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from cutfiles.job.model.job import FabricSpec, Face, MatSpec, Print, Share
 from cutfiles.nest.base.clock import Clock
-from cutfiles.nest.fabric.cutting import ALL, Cutter
+from cutfiles.nest.fabric.cutting import Cutter
+from cutfiles.nest.fabric.fabric_cutter import ALL
 from cutfiles.nest.material.cloth import cloth_of
 from cutfiles.nest.material.reach import Rect, reach_of
 from cutfiles.nest.material.repeat import lattice_in
@@ -75,7 +76,7 @@ def test_a_rough_cut_takes_its_place_on_the_print_with_it() -> None:
     mat = MatSpec(12 * IN, 12 * IN, 0.0)
     reach = reach_of(mat, bed_of().machine.register)
     solver = Solver((BLADE,), gap_mm=1.5, clock=Clock())
-    cut = Cutter((BLADE,), reach, solver, gap_mm=1.5, mark_mm=IN / 8).cut(fabric, {"blade": ALL})
+    cut = Cutter((BLADE,), reach, solver, mark_mm=IN / 8).cut(fabric, {"blade": ALL})
     assert len(cut.cuts) > 4
     for blank_cut in cut.cuts:
         rect = blank_cut.blank.rect

@@ -269,7 +269,7 @@ def test_loads_lie_two_to_a_page_where_their_pictures_stay_legible() -> None:
 
     def height_mm(width: float, height: float) -> float:
         job = replace(HARBOUR, mat=replace(HARBOUR.mat, width_mm=width * 25.4, height_mm=height * 25.4))
-        bench = Bench(sheet_of(HARBOUR).layout, job.mat, job.machine.register, Cloths.of(job, {}))
+        bench = Bench(sheet_of(HARBOUR).layout, job.mat, job.machine.register, Cloths.of_job(job, {}))
         return job.mat.height_mm / bench.scale
 
     assert height_mm(12, 24) == pytest.approx(76)
@@ -282,7 +282,7 @@ def test_loads_lie_two_to_a_page_where_their_pictures_stay_legible() -> None:
 def test_a_badge_hides_no_piece(job: Job) -> None:
     """Its white ground is drawn only where it lies on cloth alone; elsewhere the piece shows through."""
     sheet = sheet_of(job)
-    scale = Bench(sheet.layout, job.mat, job.machine.register, Cloths.of(job, {})).scale
+    scale = Bench(sheet.layout, job.mat, job.machine.register, Cloths.of_job(job, {})).scale
     for load, svg in zip(sheet.layout.loads, pictures(sheet), strict=True):
         pieces = shapely.union_all(
             [

@@ -17,8 +17,8 @@ from cutfiles.geometry.rectangles import beyond_mm, depth_mm
 _MARK_MM = 4 * GAP_CHECK_MM
 _MOST_FAULTS = 20
 
-_Marks = tuple[tuple[float, float], tuple[float, float]]  # above and below, of a piece's two sides
-_Ends = tuple[float, float]  # how wide a piece is above and below
+_SideMarks = tuple[tuple[float, float], tuple[float, float]]  # above and below, of a piece's two sides
+_EndWidths = tuple[float, float]  # how wide a piece is above and below
 
 
 def strip_faults(layout: KnownLayout) -> Iterator[Fault]:
@@ -69,19 +69,19 @@ def _of(strip: KnownStrip, layout: KnownLayout) -> Iterator[str]:
         yield f"a piece is {words} between its marks, and {strip.shape} is {ends[0]:.4f} and {ends[1]:.4f}"
 
 
-def _widths(piece: _Marks) -> _Ends:
+def _widths(piece: _SideMarks) -> _EndWidths:
     (above, below), (next_above, next_below) = piece
     return (next_above - above, next_below - below)
 
 
-def _is(piece: _Marks, ends: _Ends) -> bool:
+def _is(piece: _SideMarks, ends: _EndWidths) -> bool:
     """Whether marks make a wedge of these ends, equally slanted on both sides."""
     same = all(abs(width - end) <= _MARK_MM for width, end in zip(_widths(piece), ends, strict=True))
     (above, below), (next_above, next_below) = piece
     return same and abs((above + next_above) - (below + next_below)) <= 2 * _MARK_MM
 
 
-def _ends(cut: Contour) -> _Ends | None:
+def _ends(cut: Contour) -> _EndWidths | None:
     """How wide a wedge is at its upper and lower end; None of what has no two long straight sides.
 
     The sides are those two edges that reach up furthest. Carried on, they end where the shape does: of a

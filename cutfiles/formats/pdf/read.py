@@ -26,7 +26,7 @@ from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, N
 from cutfiles.formats.model.strokes import StrokeCollector, sound
 from cutfiles.formats.pdf.read_content import PAGE_LAYER, Canvas, GraphicsState, PageLine
 from cutfiles.formats.pdf.read_page import inks_of, layers_of, off_layers, page_faults, spaces_of
-from cutfiles.formats.pdf.read_sight import Key, Sight
+from cutfiles.formats.pdf.read_sight import LineKey, Sight
 
 if TYPE_CHECKING:
     from pypdf import PageObject, PdfReader
@@ -73,7 +73,7 @@ def _reading(content: bytes) -> Reading:
         raise UnreadableError("needs a password")
     if len(reader.pages) > MOST_PAGES:
         raise TooMuchError(f"more than {MOST_PAGES} pages")
-    whole, words, corners = _Whole(), 0, 0
+    whole, words, corners = _AllPages(), 0, 0
     frames = [_frame(page) for page in reader.pages]
     tiled = any(frame is not None for frame in frames)
     same: dict[tuple[object, bytes], int] = {}
@@ -144,14 +144,14 @@ def _is_square(line: PageLine, side_mm: float) -> bool:
 
 
 @dataclass(slots=True)
-class _Whole:
+class _AllPages:
     """All pages put together: a line that runs over several is one."""
 
     faults: list[Fault] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     loose: list[PageLine] = field(default_factory=list)  # of pages that lie nowhere
     _items: list[Item] = field(default_factory=list)
-    _seen: Counter[Key] = field(default_factory=Counter)
+    _seen: Counter[LineKey] = field(default_factory=Counter)
     _collector: StrokeCollector = field(default_factory=StrokeCollector)
     _places: list[str] = field(default_factory=list)
     _sight: Sight = field(default_factory=Sight)
@@ -163,7 +163,7 @@ class _Whole:
         if not lies:
             self.loose += canvas.chains
             return
-        here: Counter[Key] = Counter()
+        here: Counter[LineKey] = Counter()
         for line in canvas.chains:
             if line.layer == PAGE_LAYER:
                 continue
@@ -208,6 +208,6 @@ class _Whole:
         return Reading(drawing, (*self.faults, *self._sight.faults(), *faults), tuple(self.notes))
 
 
-def _key(line: PageLine) -> Key:
+def _key(line: PageLine) -> LineKey:
     corners = ((round(x, _PLACES), round(y, _PLACES), bulge > 0) for x, y, bulge in line.corners)
     return line.layer, line.closed, tuple(corners)

@@ -18,13 +18,13 @@ from cutfiles.formats.pdf.read_content import PageLine
 from cutfiles.geometry.outline import Path, Vertex
 from cutfiles.geometry.points import points_on
 
-Key = tuple[str, bool, tuple[tuple[float, float, bool], ...]]
+LineKey = tuple[str, bool, tuple[tuple[float, float, bool], ...]]
 _LOST_MM = 0.1  # a shorter rest is where a clip's edge crosses the line
 _MOST_PARTS = 200_000
 
 
 @dataclass(slots=True)
-class _Seen:
+class _SeenLine:
     """What was seen so far of a line that no page shows whole."""
 
     line: BaseGeometry
@@ -37,11 +37,11 @@ class _Seen:
 class Sight:
     """Follows lines from page to page."""
 
-    _whole: set[Key] = field(default_factory=set)
-    _parts: dict[Key, _Seen] = field(default_factory=dict)
+    _whole: set[LineKey] = field(default_factory=set)
+    _parts: dict[LineKey, _SeenLine] = field(default_factory=dict)
     _boxes: dict[int, tuple[BaseGeometry, bool]] = field(default_factory=dict)  # of clips, if they are boxes
 
-    def follow(self, key: Key, line: PageLine, fills: Sequence[BaseGeometry]) -> None:
+    def follow(self, key: LineKey, line: PageLine, fills: Sequence[BaseGeometry]) -> None:
         """Take a line on one page.
 
         Args:
@@ -67,11 +67,11 @@ class Sight:
         if _is_all(way, shown):
             self._seen_whole(key)
         elif len(self._parts) < _MOST_PARTS:
-            seen = self._parts.setdefault(key, _Seen(way, line.place))
+            seen = self._parts.setdefault(key, _SeenLine(way, line.place))
             seen.clips.append(clipped)
             seen.shown.append(shown)
 
-    def _seen_whole(self, key: Key) -> None:
+    def _seen_whole(self, key: LineKey) -> None:
         self._whole.add(key)
         self._parts.pop(key, None)
 

@@ -12,8 +12,8 @@ from xml.parsers import expat
 from cutfiles.core.errors import UnreadableError
 from cutfiles.findings.limits import MOST_PARTS, TooMuchError
 
-Start = Callable[[str, dict[str, str]], None]
-End = Callable[[str], None]
+OnStart = Callable[[str, dict[str, str]], None]
+OnEnd = Callable[[str], None]
 _HREFS = ("href", "http://www.w3.org/1999/xlink href")
 
 
@@ -86,7 +86,7 @@ class _Recorder:
             self.parts[name].append(event)
 
 
-def _parse(content: bytes, start: Start, end: End | None) -> None:
+def _parse(content: bytes, start: OnStart, end: OnEnd | None) -> None:
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.buffer_text = True
     parser.StartElementHandler = start

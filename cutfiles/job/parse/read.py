@@ -58,7 +58,7 @@ _MOST_PIECES = int(fields.FABRIC.field("pieces").most)
 
 
 @dataclass(frozen=True, slots=True)
-class _Shapes:
+class _ShapeNames:
     """What fabrics may give: all of it where they say nothing, some only where they name it."""
 
     usual: list[str]
@@ -126,7 +126,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         *(shape for shape in (CENTRE, BACKGROUND) if not missing[shape]),
         *(outline.name for outline in outlines),
     ]
-    fabrics = _fabrics(raw, unit, _Shapes(shapes, _of_quilt(quilt)), folder, kits=kits)
+    fabrics = _fabrics(raw, unit, _ShapeNames(shapes, _of_quilt(quilt)), folder, kits=kits)
     templates = templates_of(
         _sections(raw, TEMPLATE, unit),
         outlines=[outline.name for outline in outlines],
@@ -350,7 +350,7 @@ def _background(raw: dict[str, Any], unit: Unit) -> BackgroundSpec | None:
 
 
 def _fabrics(
-    raw: dict[str, Any], unit: Unit, shapes: _Shapes, folder: Path, *, kits: int
+    raw: dict[str, Any], unit: Unit, shapes: _ShapeNames, folder: Path, *, kits: int
 ) -> tuple[FabricSpec, ...]:
     fabrics: list[FabricSpec] = []
     taken: set[str] = set()
@@ -479,7 +479,7 @@ def _faces(
     return Face.WRONG_SIDE_UP, tuple(faces.items())
 
 
-def _cuts(section: Section, shapes: _Shapes, kits: int) -> tuple[tuple[str, int | Share], ...]:
+def _cuts(section: Section, shapes: _ShapeNames, kits: int) -> tuple[tuple[str, int | Share], ...]:
     _, value = section.value("cuts")
     if value is None:
         return tuple((shape, Share.REST) for shape in shapes.usual)

@@ -124,9 +124,8 @@ CENTRE = Table(
     (
         _length(
             "cover",
-            "how far the finished circle reaches over the blades where the opening is widest; left out, so "
-            "far that it still hides the opening if every side seam is sewn 1/32 in too narrow: in steps of "
-            "1/8 in, and 1/4 in at least",
+            "how far the finished circle reaches past the opening's widest point; without it and `diameter`, "
+            "as far as hides side seams all 1/32 in too narrow, rounded up to 1/8 in, and 1/4 in at least",
         ),
         _length("turn", "what is turned under, all round", "1/4 in"),
         _length("diameter", "finished size of the circle", least=1),

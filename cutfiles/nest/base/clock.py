@@ -11,6 +11,8 @@ from enum import Enum
 from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.material.cloth import cloth_of
 
+ShouldStop = Callable[[], bool]  # asked now and then by a search: whether to break off
+
 # What a first layout may take beyond a limit: without it there would be nothing to keep.
 _GRACE_S = 0.7
 

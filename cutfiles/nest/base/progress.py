@@ -1,4 +1,4 @@
-"""How far the nest is, for whoever watches."""
+"""How far the nest is, for a listener."""
 
 from __future__ import annotations
 
@@ -43,12 +43,12 @@ class ProgressReporter:
         self._fabric = fabric
         self.report(0)
 
-    def could_give(self, fabric: str, count: int) -> None:
+    def note_capacity(self, fabric: str, count: int) -> None:
         """A fabric was found to hold so many, of which not all need be taken."""
         self._known[fabric] = count
         self.report(0)
 
-    def gives(self, fabric: str, count: int) -> None:
+    def settle(self, fabric: str, count: int) -> None:
         """A fabric is settled."""
         self._fabric = fabric
         self._fabrics_left -= 1

@@ -11,8 +11,8 @@ from cutfiles.geometry.outline import area, bounds
 from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.by_ruler.rows import Ruled
 from cutfiles.nest.by_ruler.strips import strips_of
-from cutfiles.nest.fabric.cutting import ALL
 from cutfiles.nest.fabric.fabric_cut import FabricCut
+from cutfiles.nest.fabric.fabric_cutter import ALL
 from cutfiles.nest.material.cloth import cloth_of
 from cutfiles.nest.material.turns import sizes_at
 from cutfiles.pieces.shape import Shape
@@ -39,7 +39,7 @@ class RulerCutter:
         """Never: there is no search."""
         return False
 
-    def ahead(self, cuts: Sequence[tuple[FabricSpec, Mapping[str, int]]]) -> None:
+    def solve_ahead(self, cuts: Sequence[tuple[FabricSpec, Mapping[str, int]]]) -> None:
         """Do nothing: all is answered at once."""
 
     def by_hand(self, _fabric: FabricSpec, _shape: str) -> None:

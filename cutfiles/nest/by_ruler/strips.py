@@ -13,7 +13,7 @@ from cutfiles.nest.by_ruler.rows import Ruled
 from cutfiles.nest.material.cloth import cloth_of
 from cutfiles.nest.material.reach import Rect
 
-Asked = Sequence[tuple[Ruled, int]]  # a shape and how many, the one to cut first leading
+RuledCounts = Sequence[tuple[Ruled, int]]  # a shape and how many, the one to cut first leading
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class _Choice:
 
 
 # What of several strips is cut first: the least.
-_Rule = Callable[[_Choice, int], tuple[float, ...]]
+_PartingRule = Callable[[_Choice, int], tuple[float, ...]]
 
 
 def _fullest_first(choice: _Choice, wanted: int) -> tuple[float, ...]:
@@ -52,7 +52,7 @@ def _leftovers_first(choice: _Choice, wanted: int) -> tuple[float, ...]:
     return (choice.area_mm2, -min(choice.holds, wanted), choice.turn_deg)
 
 
-def strips_of(fabric: FabricSpec, asked: Asked) -> tuple[Strip, ...]:
+def strips_of(fabric: FabricSpec, asked: RuledCounts) -> tuple[Strip, ...]:
     """Return strips that give at most what is asked, in the order in which they are cut.
 
     Two ways are tried, few strips and little cloth. That is taken which gives more of what is asked first,
@@ -78,14 +78,14 @@ def strips_of(fabric: FabricSpec, asked: Asked) -> tuple[Strip, ...]:
 class _Cutting:
     """The pieces of one fabric on their way into strips."""
 
-    def __init__(self, fabric: FabricSpec, rule: _Rule) -> None:
+    def __init__(self, fabric: FabricSpec, rule: _PartingRule) -> None:
         self._fabric, self._rule = fabric, rule
         self._turns = cloth_of(fabric).turns
         self._rooms: list[_Room] = []
         self._opened = 0
         self._strips: list[Strip] = []
 
-    def all_of(self, asked: Asked) -> tuple[Strip, ...]:
+    def all_of(self, asked: RuledCounts) -> tuple[Strip, ...]:
         smallest = [min(ruled.width_mm, ruled.height_mm) for ruled, _ in asked]
         for place, (ruled, count) in enumerate(asked):
             left = count

@@ -2,122 +2,52 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import cache
-from typing import Protocol
 
-from cutfiles.core.tolerance import SAME_POINT_MM, TOUCH_MM
 from cutfiles.core.units import rounded_up_mm
-from cutfiles.geometry.outline import Bounds, Point, area, bounds
-from cutfiles.geometry.pose import Pose, placed
+from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec, Face
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.fabric.blanks import Blanks, container_of
 from cutfiles.nest.fabric.fabric_cut import NOTHING, Cut, FabricCut, joined, raised
-from cutfiles.nest.fabric.obstacles import obstacles_in
+from cutfiles.nest.fabric.fabric_cutter import ALL
 from cutfiles.nest.fabric.supply import (
     ByHand,
-    CellYields,
-    GridBound,
-    RepeatGrid,
-    RepeatGrids,
-    SnapToRepeat,
-    Spans,
-    blanks_of,
-    rows_by_hand,
     trimmed_blank,
 )
 from cutfiles.nest.fabric.yardage import Yardage
 from cutfiles.nest.material.cloth import Cloth, cloth_of
 from cutfiles.nest.material.reach import Reach, Rect
-from cutfiles.nest.material.repeat import lattice_in, next_on
-from cutfiles.nest.material.turns import sizes_at, tried
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
 # Inserting pieces was seen to add a tenth of the cloth to what greedy rules lay, to each blank one or two.
+# Off the roll there is no cloth of a known size to measure on: `yardage.py` has limits of its own.
 _ADDS_SHARE, _ADDS_EACH = 0.1, 2
-# Stands for "as many as it holds"; no fabric holds a million pieces.
-ALL = 1_000_000
-
-
-class FabricCutter(Protocol):
-    """What settling a job asks of whatever cuts its fabrics: a search for the mat, or a ruler."""
-
-    @property
-    def is_cut_short(self) -> bool:
-        """Whether what was not found may fit all the same."""
-
-    def cut(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
-        """Return the fabric cut for at most what is asked, on as few pieces as found."""
-
-    def ahead(self, cuts: Sequence[tuple[FabricSpec, Mapping[str, int]]]) -> None:
-        """Be told what `cut` is about to be asked."""
-
-    def takes(self, fabric: FabricSpec, shape: str) -> bool:
-        """Return whether a piece of fabric, as long as needed if that is open, has room for a shape."""
-
-    def on_fewest_pieces(self, fabric: FabricSpec, asked: Mapping[str, int]) -> FabricCut:
-        """Return the fabric cut for numbers on as few pieces as found."""
-
-    def as_large_as_cut(self, fabric: FabricSpec, cut: FabricCut) -> FabricSpec:
-        """Return a fabric with the length or the pieces found for it if that is open."""
-
-    def at_least(self, fabric: FabricSpec, shape: str) -> int:
-        """Return how many of a shape alone the fabric surely gives."""
-
-    def at_most(self, fabric: FabricSpec, shape: str) -> int:
-        """Return how many of a shape all the fabric's pieces can't pass."""
-
-    def sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
-        """Return the width and the length of a shape at each turn that is tried on a fabric."""
-
-    def by_hand(self, fabric: FabricSpec, shape: str) -> tuple[float, float] | None:
-        """Return the size of a shape that is too big for the mat, else None."""
 
 
 class Cutter:
     """Cuts fabrics for one job; remembers what it has solved."""
 
-    def __init__(
-        self, shapes: tuple[Shape, ...], reach: Reach, solver: Solver, *, gap_mm: float, mark_mm: float
-    ) -> None:
+    def __init__(self, shapes: tuple[Shape, ...], reach: Reach, solver: Solver, *, mark_mm: float) -> None:
         """Cut with `mark_mm` between the marks of the rule that rough cuts are measured with."""
         self._mark_mm = mark_mm
         self._shapes = {shape.name: shape for shape in shapes}
         self._reach = reach
         self._solver = solver
-        self._gap_mm = gap_mm
         self._cuts: dict[tuple[FabricSpec, frozenset[tuple[str, int]]], FabricCut] = {}
-        self._yardage = Yardage(shapes, reach, solver, self.container, mark_mm=mark_mm)
-
-    def container(self, cloth: Cloth, rect: Rect) -> Container:
-        """Return a rectangle of cloth as something to fill."""
-        obstacles, lattice = obstacles_in(cloth, rect), lattice_in(cloth, rect)
-        return Container(
-            rect.width_mm,
-            rect.height_mm,
-            cloth.margin_mm,
-            cloth.turns,
-            cloth.mirrored,
-            obstacles,
-            lattice,
-        )
+        self._blanks = Blanks(shapes, reach, solver)
+        self._yardage = Yardage(shapes, reach, solver, mark_mm=mark_mm)
 
     def by_hand(self, fabric: FabricSpec, shape: str) -> tuple[float, float] | None:
         """Return the size of a shape that is too big for the mat with its margin, else None."""
-        fabric = fabric.lying_for(shape)
-        margins = 2 * fabric.margin_mm
-        sizes = self.sizes(fabric, shape)
-        if any(self._reach.holds(width + margins, height + margins) for width, height in sizes):
-            return None
-        return sizes[0]
+        return self._blanks.by_hand(fabric, shape)
 
     def sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
         """Return the width and the length of a shape at each turn that the search tries on a fabric."""
-        return sizes_at(cloth_of(fabric.lying_for(shape)).turns, self._shapes[shape].cut)
+        return self._blanks.sizes(fabric, shape)
 
     @property
     def is_cut_short(self) -> bool:
@@ -131,7 +61,7 @@ class Cutter:
             fabric: how much there is of it, and how it may be cut.
             asked: shapes and how many; ALL for as many as it holds.
         """
-        # Whoever was told that a number fits must get it, though time has run out meanwhile.
+        # A number that was found to fit must be given, though time has run out meanwhile.
         key = (fabric, frozenset(asked.items()))
         if key not in self._cuts:
             self._cuts[key] = self._by_face(fabric, asked) if fabric.faces else self._cut(fabric, asked)
@@ -149,9 +79,9 @@ class Cutter:
         wanted_by_hand = [
             (shape, *size)
             for shape, size in hands.items()
-            for _ in range(min(asked[shape], self._most_by_hand(fabric, shape, size)))
+            for _ in range(min(asked[shape], self._blanks.most_by_hand(fabric, shape, size)))
         ]
-        by_hand, _ = self._rows(fabric, wanted_by_hand)
+        by_hand = self._blanks.rows_by_hand(fabric, wanted_by_hand)
         left = {shape: count for shape, count in asked.items() if shape not in hands and count}
         if not left:
             return FabricCut((), tuple(by_hand))
@@ -312,14 +242,8 @@ class Cutter:
         fill = fill or self._solver.fill
         left = dict(asked)
         cuts = []
-        for blank in blanks_of(
-            fabric,
-            by_hand,
-            self._reach,
-            self._cell_yields(fabric, order[-1]),
-            self._repeat_grids(fabric, order[-1]),
-        ):
-            container = self.container(cloth_of(fabric), blank.rect)
+        for blank in self._blanks.blanks(fabric, by_hand, order[-1]):
+            container = container_of(cloth_of(fabric), blank.rect)
             placed = fill(container, tuple((shape, left[shape]) for shape in order))
             if placed:
                 trimmed = trimmed_blank(blank, placed, fabric.margin_mm, self._mark_mm)
@@ -330,19 +254,20 @@ class Cutter:
                 break
         return tuple(cuts)
 
-    def ahead(self, cuts: Sequence[tuple[FabricSpec, Mapping[str, int]]]) -> None:
+    def solve_ahead(self, cuts: Sequence[tuple[FabricSpec, Mapping[str, int]]]) -> None:
         """Have the containers solved, several at once, that `cut` is about to ask for."""
         questions = []
         for fabric, asked in self._one_side_each(cuts):
             left = {shape: count for shape, count in asked.items() if count}
-            if fabric.as_needed or not left or any(self.by_hand(fabric, shape) for shape in left):
+            is_solved_here = fabric.as_needed or fabric.repeat is not None
+            if is_solved_here or not left or any(self.by_hand(fabric, shape) for shape in left):
                 continue
             order = next(self._orders(left))
             first = replace(fabric, pieces=1) if fabric.pieces_as_needed else fabric
-            for blank in blanks_of(first, [], self._reach, self._cell_yields(fabric, order[-1])):
-                container = self.container(cloth_of(fabric), blank.rect)
+            for blank in self._blanks.blanks(first, [], order[-1]):
+                container = container_of(cloth_of(fabric), blank.rect)
                 questions.append((container, tuple((shape, left[shape]) for shape in order)))
-        self._solver.ahead(questions)
+        self._solver.solve_ahead(questions)
 
     def _one_side_each(
         self, cuts: Sequence[tuple[FabricSpec, Mapping[str, int]]]
@@ -360,13 +285,10 @@ class Cutter:
         fabric = fabric.lying_for(shape)
         size = self.by_hand(fabric, shape)
         if size is not None:
-            return self._most_by_hand(fabric, shape, size)
-        blanks = blanks_of(
-            fabric, [], self._reach, self._cell_yields(fabric, shape), self._repeat_grids(fabric, shape)
-        )
+            return self._blanks.most_by_hand(fabric, shape, size)
         return sum(
-            len(self._solver.estimate(self.container(cloth_of(fabric), blank.rect), shape))
-            for blank in blanks
+            len(self._solver.estimate(container_of(cloth_of(fabric), blank.rect), shape))
+            for blank in self._blanks.blanks(fabric, [], shape)
         )
 
     def whole(self, fabric: FabricSpec, shape: str) -> Container | None:
@@ -378,18 +300,17 @@ class Cutter:
         on_mat = self._reach.holds(fabric.width_mm, fabric.length_mm)
         if not on_mat or fabric.is_open or fabric.repeat is not None or self.by_hand(fabric, shape):
             return None
-        return self.container(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+        return container_of(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
 
     def up_to(self, fabric: FabricSpec, shape: str, most: int, *, all_rules: bool) -> int:
         """Return how many of a shape alone, up to `most`, greedy rules lay on the fabric."""
         fabric = fabric.lying_for(shape)
         size = self.by_hand(fabric, shape)
         if size is not None:
-            return min(most, self._most_by_hand(fabric, shape, size))
+            return min(most, self._blanks.most_by_hand(fabric, shape, size))
         count = 0
-        yields, grids = self._cell_yields(fabric, shape), self._repeat_grids(fabric, shape)
-        for blank in blanks_of(fabric, [], self._reach, yields, grids):
-            container = self.container(cloth_of(fabric), blank.rect)
+        for blank in self._blanks.blanks(fabric, [], shape):
+            container = container_of(cloth_of(fabric), blank.rect)
             count += len(self._solver.up_to(container, shape, most - count, all_rules=all_rules))
             if count >= most:
                 break
@@ -400,46 +321,11 @@ class Cutter:
         fabric = fabric.lying_for(shape)
         size = self.by_hand(fabric, shape)
         if size is not None:
-            return self._most_by_hand(fabric, shape, size)
-        container = self.container(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
+            return self._blanks.most_by_hand(fabric, shape, size)
+        container = container_of(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
         # A larger piece is rough-cut, and cut lines on both sides of a rough cut owe each other no gap.
         whole = self._reach.holds(fabric.width_mm, fabric.length_mm)
         return fabric.pieces * self._solver.bound(container, shape, gap_mm=None if whole else 0.0)
-
-    def _rows(self, fabric: FabricSpec, wanted: list[tuple[str, float, float]]) -> tuple[list[ByHand], int]:
-        snap = self._snap_to_repeat(fabric) if fabric.repeat else None
-        return rows_by_hand(fabric, wanted, snap=snap)
-
-    def _snap_to_repeat(self, fabric: FabricSpec) -> SnapToRepeat:
-        """Where a print repeats, a shape's rectangle lies so that its origin is on the motif."""
-        lattice = lattice_in(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
-        assert lattice is not None
-
-        def snap(shape: str, corner: Point) -> Point:
-            left, low, _, _ = self._bounds_by_hand(fabric, shape)
-            return (
-                next_on(lattice.x_mm + left, lattice.width_mm, corner[0]),
-                next_on(lattice.y_mm + low, lattice.length_mm, corner[1]),
-            )
-
-        return snap
-
-    def _bounds_by_hand(self, fabric: FabricSpec, shape: str) -> Bounds:
-        """The bounds of a shape as it is cut by hand, its origin at (0, 0)."""
-        turn = tried(cloth_of(fabric).turns)[0]
-        mirrored = fabric.face is Face.WRONG_SIDE_UP and not self._shapes[shape].symmetric
-        return bounds(placed(self._shapes[shape].cut, Pose(turn_deg=turn, mirrored=mirrored)))
-
-    def _most_by_hand(self, fabric: FabricSpec, shape: str, size: tuple[float, float]) -> int:
-        if not fabric.is_rectangle:
-            return 0  # rows are ruled on whole cloth only
-        width, length = (side - 2 * fabric.margin_mm for side in (fabric.width_mm, fabric.length_mm))
-        # Rows and columns are what a person cuts by hand; a ruler needs no gap between them.
-        each = int((width + TOUCH_MM) // size[0]) * int((length + TOUCH_MM) // size[1])
-        if fabric.repeat and each > 0:
-            by_hand, _ = self._rows(replace(fabric, pieces=1), [(shape, *size)] * each)
-            each = len(by_hand)
-        return fabric.pieces * max(0, each)
 
     def _orders(self, asked: Mapping[str, int]) -> Iterator[list[str]]:
         """Fixed numbers before "all it holds", large shapes before small; then each number last once.
@@ -451,68 +337,6 @@ class Cutter:
         numbers = [shape for shape in order if asked[shape] < ALL]
         for last in numbers[-2::-1]:
             yield [*(shape for shape in numbers if shape != last), last, *order[len(numbers) :]]
-
-    def _repeat_grids(self, fabric: FabricSpec, shape: str) -> RepeatGrids:
-        """Where a print repeats, rough cuts begin with a piece of one shape, its margin before it."""
-        lattice = lattice_in(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
-        if lattice is None:
-            return None
-        boxes = self._boxes(fabric, shape)
-        starts = [
-            tuple(sorted({(first + box[axis] - fabric.margin_mm - SAME_POINT_MM) % step for box in boxes}))
-            for axis, first, step in (
-                (0, lattice.x_mm, lattice.width_mm),
-                (1, lattice.y_mm, lattice.length_mm),
-            )
-        ]
-        return RepeatGrid(lattice.width_mm, starts[0]), RepeatGrid(lattice.length_mm, starts[1])
-
-    def _cell_yields(self, fabric: FabricSpec, shape: str) -> CellYields:
-        """A cell yields what it gives of the shape laid last, the one there is most of."""
-
-        def found(rect: Rect) -> float:
-            # There may be hundreds of ways to cut: the best so far must do then.
-            if self._solver.clock.is_overdue():
-                return 0.0
-            return float(len(self._solver.estimate(self.container(cloth_of(fabric), rect), shape)))
-
-        return CellYields(found, self._grid_bound(fabric, shape))
-
-    def _grid_bound(self, fabric: FabricSpec, shape: str) -> GridBound | None:
-        """Where a print repeats: what the motifs in all cells of a grid allow, and their area."""
-        lattice = lattice_in(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
-        if lattice is None:
-            return None
-        boxes, margin, gap = self._boxes(fabric, shape), fabric.margin_mm, self._gap_mm
-        steps = (lattice.x_mm, lattice.width_mm), (lattice.y_mm, lattice.length_mm)
-
-        @cache
-        def along(axis: int, spans: Spans) -> tuple[float, ...]:
-            """How many motifs are in reach at each turn, and last how long the room is."""
-            first, step = steps[axis]
-            counts = [0.0] * len(boxes)
-            for start, size in spans:
-                for turn, box in enumerate(boxes):
-                    least = (start + margin - box[axis] - first - TOUCH_MM) / step
-                    most = (start + size - margin - box[axis + 2] - first + TOUCH_MM) / step
-                    counts[turn] += max(0, math.floor(most) - math.ceil(least) + 1)
-            return (*counts, sum(max(0.0, size - 2 * margin + gap) for _, size in spans))
-
-        own = area(self._shapes[shape].cut)
-
-        def most(columns: Spans, rows: Spans) -> float:
-            *by_turn, room = (
-                across * up for across, up in zip(along(0, columns), along(1, rows), strict=True)
-            )
-            return min(sum(by_turn), room / own)
-
-        return most
-
-    def _boxes(self, fabric: FabricSpec, shape: str) -> list[Bounds]:
-        """The bounds of a shape at each turn that the search tries on a fabric, its origin at (0, 0)."""
-        mirrored = fabric.face is Face.WRONG_SIDE_UP and not self._shapes[shape].symmetric
-        poses = (Pose(turn_deg=turn, mirrored=mirrored) for turn in tried(cloth_of(fabric).turns))
-        return [bounds(placed(self._shapes[shape].cut, pose)) for pose in poses]
 
 
 def _sides(fabric: FabricSpec) -> set[Cloth]:

@@ -10,8 +10,8 @@ from cutfiles.core.errors import UnmetError
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec, Share
 from cutfiles.nest.base.progress import ProgressReporter
-from cutfiles.nest.fabric.cutting import ALL, FabricCutter
 from cutfiles.nest.fabric.fabric_cut import FabricCut
+from cutfiles.nest.fabric.fabric_cutter import ALL, FabricCutter
 from cutfiles.nest.fabric.share import even_shares, in_whole_pieces
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.pieces.shape import CutList
@@ -87,7 +87,7 @@ class _Settling:
 
     def share_out(self) -> None:
         """Add to each fabric's numbers its share of the rest, and note what is short."""
-        self.cutter.ahead([(fabric, self.numbers[fabric.name]) for fabric in self.fabrics])
+        self.cutter.solve_ahead([(fabric, self.numbers[fabric.name]) for fabric in self.fabrics])
         for fabric in self.fabrics:
             self.reporter.begin(fabric.name)
             self._check_numbers(fabric)
@@ -97,10 +97,10 @@ class _Settling:
     def cut_all(self) -> tuple[Settled, ...]:
         """Return all fabrics cut for their numbers, and note those that a roll can't give."""
         settled = []
-        self.cutter.ahead([(fabric, self._asked(fabric)) for fabric in self.fabrics])
+        self.cutter.solve_ahead([(fabric, self._asked(fabric)) for fabric in self.fabrics])
         for fabric in self.fabrics:
             cut = self._cut(fabric)
-            self.reporter.gives(fabric.name, sum(cut.given.values()))
+            self.reporter.settle(fabric.name, sum(cut.given.values()))
             self._check_length(fabric, cut)
             as_large = self.cutter.as_large_as_cut(fabric, cut)
             settled.append(Settled(as_large, cut, frozenset(self.limited[fabric.name])))
@@ -135,7 +135,7 @@ class _Settling:
                     self._falls_short(fabric, self.shortage.of_room(fabric, shape))
             return
         given = self.cutter.cut(fabric, numbers).given
-        self.reporter.could_give(fabric.name, sum(given.values()))
+        self.reporter.note_capacity(fabric.name, sum(given.values()))
         for shape, count in numbers.items():
             if given[shape] < count:
                 self._falls_short(fabric, self.shortage.of_number(fabric, numbers, shape))
@@ -200,7 +200,7 @@ class _Settling:
         Of a mixture no more than the rest is searched for: what gives that has a capacity of one more.
         """
         mixed = [fabric for fabric in offers if self.numbers[fabric.name] and not fabric.is_open]
-        self.cutter.ahead([(fabric, self._wish(fabric, shape, rest)) for fabric in mixed])
+        self.cutter.solve_ahead([(fabric, self._asked_beside(fabric, shape, rest)) for fabric in mixed])
         capacities = [
             rest * self.cutter.takes(fabric, shape)
             if fabric.is_open
@@ -216,24 +216,24 @@ class _Settling:
             tight = [i for i, share in enumerate(shares) if quick[i] and (short or share == capacities[i])]
             if not tight:
                 return capacities
-            self.cutter.ahead([(offers[index], {shape: ALL}) for index in tight])
+            self.cutter.solve_ahead([(offers[index], {shape: ALL}) for index in tight])
             for index in tight:
                 quick[index] = False
                 capacities[index] = self._capacity(offers[index], {shape: ALL}, shape)
 
     def _capacity_beside(self, fabric: FabricSpec, shape: str, rest: int) -> int:
         """How many a fabric gives beside its numbers, counted up to one above the rest."""
-        wish = self._wish(fabric, shape, rest)
-        capacity = self._capacity(fabric, wish, shape)
+        asked = self._asked_beside(fabric, shape, rest)
+        capacity = self._capacity(fabric, asked, shape)
         return rest + 1 if capacity >= rest else capacity
 
-    def _capacity(self, fabric: FabricSpec, wish: Mapping[str, int], shape: str) -> int:
+    def _capacity(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> int:
         self.reporter.begin(fabric.name)
-        given = self.cutter.cut(fabric, wish).given
-        self.reporter.could_give(fabric.name, sum(given.values()))
+        given = self.cutter.cut(fabric, asked).given
+        self.reporter.note_capacity(fabric.name, sum(given.values()))
         return max(0, given[shape] - fabric.purchase.spare)
 
-    def _wish(self, fabric: FabricSpec, shape: str, count: int) -> dict[str, int]:
+    def _asked_beside(self, fabric: FabricSpec, shape: str, count: int) -> dict[str, int]:
         """A number of a shape beside the others; what merely fills stands back for what the plates need."""
         return {**self.numbers[fabric.name], shape: count + fabric.purchase.spare}
 
@@ -253,9 +253,9 @@ class _Settling:
             return True
         if fabric.is_open:
             return self.cutter.takes(fabric, shape)
-        wish = {**self.numbers[fabric.name], shape: share + fabric.purchase.spare}
-        given = self.cutter.cut(fabric, {**self.fills[fabric.name], **wish}).given
-        return all(given[wanted] >= count for wanted, count in wish.items())
+        asked = {**self.numbers[fabric.name], shape: share + fabric.purchase.spare}
+        given = self.cutter.cut(fabric, {**self.fills[fabric.name], **asked}).given
+        return all(given[wanted] >= count for wanted, count in asked.items())
 
     def _shared(
         self, rest: int, shape: str, offers: list[FabricSpec], capacities: list[int]

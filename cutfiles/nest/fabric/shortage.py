@@ -11,7 +11,7 @@ from cutfiles.core.words import counted
 from cutfiles.job.model.job import FabricSpec, Grain
 from cutfiles.job.model.needs import count_of
 from cutfiles.job.schema.field import LONGEST_MM
-from cutfiles.nest.fabric.cutting import ALL, FabricCutter
+from cutfiles.nest.fabric.fabric_cutter import ALL, FabricCutter
 from cutfiles.nest.material.cloth import cloth_of
 
 
@@ -110,8 +110,8 @@ class Shortage:
         elif not count and not self.cutter.is_cut_short:
             sizes = ", ".join(f"{offer.name} {self._size(offer)}" for offer, _, _ in offers)
             message = f"{message}; no piece has room for one ({sizes})"
-        wish = {**besides, shape: count + rest - total + fabric.purchase.spare}
-        return f"{message}; of {fabric.name}, {self._remedy(fabric, wish, shape)}"
+        asked = {**besides, shape: count + rest - total + fabric.purchase.spare}
+        return f"{message}; of {fabric.name}, {self._remedy(fabric, asked, shape)}"
 
     def _not_by_hand(self, fabrics: Sequence[FabricSpec], shape: str) -> str:
         """Why some fabrics give none of a shape that is too large for the mat; nothing if that isn't so."""

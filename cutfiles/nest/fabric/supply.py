@@ -58,7 +58,7 @@ class CellYields:
 
 @dataclass(frozen=True, slots=True)
 class RepeatGrid:
-    """Where rough cuts may begin along a side of the fabric lest they part what a repeat keeps together."""
+    """Where rough cuts may begin along a side of the fabric so that whole repeats stay together."""
 
     step_mm: float
     starts_mm: tuple[float, ...]  # from the fabric's corner; whole steps from there do as well
@@ -94,8 +94,8 @@ def rows_by_hand(
     wanted: list[tuple[str, float, float]],
     *,
     snap: SnapToRepeat | None = None,
-) -> tuple[list[ByHand], int]:
-    """Return places for rectangles (shape, width, length), edge to edge, and how many found none.
+) -> list[ByHand]:
+    """Return places for rectangles (shape, width, length), edge to edge, for as many as find one.
 
     Args:
         fabric: what they are cut from.
@@ -105,7 +105,6 @@ def rows_by_hand(
     margin = fabric.margin_mm
     right, top = fabric.width_mm - margin + TOUCH_MM, fabric.length_mm - margin + TOUCH_MM
     by_hand: list[ByHand] = []
-    missed = 0
     piece, x, y, row = 1, margin, margin, margin  # row: where the row's highest piece ends
 
     def position(shape: str) -> Point:
@@ -114,7 +113,6 @@ def rows_by_hand(
     for shape, width, length in wanted:
         least = snap(shape, (margin, margin)) if snap else (margin, margin)
         if least[0] + width > right or least[1] + length > top:
-            missed += 1
             continue
         # Snapped, two shapes would not begin on one line.
         mixed = snap is not None and bool(by_hand) and by_hand[-1].shape != shape and x > margin
@@ -123,13 +121,12 @@ def rows_by_hand(
         if position(shape)[1] + length > top:
             piece, x, y, row = piece + 1, margin, margin, margin
         if piece > fabric.pieces:
-            missed += 1
             continue
         left, low = position(shape)
         by_hand.append(ByHand(piece, Rect(left, low, width, length), shape, fabric.face))
         x = left + width
         row = max(row, low + length)
-    return by_hand, missed
+    return by_hand
 
 
 def blanks_of(

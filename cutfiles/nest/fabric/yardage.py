@@ -18,6 +18,7 @@ from cutfiles.core.units import rounded_down_mm, rounded_up_mm
 from cutfiles.geometry.outline import area
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.fabric.blanks import container_of
 from cutfiles.nest.fabric.supply import (
     Blank,
     ByHand,
@@ -27,19 +28,19 @@ from cutfiles.nest.fabric.supply import (
     cuts_of,
     trimmed_blank,
 )
-from cutfiles.nest.material.cloth import Cloth
+from cutfiles.nest.material.cloth import LEAST_SAVED_MM, Cloth
 from cutfiles.nest.material.reach import Reach, Rect
 from cutfiles.nest.search.mixed_shapes import trimmed
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
-Strip = tuple[Blank, tuple[PlacedItem, ...]]  # positions count from the blank's lower left corner
+FilledBlank = tuple[Blank, tuple[PlacedItem, ...]]  # positions count from the blank's lower left corner
 _Lay = Callable[[Container, Wanted], tuple[PlacedItem, ...]]
-_Band = tuple[tuple[PlacedItem, ...], ...]  # what lies in each cell, from its lower left corner
+_FilledBand = tuple[tuple[PlacedItem, ...], ...]  # what lies in each cell, from its lower left corner
 
-# Inserting pieces was seen to add a tenth to what greedy rules lay, and to few pieces one or two.
+# Inserting pieces was seen to add a tenth to what greedy rules lay, and to few pieces one or two. Measured on
+# one band, of which the length is what is sought; `cutting.py` measures on whole cloth of a known size.
 _MORE_BY_SEARCH, _MORE_OF_FEW = 1.12, 2
-_SHORTER_MM = 2.0  # nobody cuts fabric off a roll by less
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,16 +59,15 @@ class Yardage:
         shapes: Sequence[Shape],
         reach: Reach,
         solver: Solver,
-        container: Callable[[Cloth, Rect], Container],
         *,
         mark_mm: float,
     ) -> None:
         """Cut with `mark_mm` between the marks of the rule that rough cuts are measured with."""
         self._areas = {shape.name: area(shape.cut) for shape in shapes}
-        self._reach, self._solver, self._container, self._mark_mm = reach, solver, container, mark_mm
-        self._known: dict[tuple[Cloth, tuple[ByHand, ...], Wanted], tuple[Strip, ...]] = {}
+        self._reach, self._solver, self._mark_mm = reach, solver, mark_mm
+        self._known: dict[tuple[Cloth, tuple[ByHand, ...], Wanted], tuple[FilledBlank, ...]] = {}
 
-    def placed(self, cloth: Cloth, by_hand: Sequence[ByHand], wanted: Wanted) -> tuple[Strip, ...]:
+    def placed(self, cloth: Cloth, by_hand: Sequence[ByHand], wanted: Wanted) -> tuple[FilledBlank, ...]:
         """Return rough cuts and what lies on them, from the lower end of the fabric up.
 
         All that is wanted is laid if it fits the fabric's width and the mat, and its greatest length.
@@ -92,7 +92,7 @@ class Yardage:
             for way in self._ways(cloth)
         )
 
-    def _beside(self, cloth: Cloth, by_hand: Sequence[ByHand], left: Counter[str]) -> Iterator[Strip]:
+    def _beside(self, cloth: Cloth, by_hand: Sequence[ByHand], left: Counter[str]) -> Iterator[FilledBlank]:
         """What fits beside the rows that are cut by hand: it costs no length."""
         if not by_hand:
             return
@@ -100,19 +100,19 @@ class Yardage:
         top = max(rect.y_mm + rect.height_mm for rect in rects)
 
         def cell_yield(rect: Rect) -> float:
-            container = self._container(cloth, rect)
+            container = container_of(cloth, rect)
             return sum(
                 self._areas[shape] * len(self._solver.greedy_estimate(container, shape)) for shape in left
             )
 
         for region in beside_rows(Rect(0.0, 0.0, cloth.width_mm, top), rects):
             for cell in cells_of(region, self._reach, CellYields(cell_yield), None):
-                placed = self._solver.fill(self._container(cloth, cell), _open(left))
+                placed = self._solver.fill(container_of(cloth, cell), _open(left))
                 if placed:
                     yield self._strip(cloth, cell, placed)
                 _take(left, placed)
 
-    def _least_bands(self, cloth: Cloth, floor_mm: float, left: Counter[str]) -> list[Strip]:
+    def _least_bands(self, cloth: Cloth, floor_mm: float, left: Counter[str]) -> list[FilledBlank]:
         """Bands as short as found: the densest, or rows alone where full rows come out just right."""
         rows_left = Counter({shape: count for shape, count in left.items() if count > 0})
         bands = list(self._bands(cloth, floor_mm, left))
@@ -124,7 +124,7 @@ class Yardage:
         is_shorter = more == 0 and _end_mm(rows) < _end_mm(bands) - RULE_MM
         return rows if more > 0 or is_shorter else bands
 
-    def _rows(self, cloth: Cloth, floor_mm: float, shape: str, count: int) -> Iterator[Strip]:
+    def _rows(self, cloth: Cloth, floor_mm: float, shape: str, count: int) -> Iterator[FilledBlank]:
         """Bands of what greedy rules lay, the last one as short as they make it."""
         way = self._best_rows(cloth, shape, count)
         while way is not None and count:
@@ -174,7 +174,7 @@ class Yardage:
                 long = number * (height + gap) - gap + around
                 yield number, replace(way, most_mm=min(way.most_mm, long + RULE_MM))
 
-    def _bands(self, cloth: Cloth, floor_mm: float, left: Counter[str]) -> Iterator[Strip]:
+    def _bands(self, cloth: Cloth, floor_mm: float, left: Counter[str]) -> Iterator[FilledBlank]:
         way, shapes = self._best_way(cloth, left)
         is_last = False
         while way is not None and shapes:
@@ -201,23 +201,23 @@ class Yardage:
                 is_last = False
                 way, shapes = self._best_way(cloth, left)
 
-    def _strips(self, cloth: Cloth, way: _Way, floor_mm: float, band: _Band) -> Iterator[Strip]:
+    def _strips(self, cloth: Cloth, way: _Way, floor_mm: float, band: _FilledBand) -> Iterator[FilledBlank]:
         x = 0.0
         for width, placed in zip(way.columns_mm, band, strict=True):
             if placed:
                 yield self._strip(cloth, Rect(x, floor_mm, width, way.most_mm), placed)
             x += width
 
-    def _strip(self, cloth: Cloth, rect: Rect, placed: tuple[PlacedItem, ...]) -> Strip:
+    def _strip(self, cloth: Cloth, rect: Rect, placed: tuple[PlacedItem, ...]) -> FilledBlank:
         blank = Blank(1, rect, rough=True)
         return trimmed_blank(blank, placed, cloth.margin_mm, self._mark_mm), placed
 
-    def _band_of(self, cloth: Cloth, way: _Way, wanted: Wanted) -> _Band:
+    def _band_of(self, cloth: Cloth, way: _Way, wanted: Wanted) -> _FilledBand:
         """All that is wanted where greedy rules lay it, else as many as are found to fit."""
         quick = self._band(cloth, way, wanted, self._quickly(wanted))
         return quick if _holds(quick, wanted) else self._band(cloth, way, wanted, self._solver.fill)
 
-    def _denser(self, cloth: Cloth, way: _Way, wanted: Wanted, band: _Band) -> _Band:
+    def _denser(self, cloth: Cloth, way: _Way, wanted: Wanted, band: _FilledBand) -> _FilledBand:
         """A full band, or one as long as rows of greedy rules if more of that is covered.
 
         One blade more in a band may cost more length than a row of them.
@@ -229,8 +229,8 @@ class Yardage:
         shorter = replace(way, most_mm=min(way.most_mm, self._top(cloth, rows)))
         return max((band, self._band(cloth, shorter, wanted, self._solver.fill)), key=self._cover(cloth))
 
-    def _cover(self, cloth: Cloth) -> Callable[[_Band], float]:
-        def cover(band: _Band) -> float:
+    def _cover(self, cloth: Cloth) -> Callable[[_FilledBand], float]:
+        def cover(band: _FilledBand) -> float:
             if not any(band):
                 return 0.0
             covered = sum(self._areas[placed_item.item.shape] for placed in band for placed_item in placed)
@@ -242,20 +242,20 @@ class Yardage:
         """The shape that covers most."""
         return max(counts, key=lambda shape: self._areas[shape] * counts[shape])
 
-    def _band(self, cloth: Cloth, way: _Way, wanted: Wanted, lay: _Lay) -> _Band:
+    def _band(self, cloth: Cloth, way: _Way, wanted: Wanted, lay: _Lay) -> _FilledBand:
         """Cell by cell from the left as many as are found to fit."""
         left = Counter(dict(wanted))
         band = []
         for width in way.columns_mm:
-            placed = lay(self._container(cloth, Rect(0.0, 0.0, width, way.most_mm)), _open(left))
+            placed = lay(container_of(cloth, Rect(0.0, 0.0, width, way.most_mm)), _open(left))
             _take(left, placed)
             band.append(placed)
         return tuple(band)
 
-    def _shortened(self, cloth: Cloth, way: _Way, wanted: Wanted, band: _Band) -> _Band:
+    def _shortened(self, cloth: Cloth, way: _Way, wanted: Wanted, band: _FilledBand) -> _FilledBand:
         """A band as short as it is found to hold all that is wanted."""
         if len(way.columns_mm) == 1:
-            container = self._container(cloth, Rect(0.0, 0.0, way.columns_mm[0], way.most_mm))
+            container = container_of(cloth, Rect(0.0, 0.0, way.columns_mm[0], way.most_mm))
             shortest = self._solver.shortest(container, wanted)
             if shortest is None or self._top(cloth, (shortest,)) > self._top(cloth, band):
                 return band
@@ -265,13 +265,13 @@ class Yardage:
             band = self._least(cloth, way, wanted, lay, quick)
         return self._searched_shorter(cloth, way, wanted, band)
 
-    def _searched_shorter(self, cloth: Cloth, way: _Way, wanted: Wanted, band: _Band) -> _Band:
+    def _searched_shorter(self, cloth: Cloth, way: _Way, wanted: Wanted, band: _FilledBand) -> _FilledBand:
         """A band shortened step by step, as long as a search finds all that is wanted on it.
 
         The step is as small as can be at first, and twice as long after each that is found: a search takes
         seconds, and mostly there is little to gain.
         """
-        smallest = step = max(1, math.floor(_SHORTER_MM / self._mark_mm))
+        smallest = step = max(1, math.floor(LEAST_SAVED_MM / self._mark_mm))
         failed_at: int | None = None
         while not self._solver.clock.poll():
             marks = round(self._top(cloth, band) / self._mark_mm)
@@ -287,7 +287,7 @@ class Yardage:
                 band, step = tried, 2 * step
         return band
 
-    def _all_on(self, cloth: Cloth, way: _Way, wanted: Wanted) -> _Band | None:
+    def _all_on(self, cloth: Cloth, way: _Way, wanted: Wanted) -> _FilledBand | None:
         """A band with all that is wanted, or None where a search doesn't find that or would hardly.
 
         Cells are searched from the left, until greedy rules lay the rest on those that are left.
@@ -305,13 +305,13 @@ class Yardage:
                 return (*band, *quick)
             if self._is_far(quick, _open(left)):
                 return None
-            container = self._container(cloth, Rect(0.0, 0.0, width, way.most_mm))
+            container = container_of(cloth, Rect(0.0, 0.0, width, way.most_mm))
             placed = self._solver.fill(container, _open(left))
             _take(left, placed)
             band.append(placed)
         return None if _open(left) else tuple(band)
 
-    def _is_far(self, band: _Band, wanted: Wanted) -> bool:
+    def _is_far(self, band: _FilledBand, wanted: Wanted) -> bool:
         """Whether a band lacks more of what is wanted than a search was seen to add to it."""
         laid = Counter(placed_item.item.shape for placed in band for placed_item in placed)
         if sum(count - laid[shape] for shape, count in wanted) <= _MORE_OF_FEW:
@@ -319,7 +319,7 @@ class Yardage:
         asked = sum(self._areas[shape] * count for shape, count in wanted)
         return asked > _MORE_BY_SEARCH * sum(self._areas[shape] * count for shape, count in laid.items())
 
-    def _least(self, cloth: Cloth, way: _Way, wanted: Wanted, lay: _Lay, band: _Band) -> _Band:
+    def _least(self, cloth: Cloth, way: _Way, wanted: Wanted, lay: _Lay, band: _FilledBand) -> _FilledBand:
         """The lengths between a bound and a band that is known, halved to the rule's marks."""
         most = round(self._top(cloth, band) / self._mark_mm)
         covered = sum(self._areas[shape] * count for shape, count in wanted) / sum(way.columns_mm)
@@ -336,7 +336,7 @@ class Yardage:
                 least = middle
         return band
 
-    def _top(self, cloth: Cloth, band: _Band) -> float:
+    def _top(self, cloth: Cloth, band: _FilledBand) -> float:
         """How long a band must be, to the next mark."""
         top = max(placed_item.y_mm + placed_item.item.bounds[3] for placed in band for placed_item in placed)
         return rounded_up_mm(top + cloth.margin_mm, self._mark_mm)
@@ -374,7 +374,7 @@ class Yardage:
 
     def _most(self, cloth: Cloth, way: _Way, shape: str) -> int:
         """How many of a shape a band can't pass."""
-        containers = [self._container(cloth, Rect(0.0, 0.0, width, way.most_mm)) for width in way.columns_mm]
+        containers = [container_of(cloth, Rect(0.0, 0.0, width, way.most_mm)) for width in way.columns_mm]
         return sum(self._solver.bound(container, shape) for container in containers)
 
     def _guess(self, cloth: Cloth, way: _Way, shape: str, left: Counter[str]) -> float:
@@ -404,11 +404,11 @@ def _rows_mm(way: _Way, number: int, count: int, each: int) -> float:
     return round(math.ceil(count * number / each - RULE_MM) * way.most_mm / number, 3)
 
 
-def _end_mm(strips: Sequence[Strip]) -> float:
+def _end_mm(strips: Sequence[FilledBlank]) -> float:
     return max(blank.rect.y_mm + blank.rect.height_mm for blank, _ in strips)
 
 
-def _laid(strips: Sequence[Strip]) -> int:
+def _laid(strips: Sequence[FilledBlank]) -> int:
     return sum(len(placed) for _, placed in strips)
 
 
@@ -420,6 +420,6 @@ def _take(left: Counter[str], placed: Sequence[PlacedItem]) -> None:
     left.subtract(placed_item.item.shape for placed_item in placed)
 
 
-def _holds(band: _Band, wanted: Wanted) -> bool:
+def _holds(band: _FilledBand, wanted: Wanted) -> bool:
     counts = Counter(placed_item.item.shape for placed in band for placed_item in placed)
     return all(counts[shape] >= count for shape, count in wanted)

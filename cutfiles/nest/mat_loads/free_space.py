@@ -11,7 +11,7 @@ from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.nest.material.reach import Rect
 
 Score = tuple[float, ...]  # the least is the best
-Rule = Callable[[Rect, float, float], Score]  # of a free rectangle, and of what is to lie in its corner
+CornerRule = Callable[[Rect, float, float], Score]  # of a free rectangle, and of what is to lie in its corner
 
 
 class FreeSpace:
@@ -26,7 +26,7 @@ class FreeSpace:
         best = self.best(width_mm, height_mm, lowest)
         return None if best is None else best[1]
 
-    def best(self, width_mm: float, height_mm: float, rule: Rule) -> tuple[Score, Rect] | None:
+    def best(self, width_mm: float, height_mm: float, rule: CornerRule) -> tuple[Score, Rect] | None:
         """Return the place of least score for a rectangle as it lies, or None; lower left among equals."""
         best: tuple[Score, Rect] | None = None
         self.comparisons += len(self.free)

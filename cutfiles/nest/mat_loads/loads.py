@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from cutfiles.nest.mat_loads.bound import fewest_loads
-from cutfiles.nest.mat_loads.free_space import FreeSpace, Rule, Score, fullest, lowest, tightest
+from cutfiles.nest.mat_loads.free_space import CornerRule, FreeSpace, Score, fullest, lowest, tightest
 from cutfiles.nest.material.reach import Reach, Rect
 
 # Fabric is laid by hand: neighbours never touch, even where the gap is 0.
@@ -134,7 +134,7 @@ class _Loading:
             covered[place.load] += self._area(item)
         return min(range(len(covered)), key=lambda load: (round(covered[load], 3), -load))
 
-    def _packed(self, order: Sequence[int], rule: Rule) -> tuple[LoadPosition, ...]:
+    def _packed(self, order: Sequence[int], rule: CornerRule) -> tuple[LoadPosition, ...]:
         """Each rectangle in turn on the first load that has room for it."""
         mats: list[FreeSpace] = []
         placed: dict[int, LoadPosition] = {}
@@ -157,7 +157,7 @@ class _Loading:
         self._comparisons += sum(mat.comparisons for mat in mats)
         return self._in_job_order(placed)
 
-    def _filled(self, rule: Rule) -> tuple[LoadPosition, ...]:
+    def _filled(self, rule: CornerRule) -> tuple[LoadPosition, ...]:
         """Load after load is filled with whatever fits best, large ones where that is equal."""
         left: dict[tuple[float, float], list[int]] = {}
         for item in reversed(range(len(self._sizes))):
@@ -209,7 +209,7 @@ def _loads(places: tuple[LoadPosition, ...]) -> int:
     return max((place.load for place in places), default=-1) + 1
 
 
-def _best(space: FreeSpace, size: tuple[float, float], rule: Rule) -> tuple[Score, Rect, float] | None:
+def _best(space: FreeSpace, size: tuple[float, float], rule: CornerRule) -> tuple[Score, Rect, float] | None:
     """The best place by a rule, with its score and turn; as it lies rather than turned."""
     width, length = size
     best: tuple[Score, Rect, float] | None = None

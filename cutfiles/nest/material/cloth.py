@@ -12,6 +12,8 @@ from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec, Face, RepeatSpec
 from cutfiles.nest.material.turns import Turns, allowed_turns
 
+LEAST_SAVED_MM = 2.0  # nobody cuts fabric off a roll by less
+
 
 @dataclass(frozen=True, slots=True)
 class Cloth:

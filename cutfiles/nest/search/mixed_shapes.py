@@ -14,7 +14,7 @@ from cutfiles.nest.base.orientations import moved
 from cutfiles.nest.base.oriented_item import OrientedItem
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.search.greedy.construct import Construction, rules
-from cutfiles.nest.search.greedy.packing import Packing, Rule
+from cutfiles.nest.search.greedy.packing import Packing, PositionRule
 from cutfiles.nest.search.maximise import CountMaximisation
 from cutfiles.nest.search.overlap.insert import Insertion
 
@@ -25,10 +25,10 @@ _SEARCHED = 4  # of the layouts, those that cover most, for which the room besid
 
 
 @dataclass(frozen=True, slots=True)
-class _Trial:
+class _RuleLayout:
     """What a rule laid, and along which axis the room beside was filled first; None if it wasn't."""
 
-    rule: Rule
+    rule: PositionRule
     beside: int | None
     placed: tuple[PlacedItem, ...]
     worth_mm2: float
@@ -47,7 +47,7 @@ class MixedShapes:
         self._context, self._construction, self._insertion = context, construction, insertion
         self._maximisation = maximisation
         self._known: dict[tuple[Container, Wanted], tuple[PlacedItem, ...]] = {}
-        self._quick: dict[tuple[Container, Wanted], list[_Trial]] = {}
+        self._quick: dict[tuple[Container, Wanted], list[_RuleLayout]] = {}
         self._on: dict[Container, list[tuple[PlacedItem, ...]]] = {}
 
     def solved(self, container: Container, wanted: Wanted) -> tuple[PlacedItem, ...] | None:
@@ -138,12 +138,12 @@ class MixedShapes:
                 break
         return best[1]
 
-    def _trials(self, container: Container, wanted: Wanted) -> list[_Trial]:
+    def _trials(self, container: Container, wanted: Wanted) -> list[_RuleLayout]:
         """A layout for each greedy rule; not plain, the room beside the large pieces is filled first."""
         key = (container, wanted)
         if key in self._quick:
             return self._quick[key]
-        trials: list[_Trial] = []
+        trials: list[_RuleLayout] = []
         complete, most = 0, 0
         enough = 1 if self._context.clock.effort.numbers else _TO_CHOOSE_FROM
         for rule in rules(container):
@@ -162,7 +162,7 @@ class MixedShapes:
         self._quick[key] = trials
         return trials
 
-    def _first_laid(self, container: Container, wanted: Wanted, rule: Rule) -> Packing:
+    def _first_laid(self, container: Container, wanted: Wanted, rule: PositionRule) -> Packing:
         """A packing with all but the last shape laid by a rule."""
         items = self._context.items.on(container, *(shape for shape, _ in wanted))
         packing = self._construction.packing(container, items)
@@ -175,11 +175,11 @@ class MixedShapes:
         first_laid: Packing,
         container: Container,
         wanted: Wanted,
-        rule: Rule,
+        rule: PositionRule,
         *,
         beside: int | None,
         search: _OfOne,
-    ) -> _Trial:
+    ) -> _RuleLayout:
         """The last shape laid too: at once, or first in the room right of or above the large pieces."""
         last, most = wanted[-1]
         packing = first_laid.copy()
@@ -188,7 +188,7 @@ class MixedShapes:
         left = most - sum(placed.item.shape == last for placed in packing.placed)
         packing.fill(_of_shape(packing.items, last), rule, most=left)
         placed = moved(packing.placed, container.margin_mm)
-        return _Trial(rule, beside, placed, self._worth_mm2(placed))
+        return _RuleLayout(rule, beside, placed, self._worth_mm2(placed))
 
     def _worth_mm2(self, placed: Sequence[PlacedItem]) -> float:
         """The area that is covered."""

@@ -6,15 +6,16 @@ the user gave a time limit.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from cutfiles.geometry.outline import area
-from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.base.clock import Clock, ShouldStop
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.context import ALONE, Attempt, Helpers, Question, SearchContext
 from cutfiles.nest.base.orientations import Orientations, Plain, moved, plain
 from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.material.cloth import LEAST_SAVED_MM
 from cutfiles.nest.search.greedy.construct import Construction
 from cutfiles.nest.search.lattice.search import LatticeSearch
 from cutfiles.nest.search.maximise import CountMaximisation
@@ -22,8 +23,6 @@ from cutfiles.nest.search.mixed_shapes import MixedShapes
 from cutfiles.nest.search.overlap.insert import Insertion
 from cutfiles.nest.search.strip.shortest import StripPacking
 from cutfiles.pieces.shape import Shape
-
-_SHORTER_MM = 2.0  # nobody cuts fabric off a roll by less
 
 
 class Solver:
@@ -85,7 +84,7 @@ class Solver:
             return plain(laid(container, shape)[:most])
         return plain(self._construction.up_to(container, shape, most, all_rules=all_rules))
 
-    def apart(self, container: Container, shape: str, layout: Plain, *, moves: int) -> Plain | None:
+    def separate(self, container: Container, shape: str, layout: Plain, *, moves: int) -> Plain | None:
         """Return a layout of one shape, whose pieces may overlap or stick out, moved apart.
 
         None where that wasn't found. Positions count from the container's corner, margin included.
@@ -93,7 +92,7 @@ class Solver:
         if container.lattice is not None or self.bound(container, shape) < len(layout):
             return None
         in_room = plain(moved(self._context.items.placed(layout), -container.margin_mm))
-        found = self._insertion.apart(container, shape, in_room, moves)
+        found = self._insertion.separate(container, shape, in_room, moves)
         return found and plain(moved(self._context.items.placed(found), container.margin_mm))
 
     def learn_layout(self, container: Container, shape: str, layout: Plain) -> bool:
@@ -155,7 +154,7 @@ class Solver:
             return None
         covered = sum(area(self._context.items.shapes[shape].cut) * count for shape, count in wanted)
         least, most = 2 * container.margin_mm + covered / container.room[0], _used_mm(container, placed)
-        while most - least > _SHORTER_MM and not self.clock.poll():
+        while most - least > LEAST_SAVED_MM and not self.clock.poll():
             middle = (least + most) / 2
             tried = self.fill(replace(container, length_mm=middle), wanted)
             if len(tried) == len(placed):
@@ -190,7 +189,7 @@ class Solver:
         else:
             self._mixed_shapes.learn(container, asked, placed)
 
-    def ahead(self, questions: Sequence[Question]) -> None:
+    def solve_ahead(self, questions: Sequence[Question]) -> None:
         """Have several containers solved at once if anybody helps, as each will be asked for."""
         asked = dict.fromkeys(question for question in questions if question[0].lattice is None)
         open_ = [question for question in asked if not self.is_solved(*question)]
@@ -202,7 +201,7 @@ class Solver:
         """Make attempts here, one after the other."""
         return self._insertion.in_turn(attempts)
 
-    def attempt(self, attempt: Attempt, stop: Callable[[], bool]) -> Plain | None:
+    def attempt(self, attempt: Attempt, stop: ShouldStop) -> Plain | None:
         """Return what one start of an overlap minimisation finds."""
         return self._insertion.make(attempt, stop)
 

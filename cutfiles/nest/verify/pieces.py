@@ -31,7 +31,7 @@ class Piece:
         """The smallest upright rectangle around it, exact."""
         return bounds(self.solid.contour)
 
-    def apart(self, other: Solid, *, within_mm: float) -> float:
+    def distance_mm(self, other: Solid, *, within_mm: float) -> float:
         """Return how far its line is from another outline's, exact where that is below `within_mm`."""
         return contours_apart(self.solid.edges, other.edges, within_mm=within_mm)
 
@@ -114,4 +114,4 @@ def _apart(first: Piece, second: Piece, apart_mm: float, gap_mm: float) -> float
         return apart_mm
     if apart_mm < gap_mm - GAP_CHECK_MM:
         return apart_mm
-    return first.apart(second.solid, within_mm=gap_mm)
+    return first.distance_mm(second.solid, within_mm=gap_mm)

@@ -134,7 +134,7 @@ def _uneven(laid: PlacedFabric, placed: Sequence[Piece]) -> Iterator[str]:
         cloth = Solid(ring(*laid.outline))
         for piece in placed:
             over = outside_mm(piece.solid, cloth)
-            apart = piece.apart(cloth, within_mm=laid.margin_mm) if over <= 0 else -over
+            apart = piece.distance_mm(cloth, within_mm=laid.margin_mm) if over <= 0 else -over
             if max(over, laid.margin_mm - apart) > GAP_CHECK_MM:
                 yield f"{piece.piece_id} leaves the edge of {laid.fabric} less its margin"
     avoided = [Solid(ring(*points)) for points in laid.avoid]

@@ -45,7 +45,7 @@ def drawn_of(sized: Sized, laid: Laid, out: Path, name: str, *, final: bool) -> 
         final: whether the search came to its end.
     """
     job, layout = sized.job, laid.nested
-    cloths = Cloths.of(job, _kept(job, out))
+    cloths = Cloths.of_job(job, _kept(job, out))
     bench = Bench(layout, job.mat, job.machine.register, cloths)
     fills = plate_fills(sized.plate, layout, cloths)
     plans = {load.name: load for load in laid.plan.loads}

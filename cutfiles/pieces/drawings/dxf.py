@@ -28,11 +28,11 @@ from cutfiles.geometry.outline import Circle, Point, Vertex, arc_of
 from cutfiles.pieces.drawings.strokes import (
     MOST_STROKES,
     Affine,
+    DrawingStroke,
     FreeCurve,
     Oval,
     Run,
     Straight,
-    Stroke,
     moved,
     run_of,
 )
@@ -141,7 +141,7 @@ class _EntityReader:
         )
 
 
-def _strokes(entity: DXFEntity, place: Affine) -> tuple[list[Stroke], bool]:
+def _strokes(entity: DXFEntity, place: Affine) -> tuple[list[DrawingStroke], bool]:
     """The strokes of an entity in mm, and whether it closes by itself; none of what draws no line."""
     if isinstance(entity, DxfLine):
         return [moved(Straight(_flat(entity.dxf.start), _flat(entity.dxf.end)), place)], False
@@ -190,7 +190,7 @@ def _of_ellipse(entity: Ellipse) -> Oval:
     return Oval(_flat(entity.dxf.center), _flat(major), _flat(minor), start, sweep)
 
 
-def _of_polyline(entity: DXFEntity, place: Affine) -> tuple[list[Stroke], bool]:
+def _of_polyline(entity: DXFEntity, place: Affine) -> tuple[list[DrawingStroke], bool]:
     if isinstance(entity, LWPolyline):
         corners = [Vertex(float(x), float(y), float(b)) for x, y, b in entity.get_points("xyb")]
     elif isinstance(entity, Polyline) and (entity.is_2d_polyline or entity.is_3d_polyline):
@@ -199,7 +199,7 @@ def _of_polyline(entity: DXFEntity, place: Affine) -> tuple[list[Stroke], bool]:
     else:
         return [], False  # words, hatchings, dimensions
     closed, place = bool(entity.is_closed), place.after(_own_frame(entity))
-    strokes: list[Stroke] = []
+    strokes: list[DrawingStroke] = []
     for start, end in zip(corners, corners[1:] + (corners[:1] if closed else []), strict=False):
         if math.dist(start[:2], end[:2]) < SAME_POINT_MM:
             continue
@@ -213,7 +213,7 @@ def _of_polyline(entity: DXFEntity, place: Affine) -> tuple[list[Stroke], bool]:
     return strokes, closed
 
 
-def _of_spline(entity: Spline, place: Affine) -> tuple[list[Stroke], bool]:
+def _of_spline(entity: Spline, place: Affine) -> tuple[list[DrawingStroke], bool]:
     _refuse_leaning(Vec3(entity.dxf.get("extrusion", (0, 0, 1))))
     spline = entity.construction_tool()
     knots = spline.knots()

@@ -11,14 +11,14 @@ from cutfiles.formats.svg.path_data import numbers_of as numbers_in
 from cutfiles.geometry.outline import Point
 from cutfiles.pieces.drawings.strokes import MOST_STROKES, Cubic, Oval, Straight
 
-Drawn = Straight | Oval | Cubic
+PathStroke = Straight | Oval | Cubic
 
 
 @dataclass(slots=True)
 class DrawnSubpath:
     """What one moveto begins."""
 
-    strokes: list[Drawn] = field(default_factory=list)
+    strokes: list[PathStroke] = field(default_factory=list)
     closed: bool = False
 
 
@@ -54,7 +54,7 @@ def subpaths(text: str) -> list[DrawnSubpath]:
                     if strokes > MOST_STROKES:
                         raise GeometryError(f"is of more than {MOST_STROKES} lines and curves; simplify it")
                     if paths[-1].closed:
-                        # Drawn on after a closepath without a moveto: a new subpath from the same start.
+                        # PathStroke on after a closepath without a moveto: a new subpath from the same start.
                         paths.append(DrawnSubpath())
                     paths[-1].strokes.append(stroke)
                 if segment.kind == "Z":
@@ -65,7 +65,7 @@ def subpaths(text: str) -> list[DrawnSubpath]:
     return [subpath for subpath in paths if subpath.strokes]
 
 
-def _stroke(start: Point, segment: Segment) -> Drawn | None:
+def _stroke(start: Point, segment: Segment) -> PathStroke | None:
     """What a segment draws; a closepath or an arc that ends where it begins draws nothing."""
     end = segment.points[-1]
     if segment.kind == "A":

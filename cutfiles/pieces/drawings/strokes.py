@@ -117,7 +117,7 @@ class FreeCurve:
     curves: tuple[Curve, ...]
 
 
-Stroke = Straight | Oval | Cubic | FreeCurve
+DrawingStroke = Straight | Oval | Cubic | FreeCurve
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +139,7 @@ def moved(stroke: Straight | Oval | Cubic, by: Affine) -> Straight | Oval | Cubi
     )
 
 
-def run_of(strokes: Iterable[Stroke], *, closed: bool = False) -> Run | Circle:
+def run_of(strokes: Iterable[DrawingStroke], *, closed: bool = False) -> Run | Circle:
     """Return strokes that follow each other as lines and arcs; a lone whole circle stays one.
 
     Raises:
@@ -162,7 +162,7 @@ def run_of(strokes: Iterable[Stroke], *, closed: bool = False) -> Run | Circle:
     return Run(tuple(vertices), closed)
 
 
-def _corners(stroke: Stroke) -> tuple[Point, ...]:
+def _corners(stroke: DrawingStroke) -> tuple[Point, ...]:
     if isinstance(stroke, Straight):
         return (stroke.start, stroke.end)
     if isinstance(stroke, Cubic):
@@ -189,7 +189,7 @@ def _is_round(oval: Oval) -> bool:
     return abs(skew) <= _ROUND * big * big and unlike <= _ROUND * big
 
 
-def _traced(stroke: Stroke) -> list[Vertex]:
+def _traced(stroke: DrawingStroke) -> list[Vertex]:
     if isinstance(stroke, Straight):
         return [Vertex(*stroke.start), Vertex(*stroke.end)]
     if isinstance(stroke, Cubic):

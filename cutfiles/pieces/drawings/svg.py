@@ -17,7 +17,7 @@ from lxml import etree
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.units import MM_PER_INCH
 from cutfiles.geometry.outline import Circle, Point
-from cutfiles.pieces.drawings.path_text import Drawn, DrawnSubpath, numbers_of, subpaths
+from cutfiles.pieces.drawings.path_text import DrawnSubpath, PathStroke, numbers_of, subpaths
 from cutfiles.pieces.drawings.strokes import MOST_STROKES, Affine, Oval, Run, Straight, moved, run_of
 from cutfiles.pieces.drawings.transform import affine_of, length_px, viewport
 
@@ -163,7 +163,7 @@ def _one_for_both(element: etree._Element) -> tuple[float, float]:
 def _chain(corners: list[Point], *, closed: bool) -> list[DrawnSubpath]:
     if closed:
         corners = [*corners, *corners[:1]]
-    edges: list[Drawn] = [Straight(start, end) for start, end in pairwise(corners)]
+    edges: list[PathStroke] = [Straight(start, end) for start, end in pairwise(corners)]
     return [DrawnSubpath(edges, closed)] if edges else []
 
 
@@ -178,7 +178,7 @@ def _rect(element: etree._Element) -> list[DrawnSubpath]:
     # W3C SVG 1.1, 9.2: along the top first, each corner a quarter of an ellipse.
     left, right, top, bottom = x + across, x + width - across, y + up, y + height - up
     quarter = Affine(0.0, 1.0, -1.0, 0.0)
-    strokes: list[Drawn] = []
+    strokes: list[PathStroke] = []
     ends = (
         ((left, y), (right, y), (right, top)),
         ((x + width, top), (x + width, bottom), (right, bottom)),

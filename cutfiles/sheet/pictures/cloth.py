@@ -40,7 +40,7 @@ class Cloths:
     fabrics: Mapping[str, FabricSpec] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, job: Job, pictures: Mapping[str, ClothPicture]) -> Cloths:
+    def of_job(cls, job: Job, pictures: Mapping[str, ClothPicture]) -> Cloths:
         """Return the look of a job's fabrics."""
         return cls(fabric_colours(job.fabrics), pictures, {fabric.name: fabric for fabric in job.fabrics})
 

@@ -21,7 +21,7 @@ _LARGEST, _SMALLEST = 12.0, 4.0  # of letters
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class KeyEntry:
     """How a fabric is told from others: by its letter where there is no colour."""
 
     letter: str
@@ -39,7 +39,7 @@ def key_letter(index: int) -> str:
 
 
 def order_drawing(
-    plate: Plate, order: Sequence[str], fills: Sequence[Fill], shown: Mapping[str, Shown], title: str
+    plate: Plate, order: Sequence[str], fills: Sequence[Fill], shown: Mapping[str, KeyEntry], title: str
 ) -> Element:
     """Return the picture of one plate, seen from its right side.
 

@@ -14,7 +14,7 @@ from cutfiles.plate.plate import Plate
 from cutfiles.sheet.markup.colours import INK
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, svg, table
 from cutfiles.sheet.pictures.cloth import Cloths, Fill, blades_at, pieces_of
-from cutfiles.sheet.pictures.order import Shown, key_letter, order_drawing
+from cutfiles.sheet.pictures.order import KeyEntry, key_letter, order_drawing
 from cutfiles.sheet.pictures.plate import PlateFills
 
 _LONG_KEY = 8  # rows; a longer key is two tables beside each other
@@ -28,7 +28,7 @@ def order_section(job: Job, plate: Plate, layout: Layout, cloths: Cloths) -> Ele
     if len(names) < 2 and not pictured:
         return None
     used = [fabric.name for fabric in job.fabrics if any(fabric.name in order for order in layout.plates)]
-    shown = {name: Shown(key_letter(index), cloths.paint(name)) for index, name in enumerate(used)}
+    shown = {name: KeyEntry(key_letter(index), cloths.paint(name)) for index, name in enumerate(used)}
     what, start = ("plate", "at the top") if is_ring(plate) else ("fan", "at the right end")
     # Of plates of one order each shows other parts of the cloth.
     groups: dict[tuple[Order, int], list[int]] = {}
@@ -117,7 +117,7 @@ def _first(shape: str, layout: Layout, cloths: Cloths) -> Fill | None:
     return Fill(cloths.colours[names[0]]) if names else None
 
 
-def _letters(order: Order, shown: dict[str, Shown]) -> str:
+def _letters(order: Order, shown: dict[str, KeyEntry]) -> str:
     return " ".join(shown[fabric].letter for fabric in order)
 
 
@@ -129,7 +129,7 @@ def _heading(what: str, numbers: list[int], plates: int) -> str:
     )
 
 
-def _key(plate: Plate, layout: Layout, shown: dict[str, Shown]) -> Element:
+def _key(plate: Plate, layout: Layout, shown: dict[str, KeyEntry]) -> Element:
     counts = Counter(fabric for order in layout.plates for fabric in order)
     rows: list[list[Content]] = [
         [mark.letter, _swatch(mark.paint), name, str(counts[name])] for name, mark in shown.items()

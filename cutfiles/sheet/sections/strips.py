@@ -32,7 +32,7 @@ _UNITS = {Unit.IN: "inches", Unit.CM: "cm", Unit.MM: "mm"}
 
 
 @dataclass(frozen=True, slots=True)
-class _Kind:
+class _StripKind:
     """Strips that are cut and marked alike."""
 
     height_mm: float
@@ -44,13 +44,15 @@ class _Kind:
     top_mm: tuple[float, ...]
 
     @staticmethod
-    def of(strip: Strip) -> _Kind:
+    def of_strip(strip: Strip) -> _StripKind:
         long = strip.length_mm if strip.is_lengthwise else strip.width_mm
-        return _Kind(strip.height_mm, long, strip.shape, strip.count, strip.lie, strip.turn_deg, strip.top_mm)
+        return _StripKind(
+            strip.height_mm, long, strip.shape, strip.count, strip.lie, strip.turn_deg, strip.top_mm
+        )
 
 
 @dataclass(frozen=True, slots=True)
-class _Table:
+class _StripTable:
     """How lengths are said, how fabrics look, and how long a piece of each is."""
 
     unit: Unit
@@ -58,8 +60,8 @@ class _Table:
     lengths_mm: dict[str, float]
 
     @staticmethod
-    def of(job: Job, layout: Layout, cloths: Cloths) -> _Table:
-        return _Table(job.unit, cloths, lengths_of(job, layout))
+    def of_layout(job: Job, layout: Layout, cloths: Cloths) -> _StripTable:
+        return _StripTable(job.unit, cloths, lengths_of(job, layout))
 
 
 def strips_section(job: Job, plate: Plate, layout: Layout, cloths: Cloths) -> Element | None:
@@ -74,7 +76,7 @@ def strips_section(job: Job, plate: Plate, layout: Layout, cloths: Cloths) -> El
         own = [strip for strip in layout.strips if strip.fabric == name]
         key = (_look(own), fabrics[name].width_mm, fabrics[name].length_mm, fabrics[name].print_)
         groups.setdefault(key, []).append(name)
-    table = _Table.of(job, layout, cloths)
+    table = _StripTable.of_layout(job, layout, cloths)
     parts: list[Content] = [html("div", steps(_steps(job, plate, layout)), class_="keep")]
     for alike in groups.values():
         own = [strip for strip in layout.strips if strip.fabric == alike[0]]
@@ -83,7 +85,7 @@ def strips_section(job: Job, plate: Plate, layout: Layout, cloths: Cloths) -> El
 
 
 def _look(strips: Sequence[Strip]) -> tuple[object, ...]:
-    return tuple((strip.piece, strip.x_mm, strip.y_mm, _Kind.of(strip)) for strip in strips)
+    return tuple((strip.piece, strip.x_mm, strip.y_mm, _StripKind.of_strip(strip)) for strip in strips)
 
 
 def _steps(job: Job, plate: Plate, layout: Layout) -> list[Content]:
@@ -99,7 +101,7 @@ def _steps(job: Job, plate: Plate, layout: Layout) -> list[Content]:
         "Cut it into strips along the numbered lines of its picture, in their order. Each number says how "
         "far the ruler goes from the edge that was cut before."
     )
-    longest = max(_Kind.of(strip).long_mm for strip in layout.strips)
+    longest = max(_StripKind.of_strip(strip).long_mm for strip in layout.strips)
     if longest > max(job.mat.width_mm, job.mat.height_mm):
         mat = sides_shown(job.mat.width_mm, job.mat.height_mm, unit)
         instructions.append(
@@ -159,20 +161,20 @@ def _wedge_steps(job: Job, plate: Plate, layout: Layout) -> list[Content]:
     return instructions
 
 
-def _fabric(fabric: FabricSpec, names: Sequence[str], strips: Sequence[Strip], bench: _Table) -> Element:
+def _fabric(fabric: FabricSpec, names: Sequence[str], strips: Sequence[Strip], bench: _StripTable) -> Element:
     """One fabric, or several that are cut alike: its pieces, and each kind of strip."""
     counts: Counter[str] = Counter()
     for strip in strips:
         counts[strip.shape] += strip.count
     gives = listed([of_shape(count, shape) for shape, count in counts.items()])
     each = " each" if len(names) > 1 else ""
-    kinds: dict[_Kind, str] = {}
+    kinds: dict[_StripKind, str] = {}
     for strip in strips:
-        kinds.setdefault(_Kind.of(strip), letter(len(kinds)))
+        kinds.setdefault(_StripKind.of_strip(strip), letter(len(kinds)))
     pieces: dict[tuple[object, ...], list[int]] = {}
     for piece in dict.fromkeys(strip.piece for strip in strips):
         own = [strip for strip in strips if strip.piece == piece]
-        look = tuple((strip.x_mm, strip.y_mm, _Kind.of(strip)) for strip in own)
+        look = tuple((strip.x_mm, strip.y_mm, _StripKind.of_strip(strip)) for strip in own)
         pieces.setdefault(look, []).append(piece)
     parts: list[Content] = [html("h3", f"{', '.join(names)}: {gives}{each}")]
     for alike in pieces.values():
@@ -182,13 +184,13 @@ def _fabric(fabric: FabricSpec, names: Sequence[str], strips: Sequence[Strip], b
 
 
 def _piece(
-    fabric: FabricSpec, strips: Sequence[Strip], kinds: dict[_Kind, str], count: int, bench: _Table
+    fabric: FabricSpec, strips: Sequence[Strip], kinds: dict[_StripKind, str], count: int, bench: _StripTable
 ) -> Element:
     """The picture of a piece with its cuts, and beside it what they are."""
     unit, cloths = bench.unit, bench.cloths
     high = bench.lengths_mm[fabric.name]
     boxes = [_box(strip, strips) for strip in strips]
-    parts = [Part(box, kinds[_Kind.of(strip)]) for box, strip in zip(boxes, strips, strict=True)]
+    parts = [Part(box, kinds[_StripKind.of_strip(strip)]) for box, strip in zip(boxes, strips, strict=True)]
     cuts = through_cuts((0.0, 0.0, fabric.width_mm, high), boxes) or ()
     size = sides_shown(fabric.width_mm, high, unit)
     much = f"{counted(count, 'piece')} of {size}, cut alike:" if count > 1 else f"A piece of {size}:"
@@ -214,16 +216,18 @@ def _box(strip: Strip, strips: Sequence[Strip]) -> Bounds:
     return taken if shared else whole
 
 
-def _begins(longer: _Kind, kind: _Kind) -> bool:
+def _begins(longer: _StripKind, kind: _StripKind) -> bool:
     """Whether a strip's marks are the first ones of another."""
     same = (longer.shape, longer.lie, longer.turn_deg) == (kind.shape, kind.lie, kind.turn_deg)
     return same and longer.count > kind.count
 
 
-def _strip(strips: Sequence[Strip], kind: _Kind, kinds: dict[_Kind, str], bench: _Table) -> Element:
+def _strip(
+    strips: Sequence[Strip], kind: _StripKind, kinds: dict[_StripKind, str], bench: _StripTable
+) -> Element:
     """A kind of strip: how many, how large, and where it is cut."""
     unit, cloths, name = bench.unit, bench.cloths, kinds[kind]
-    alike = [strip for strip in strips if _Kind.of(strip) == kind]
+    alike = [strip for strip in strips if _StripKind.of_strip(strip) == kind]
     strip = alike[0]
     many = counted(len(alike), "strip")
     size = f"{shown(kind.height_mm, unit)} high"

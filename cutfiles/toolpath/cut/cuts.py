@@ -70,7 +70,7 @@ class _OutlineCuts:
     outline: Contour
     gone: tuple[Span, ...]
 
-    def open_parts(self, machine: MachineSpec) -> list[_Part]:
+    def open_parts(self, machine: MachineSpec) -> list[_OpenCut]:
         """What is left to cut, each part run on at both ends along what is gone."""
         path = as_path(self.outline)
         whole = length(path)
@@ -79,7 +79,7 @@ class _OutlineCuts:
             most = (whole - (last - first)) / 2
             over, lead = min(machine.overcut_mm, most), min(_settling(machine), most)
             parts.append(
-                _Part(
+                _OpenCut(
                     stretch(path, from_mm=first - over, to_mm=last + over),
                     stretch(path, from_mm=first - lead, to_mm=last + over),
                     backwards(stretch(path, from_mm=first - over, to_mm=last + lead)),
@@ -89,7 +89,7 @@ class _OutlineCuts:
 
 
 @dataclass(frozen=True, slots=True)
-class _Part:
+class _OpenCut:
     """A part of an outline that is cut by itself; begun earlier, run either way."""
 
     path: Path

@@ -9,7 +9,7 @@ import numpy as np
 from cutfiles.toolpath.order.travel import DirectedRun, Ends
 
 _Array = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
-_Whole = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
+_Ints = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
 
 
 def shortened(pieces: Sequence[Sequence[Ends]]) -> list[list[DirectedRun]]:
@@ -35,14 +35,14 @@ def shortened(pieces: Sequence[Sequence[Ends]]) -> list[list[DirectedRun]]:
     return by_piece
 
 
-def _best(ends: _Array) -> _Whole:
+def _best(ends: _Array) -> _Ints:
     """Of each piece the best order, as the ends at which its strokes begin.
 
     Args:
         ends: of shape (pieces, 2 · strokes, 2); ends 2·i and 2·i + 1 are those of stroke i.
     """
     pieces, both, _ = ends.shape
-    as_given: _Whole = np.tile(np.arange(0, both, 2), (pieces, 1))
+    as_given: _Ints = np.tile(np.arange(0, both, 2), (pieces, 1))
     best, least = as_given, _way(ends, as_given)
     # From either end of the first and of the last stroke: which is best depends on the shape.
     for first in (0, 1, both - 2, both - 1):
@@ -54,7 +54,7 @@ def _best(ends: _Array) -> _Whole:
     return best
 
 
-def _nearest_next(ends: _Array, first: int) -> _Whole:
+def _nearest_next(ends: _Array, first: int) -> _Ints:
     pieces, both, _ = ends.shape
     every = np.arange(pieces)
     done = np.zeros((pieces, both), dtype=bool)
@@ -68,7 +68,7 @@ def _nearest_next(ends: _Array, first: int) -> _Whole:
     return order
 
 
-def _way(ends: _Array, order: _Whole) -> _Array:
+def _way(ends: _Array, order: _Ints) -> _Array:
     every = np.arange(len(ends))[:, None]
     gaps = ends[every, order[:, 1:]] - ends[every, order[:, :-1] ^ 1]
     way: _Array = np.hypot(gaps[..., 0], gaps[..., 1]).sum(axis=1)

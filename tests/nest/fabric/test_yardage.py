@@ -19,7 +19,7 @@ from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.layout import Bought, Layout
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.fabric.yardage import Yardage, _Way
-from cutfiles.nest.material.cloth import Cloth, cloth_of
+from cutfiles.nest.material.cloth import cloth_of
 from cutfiles.nest.material.reach import Reach, Rect
 from cutfiles.nest.nest import Bed
 from cutfiles.nest.search.solver import Solver
@@ -288,13 +288,9 @@ def test_a_length_too_short_is_found_out() -> None:
 
 def _yardage(*shapes: Shape) -> Yardage:
     """A cutter off the roll, for a mat that takes 11 by 12 in."""
-
-    def container(cloth: Cloth, rect: Rect) -> Container:
-        return Container(rect.width_mm, rect.height_mm, 0.0, cloth.turns, mirrored=False)
-
     solver = Solver(shapes, gap_mm=0.0, clock=Clock(effort=Effort(1, 10)))
     reach = Reach((Rect(0.0, 0.0, 11 * IN, 12 * IN),), ())
-    return Yardage(shapes, reach, solver, container, mark_mm=IN / 8)
+    return Yardage(shapes, reach, solver, mark_mm=IN / 8)
 
 
 @pytest.mark.parametrize("count", [1, 7, 40])

@@ -11,7 +11,7 @@ import shapely
 from cutfiles.geometry.outline import Circle, ring
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.container import Container
-from cutfiles.nest.search.greedy.packing import Packing, Rule
+from cutfiles.nest.search.greedy.packing import Packing, PositionRule
 from cutfiles.nest.search.mixed_shapes import trimmed
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
@@ -89,7 +89,7 @@ def test_where_numbers_alone_are_asked_the_first_layout_that_holds_them_will_do(
     filled: list[int] = []
     fill = Packing.fill
 
-    def counted(packing: Packing, indices: Sequence[int], rule: Rule, *, most: int) -> int:
+    def counted(packing: Packing, indices: Sequence[int], rule: PositionRule, *, most: int) -> int:
         filled.append(most)
         return fill(packing, indices, rule, most=most)
 

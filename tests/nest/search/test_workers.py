@@ -62,7 +62,7 @@ def test_grounds_are_solved_ahead_and_then_at_hand() -> None:
     questions = [(sheet(9, 11), (("blade", 100),)), (sheet(11, 9, (0.0,)), (("blade", 3),))]
     with workers_of() as workers:
         helped = solver(workers)
-        helped.ahead(questions)
+        helped.solve_ahead(questions)
         assert all(helped.is_solved(*question) for question in questions)
     alone = solver()
     for container, wanted in questions:
@@ -84,7 +84,7 @@ def test_stopped_by_the_user_nobody_is_waited_for() -> None:
     clock.stop()
     with workers_of(clock) as workers:
         helped = solver(workers)
-        helped.ahead([(sheet(24, 24), (("blade", 100),)), (sheet(22, 22), (("blade", 100),))])
+        helped.solve_ahead([(sheet(24, 24), (("blade", 100),)), (sheet(22, 22), (("blade", 100),))])
         first = (("blade", 0.0, False, 40.0, 0.0),)
         attempts = [Attempt(sheet(12, 12), ("blade",), first, "blade", seed, 200) for seed in (5, 6)]
         assert workers.attempt(attempts) == Outcome(None)
@@ -98,7 +98,7 @@ def test_a_worker_that_is_killed_changes_nothing(monkeypatch: pytest.MonkeyPatch
     alone = solver()
     with workers_of() as workers:
         helped = solver(workers)
-        helped.ahead([(sheet(9, 11), (("blade", 100),)), (sheet(11, 9), (("blade", 3),))])
+        helped.solve_ahead([(sheet(9, 11), (("blade", 100),)), (sheet(11, 9), (("blade", 3),))])
         assert plain(helped.maximise(sheet(9, 11), "blade")) == plain(alone.maximise(sheet(9, 11), "blade"))
 
 

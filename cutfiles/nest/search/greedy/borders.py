@@ -14,7 +14,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.geometry.crossings import ROWS, Box, edges_of
+from cutfiles.geometry.crossings import ROWS, edges_of
+from cutfiles.geometry.outline import Bounds
 from cutfiles.nest.base.oriented_item import Array
 from cutfiles.nest.base.placed_item import Flags
 from cutfiles.nest.search.nofit.regions import NoFit, NoFitRegion
@@ -33,7 +34,7 @@ class Border:
     """The border of a no-fit region: its edges as columns, bounds, and what is inside if not half planes."""
 
     columns: Array
-    box: Box
+    box: Bounds
     core: BaseGeometry | None
 
     def lying_at(self, x_mm: float, y_mm: float) -> Border:
@@ -103,7 +104,7 @@ class Borders:
         self._firsts.append(last)
         self._cores.append(None if border.core is None else (border.core, x_mm, y_mm))
 
-    def near(self, box: Box) -> Near | None:
+    def near(self, box: Bounds) -> Near | None:
         """Return those whose bounds meet a box, None if there are none."""
         left, low, right, high = self._boxes[:, : len(self._cores)]
         meets = left <= box[2]

@@ -11,7 +11,7 @@ from cutfiles.nest.base.orientations import moved
 from cutfiles.nest.base.oriented_item import OrientedItem, without_bays
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.material.turns import narrower, tried
-from cutfiles.nest.search.greedy.packing import NoFits, Packing, Rule
+from cutfiles.nest.search.greedy.packing import NoFits, Packing, PositionRule
 from cutfiles.nest.search.greedy.rows import StackedRows
 from cutfiles.nest.search.greedy.rules import AROUND, RULES
 
@@ -124,7 +124,7 @@ class Construction:
         return self._strips[items]
 
 
-def rules(container: Container) -> Sequence[Rule]:
+def rules(container: Container) -> Sequence[PositionRule]:
     """Return the greedy rules worth trying on a container, in their order."""
     return (*RULES, *AROUND) if container.obstacles else RULES
 

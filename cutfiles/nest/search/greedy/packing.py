@@ -13,7 +13,9 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.geometry.crossings import Box, crossings, edges_in, on_room
+from cutfiles.geometry.crossings import crossings, edges_in, on_room
+from cutfiles.geometry.outline import Bounds
+from cutfiles.nest.base.clock import ShouldStop
 from cutfiles.nest.base.oriented_item import Array, OrientedItem
 from cutfiles.nest.base.placed_item import Flags, PlacedItem, Rings
 from cutfiles.nest.search.greedy.borders import Border, Borders, border_of
@@ -21,8 +23,7 @@ from cutfiles.nest.search.greedy.shelves import Free, on_shelves
 from cutfiles.nest.search.nofit.regions import no_fit_between, no_fit_region
 
 # Scores positions, shape (m, 2), of an item; the least is taken.
-Rule = Callable[[OrientedItem, Array], Array]
-Stop = Callable[[], bool]  # asked before each piece whether to break off
+PositionRule = Callable[[OrientedItem, Array], Array]
 _TOUCH = np.array((-TOUCH_MM, TOUCH_MM))
 
 
@@ -71,7 +72,7 @@ class Packing:
         width_mm: float,
         height_mm: float,
         obstacles: Rings = (),
-        stop: Stop = never,
+        stop: ShouldStop = never,
     ) -> None:
         """Begin with nothing but obstacles; `stop` is asked before each piece whether time has run out."""
         self._stop, self._size = stop, (width_mm, height_mm)
@@ -96,7 +97,7 @@ class Packing:
         self.placed.append(PlacedItem(self._no_fits.items[index], x_mm, y_mm))
         self._indices.append(index)
 
-    def best(self, indices: Sequence[int], rule: Rule) -> tuple[int, float, float] | None:
+    def best(self, indices: Sequence[int], rule: PositionRule) -> tuple[int, float, float] | None:
         """Return the item among `indices` and the position with the least score, or None if none fits."""
         best: tuple[float, float, float, int] | None = None
         for index in indices:
@@ -111,7 +112,7 @@ class Packing:
                 best = candidate
         return None if best is None else (best[3], best[2], best[1])
 
-    def fill(self, indices: Sequence[int], rule: Rule, *, most: float = math.inf) -> int:
+    def fill(self, indices: Sequence[int], rule: PositionRule, *, most: float = math.inf) -> int:
         """Lay up to `most` pieces of any of the items, each on its best position; return how many.
 
         Told to stop, it lays what is left on shelves beside the rest.
@@ -167,7 +168,7 @@ class _Track:
     def __init__(self, room: Array | None) -> None:
         self._room = room
         self._touch = touch = None if room is None else room + _TOUCH
-        self._within: Box = (0.0, 0.0, 0.0, 0.0) if touch is None else tuple(touch.T.ravel().tolist())
+        self._within: Bounds = (0.0, 0.0, 0.0, 0.0) if touch is None else tuple(touch.T.ravel().tolist())
         self.positions = _corners(room)
         self.seen = 0
         self.fenced = False
@@ -204,7 +205,7 @@ class _Track:
         self.positions = np.concatenate((positions, added), axis=1)
 
 
-def _common(box: Box, other: Box) -> Box:
+def _common(box: Bounds, other: Bounds) -> Bounds:
     """What two boxes have in common; turned about where that is nothing."""
     return max(box[0], other[0]), max(box[1], other[1]), min(box[2], other[2]), min(box[3], other[3])
 

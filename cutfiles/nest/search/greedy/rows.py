@@ -11,8 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
+from cutfiles.nest.base.clock import ShouldStop
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.search.greedy.packing import NoFits, Packing, Stop, never
+from cutfiles.nest.search.greedy.packing import NoFits, Packing, never
 from cutfiles.nest.search.greedy.rules import ALONG_X, ALONG_Y, RULES
 
 HEIGHTS_TRIED = 12
@@ -20,7 +21,7 @@ TALLEST = 2.2  # blades; beyond two a strip is two strips, or the whole rectangl
 
 
 @dataclass(frozen=True, slots=True)
-class _Strip:
+class _FilledRow:
     height_mm: float
     placed: tuple[PlacedItem, ...]
 
@@ -28,10 +29,10 @@ class _Strip:
 class StackedRows:
     """Stacks rows of some items; remembers each row, as rectangles of one width have them in common."""
 
-    def __init__(self, no_fits: NoFits, *, stop: Stop = never) -> None:
+    def __init__(self, no_fits: NoFits, *, stop: ShouldStop = never) -> None:
         """Stack until told to stop: what comes then may be no more than begun."""
         self.no_fits, self._stop = no_fits, stop
-        self._filled: dict[tuple[int, float, float], _Strip] = {}
+        self._filled: dict[tuple[int, float, float], _FilledRow] = {}
 
     def layouts(self, *, width_mm: float, height_mm: float, most: int) -> Iterator[list[PlacedItem]]:
         """Yield layouts of stacked rows, then of columns side by side, each topped up where room is left.
@@ -61,7 +62,7 @@ class StackedRows:
             packing.fill(range(len(no_fits.items)), RULES[1 - axis], most=most - len(packing.placed))
             yield packing.placed
 
-    def _strip(self, axis: int, width_mm: float, height_mm: float) -> _Strip:
+    def _strip(self, axis: int, width_mm: float, height_mm: float) -> _FilledRow:
         key = (axis, width_mm, height_mm)
         if key not in self._filled:
             self._filled[key] = _filled(self.no_fits, axis, (width_mm, height_mm), self._stop)
@@ -77,26 +78,26 @@ def _heights(no_fits: NoFits, axis: int, across_mm: float) -> list[float]:
     return sorted(steps | {height for height in own if height <= across_mm})
 
 
-def _filled(no_fits: NoFits, axis: int, size: tuple[float, float], stop: Stop) -> _Strip:
+def _filled(no_fits: NoFits, axis: int, size: tuple[float, float], stop: ShouldStop) -> _FilledRow:
     best: list[PlacedItem] = []
     for rule in ALONG_X if axis == 1 else ALONG_Y:
         packing = Packing(no_fits, width_mm=size[0], height_mm=size[1], stop=stop)
         packing.fill(range(len(no_fits.items)), rule)
         if len(packing.placed) > len(best):
             best = packing.placed
-    return _Strip(size[axis], tuple(best))
+    return _FilledRow(size[axis], tuple(best))
 
 
-def _worth_having(strips: list[_Strip]) -> tuple[_Strip, ...]:
+def _worth_having(strips: list[_FilledRow]) -> tuple[_FilledRow, ...]:
     """Drop strips that hold no more than a lower one does."""
-    kept: list[_Strip] = []
+    kept: list[_FilledRow] = []
     for strip in strips:
         if strip.placed and (not kept or len(strip.placed) > len(kept[-1].placed)):
             kept.append(strip)
     return tuple(kept)
 
 
-def _stack(strips: tuple[_Strip, ...], room_mm: float, gap_mm: float) -> tuple[_Strip, ...]:
+def _stack(strips: tuple[_FilledRow, ...], room_mm: float, gap_mm: float) -> tuple[_FilledRow, ...]:
     """The strips, any of them several times, that hold most pieces in a height, with gaps between."""
     gap_nm = math.ceil(gap_mm * 1e6 - 1e-3)
     # Whole nanometres, so that states meet again; rounded against us by less than a touch.
@@ -115,7 +116,7 @@ def _stack(strips: tuple[_Strip, ...], room_mm: float, gap_mm: float) -> tuple[_
                 most, chosen = count, index
         return most, chosen
 
-    stack: list[_Strip] = []
+    stack: list[_FilledRow] = []
     left_nm, chosen = math.floor(room_mm * 1e6 + 1e-3), 0
     while (chosen := best(left_nm, chosen)[1]) < len(strips):
         stack.append(strips[chosen])

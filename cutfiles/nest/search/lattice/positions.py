@@ -21,7 +21,7 @@ from cutfiles.nest.base.placed_item import Flags, PlacedItem, Rings
 from cutfiles.nest.material.repeat import Lattice
 from cutfiles.nest.search.nofit.regions import NoFit, NoFitRegion, no_fit_between, no_fit_region
 
-Numbers = np.ndarray[Any, np.dtype[np.intp]]
+Indices = np.ndarray[Any, np.dtype[np.intp]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -146,19 +146,19 @@ class LatticePositions:
         self._starts = [int(start) for start in np.cumsum([0, *sizes])]
         self._clashes, self._lattice, self._margin_mm = clashes, lattice, container.margin_mm
         self.gap_mm = clashes.gap_mm
-        self._near: dict[int, Numbers] = {}
+        self._near: dict[int, Indices] = {}
         free = (grid.free.ravel() for grid in self.grids)
         self.free: Flags = np.concatenate([np.empty(0, np.bool_), *free])
         self.xy: Array = np.concatenate([np.empty((0, 2)), *(grid.xy(lattice) for grid in self.grids)])
-        self.grid_of: Numbers = np.repeat(np.arange(len(sizes)), sizes)  # which grid a position is of
+        self.grid_of: Indices = np.repeat(np.arange(len(sizes)), sizes)  # which grid a position is of
 
-    def near(self, position: int) -> Numbers:
+    def near(self, position: int) -> Indices:
         """Return the same as `taken_by`, and remember it: rules come back to a few positions."""
         if position not in self._near:
             self._near[position] = self.taken_by(position)
         return self._near[position]
 
-    def taken_by(self, position: int) -> Numbers:
+    def taken_by(self, position: int) -> Indices:
         """Return the positions that a piece at one position takes from others; that one is among them."""
         grid_index = int(self.grid_of[position])
         mine = self.grids[grid_index]

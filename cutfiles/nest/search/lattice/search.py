@@ -18,10 +18,10 @@ from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.placed_item import Flags, PlacedItem
 from cutfiles.nest.material.turns import tried
-from cutfiles.nest.search.greedy.packing import Rule
+from cutfiles.nest.search.greedy.packing import PositionRule
 from cutfiles.nest.search.greedy.rules import AROUND, RULES
 from cutfiles.nest.search.lattice.independent import Graph
-from cutfiles.nest.search.lattice.positions import Clashes, LatticePositions, Numbers
+from cutfiles.nest.search.lattice.positions import Clashes, Indices, LatticePositions
 
 # Numbers of positions up to which swaps are worth their time, up to which a proof is tried, and up to which
 # swaps help to choose among hundreds of rough cuts.
@@ -200,7 +200,7 @@ class LatticeSearch:
 class _Subgraph:
     """Some of the positions as a graph, numbered from the lower left on."""
 
-    def __init__(self, positions: LatticePositions, few: Numbers) -> None:
+    def __init__(self, positions: LatticePositions, few: Indices) -> None:
         self._positions = few[
             np.lexsort((positions.grid_of[few], positions.xy[few, 0], positions.xy[few, 1]))
         ]
@@ -235,7 +235,7 @@ def _narrower(container: Container) -> tuple[tuple[float, ...], ...]:
     return (turns[::2], turns[1::2]) if len(turns) > 2 else ()
 
 
-def _order(positions: LatticePositions, rule: Rule) -> Numbers:
+def _order(positions: LatticePositions, rule: PositionRule) -> Indices:
     """All positions, the best by a rule first."""
     scores = [
         rule(grid.item, positions.xy[positions.grid_of == grid_index])
@@ -247,7 +247,7 @@ def _order(positions: LatticePositions, rule: Rule) -> Numbers:
 
 
 def _greedy(
-    positions: LatticePositions, order: Numbers, *, free: Flags | None = None, most: int | None = None
+    positions: LatticePositions, order: Indices, *, free: Flags | None = None, most: int | None = None
 ) -> list[int]:
     """Positions taken in order as far as they are free, which is kept up to date."""
     free = positions.free.copy() if free is None else free

@@ -120,7 +120,7 @@ class HalfPlanes:
         item_indices, x, y = neighbours
         if not len(item_indices):
             return np.zeros((len(positions[0]), 0))
-        edges = self.pair_edges.of(item_indices, item_index)
+        edges = self.pair_edges.of_pairs(item_indices, item_index)
         reach = edges.reach + edges.normal_x * x[edges.owner] + edges.normal_y * y[edges.owner]
         # Positions along the rows: numpy is quick along long rows, not along short ones.
         slack = edges.normal_x[:, None] * positions[0]
@@ -168,7 +168,7 @@ class EdgeLists:
         self._first_polygon = _starts(polygons.ravel()).reshape(polygons.shape)
         self._polygon_edges = edges[kept]
 
-    def of(self, first: Indices, second: Indices | int) -> PairEdges:
+    def of_pairs(self, first: Indices, second: Indices | int) -> PairEdges:
         """Return the half planes of pairs, in order: of each first item with its second, or with the one."""
         edges, polygons = self._edges[first, second], self._polygons[first, second]
         index = _ranges(self._first_edge[first, second], edges)

@@ -7,10 +7,11 @@ answer doesn't depend on how many run at once.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from cutfiles.core.tolerance import TOUCH_MM
+from cutfiles.nest.base.clock import ShouldStop
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.context import Attempt, SearchContext
 from cutfiles.nest.base.orientations import Plain, moved, plain, standing_for
@@ -115,7 +116,7 @@ class Insertion:
         outcome = self._context.helpers.attempt(attempts)
         return self.in_turn(attempts) if outcome is None else outcome.placed
 
-    def make(self, attempt: Attempt, stop: Callable[[], bool]) -> Plain | None:
+    def make(self, attempt: Attempt, stop: ShouldStop) -> Plain | None:
         """Return what one attempt finds."""
         container = attempt.container
         items = self._context.items.on(container, *attempt.shapes)
@@ -130,7 +131,7 @@ class Insertion:
         )
         return None if placed_items is None else plain(placed_items)
 
-    def apart(self, container: Container, shape: str, layout: Plain, moves: int) -> Plain | None:
+    def separate(self, container: Container, shape: str, layout: Plain, moves: int) -> Plain | None:
         """Return a layout of one shape whose pieces may overlap or stick out, moved apart; None if not found.
 
         Args:
@@ -143,7 +144,7 @@ class Insertion:
         if not any(_fits(item.width_mm, item.height_mm, container) for item in items):
             return None
         placed = standing_for(self._context.items.placed(layout), items)
-        found = self._minimisation(items, container).apart(
+        found = self._minimisation(items, container).separate(
             placed, size=container.room, moves=moves, stop=self._context.clock.poll
         )
         return None if found is None else plain(found)

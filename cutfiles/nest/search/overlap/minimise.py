@@ -12,11 +12,12 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from cutfiles.nest.base.clock import ShouldStop
 from cutfiles.nest.base.oriented_item import Array, OrientedItem
 from cutfiles.nest.base.placed_item import PlacedItem, Rings
 from cutfiles.nest.search.nofit.arrangement import SearchWindow, arrangement_vertices
@@ -61,7 +62,7 @@ class OverlapMinimisation:
         self.items = self.tables.half_planes.items
 
     def one_more(
-        self, start: Start, *, size: tuple[float, float], moves: int, stop: Callable[[], bool]
+        self, start: Start, *, size: tuple[float, float], moves: int, stop: ShouldStop
     ) -> tuple[PlacedItem, ...] | None:
         """Return a layout anew with one piece more, or None if that wasn't found.
 
@@ -94,13 +95,13 @@ class OverlapMinimisation:
         )
         return trial.placed() if trial.run(moves, stop, patient=start.patient) else None
 
-    def apart(
+    def separate(
         self,
         placed: Sequence[PlacedItem],
         *,
         size: tuple[float, float],
         moves: int,
-        stop: Callable[[], bool],
+        stop: ShouldStop,
     ) -> tuple[PlacedItem, ...] | None:
         """Return pieces that lie too near moved apart, or None if that wasn't found.
 
@@ -184,10 +185,13 @@ class _Stagnation:
         self._patience = _STUCK_A_PIECE * pieces
         self._least_mm, self._since = math.inf, 0
 
-    def is_hopeless(self, overlap_mm: float, made: int) -> bool:
-        """Tell how much the pieces overlap in all after so many moves; return whether to give up."""
+    def note(self, overlap_mm: float, made: int) -> None:
+        """Keep how much the pieces overlap in all after so many moves."""
         if overlap_mm < self._least_mm - OVERLAP_TOLERANCE_MM:
             self._least_mm, self._since = overlap_mm, made
+
+    def is_hopeless(self, made: int) -> bool:
+        """Return whether to give up after so many moves."""
         if made - self._since >= self._patience:
             return True
         return any(made >= moves and self._least_mm > near_mm for moves, near_mm in self._looks)
@@ -209,7 +213,7 @@ class GuidedLocalSearch:
         """The pieces as they lie now."""
         return self._at
 
-    def run(self, moves: int, stop: Callable[[], bool], *, patient: bool = True) -> bool:
+    def run(self, moves: int, stop: ShouldStop, *, patient: bool = True) -> bool:
         """Move and push until nothing overlaps; say whether that was reached within so many moves.
 
         Not `patient`, it gives up before where the pieces don't come near to lying apart.
@@ -226,7 +230,8 @@ class GuidedLocalSearch:
                     return True
                 if made >= moves:
                     return False
-            if not patient and stagnation.is_hopeless(float(depths.sum()) / 2, made):
+            stagnation.note(float(depths.sum()) / 2, made)
+            if not patient and stagnation.is_hopeless(made):
                 return False
             rounds += 1
             stuck = [

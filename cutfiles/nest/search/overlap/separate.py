@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.geometry.outline import Bounds
+from cutfiles.nest.base.clock import ShouldStop
 from cutfiles.nest.base.oriented_item import Array, OrientedItem
 from cutfiles.nest.search.nofit.half_planes import OVERLAP_TOLERANCE_MM, HalfPlanes, Indices
 
@@ -69,9 +70,7 @@ class InnerFit:
         return Positions(at.item_indices, x, np.clip(at.y, low_y, np.maximum(low_y, high_y)))
 
 
-def separated(
-    half_planes: HalfPlanes, room: InnerFit, at: Positions, stop: Callable[[], bool]
-) -> Positions | None:
+def separated(half_planes: HalfPlanes, room: InnerFit, at: Positions, stop: ShouldStop) -> Positions | None:
     """Return the pieces pushed apart until none is too near, or None where that gets nowhere.
 
     Each pair moves along the edge of its no-fit polygon that it lies least deep behind; with some
@@ -119,7 +118,7 @@ class _Pairs:
             )
             self.first_edges = self.rows * self.reach.shape[-1]
         else:
-            self.edges = half_planes.pair_edges.of(a, b)
+            self.edges = half_planes.pair_edges.of_pairs(a, b)
             lengths = self.edges.polygon_lengths
             self.polygon_of_edge = np.repeat(np.arange(len(lengths)), lengths)
 
@@ -183,7 +182,7 @@ def _without_repeats(normal_x: Array, normal_y: Array, reach: Array) -> tuple[Ar
 
 
 def _rounds(
-    pairs: _Pairs, room: InnerFit, at: Positions, patience: tuple[int, float, int], stop: Callable[[], bool]
+    pairs: _Pairs, room: InnerFit, at: Positions, patience: tuple[int, float, int], stop: ShouldStop
 ) -> tuple[Positions, float]:
     check_every, share, most = patience
     count, first, second = len(at.item_indices), pairs.first, pairs.second

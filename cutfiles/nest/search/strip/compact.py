@@ -13,6 +13,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from cutfiles.nest.base.clock import ShouldStop
 from cutfiles.nest.base.oriented_item import Array
 from cutfiles.nest.search.nofit.half_planes import OVERLAP_TOLERANCE_MM, HalfPlanes, Indices
 from cutfiles.nest.search.overlap.separate import InnerFit, Positions
@@ -23,8 +24,6 @@ _STEP = 0.5  # how far a piece goes at most before edges are chosen anew: of the
 _ENOUGH = 1e-6  # of the length: a smaller gain isn't worth going on
 _MOST_ROUNDS = 60
 _SLOW, _ROUNDS_APART = 0.97, 12  # where less than a share of the overlap goes in a round, it is given up
-
-Stop = Callable[[], bool]  # asked before each program whether to give up
 
 
 class Compaction:
@@ -56,7 +55,7 @@ class Compaction:
         """Return where origins may lie on a strip of that length."""
         return InnerFit.in_rectangle(self._half_planes.items, (self._width_mm, length_mm))
 
-    def together(self, at: Positions, stop: Stop) -> Positions:
+    def together(self, at: Positions, stop: ShouldStop) -> Positions:
         """Return the pieces, none of which overlap, on no longer a strip; as far as there is time."""
         length = self.length_mm(at)
         for _ in range(_MOST_ROUNDS):
@@ -73,7 +72,7 @@ class Compaction:
                 break
         return at
 
-    def separated(self, at: Positions, *, length_mm: float, stop: Stop) -> Positions | None:
+    def separated(self, at: Positions, *, length_mm: float, stop: ShouldStop) -> Positions | None:
         """Return the pieces moved apart on a strip of that length, or None where that gets nowhere."""
         at, last = self.room(length_mm).clipped(at), np.inf
         for _ in range(_ROUNDS_APART):

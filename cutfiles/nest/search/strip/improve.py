@@ -16,7 +16,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from cutfiles.nest.base.clock import StripWork
+from cutfiles.nest.base.clock import ShouldStop, StripWork
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.search.nofit.half_planes import HalfPlanes
 from cutfiles.nest.search.overlap.minimise import as_laid, same_shape
@@ -47,7 +47,7 @@ class StripImprovement:
         self._compaction = Compaction(half_planes, width_mm=width_mm, left_s=left_s)
 
     def shortened(
-        self, placed: Sequence[PlacedItem], *, work: StripWork | None, seed: int, stop: Callable[[], bool]
+        self, placed: Sequence[PlacedItem], *, work: StripWork | None, seed: int, stop: ShouldStop
     ) -> tuple[PlacedItem, ...]:
         """Return the pieces laid anew on no longer a strip.
 
@@ -74,9 +74,7 @@ class StripImprovement:
                 length = self._compaction.length_mm(now)
         return as_laid(self._half_planes.items, now)
 
-    def put_right(
-        self, placed: Sequence[PlacedItem], *, stop: Callable[[], bool]
-    ) -> tuple[PlacedItem, ...] | None:
+    def put_right(self, placed: Sequence[PlacedItem], *, stop: ShouldStop) -> tuple[PlacedItem, ...] | None:
         """Return a proposal with its pieces shifted apart and into the strip, or None where that fails."""
         at = self._pieces(placed)
         length = self._compaction.length_mm(at)

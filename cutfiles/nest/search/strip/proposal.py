@@ -1,7 +1,7 @@
 """Proposals for a strip from an outside solver, in processes of its own; none where it isn't installed.
 
 Only asked where the user gave a time limit, as it stops by the clock: without one the same job must give the
-same layout. What it proposes is never trusted: `strip.py` pushes the pieces apart and measures them anew.
+same layout. What it proposes is never trusted: `improve.py` pushes the pieces apart and measures them anew.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ _WIDER_MM = 2e-3
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class StripTask:
     """Oriented items, how many of each shape, the strip's width and the gap, mm, and a seed for the dice."""
 
     items: tuple[OrientedItem, ...]
@@ -41,15 +41,13 @@ def is_there() -> bool:
 
 
 class Proposal:
-    """A process at work on a question; ask `answer` for what came of it."""
+    """A process at work on a task; ask `answer` for what came of it."""
 
-    def __init__(self, question: Question, *, seconds: int, workers: int) -> None:
+    def __init__(self, task: StripTask, *, seconds: int, workers: int) -> None:
         """Begin with so many threads; it ends by itself after so many whole seconds."""
-        self._question, self._seconds = question, seconds
+        self._task, self._seconds = task, seconds
         # Turns count from the first item of each shape.
-        self._bases = [
-            next(item for item in question.items if item.shape == shape) for shape, _ in question.counts
-        ]
+        self._bases = [next(item for item in task.items if item.shape == shape) for shape, _ in task.counts]
         self._middles = [_middle(base) for base in self._bases]
         self._process = subprocess.Popen(
             [sys.executable, "-m", "cutfiles.nest.search.strip.proposal_child"],
@@ -66,24 +64,20 @@ class Proposal:
 
     def _words(self, workers: int) -> dict[str, object]:
         items = []
-        for (shape, count), base, (x, y) in zip(
-            self._question.counts, self._bases, self._middles, strict=True
-        ):
+        for (shape, count), base, (x, y) in zip(self._task.counts, self._bases, self._middles, strict=True):
             turns = [
-                (item.turn_deg - base.turn_deg) % 360.0
-                for item in self._question.items
-                if item.shape == shape
+                (item.turn_deg - base.turn_deg) % 360.0 for item in self._task.items if item.shape == shape
             ]
             # Its strip runs along x: everything lies a quarter turn clockwise, and near the origin.
             points = [(float(py - y), float(x - px)) for px, py in base.ring]
             items.append({"points": points, "count": count, "turns_deg": turns})
         return {
             "items": items,
-            "width": self._question.width_mm + _WIDER_MM,
-            "gap": self._question.gap_mm,
+            "width": self._task.width_mm + _WIDER_MM,
+            "gap": self._task.gap_mm,
             "seconds": self._seconds,
             "workers": workers,
-            "seed": self._question.seed,
+            "seed": self._task.seed,
         }
 
     def is_done(self) -> bool:
@@ -116,7 +110,7 @@ class Proposal:
             turned = (base.turn_deg + turn_deg) % 360.0
             item = next(
                 item
-                for item in self._question.items
+                for item in self._task.items
                 if item.shape == base.shape and abs((item.turn_deg - turned + 180.0) % 360.0 - 180.0) < 1e-3
             )
             cos, sin = cos_sin((item.turn_deg - base.turn_deg) % 360.0)
@@ -124,7 +118,7 @@ class Proposal:
             placed.append(
                 PlacedItem(
                     item,
-                    self._question.width_mm - across - (x * cos - y * sin),
+                    self._task.width_mm - across - (x * cos - y * sin),
                     along - (x * sin + y * cos),
                 )
             )

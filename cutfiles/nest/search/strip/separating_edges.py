@@ -57,16 +57,16 @@ def separating_edges(half_planes: HalfPlanes, at: Positions, reach_mm: float) ->
     )
 
 
-_Pairs = tuple[Indices, Indices]
+_IndexPairs = tuple[Indices, Indices]
 
 
 def _edges(
-    half_planes: HalfPlanes, pairs: _Pairs, item_indices: _Pairs, at: Positions, reach_mm: float
+    half_planes: HalfPlanes, pairs: _IndexPairs, item_indices: _IndexPairs, at: Positions, reach_mm: float
 ) -> SeparatingEdges:
     away_x, away_y = at.x[pairs[1]] - at.x[pairs[0]], at.y[pairs[1]] - at.y[pairs[0]]
     if not len(away_x):
         return SeparatingEdges(*pairs, *np.empty((3, 0)))
-    edges = half_planes.pair_edges.of(*item_indices)
+    edges = half_planes.pair_edges.of_pairs(*item_indices)
     short = edges.reach - edges.normal_x * away_x[edges.owner]
     short -= edges.normal_y * away_y[edges.owner]
     least = np.minimum.reduceat(short, edges.polygons)
@@ -80,7 +80,9 @@ def _edges(
     )
 
 
-def _tangents(half_planes: HalfPlanes, pairs: _Pairs, item_indices: _Pairs, at: Positions) -> SeparatingEdges:
+def _tangents(
+    half_planes: HalfPlanes, pairs: _IndexPairs, item_indices: _IndexPairs, at: Positions
+) -> SeparatingEdges:
     middle_x, middle_y = (half_planes.middles[item_indices[1]] - half_planes.middles[item_indices[0]]).T
     across = at.x[pairs[1]] - at.x[pairs[0]] + middle_x
     up = at.y[pairs[1]] - at.y[pairs[0]] + middle_y

@@ -16,7 +16,7 @@ from cutfiles.nest.search.greedy.construct import Construction
 from cutfiles.nest.search.greedy.rules import Pushed
 from cutfiles.nest.search.nofit.half_planes import HalfPlanes
 from cutfiles.nest.search.nofit.simplified import FINER
-from cutfiles.nest.search.strip.proposal import Proposal, Question, is_there
+from cutfiles.nest.search.strip.proposal import Proposal, StripTask, is_there
 
 if TYPE_CHECKING:
     from cutfiles.nest.search.strip.improve import StripImprovement
@@ -38,7 +38,6 @@ class StripPacking:
     def __init__(self, context: SearchContext, construction: Construction) -> None:
         self._context, self._construction, self._clock = context, construction, context.clock
         self._known: dict[tuple[Container, Wanted, int], tuple[PlacedItem, ...] | None] = {}
-        self._until: float | None = None  # when the time for one search is over
 
     def shortest(
         self, container: Container, wanted: Wanted, *, share: float, seed: int
@@ -47,77 +46,86 @@ class StripPacking:
 
         Of the time that is left under a limit it takes about a share.
         """
-        self._until = self._clock.share(share)
         key = (container, wanted, seed)
         if key not in self._known:
             there = tuple((shape, count) for shape, count in wanted if count > 0)
-            placed = self._search(container, there, seed)
+            placed = self._search(container, there, seed, self._clock.share(share))
             self._known[key] = None if placed is None else moved(placed, container.margin_mm)
         return self._known[key]
 
-    def _search(self, container: Container, wanted: Wanted, seed: int) -> tuple[PlacedItem, ...] | None:
+    def _search(
+        self, container: Container, wanted: Wanted, seed: int, until: float | None
+    ) -> tuple[PlacedItem, ...] | None:
+        """What is found; `until` says when the time that the user gave for it is over, None if none was."""
         if not wanted:
             return ()
         items = self._context.items.on(container, *(shape for shape, _ in wanted))
-        question = Question(items, wanted, container.room[0], self._context.gap_mm, seed)
-        proposal = self._proposal(question)
+        task = StripTask(items, wanted, container.room[0], self._context.gap_mm, seed)
+        proposal = self._proposal(task, until)
         try:
-            return self._best_of(container, question, proposal)
+            return self._best_of(container, task, proposal, until)
         finally:
             if proposal is not None:
                 proposal.stop()
 
     def _best_of(
-        self, container: Container, question: Question, proposal: Proposal | None
+        self, container: Container, task: StripTask, proposal: Proposal | None, until: float | None
     ) -> tuple[PlacedItem, ...] | None:
-        wanted, one_shape = question.counts, len(question.counts) == 1
+        wanted, one_shape = task.counts, len(task.counts) == 1
         proposed: tuple[PlacedItem, ...] | None = None
         if not one_shape:
             # All cores are the proposal's meanwhile: what could be built here would seldom be shorter.
-            proposed = self._put_right(container, question, proposal)
+            proposed = self._put_right(container, task, proposal)
             if proposed is not None:
-                return self._improved(container, question, proposed, counted=False)
-        built = self._built(container, question.items, wanted)
+                return self._improved(container, task, proposed, until, counted=False)
+        built = self._built(container, task.items, wanted)
         if one_shape:
             built = self._in_rows(container, wanted[0], built)
-            proposed = self._put_right(container, question, proposal)
+            proposed = self._put_right(container, task, proposal)
         best = min(
             (layout for layout in (built, proposed) if layout is not None), key=_length_mm, default=None
         )
         if best is None:
             return None
-        return self._improved(container, question, best, counted=proposal is None)
+        return self._improved(container, task, best, until, counted=proposal is None)
 
     def _improved(
-        self, container: Container, question: Question, placed: tuple[PlacedItem, ...], *, counted: bool
+        self,
+        container: Container,
+        task: StripTask,
+        placed: tuple[PlacedItem, ...],
+        until: float | None,
+        *,
+        counted: bool,
     ) -> tuple[PlacedItem, ...]:
         """Shortened by changes: counted ones if asked for, then more as long as the user gave time."""
         if self._clock.poll():
             return placed
-        strip, seed = self._strip(container, question), question.seed
+        strip, seed = self._strip(container, task), task.seed
         if counted:
-            effort, count = self._clock.effort, sum(count for _, count in question.counts)
+            effort, count = self._clock.effort, sum(count for _, count in task.counts)
             moves = effort.starts * effort.moves
             work = StripWork(
                 min(_TRIES_A_MOVE * moves // count, _TRIES_A_PIECE * count), _ROWS_A_MOVE * moves
             )
             placed = strip.shortened(placed, work=work, seed=seed, stop=self._clock.poll)
-            if self._until is None or self._clock.poll():
+            if until is None or self._clock.poll():
                 return placed
             seed += 1
-        return strip.shortened(placed, work=None, seed=seed, stop=self._no_time)
 
-    def _strip(self, container: Container, question: Question) -> StripImprovement:
+        def time_is_up() -> bool:
+            return until is None or not self._clock.extend_until(until)
+
+        return strip.shortened(placed, work=None, seed=seed, stop=time_is_up)
+
+    def _strip(self, container: Container, task: StripTask) -> StripImprovement:
         # Its solver of linear programs takes a while to load, and most jobs never need it.
         from cutfiles.nest.search.strip.improve import StripImprovement  # noqa: PLC0415
 
-        half_planes = HalfPlanes(question.items, gap_mm=self._context.gap_mm, detail=FINER)
+        half_planes = HalfPlanes(task.items, gap_mm=self._context.gap_mm, detail=FINER)
         return StripImprovement(
             half_planes, width_mm=container.room[0], left_s=lambda: self._clock.left_with_grace_s
         )
-
-    def _no_time(self) -> bool:
-        return self._until is None or not self._clock.extend_until(self._until)
 
     def _built(
         self, container: Container, items: tuple[OrientedItem, ...], wanted: Wanted
@@ -159,17 +167,17 @@ class StripPacking:
                 low = middle
         return best
 
-    def _proposal(self, question: Question) -> Proposal | None:
+    def _proposal(self, task: StripTask, until: float | None) -> Proposal | None:
         """The outside solver set to work on all cores, where the user gave time for it."""
-        left = None if self._until is None else self._clock.left_until(self._until)
+        left = None if until is None else self._clock.left_until(until)
         seconds = 0 if left is None else int(left - _PUT_RIGHT_S)
-        many = sum(count for _, count in question.counts) > _MOST_ASKED
+        many = sum(count for _, count in task.counts) > _MOST_ASKED
         if seconds < _LEAST_S or many or not is_there():
             return None
-        return Proposal(question, seconds=seconds, workers=cores())
+        return Proposal(task, seconds=seconds, workers=cores())
 
     def _put_right(
-        self, container: Container, question: Question, proposal: Proposal | None
+        self, container: Container, task: StripTask, proposal: Proposal | None
     ) -> tuple[PlacedItem, ...] | None:
         """What came of a proposal, None where it gave up, came too late or is too long for the container."""
         if proposal is None:
@@ -184,7 +192,7 @@ class StripPacking:
         if placed is None:
             return None
         # It takes a moment, and without it all that time would be lost.
-        right = self._strip(container, question).put_right(placed, stop=self._clock.is_overdue)
+        right = self._strip(container, task).put_right(placed, stop=self._clock.is_overdue)
         return right if right is not None and _length_mm(right) <= container.room[1] else None
 
 

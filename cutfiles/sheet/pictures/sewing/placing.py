@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from cutfiles.geometry.outline import Path, line, ring
+from cutfiles.geometry.outline import Bounds, Path, line, ring
 from cutfiles.geometry.pose import placed
 from cutfiles.job.model.job import Setting
 from cutfiles.pieces.plate_shapes import guides
 from cutfiles.plate.finished import finished_blades, finished_centre, is_ring
-from cutfiles.plate.plate import Background, Box, Plate
+from cutfiles.plate.plate import Background, Plate
 from cutfiles.tips.stage import DrawnLine, LineKind, Patch, Stage, Surface
 
 
@@ -28,7 +28,7 @@ def placing_stages(plate: Plate, *, guided: bool) -> list[Stage]:
     return stages
 
 
-def _rectangle(box: Box) -> Path:
+def _rectangle(box: Bounds) -> Path:
     left, low, right, high = box
     return ring((left, low), (right, low), (right, high), (left, high))
 

@@ -19,7 +19,7 @@ from cutfiles.nest.search.nofit.half_planes import HalfPlanes
 from cutfiles.nest.search.nofit.simplified import FINER
 from cutfiles.nest.search.solver import Solver
 from cutfiles.nest.search.strip.improve import StripImprovement
-from cutfiles.nest.search.strip.proposal import Proposal, Question, is_there
+from cutfiles.nest.search.strip.proposal import Proposal, StripTask, is_there
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL
 from tests.nest.shapes import QUARTERS, clashes, square, strip_of, where
@@ -125,7 +125,7 @@ def test_the_outside_solver_lies_where_our_frame_says() -> None:
     assert is_there(), "the solver is one of the tools for development"
     shapes = (ELL, Shape("flag", ring((10, 5), (70, 5), (10, 45)), (), symmetric=False))
     items = Orientations(shapes).on(strip_of(150.0, turns=QUARTERS), "ell", "flag")
-    proposal = Proposal(Question(items, (("ell", 3), ("flag", 2)), 150.0, 1.0), seconds=1, workers=1)
+    proposal = Proposal(StripTask(items, (("ell", 3), ("flag", 2)), 150.0, 1.0), seconds=1, workers=1)
     placed = proposal.answer()
     assert placed is not None
     assert sorted(placed_item.item.shape for placed_item in placed) == ["ell"] * 3 + ["flag"] * 2
