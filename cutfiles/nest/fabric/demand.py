@@ -13,7 +13,7 @@ from cutfiles.nest.base.progress import ProgressReporter
 from cutfiles.nest.fabric.fabric_cut import FabricCut
 from cutfiles.nest.fabric.fabric_cutter import ALL, FabricCutter
 from cutfiles.nest.fabric.share import even_shares, in_whole_pieces
-from cutfiles.nest.fabric.shortage import Shortage
+from cutfiles.nest.fabric.shortage import Offer, Shortage, richest
 from cutfiles.pieces.shape import CutList
 
 Asked = dict[str, dict[str, int]]  # fabric, then shape, then how many
@@ -71,6 +71,7 @@ class _Settling:
         self.limited: dict[str, set[str]] = {name: set(fills) for name, fills in self.fills.items()}
         self.reporter = reporter
         self.shortages: list[str] = []  # a line each
+        self.lacking: Asked = {}  # what fabrics would have to give that are proposed for a rest that is short
         self.short: set[str] = set()  # fabrics that can't give their own numbers
 
     def settled(self) -> tuple[Settled, ...]:
@@ -173,9 +174,7 @@ class _Settling:
             self._stretch(capacities, rest, offers, shape)
         while True:
             if sum(capacities) < rest:
-                asks = [self.numbers[fabric.name] for fabric in offers]
-                trio = list(zip(offers, capacities, asks, strict=True))
-                self.shortages.append(self.shortage.of_rest(shape, rest, trio))
+                self._rest_falls_short(shape, rest - sum(capacities), offers, capacities)
                 return
             shares = self._shared(rest, shape, offers, capacities)
             tight = [
@@ -193,6 +192,18 @@ class _Settling:
             # Where the fair share is less, the capacity may be one found quickly.
             if share == fair == capacity and not fabric.is_open:
                 self.limited[fabric.name].add(shape)
+
+    def _rest_falls_short(
+        self, shape: str, missing: int, fabrics: list[FabricSpec], capacities: list[int]
+    ) -> None:
+        offers = [
+            Offer(fabric, capacity, self.numbers[fabric.name], self.lacking.get(fabric.name, {}))
+            for fabric, capacity in zip(fabrics, capacities, strict=True)
+        ]
+        self.shortages.append(self.shortage.of_rest(shape, missing, offers))
+        giver = richest(offers)
+        lacking = self.lacking.setdefault(giver.fabric.name, {})
+        lacking[shape] = giver.count + missing + giver.fabric.purchase.spare
 
     def _capacities(self, rest: int, shape: str, offers: list[FabricSpec]) -> list[int]:
         """How many each fabric can give; where that is far above its share, a number found quickly does.

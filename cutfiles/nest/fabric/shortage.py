@@ -16,6 +16,19 @@ from cutfiles.nest.material.cloth import cloth_of
 
 
 @dataclass(frozen=True, slots=True)
+class Offer:
+    """A fabric that is to give of the rest of a shape, how many it can, and what else it is asked for.
+
+    `short` is what it was already found to lack of other shapes: how many of them it would have to give.
+    """
+
+    fabric: FabricSpec
+    count: int
+    besides: Mapping[str, int]
+    short: Mapping[str, int]
+
+
+@dataclass(frozen=True, slots=True)
 class Shortage:
     """Writes the messages; `unit` is the job's.
 
@@ -86,32 +99,42 @@ class Shortage:
             "ask another fabric for some, or write another job"
         )
 
-    def of_rest(
-        self, shape: str, rest: int, offers: Sequence[tuple[FabricSpec, int, Mapping[str, int]]]
-    ) -> str:
+    def of_rest(self, shape: str, missing: int, offers: Sequence[Offer]) -> str:
         """Return the message where all fabrics together can't give the rest.
 
         Args:
             shape: what is short.
-            rest: how many were still to be cut.
-            offers: each fabric, how many it can give, and what it was asked besides.
+            missing: how many are short.
+            offers: what each fabric can give.
         """
-        total = sum(count for _, count, _ in offers)
-        gives = ", ".join(f"{fabric.name} {count}" for fabric, count, _ in offers)
+        total = sum(offer.count for offer in offers)
+        gives = ", ".join(f"{offer.fabric.name} {offer.count}" for offer in offers)
         message = (
-            f"{count_of(rest, shape)} still to be cut, {total} {self._fit} ({gives}): {rest - total} short"
+            f"{count_of(total + missing, shape)} still to be cut, {total} {self._fit} ({gives}): "
+            f"{missing} short"
         )
-        fabric, count, besides = max(offers, key=lambda offer: offer[1] / offer[0].pieces)
-        uneven = self._not_by_hand([offer for offer, _, _ in offers], shape)
+        uneven = self._not_by_hand([offer.fabric for offer in offers], shape)
         if uneven:
             return f"{message}; {uneven}"
-        if any(offer.faces and self.cutter.takes(offer, shape) for offer, _, _ in offers):
+        giver = richest(offers)
+        if any(offer.fabric.faces and self.cutter.takes(offer.fabric, shape) for offer in offers):
             message = f"{message}; a piece of cloth lies one side up, so each side takes pieces of its own"
-        elif not count and not self.cutter.is_cut_short:
-            sizes = ", ".join(f"{offer.name} {self._size(offer)}" for offer, _, _ in offers)
+        elif not giver.count and not self.cutter.is_cut_short:
+            sizes = ", ".join(f"{offer.fabric.name} {self._size(offer.fabric)}" for offer in offers)
             message = f"{message}; no piece has room for one ({sizes})"
-        asked = {**besides, shape: count + rest - total + fabric.purchase.spare}
-        return f"{message}; of {fabric.name}, {self._remedy(fabric, asked, shape)}"
+        asked = {**giver.besides, shape: giver.count + missing + giver.fabric.purchase.spare}
+        remedy = self._of_all_short(giver, asked) or self._remedy(giver.fabric, asked, shape)
+        return f"{message}; of {giver.fabric.name}, {remedy}"
+
+    def _of_all_short(self, giver: Offer, asked: Mapping[str, int]) -> str:
+        """How many more pieces give what is short of other shapes, too; nothing if no number is found to."""
+        if not self.remedies or not giver.short:
+            return ""
+        pieces = self._pieces_that_do(giver.fabric, {**asked, **giver.short})
+        if pieces is None or pieces == giver.fabric.pieces:
+            return ""
+        more = counted(pieces - giver.fabric.pieces, "more piece")
+        return f"{more} would do, also for what is short above"
 
     def _not_by_hand(self, fabrics: Sequence[FabricSpec], shape: str) -> str:
         """Why some fabrics give none of a shape that is too large for the mat; nothing if that isn't so."""
@@ -134,7 +157,7 @@ class Shortage:
         if not self.remedies:
             return ""
         ways = []
-        pieces = self._pieces_that_do(fabric, asked, shape)
+        pieces = self._pieces_that_do(fabric, asked)
         if pieces == fabric.pieces:  # a search cut short may find it when it is asked again
             return "a longer search would do"
         if pieces is not None:
@@ -150,15 +173,18 @@ class Shortage:
             return "no number of pieces would do; give some to another fabric"
         return f"{', or '.join(ways)}, would do" if len(ways) > 1 else f"{ways[0]} would do"
 
-    def _pieces_that_do(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> int | None:
+    def _pieces_that_do(self, fabric: FabricSpec, asked: Mapping[str, int]) -> int | None:
         """How many pieces give what is asked, no fewer than there are; None if no number is found to."""
         if fabric.is_open:
             return None
-        on_one = self._on_one(fabric, shape)
-        if not on_one:
-            return None
-        short = asked[shape] - self.cutter.cut(fabric, asked).given[shape]
-        least = fabric.pieces + math.ceil(short / on_one)
+        given = self.cutter.cut(fabric, asked).given
+        least = fabric.pieces
+        for shape, count in asked.items():
+            if count < ALL and given[shape] < count:
+                on_one = self._on_one(fabric, shape)
+                if not on_one:
+                    return None
+                least = max(least, fabric.pieces + math.ceil((count - given[shape]) / on_one))
         # A mixture may need a piece or two more than its blades alone would.
         tried = (count for count in range(least, least + 5))
         return next((count for count in tried if self._does(replace(fabric, pieces=count), asked)), None)
@@ -169,7 +195,7 @@ class Shortage:
     def _other_grain(self, fabric: FabricSpec, asked: Mapping[str, int], shape: str) -> str:
         """The grain that would do, with how many more pieces; or nothing."""
         for turned in _turned(fabric):
-            pieces = self._pieces_that_do(turned, asked, shape)
+            pieces = self._pieces_that_do(turned, asked)
             if pieces is not None:
                 each = f"{self._on_one(turned, shape)} to a piece"
                 more = (
@@ -188,7 +214,7 @@ class Shortage:
                 width_mm=max(fabric.width_mm, width),
                 length_mm=max(fabric.length_mm, length),
             )
-            pieces = self._pieces_that_do(large, asked, shape)
+            pieces = self._pieces_that_do(large, asked)
             if pieces is not None:
                 number = "pieces" if pieces == fabric.pieces > 1 else counted(pieces, "piece")
                 return f"{number} of {self._size(large)}"
@@ -222,6 +248,11 @@ class Shortage:
         if fabric.as_needed:
             return f"{shown(fabric.width_mm, self.unit)} wide"
         return f"{shown(fabric.width_mm, self.unit)} × {shown(fabric.length_mm, self.unit)}"
+
+
+def richest(offers: Sequence[Offer]) -> Offer:
+    """Return the offer of the fabric that gives most to a piece: more of that is proposed."""
+    return max(offers, key=lambda offer: offer.count / offer.fabric.pieces)
 
 
 def _less_margins(fabric: FabricSpec) -> str:

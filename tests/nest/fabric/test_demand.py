@@ -178,6 +178,23 @@ def test_all_shortages_are_said_at_once() -> None:
     }
 
 
+def test_what_is_short_of_two_shapes_is_proposed_together() -> None:
+    """A square gives a centre or two blades: what the last line says is enough, and none too many."""
+    both = squares("tide", 2, centre=Share.REST, blade=Share.REST)
+    with pytest.raises(UnmetError) as caught:
+        nested(job({"blade": 7, "centre": 3}, both))
+    first, last = str(caught.value).splitlines()
+    assert first.endswith(
+        "3 centres still to be cut, 2 fit (tide 2): 1 short; of tide, 1 more piece would do"
+    )
+    assert last.endswith("5 more pieces would do, also for what is short above")
+    assert given(nested(job({"blade": 7, "centre": 3}, replace(both, pieces=7)))) == {
+        "tide": {"centre": 3, "blade": 7}
+    }
+    with pytest.raises(UnmetError):
+        nested(job({"blade": 7, "centre": 3}, replace(both, pieces=6)))
+
+
 @pytest.mark.parametrize(("key", "count"), [("outline", 1), ("avoid", 1), ("outline", Share.REST)])
 def test_uneven_fabric_that_cannot_be_ruled_by_hand_is_the_reason_given(key: str, count: Count) -> None:
     """More of it would not help: a background above the mat is cut by hand, from plain rectangles only."""
