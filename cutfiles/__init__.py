@@ -38,7 +38,7 @@ __all__ = [
     "size",
 ]
 
-# Where each name lives; the imports above say the same to whoever checks types. `check` is a folder as well,
+# Where each name lives; the imports above say the same to a type checker. `check` is a folder as well,
 # and one that can be called: see its `__init__`.
 _HOMES = {
     "Job": "cutfiles.job.model.job",

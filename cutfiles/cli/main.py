@@ -89,7 +89,7 @@ def _status() -> int:
         _say("stopped; no file is half written")
         return _INTERRUPTED
     except BrokenPipeError:
-        # Whoever read our output has had enough; a second complaint at exit would be noise.
+        # The reader of our output has closed it; a second complaint at exit would be noise.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     return status if isinstance(status, int) else 0

@@ -176,7 +176,7 @@ def in_both(mm: float, unit: Unit = Unit.MM) -> str:
 
 
 class SizeError(GeometryError):
-    """Sizes that can't be cut or sewn, to be told in the unit of whoever gave them.
+    """Sizes that can't be cut or sewn, to be told in the unit in which they were given.
 
     Args:
         says: the sentence, with `{}` for each length.

@@ -136,7 +136,7 @@ def amounts(
     tallies = tuple(
         tally_of(result, cut_list, cutter, bed.unit, hurried=clock.cut_short) for result in settled
     )
-    return Amounts(tallies, _owned_up(shortages, clock))
+    return Amounts(tallies, _with_reason(shortages, clock))
 
 
 def _reach(cut_list: CutList, bed: Bed) -> Reach:
@@ -179,8 +179,8 @@ def _watched(
         clock.watch(None)
 
 
-def _owned_up(shortages: Iterable[str], clock: Clock) -> tuple[str, ...]:
-    """Lines of shortages, which own up to a search cut short."""
+def _with_reason(shortages: Iterable[str], clock: Clock) -> tuple[str, ...]:
+    """Lines of shortages; where the search was cut short they say so."""
     if clock.stopped_by is None:
         return tuple(shortages)
     return tuple(f"{line}; {_STOPPED[clock.stopped_by]}, so more may fit" for line in shortages)
@@ -189,12 +189,12 @@ def _owned_up(shortages: Iterable[str], clock: Clock) -> tuple[str, ...]:
 def _settled(
     cut_list: CutList, cutter: Cutter, shortage: Shortage, clock: Clock, progress: ProgressListener | None
 ) -> tuple[Settled, ...]:
-    """What each fabric gives; where it is too little, the message owns up to a search cut short."""
+    """What each fabric gives; where it is too little, the message says so if the search was cut short."""
     try:
         with _watched(cut_list, clock, progress) as reporter:
             return settle(cut_list, cutter, shortage, reporter)
     except UnmetError as error:
-        raise UnmetError("\n".join(_owned_up(str(error).splitlines(), clock))) from None
+        raise UnmetError("\n".join(_with_reason(str(error).splitlines(), clock))) from None
 
 
 def _check_outlines(cut_list: CutList, reach: Reach, unit: Unit) -> None:

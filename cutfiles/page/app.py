@@ -97,7 +97,7 @@ class _Answers:
         return HTMLResponse(_TEMPLATES.get_template("gives.html").render(gives=gives_of(self._desk)))
 
     async def unsaved(self, _request: Request) -> Response:
-        """Answer whether something is nowhere else, for who has just taken a file away."""
+        """Answer whether something is nowhere else, asked once a file was taken away."""
         return Response("yes" if self._desk.would_be_lost else "no", media_type="text/plain")
 
     def act(self, action: Action) -> Callable[[Request], Coroutine[Any, Any, Response]]:

@@ -36,7 +36,7 @@ def made_anew(content: bytes) -> bytes:
     Raises:
         JobError: it is no whole JPEG, PNG or WebP picture, or has too many pixels.
     """
-    from PIL import Image, ImageOps  # noqa: PLC0415  # only who gives a picture waits for it
+    from PIL import Image, ImageOps  # noqa: PLC0415  # loaded only for a picture
 
     try:
         with warnings.catch_warnings():

@@ -187,11 +187,11 @@ def main() -> None:
     )
     parser.add_argument("--seconds", type=int, default=20, help="for the peer, and for both on strips")
     parser.add_argument("--runs", type=int, default=1, help="of each strip, by both; the mean is printed")
-    wish = parser.parse_args()
-    if wish.strips:
-        strips(wish.strips, wish.seconds, wish.runs)
+    options = parser.parse_args()
+    if options.strips:
+        strips(options.strips, options.seconds, options.runs)
     else:
-        sheets(wish.seconds)
+        sheets(options.seconds)
 
 
 if __name__ == "__main__":

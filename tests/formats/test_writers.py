@@ -73,7 +73,7 @@ def test_an_earlier_load_leaves_no_trace(name: str) -> None:
 
 
 def test_notes_are_of_the_formats_that_are_written() -> None:
-    """Whoever writes no HP-GL needn't hear of its limits."""
+    """A job without HP-GL isn't told of its limits."""
     far = Stroke(Tool.CUT, ring((5, 5), (900, 5), (5, 9)), "a")
     loads = CutPlan((LoadPlan("load-01", 1000, 500, (far,)), plan()), ())
     assert file_notes(loads, ("svg", "dxf")) == ()

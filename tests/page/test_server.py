@@ -95,7 +95,7 @@ def test_a_wrong_value_is_said_beside_its_field_and_nothing_is_lost(client: Test
 
 
 def test_progress_and_the_end_are_told_as_events(laid: Laid) -> None:
-    """A layout that is found, and that it is over; whoever comes late is told both."""
+    """A layout that is found, and that it is over; a late listener is told both."""
     client, _ = laid
     with client.stream("GET", "/run/events") as stream:
         assert stream.headers["content-type"].startswith("text/event-stream")
@@ -388,7 +388,7 @@ def test_bodies_are_bounded(client: TestClient, desk: Desk) -> None:
 
 
 def test_a_slow_body_is_not_waited_for(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Whoever sends a byte now and then is told to go."""
+    """A client that sends a byte now and then is told to go."""
     monkeypatch.setattr("cutfiles.page.guard._BODY_S", 0.05)
     sent: list[Any] = []
 

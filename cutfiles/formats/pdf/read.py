@@ -122,8 +122,8 @@ def _print_faults(reader: PdfReader, loose: Sequence[PageLine]) -> list[Fault]:
     """What would let a print in tiles come out at another size unseen."""
     faults = []
     root: Any = reader.trailer["/Root"]
-    wishes = root.get("/ViewerPreferences")
-    scaling = None if wishes is None else wishes.get_object().get("/PrintScaling")
+    preferences = root.get("/ViewerPreferences")
+    scaling = None if preferences is None else preferences.get_object().get("/PrintScaling")
     if scaling != "/None":
         words = f"PrintScaling is {str(scaling or 'missing').lstrip('/')[:20]}, not None"
         faults.append(Fault(Code.TRUE_SIZE, "", f"{words}: viewers may scale the print"))

@@ -76,8 +76,8 @@ def _off(content: Any) -> dict[object, str]:
         reasons.pop(_id(group), None)
     for group in usual.get("/OFF", ()):
         reasons[_id(group)] = "is off when the file is opened"
-    for wish in usual.get("/AS", ()):
-        for group in wish.get_object().get("/OCGs", ()):
+    for rule in usual.get("/AS", ()):
+        for group in rule.get_object().get("/OCGs", ()):
             usage = group.get_object().get("/Usage")
             usage = {} if usage is None else usage.get_object()
             for way, key in (("/View", "/ViewState"), ("/Print", "/PrintState")):

@@ -1,4 +1,4 @@
-"""PDF as a document: numbered objects, a table of where each begins, layers, and the wish for no scaling.
+"""PDF as a document: numbered objects, a table of where each begins, layers, and the request not to scale.
 
 Source: ISO 32000-1:2008 (PDF 1.7): file structure 7.5, pages 7.7.3, viewer preferences 12.2 (table 150),
 optional content 8.11, standard fonts 9.6.2.2. Nothing is compressed: builds of the compressing library

@@ -124,7 +124,7 @@ class Clock:
         return bool(ends) and time.monotonic() >= min(ends) + _GRACE_S
 
     def poll(self) -> bool:
-        """Tell who watches, note what stops the search if anything does, and return whether it must stop."""
+        """Tell the watcher, note what stops the search if anything does, and return whether it must stop."""
         if self.stopped_by is None:
             if self._asked_at is not None:
                 self.stopped_by = Stop.USER
@@ -139,13 +139,13 @@ class Clock:
         return self.poll()
 
     def watch(self, watcher: Callable[[int], None] | None) -> None:
-        """Have somebody told at every `tick`, and whenever a search calls `poll`: the best count so far."""
+        """Tell a watcher the best count so far at every `tick`, and whenever a search calls `poll`."""
         self._watcher = watcher
 
     def tick(self, best: int) -> None:
-        """Tell who watches how many pieces the search has found for the container it is on.
+        """Tell the watcher how many pieces the search has found for the container it is on.
 
-        For long loops of a search: as often as it likes, it costs nothing where nobody watches and never
+        For long loops of a search: as often as it likes, it costs nothing without a watcher and never
         changes what is found. A new container begins with `tick(0)`.
         """
         self._best = best

@@ -37,11 +37,11 @@ class Helpers(Protocol):
     """Others who work at the same time. An answer depends on its question alone, never on who gave it."""
 
     def solve(self, questions: Sequence[Question]) -> Sequence[Plain | None]:
-        """Return what is found for each container, None where that is left to whoever asks."""
+        """Return what is found for each container, None where that is left to the caller."""
         ...
 
     def attempt(self, attempts: Sequence[Attempt]) -> Outcome | None:
-        """Return what came of the attempts, None where they are left to whoever asks."""
+        """Return what came of the attempts, None where they are left to the caller."""
         ...
 
 
@@ -50,11 +50,11 @@ class NoHelpers:
     """Nobody else works: all is done in this process."""
 
     def solve(self, questions: Sequence[Question]) -> Sequence[Plain | None]:
-        """Leave all to whoever asks."""
+        """Leave all to the caller."""
         return [None] * len(questions)
 
     def attempt(self, attempts: Sequence[Attempt]) -> Outcome | None:
-        """Leave all to whoever asks."""
+        """Leave all to the caller."""
         return None
 
 
@@ -66,7 +66,7 @@ class SearchContext:
     """What the searches of one job have in common.
 
     `extends` says whether a search goes on beyond its counted work where the user gave time: a helper
-    doesn't, as whoever asks it has more to do with the time.
+    doesn't, as its caller has other uses for the time.
     """
 
     items: Orientations

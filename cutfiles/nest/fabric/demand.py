@@ -78,7 +78,7 @@ class _Settling:
         """Return what each fabric gives.
 
         Raises:
-            UnmetError: a line for every shortage: whoever has to buy buys once.
+            UnmetError: a line for every shortage, so that all is bought at once.
         """
         self.share_out()
         self._raise_shortages()
@@ -245,7 +245,7 @@ class _Settling:
         return max(0, given[shape] - fabric.purchase.spare)
 
     def _asked_beside(self, fabric: FabricSpec, shape: str, count: int) -> dict[str, int]:
-        """A number of a shape beside the others; what merely fills stands back for what the plates need."""
+        """A number of a shape beside the others; what only fills must not stand in the way of a need."""
         return {**self.numbers[fabric.name], shape: count + fabric.purchase.spare}
 
     def _stretch(self, capacities: list[int], rest: int, offers: list[FabricSpec], shape: str) -> None:

@@ -32,8 +32,8 @@ class Offer:
 class Shortage:
     """Writes the messages; `unit` is the job's.
 
-    What would do is tried before it is said, which takes longer than all else: who only wants to know that a
-    job can't be met has no `remedies` told.
+    What would do is tried before it is said, which takes longer than all else: without `remedies` it is
+    only said that the job can't be met.
     """
 
     cutter: FabricCutter

@@ -1,6 +1,6 @@
 """Which blade of a layout is sewn into which plate, and at which place in it: counter-clockwise from the top.
 
-In: a layout, and the order that the job wishes. Out: the layout with every blade at its place and labelled
+In: a layout, and the order that the job asks for. Out: the layout with every blade at its place and labelled
 by it. Nothing moves on the fabric.
 """
 

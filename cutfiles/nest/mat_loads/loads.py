@@ -123,7 +123,7 @@ class _Loading:
             emptiest = self._emptiest(trial)
             late = [item for item in order if trial[item].load == emptiest]
             order = late + [item for item in order if trial[item].load != emptiest]
-            # Lest the same two orders take turns for ever.
+            # Otherwise the same two orders would take turns for ever.
             first, second = dice.randrange(len(order)), dice.randrange(len(order))
             order[first], order[second] = order[second], order[first]
         return best

@@ -1,5 +1,5 @@
 """All searches: fill a container with one shape or several, or find the shortest. `solver.py` is the door.
 
 In: shapes, a container, the cloth's rules, a context of bound and clock. Out: placed items, or a length.
-Who asks knows the names of fabrics, the loads and the plates.
+The names of fabrics, the loads and the plates are known to its callers only.
 """

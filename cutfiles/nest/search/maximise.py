@@ -1,8 +1,8 @@
 """As many pieces of one shape as a container is found to hold: whatever search finds most.
 
-Lest a wider rule give less than a narrower one, narrower sets of turns are searched as well where they may
-come near, and the best of all is where inserting one more begins. Containers that are one another turned
-are solved once.
+So that a wider rule never gives less than a narrower one, narrower sets of turns are searched as well where
+they may come near, and inserting one more begins with the best of all. Containers that are one another
+turned are solved once.
 """
 
 from __future__ import annotations

@@ -197,10 +197,6 @@ class Solver:
             if solution is not None:
                 self.learn(*question, solution)
 
-    def in_turn(self, attempts: Sequence[Attempt]) -> Plain | None:
-        """Make attempts here, one after the other."""
-        return self._insertion.in_turn(attempts)
-
     def attempt(self, attempt: Attempt, stop: ShouldStop) -> Plain | None:
         """Return what one start of an overlap minimisation finds."""
         return self._insertion.make(attempt, stop)

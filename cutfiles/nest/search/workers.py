@@ -27,7 +27,7 @@ _LOOK_S = 0.1  # how often the clock is looked at while others work
 _FEW_MOVES = 100  # an attempt of fewer is made here: asking somebody else takes as long
 Answer = TypeVar("Answer")
 Task = TypeVar("Task")
-# A fork has everything loaded and starts at once; elsewhere processes begin afresh.
+# A fork has everything loaded and starts at once; elsewhere processes start empty.
 _CONTEXT = multiprocessing.get_context("fork" if sys.platform == "linux" else "spawn")
 
 
@@ -46,7 +46,7 @@ _rounds: list[Any] = []  # in a worker: the round of attempts that is on, a numb
 
 
 def _begin(errand: _Errand, round_: Any) -> None:
-    # Ctrl-C reaches every process of a terminal; who asked us decides what to do about it.
+    # Ctrl-C reaches every process of a terminal; the process that asked decides what to do about it.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     clock = Clock(errand.left_s, effort=errand.effort)
     _rounds[:] = [round_]
@@ -72,7 +72,7 @@ class Workers:
     ) -> None:
         """Help with at most so many processes: as many as there are cores if None, none at all if 1.
 
-        Where processes begin afresh (all but Linux), a program without a main guard must ask for 1.
+        Where processes start empty (all but Linux), a program without a main guard must ask for 1.
         """
         self._shapes, self._gap_mm, self._clock = tuple(shapes), gap_mm, clock
         self._count = min(MOST_WORKERS, cores() if processes is None else processes)
@@ -85,7 +85,7 @@ class Workers:
     def __exit__(self, *_: object) -> None:
         self._count = 1
         if self._pool is not None:
-            # Whoever is busy with a question that nobody asks any more need not be waited for; but the thread
+            # A worker that is busy with a question no longer asked need not be waited for; but the thread
             # that manages the pool must be: it closes a pipe that the end of the program writes to, and where
             # both happen at once a traceback is printed.
             for process in list((self._pool._processes or {}).values()):
@@ -97,7 +97,7 @@ class Workers:
             self._pool.shutdown(wait=True)
 
     def solve(self, questions: Sequence[Question]) -> Sequence[Plain | None]:
-        """Return what is found for each container, several at once; None is left to whoever asks."""
+        """Return what is found for each container, several at once; None is left to the caller."""
         answers: list[Plain | None] = [None] * len(questions)
         if len(questions) < 2 or self._count < 2:
             return answers
@@ -125,7 +125,7 @@ class Workers:
         return [answer(task) for task in tasks]
 
     def attempt(self, attempts: Sequence[Attempt]) -> Outcome | None:
-        """Return what the first of some attempts that finds room has found; None leaves them to the asker."""
+        """Return what the first attempt that finds room has found; None leaves all to the caller."""
         if self._count < 2 or len(attempts) < 2 or attempts[0].moves < _FEW_MOVES:
             return None
         try:
@@ -144,7 +144,7 @@ class Workers:
             while left and len(running) < self._count:
                 running.append(pool.submit(_attempt, left.pop(0), self._round.value))
             layout = self._wait(running.pop(0))
-        self._round.value += 1  # whoever still tries may stop
+        self._round.value += 1  # attempts still being made may stop
         return layout
 
     def _ready(self) -> ProcessPoolExecutor:

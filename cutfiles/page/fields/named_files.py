@@ -108,7 +108,7 @@ def keep(tables: Mapping[str, Any], folder: Path, into: Path) -> None:
     into.mkdir()
     for number, file in enumerate(named_files(tables)):
         source = folder / file.name
-        if source.is_file():  # one that is missing is told of by who reads the job
+        if source.is_file():  # a missing one is reported by the reader of jobs
             shutil.copyfile(source, into / str(number))
 
 

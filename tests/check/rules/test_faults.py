@@ -107,7 +107,7 @@ IN_BOTH: dict[str, tuple[str, LayoutChange]] = {
 @pytest.mark.parametrize("suffix", WRITTEN)
 @pytest.mark.parametrize("fault", IN_BOTH)
 def test_a_fault_of_the_nest_is_found_in_layout_and_file(tmp_path: Path, fault: str, suffix: str) -> None:
-    """Whoever placed the piece, the file is as wrong as the layout."""
+    """The file is as wrong as the layout that it was written from."""
     code, change = IN_BOTH[fault]
     layout = usual_layout()
     change(layout)

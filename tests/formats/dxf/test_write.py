@@ -112,7 +112,7 @@ def test_no_date_of_the_day_and_no_fresh_guid_is_written() -> None:
 
 
 def test_writing_leaves_the_librarys_options_as_they_were() -> None:
-    """Whoever uses the library beside us gets the metadata that they asked for."""
+    """A program that uses the library beside us gets the metadata that it asked for."""
     assert ezdxf.options.write_fixed_meta_data_for_testing is False
     write_dxf(plan())
     assert ezdxf.options.write_fixed_meta_data_for_testing is False

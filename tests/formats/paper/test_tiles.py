@@ -157,7 +157,7 @@ def test_empty_tiles_are_known_by_row_and_column() -> None:
     [(Unit.IN, r"12 in \(304.8 mm\) by 7.894 in \(200.5 mm\)"), (Unit.MM, r"304.8 mm \(12 in\) by")],
 )
 def test_the_cover_tells_lengths_in_the_jobs_unit_first(unit: Unit, told: str) -> None:
-    """Whoever measures in inches finds inches first; a metric job keeps its mm."""
+    """A job in inches has inches first; a metric job keeps its mm."""
     style = replace(DEFAULT_STYLE, paper=PaperSpec(unit=unit))
     # In a PDF's text brackets are escaped.
     text = write_pdf(plan(), style=style).decode("latin-1").replace("\\(", "(").replace("\\)", ")")

@@ -120,7 +120,7 @@ def test_each_line_is_on_its_layer_and_every_stroke_is_there() -> None:
 
 
 def test_lines_differ_by_width_and_dashes() -> None:
-    """Whoever prints in black still tells a cut from a seam and a fold."""
+    """In black a cut can still be told from a seam and a fold."""
     straight = Path((Vertex(20, 20), Vertex(60, 20)), closed=False)
     strokes = [Stroke(Tool.DRAW, straight, "a", kind) for kind in (Drawn.SEW, Drawn.FOLD, Drawn.LABEL)]
     strokes += [Stroke(Tool.REGISTER, straight, ""), Stroke(Tool.CUT, straight, "b")]

@@ -63,7 +63,7 @@ def test_a_stop_by_hand_keeps_the_laws_and_says_that_it_was_one() -> None:
 
 
 def test_a_stop_that_no_search_was_told_of_is_no_stop() -> None:
-    """Whoever presses Ctrl-C when all is found reads nothing of a search cut short."""
+    """After Ctrl-C when all is found nothing is said of a search cut short."""
     clock = Clock()
     clock.stop()
     assert not clock.cut_short

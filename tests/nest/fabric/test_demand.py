@@ -68,7 +68,7 @@ def test_the_rest_is_what_numbers_leave() -> None:
 
 
 def test_numbers_above_the_need_are_cut_and_said() -> None:
-    """Whoever asks for more gets more, with a word about it."""
+    """A job that asks for more gets more, with a word about it."""
     layout = nested(job({"blade": 4}, squares("tide", 10, blade=6), squares("rope", 10)))
     assert given(layout) == {"tide": {"blade": 6}, "rope": {}}
     assert layout.notes == ("blade: 6 cut, 4 needed; 2 to spare",)

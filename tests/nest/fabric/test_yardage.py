@@ -220,7 +220,7 @@ def test_what_is_cut_by_hand_lies_below_and_small_shapes_beside_it() -> None:
 
 
 def test_a_stopped_search_gives_all_the_same() -> None:
-    """Whoever is in a hurry gets a longer length, not fewer pieces."""
+    """A search in a hurry gives a longer length, not fewer pieces."""
     clock = Clock(effort=Effort(4, 500))
     clock.stop()
     shapes = usual_shapes()

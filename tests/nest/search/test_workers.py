@@ -75,7 +75,7 @@ def test_of_several_starts_the_first_that_finds_room_counts() -> None:
     first = (("blade", 0.0, False, 40.0, 0.0),)
     attempts = [Attempt(container, ("blade",), first, "blade", seed, 200) for seed in (5, 6, 7)]
     with workers_of() as workers:
-        assert workers.attempt(attempts) == Outcome(alone.in_turn(attempts[:1]))
+        assert workers.attempt(attempts) == Outcome(alone.attempt(attempts[0], alone.clock.poll))
 
 
 def test_stopped_by_the_user_nobody_is_waited_for() -> None:
@@ -103,7 +103,7 @@ def test_a_worker_that_is_killed_changes_nothing(monkeypatch: pytest.MonkeyPatch
 
 
 def test_told_to_be_one_it_starts_no_process(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A program without a main guard may ask for that: all is left to whoever asks."""
+    """A program without a main guard may ask for that: all is left to the caller."""
     monkeypatch.setattr("cutfiles.nest.search.workers.ProcessPoolExecutor", _never_made)
     attempts = [
         Attempt(sheet(12, 12), ("blade",), (("blade", 0.0, False, 40.0, 0.0),), "blade", seed, 200)

@@ -50,7 +50,7 @@ class NoFits:
         return self._known[key]
 
     def around(self, obstacles: Rings, orbiting: int) -> Border:
-        """Return where item `orbiting` must not be lest it enter an obstacle; it may touch one."""
+        """Return where item `orbiting` must not be, so that it enters no obstacle; it may touch one."""
         key = (obstacles, orbiting)
         if key not in self._around:
             fixed = [np.array(ring) for ring in obstacles]

@@ -53,7 +53,7 @@ class Clashes:
         return self._known[(fixed, orbiting, *steps)]
 
     def around(self, obstacles: Rings, item: OrientedItem) -> NoFitRegion:
-        """Return where an item's origin must not be lest it enter an obstacle; it may touch one."""
+        """Return where an item's origin must not be, so that it enters no obstacle; it may touch one."""
         key = (obstacles, item)
         if key not in self._around:
             self._around[key] = no_fit_region([np.array(ring) for ring in obstacles], item.parts, gap_mm=0.0)

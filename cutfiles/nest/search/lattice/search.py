@@ -142,7 +142,7 @@ class LatticeSearch:
         most = self._most(container, shape, positions, part)
         if not most:
             return _Solved((), 0)
-        # Lest a wider rule give less than a narrower one, that one's answer is where it begins, too.
+        # It also begins with a narrower rule's answer, so that a wider rule never gives less.
         narrower = (self.maximise(container.with_turns(few), shape) for few in _narrower(container))
         starts = [[positions.position_of(placed_item) for placed_item in placed] for placed in narrower]
         starts += [_greedy(positions, _order(positions, rule)) for rule in (*RULES, *AROUND)]

@@ -29,7 +29,7 @@ from cutfiles.nest.search.nofit.simplified import (
 Indices = np.ndarray[Any, np.dtype[np.intp]]
 
 # Pieces count as apart when no pair is deeper than this: half of what a gap is measured to. Nothing is added
-# to the gap for it, lest pieces that fit exactly find no room.
+# to the gap for it, as pieces that fit exactly would find no room otherwise.
 OVERLAP_TOLERANCE_MM = GAP_CHECK_MM / 2
 
 _NEVER_MM = -1e9  # the reach of a polygon that pads a table: nothing is ever inside

@@ -28,8 +28,8 @@ _AGAIN = 0.6  # of the starts, where a narrower rule had all of them
 _SHARE_OF_TIME = 0.5  # what is left of a limit is for further starts on one container; others are to come
 _LONGER = 3  # times the moves of a counted start
 
-# The first starts give up where pieces don't come near to lying apart. Who asks for more of them has time:
-# now and then room is found from very far, as for bars that lie in a pinwheel.
+# The first starts give up where pieces don't come near to lying apart. Where more are asked for there is
+# time: now and then room is found from very far, as for bars that lie in a pinwheel.
 _HURRIED = 6
 
 # Every so many starts the pieces begin scattered: another order may hold more. Many never find theirs.
@@ -112,7 +112,7 @@ class Insertion:
         return None
 
     def _attempted(self, attempts: Sequence[Attempt]) -> Plain | None:
-        """What the first attempt that finds room has found, whoever makes them."""
+        """What the first attempt that finds room has found, in this process or in others."""
         outcome = self._context.helpers.attempt(attempts)
         return self.in_turn(attempts) if outcome is None else outcome.placed
 

@@ -19,7 +19,7 @@ def main() -> int:
     except ImportError:
         return 1
     question = json.load(sys.stdin)
-    # What it does last, shifting pieces together, who asks does exactly and at once: little time for it.
+    # Its last phase, shifting pieces together, gets little time: the caller does that exactly and at once.
     compression = max(1, question["seconds"] // _COMPRESSION)
     try:
         items = [
