@@ -13,8 +13,7 @@ from cutfiles.core.errors import JobError
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import check_supply, needs
 from cutfiles.job.parse.read import output_formats, read_job
-from cutfiles.plate.cloth import blade_is_too_long
-from cutfiles.plate.doubts import number_doubt, size_doubts
+from cutfiles.plate.doubts import blade_is_too_long, number_doubt, size_doubts
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.quilt import Quilt, quilt_of, with_quilt
@@ -242,8 +241,11 @@ def make(job: Path | str | Job | Sized, options: Options = USUAL) -> Made:
     from cutfiles.nest.kitting.plates import with_plates  # noqa: PLC0415
     from cutfiles.nest.nest import Bed, check_mat  # noqa: PLC0415
     from cutfiles.output.layout_json import LAYOUT_NAME, layout_json, sealed  # noqa: PLC0415
-    from cutfiles.output.machine_files import file_notes, machine_files  # noqa: PLC0415
-    from cutfiles.output.style import style_of  # noqa: PLC0415
+    from cutfiles.output.machine_files import (  # noqa: PLC0415
+        file_notes,
+        machine_files,
+        style_of,
+    )
     from cutfiles.output.template_files import noted, template_files  # noqa: PLC0415
     from cutfiles.pieces.cutlist import cut_list  # noqa: PLC0415
     from cutfiles.pieces.templates.paper import with_paper_templates  # noqa: PLC0415

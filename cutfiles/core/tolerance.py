@@ -35,7 +35,7 @@ KEEP_OUT_STRAY_MM = 0.04
 # How far chords may stray from an arc where a picture or a measurement needs points.
 FLAT_ARC_MM = 0.01
 
-# The same while `check` measures.
+# The same where areas and distances are compared, in `check` above all.
 CHORD_MM = FLAT_ARC_MM / 10
 
 # What two readings of one file, or a file and its layout, may differ by. Files carry four decimals

@@ -16,6 +16,7 @@ import shapely
 
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.geometry.outline import Point
+from cutfiles.geometry.points import side
 
 Array = np.ndarray[Any, np.dtype[np.float64]]
 Points = list[Point]
@@ -64,16 +65,12 @@ def hull(points: Sequence[Point]) -> Array:
     def half(row: list[Point]) -> list[Point]:
         chain: list[Point] = []
         for point in row:
-            while len(chain) > 1 and _turn(chain[-2], chain[-1], point) <= SAME_POINT_MM**2:
+            while len(chain) > 1 and side(chain[-2], chain[-1], point) <= SAME_POINT_MM**2:
                 chain.pop()
             chain.append(point)
         return chain[:-1]
 
     return np.array(half(ordered) + half(ordered[::-1]), dtype=np.float64)
-
-
-def _turn(a: Point, b: Point, c: Point) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
 def _apart(a: Point, b: Point) -> float:
@@ -83,7 +80,7 @@ def _apart(a: Point, b: Point) -> float:
 def _inward_mm(corners: Points, index: int) -> float:
     """How far a corner lies inside the line between its neighbours; 0 for one that doesn't turn inwards."""
     before, corner, after = corners[index - 1], corners[index], corners[(index + 1) % len(corners)]
-    turn, chord = _turn(before, corner, after), _apart(before, after)
+    turn, chord = side(before, corner, after), _apart(before, after)
     depth = -turn / chord if chord > SAME_POINT_MM else _apart(before, corner)
     return depth if turn < 0 and depth > SAME_POINT_MM else 0.0
 
@@ -98,7 +95,7 @@ def _cleaned(points: Sequence[Point]) -> Points:
     index = 0
     while index < len(corners) and len(corners) > 3:
         before, after = corners[index - 1], corners[(index + 1) % len(corners)]
-        if _turn(before, corners[index], after) < 0 and not _inward_mm(corners, index):
+        if side(before, corners[index], after) < 0 and not _inward_mm(corners, index):
             del corners[index]
         else:
             index += 1
@@ -117,7 +114,7 @@ def _filled(corners: Points, most_inward: int) -> Points:
         for index in inward:
             before, after = corners[index - 1], corners[(index + 1) % len(corners)]
             skipped = [*gone[index - 1], corners[index], *gone[index]]
-            depth = max(abs(_turn(before, after, point)) for point in skipped) / _apart(before, after)
+            depth = max(abs(side(before, after, point)) for point in skipped) / _apart(before, after)
             depths.append((depth, index))
         for _, index in sorted(depths):
             before, after = corners[index - 1], corners[(index + 1) % len(corners)]
@@ -133,7 +130,7 @@ def _filled(corners: Points, most_inward: int) -> Points:
 def _within(point: Point, triangle: tuple[Point, Point, Point]) -> bool:
     """Whether a point lies in a counter-clockwise triangle or on its edge."""
     a, b, c = triangle
-    return _turn(a, b, point) >= 0 and _turn(b, c, point) >= 0 and _turn(c, a, point) >= 0
+    return side(a, b, point) >= 0 and side(b, c, point) >= 0 and side(c, a, point) >= 0
 
 
 def _ears(corners: Points) -> list[tuple[int, ...]] | None:
@@ -160,19 +157,19 @@ def _ears(corners: Points) -> list[tuple[int, ...]] | None:
         if best:
             triangles.append((left[place - 1], left[place], left[(place + 1) % len(left)]))
         del left[place]
-    if _turn(corners[left[0]], corners[left[1]], corners[left[2]]) > 0:
+    if side(corners[left[0]], corners[left[1]], corners[left[2]]) > 0:
         triangles.append(tuple(left))
     return triangles
 
 
 def _turn_at(left: list[int], index: int, corners: Points) -> float:
     place = left.index(index)
-    return _turn(corners[left[place - 1]], corners[index], corners[left[(place + 1) % len(left)]])
+    return side(corners[left[place - 1]], corners[index], corners[left[(place + 1) % len(left)]])
 
 
 def _cut_mm(ear: tuple[Point, Point, Point], blocking: list[Point]) -> float | None:
     """How long a cut takes off this corner; None where it turns inwards or holds another corner."""
-    if _turn(*ear) <= _STRAIGHT * _apart(ear[0], ear[1]) * _apart(ear[1], ear[2]):
+    if side(*ear) <= _STRAIGHT * _apart(ear[0], ear[1]) * _apart(ear[1], ear[2]):
         return None
     if any(_within(point, ear) and point not in ear for point in blocking):
         return None
@@ -183,7 +180,7 @@ def _flat(left: list[int], corners: Points) -> int:
     """The place of a corner between two edges on one line, which nothing can be cut off from; else -1."""
     for place, index in enumerate(left):
         ear = (corners[left[place - 1]], corners[index], corners[left[(place + 1) % len(left)]])
-        if abs(_turn(*ear)) <= _STRAIGHT * max(1e-300, _apart(ear[0], ear[1]) * _apart(ear[1], ear[2])):
+        if abs(side(*ear)) <= _STRAIGHT * max(1e-300, _apart(ear[0], ear[1]) * _apart(ear[1], ear[2])):
             return place
     return -1
 
@@ -224,4 +221,4 @@ def _from(part: list[int], index: int) -> list[int]:
 
 def _stays_convex(part: list[int], place: int, corners: Points) -> bool:
     before, corner, after = (corners[part[i % len(part)]] for i in (place - 1, place, place + 1))
-    return _turn(before, corner, after) >= -_STRAIGHT * _apart(before, corner) * _apart(corner, after)
+    return side(before, corner, after) >= -_STRAIGHT * _apart(before, corner) * _apart(corner, after)

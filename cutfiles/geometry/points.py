@@ -1,4 +1,4 @@
-"""Points on lines and arcs, as many as it takes for chords between them. mm."""
+"""Points: on which side of a line they lie; and as many on arcs as it takes for chords between them. mm."""
 
 from __future__ import annotations
 
@@ -28,3 +28,8 @@ def chord_rad(radius: float, *, stray_mm: float) -> float:
     """Return how far an arc sweeps that leaves its chord by `stray_mm`, in radians; 2/3·pi at most."""
     # A chord leaves its arc by r·(1 − cos h) = 2·r·sin²(h/2), h being half of its step.
     return 4 * math.asin(math.sqrt(min(0.25, stray_mm / radius / 2)))
+
+
+def side(start: Point, end: Point, point: Point) -> float:
+    """Return twice the area of a triangle: above 0 where the point lies left of the way from start to end."""
+    return (end[0] - start[0]) * (point[1] - start[1]) - (end[1] - start[1]) * (point[0] - start[0])

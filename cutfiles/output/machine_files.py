@@ -1,10 +1,16 @@
-"""The machine files of a job, in every format that is wanted."""
+"""The machine files of a job, in every format that is wanted, and in the job's style."""
 
 from __future__ import annotations
 
 from cutfiles.formats.model.plan import CutPlan, LoadPlan
 from cutfiles.formats.model.style import DEFAULT_STYLE, OutputStyle
 from cutfiles.formats.registry import FORMATS, Audience
+from cutfiles.job.model.job import Job
+
+
+def style_of(job: Job) -> OutputStyle:
+    """Return what a job says of layers, plotter and paper."""
+    return OutputStyle(job.layers, job.plotter, job.paper)
 
 
 def machine_files(

@@ -19,10 +19,9 @@ from cutfiles.job.model.needs import BACKGROUND, CENTRE
 from cutfiles.page.fields.step import as_written, unit_of
 from cutfiles.pieces.plate_shapes import background_shape, blade_shapes_of, centre_shape_of
 from cutfiles.plate.plate import Plate
-from cutfiles.sheet.pictures.cloth_picture import MOST_PIXELS, ClothPicture
+from cutfiles.sheet.pictures.cloth_picture import FORMATS, MOST_PIXELS, ClothPicture
 
 MOST_SIDE = 1600  # pixels of a picture as it is kept: enough for print at the size of a hand
-_FORMATS = ("PNG", "JPEG", "WEBP")
 _QUALITY = 85
 _STRAY_MM = 0.2  # of a chord from its arc, where an outline is shown: finer than a line of the picture
 # For what has no outline, as a binding: 2 in each way.
@@ -41,7 +40,7 @@ def made_anew(content: bytes) -> bytes:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error")  # of pictures too large to be true
-            with Image.open(io.BytesIO(content), formats=_FORMATS) as picture:
+            with Image.open(io.BytesIO(content), formats=FORMATS) as picture:
                 across, down = picture.size
                 if across * down > MOST_PIXELS:
                     raise JobError("", _too_many(f"{across} × {down}"))

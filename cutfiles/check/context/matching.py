@@ -18,6 +18,7 @@ from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Capabilities, Item
 from cutfiles.geometry.outline import Bounds, Contour, Path, bounds
 from cutfiles.geometry.pose import off_turn_deg
+from cutfiles.geometry.rectangles import overlap
 
 # Outlines whose chords are fitted to shapes: some milliseconds each.
 _MOST_FITS = 1000
@@ -286,7 +287,7 @@ def _nearest(
         alike = likeness.names(path)
         return next((index for index in order if index in free and wanted[index].piece.shape in alike), None)
     box = bounds(path)
-    return next((index for index in order if index in free and _meet(box, bounds(wanted[index].cut))), None)
+    return next((index for index in order if index in free and overlap(box, bounds(wanted[index].cut))), None)
 
 
 def _middle(path: Contour) -> tuple[float, float]:
@@ -298,10 +299,6 @@ def _about(first: Bounds, second: Bounds) -> bool:
     """Whether two outlines lie and measure much the same: not right, but meant so."""
     near = 0.05 * max(second[2] - second[0], second[3] - second[1])
     return all(abs(mine - theirs) <= near for mine, theirs in zip(first, second, strict=True))
-
-
-def _meet(first: Bounds, second: Bounds) -> bool:
-    return first[0] < second[2] and second[0] < first[2] and first[1] < second[3] and second[1] < first[3]
 
 
 def _difference(item: Item, wanted: _WantedPiece, likeness: _ShapeMatcher) -> Fault:

@@ -11,7 +11,7 @@ from cutfiles.check.context.context import Context
 from cutfiles.check.layout.layout import KnownFabric
 from cutfiles.check.rules.mat import beyond, beyond_reach_of
 from cutfiles.check.shapes.contours import as_area
-from cutfiles.core.tolerance import FLAT_ARC_MM
+from cutfiles.core.tolerance import CHORD_MM
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Item
@@ -19,8 +19,6 @@ from cutfiles.geometry.distance import contours_apart
 from cutfiles.geometry.edge import edges_of
 from cutfiles.geometry.outline import Contour
 from cutfiles.geometry.overlay import common, less
-
-_CHORD_MM = FLAT_ARC_MM / 10
 
 
 def off_fabric(context: Context) -> Iterator[Fault]:
@@ -77,9 +75,9 @@ def _leaves_cloth(path: Contour, fabric: KnownFabric, *, slack_mm: float) -> str
 
 def _area(path: Contour) -> BaseGeometry:
     # A line that crosses itself is told elsewhere; here it only mustn't stop the measuring.
-    return shapely.make_valid(as_area(path, stray_mm=_CHORD_MM))
+    return shapely.make_valid(as_area(path, stray_mm=CHORD_MM))
 
 
 def _is_deep(region: BaseGeometry) -> bool:
     # Chords of an arc that bulges inwards lie outside the piece.
-    return not region.buffer(-_CHORD_MM).is_empty
+    return not region.buffer(-CHORD_MM).is_empty

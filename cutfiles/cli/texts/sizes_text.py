@@ -8,7 +8,7 @@ from cutfiles.core.units import MM_PER_INCH, Unit, rounded_up_mm, shown, sold
 from cutfiles.core.words import counted
 from cutfiles.job.model.job import CentreKind, Setting
 from cutfiles.pipeline import Sized
-from cutfiles.plate.cloth import blade_is_too_long
+from cutfiles.plate.doubts import blade_is_too_long
 from cutfiles.plate.finished import is_ring
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.seam_tolerance import centre_tolerance_mm, cover_for_mm, for_a_sewer

@@ -6,6 +6,7 @@ from cutfiles.core.errors import GeometryError
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.core.units import FORMS, length_mm
 from cutfiles.geometry.outline import Point, area, ring
+from cutfiles.geometry.points import side
 from cutfiles.job.parse.section import Section, quoted
 from cutfiles.job.schema.field import LONGEST_MM
 
@@ -83,7 +84,7 @@ def _crossing(points: list[Point]) -> tuple[int, int] | None:
 
 
 def _side(a: Point, b: Point, c: Point) -> float:
-    cross = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+    cross = side(a, b, c)
     return 0.0 if abs(cross) < SAME_POINT_MM**2 else cross
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutfiles.geometry.outline import Point
+from cutfiles.geometry.points import side
 from cutfiles.sheet.markup.colours import INK
 from cutfiles.sheet.markup.drawing import segment, words
 from cutfiles.sheet.markup.markup import Element, svg
@@ -72,10 +73,6 @@ def _uncrossed(order: list[Label], ends: list[Point]) -> list[Label]:
 
 def crosses(a: Point, b: Point, c: Point, d: Point) -> bool:
     """Return whether the straight lines from a to b and from c to d cross."""
-
-    def side(p: Point, q: Point, r: Point) -> float:
-        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-
     return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
 
 

@@ -14,7 +14,7 @@ from cutfiles.job.model.job import LEAST_PICTURE_MM, Job
 
 MOST_BYTES = 8_000_000  # it goes into the sheet as it is: a sheet of that size still opens and prints
 MOST_PIXELS = 50_000_000
-_FORMATS = ("PNG", "JPEG", "WEBP")
+FORMATS = ("PNG", "JPEG", "WEBP")
 _ORIENTATION, _ON_ITS_SIDE = 0x0112, (5, 6, 7, 8)  # Exif 2.32: the camera was turned by a quarter
 
 
@@ -87,7 +87,7 @@ def _measured(content: bytes, name: str, where: str) -> tuple[str, int, int]:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error")  # of pictures too large to be true
-            with Image.open(io.BytesIO(content), formats=_FORMATS) as picture:
+            with Image.open(io.BytesIO(content), formats=FORMATS) as picture:
                 across, up = picture.size
                 if across * up > MOST_PIXELS:
                     raise JobError(where, _too_many(name, (across, up)))

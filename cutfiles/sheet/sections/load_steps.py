@@ -13,7 +13,7 @@ from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.formats.registry import FORMATS, Audience, Format, format_of
 from cutfiles.job.model.job import Job, Print, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
-from cutfiles.output.style import style_of
+from cutfiles.output.machine_files import style_of
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, steps, table
 from cutfiles.sheet.markup.words import of_shape, ruled
 from cutfiles.sheet.pictures.cloth import Cloths

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import shapely
 
 from cutfiles.core.errors import JobError
-from cutfiles.core.tolerance import FLAT_ARC_MM, SAME_POINT_MM
+from cutfiles.core.tolerance import CHORD_MM, SAME_POINT_MM
 from cutfiles.core.units import Unit, in_both
 from cutfiles.geometry.offset import Corners, offset
 from cutfiles.geometry.outline import Circle, Contour
@@ -19,7 +19,6 @@ from cutfiles.geometry.points import points_on
 from cutfiles.pieces.shape import Shape
 
 _SAID_MM = 0.05  # what is left in an inner corner is told from here on
-_CHORD_MM = FLAT_ARC_MM / 10
 _QUARTER = 32  # edges of a quarter round
 
 
@@ -64,7 +63,7 @@ def kept_too_much(shape: Shape, kerf_mm: float, unit: Unit) -> tuple[str, ...]:
     if kerf_mm <= SAME_POINT_MM or isinstance(shape.cut, Circle):
         return ()
     line = cut_lines(shape, kerf_mm).outer
-    true, left = (shapely.Polygon(points_on(outline, stray_mm=_CHORD_MM)) for outline in (shape.cut, line))
+    true, left = (shapely.Polygon(points_on(outline, stray_mm=CHORD_MM)) for outline in (shape.cut, line))
     # Not the library's inward buffer: beside a shallow inner corner it leaves a spike.
     kept = left.difference(left.exterior.buffer(kerf_mm / 2, quad_segs=_QUARTER))
     most = shapely.hausdorff_distance(true.exterior, kept.boundary)

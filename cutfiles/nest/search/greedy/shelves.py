@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.geometry.outline import Bounds
+from cutfiles.geometry.rectangles import overlap
 from cutfiles.nest.base.oriented_item import OrientedItem
 from cutfiles.nest.base.placed_item import Rings
 
@@ -59,7 +60,7 @@ def _places(
         x = left
         while x + width <= right + TOUCH_MM:
             box = (x, y, x + width, y + height)
-            if not any(_meet(box, other) for other in taken):
+            if not any(overlap(box, other) for other in taken):
                 yield x, y
             x += width + gap_mm
         y += height + gap_mm
@@ -68,7 +69,3 @@ def _places(
 def _box(ring: Sequence[tuple[float, float]]) -> Bounds:
     x, y = zip(*ring, strict=True)
     return min(x), min(y), max(x), max(y)
-
-
-def _meet(a: Bounds, b: Bounds) -> bool:
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]

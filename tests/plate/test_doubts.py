@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from cutfiles.job.model.job import Grain, Share
-from cutfiles.plate.cloth import blade_is_too_long, longest_mm
+from cutfiles.plate.doubts import blade_is_too_long, longest_mm
 from cutfiles.plate.measure import plate_of
 from tests.sheet.jobs import HARBOUR
 
