@@ -76,6 +76,27 @@ class Section:
             if field.required and field.key not in self.raw and field.unless not in self.raw:
                 raise self.error(field.key, f"is missing; give it: {field.says}")
 
+    def all_kits(self, key: str, count: int, kits: int, *, most: int) -> int:
+        """Return a number of one kit, so many times.
+
+        Raises:
+            JobError: that is more than is allowed.
+        """
+        if count * kits > most:
+            raise self.error(
+                key, f"{count} in each of {kits} kits are {count * kits}; at most {most} are allowed in all"
+            )
+        return count * kits
+
+    def not_both(self, first: str, second: str) -> None:
+        """Do nothing unless two keys that exclude each other are both there.
+
+        Raises:
+            JobError: they are.
+        """
+        if first in self.raw and second in self.raw:
+            raise self.error(first, f"stands beside {second}; leave one of the two out")
+
     def error(self, key: str, says: str) -> JobError:
         """Return an error at one of the keys."""
         return JobError(f"{self.where}.{key}", says)

@@ -13,7 +13,7 @@ from cutfiles.core.errors import CutfilesError, JobError
 from cutfiles.job.model.blade_shapes import blade_shapes
 from cutfiles.job.model.job import BACKING, BINDING
 from cutfiles.job.model.needs import BACKGROUND, CENTRE, usual_face
-from cutfiles.job.parse.named import named
+from cutfiles.job.parse.tables import named
 from cutfiles.job.schema.field import Field, Kind, Table
 from cutfiles.page.fields.blocks import is_pictured
 from cutfiles.page.fields.document import KeyPath, at

@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from cutfiles.core.errors import JobError
-from cutfiles.job.parse.named import named
+from cutfiles.job.parse.tables import named
 from cutfiles.job.schema import fields
 from cutfiles.page.fields import document
 from cutfiles.pieces.drawings.suffixes import SUFFIXES
