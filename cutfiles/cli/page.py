@@ -20,7 +20,7 @@ def page(job: Path | None, *, port: int | None, no_browser: bool) -> None:
     With JOB it begins with that job file, and can save to it. The page is served to this computer alone, at
     the address that is printed. Ctrl-C closes it.
     """
-    from cutfiles.page.serve import serve  # noqa: PLC0415
+    from cutfiles.page.server.serve import serve  # noqa: PLC0415
 
     def say(address: str) -> None:
         click.echo(address)

@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from cutfiles.page.app import guarded_app
 from cutfiles.page.desk import Desk
+from cutfiles.page.server.app import guarded_app
 from tests.cli.commands import DEMO, ROOT, SMALL
 
 PORT = 8765

@@ -24,11 +24,11 @@ from starlette.testclient import TestClient
 from cutfiles.check.check import check_paths
 from cutfiles.job.model.job import Register
 from cutfiles.job.parse.read import parse_job
-from cutfiles.page.app import guarded_app
 from cutfiles.page.desk import Desk
 from cutfiles.page.fields.entry import field_at
 from cutfiles.page.fields.presets import template_shapes
-from cutfiles.page.guard import MOST_BODY
+from cutfiles.page.server.app import guarded_app
+from cutfiles.page.server.guard import MOST_BODY
 from cutfiles.pipeline import make
 from cutfiles.sheet.pictures.load import CUT, DRAW, FABRIC, MAT
 from tests.cli.commands import DEMO, SMALL
@@ -389,7 +389,7 @@ def test_bodies_are_bounded(client: TestClient, desk: Desk) -> None:
 
 def test_a_slow_body_is_not_waited_for(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
     """A client that sends a byte now and then is told to go."""
-    monkeypatch.setattr("cutfiles.page.guard._BODY_S", 0.05)
+    monkeypatch.setattr("cutfiles.page.server.guard._BODY_S", 0.05)
     sent: list[Any] = []
 
     async def receive() -> Any:
@@ -603,7 +603,7 @@ def test_the_first_answer_waits_for_no_heavy_library(tmp_path: Path) -> None:
 import sys
 from pathlib import Path
 from starlette.testclient import TestClient
-from cutfiles.page.app import guarded_app
+from cutfiles.page.server.app import guarded_app
 from cutfiles.page.desk import Desk
 desk = Desk.begin(Path({str(DEMO)!r}))
 client = TestClient(guarded_app(desk, {PORT}), base_url={HOME!r})

@@ -9,7 +9,7 @@ import pytest
 import uvicorn
 from uvicorn.server import ServerState
 
-from cutfiles.page.patience import PatientProtocol
+from cutfiles.page.server.patience import PatientProtocol
 
 _HEAD = b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n"
 _PATIENCE_S = 0.3
@@ -50,7 +50,7 @@ async def _asked(*parts: bytes, every_s: float) -> tuple[bytes, float]:
 
 @pytest.fixture(autouse=True)
 def _impatient(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("cutfiles.page.patience._HEAD_S", _PATIENCE_S)
+    monkeypatch.setattr("cutfiles.page.server.patience._HEAD_S", _PATIENCE_S)
 
 
 def test_a_head_that_trickles_in_is_not_waited_for() -> None:

@@ -17,21 +17,21 @@ from starlette.routing import Route
 from cutfiles.core.errors import CutfilesError
 from cutfiles.formats.registry import stem_of
 from cutfiles.page import edits
-from cutfiles.page.actions import ACTIONS, Action, key_path, number
 from cutfiles.page.cloth import made_anew
 from cutfiles.page.desk import Desk
 from cutfiles.page.fields.blocks import block_svg, choice_svg, example_svg
 from cutfiles.page.fields.form import sentence
 from cutfiles.page.fields.named_files import DRAWINGS, NOTES, PICTURES
-from cutfiles.page.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
 from cutfiles.page.processes.run import LAID_CLOTH, STROKES, LayoutRun
+from cutfiles.page.server.actions import ACTIONS, Action, key_path, number
+from cutfiles.page.server.guard import SHEET_POLICY, App, Guard, cookie_name, is_same
 from cutfiles.page.view import context, gives_of
 
-_HERE = Path(__file__).parent
+_PAGE = Path(__file__).parents[1]
 _STATIC = {"htmx.min.js", "hx-sse.min.js", "page.js", "hand.js", "play.js", "page.css", "htmx-licence.txt"}
 _LOOK_S = 0.1  # how often a run is looked at for a page that watches
 _TEMPLATES = jinja2.Environment(
-    loader=jinja2.FileSystemLoader(_HERE / "templates"),
+    loader=jinja2.FileSystemLoader(_PAGE / "templates"),
     autoescape=True,
     trim_blocks=True,
     lstrip_blocks=True,
@@ -216,7 +216,7 @@ async def _static(request: Request) -> Response:
     name = request.path_params["name"]
     if name not in _STATIC:
         return Response("There is no such file.\n", 404)
-    return FileResponse(_HERE / "static" / name)
+    return FileResponse(_PAGE / "static" / name)
 
 
 async def _picture(request: Request) -> Response:

@@ -52,8 +52,8 @@ def _serve(desk: Desk, listening: socket.socket, *, browser: bool, say: Callable
     say(address)
     import uvicorn  # noqa: PLC0415
 
-    from cutfiles.page.app import guarded_app  # noqa: PLC0415
-    from cutfiles.page.patience import PatientProtocol  # noqa: PLC0415
+    from cutfiles.page.server.app import guarded_app  # noqa: PLC0415
+    from cutfiles.page.server.patience import PatientProtocol  # noqa: PLC0415
 
     config = uvicorn.Config(
         guarded_app(desk, port, lambda: server.should_exit),
