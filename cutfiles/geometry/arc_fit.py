@@ -118,4 +118,4 @@ def _dot(a: Point, b: Point) -> float:
 def strays(vertices: list[Vertex], samples: list[Point]) -> float:
     """Return how far from the chain of lines and arcs the furthest of the points is."""
     edges = edges_of(Path(tuple(vertices), closed=False))
-    return max(min(edge.to(point) for edge in edges) for point in samples)
+    return max(min(edge.distance_to(point) for edge in edges) for point in samples)

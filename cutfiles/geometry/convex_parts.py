@@ -205,7 +205,7 @@ def _joined(
         if first == second:
             continue
         # The first part from `end` round to `start`, then the second's corners on from `start` to `end`.
-        whole = [*_from(parts[first], end), *_from(parts[second], start)[1:-1]]
+        whole = [*_starting_at(parts[first], end), *_starting_at(parts[second], start)[1:-1]]
         if all(_stays_convex(whole, whole.index(index), corners) for index in (start, end)):
             parts[first] = whole
             for i in range(len(whole)):
@@ -214,7 +214,7 @@ def _joined(
     return list(parts.values())
 
 
-def _from(part: list[int], index: int) -> list[int]:
+def _starting_at(part: list[int], index: int) -> list[int]:
     place = part.index(index)
     return part[place:] + part[:place]
 

@@ -46,7 +46,12 @@ def near_edges(first: list[Edge], second: list[Edge], within_mm: float) -> Itera
 
 def edges_apart(first: Edge, second: Edge) -> float:
     """Return the least distance of two edges, mm; 0 where they cross or touch."""
-    least = min(first.to(second.start), first.to(second.end), second.to(first.start), second.to(first.end))
+    least = min(
+        first.distance_to(second.start),
+        first.distance_to(second.end),
+        second.distance_to(first.start),
+        second.distance_to(first.end),
+    )
     for start, end in _common_normals(first, second):
         least = min(least, math.dist(start, end))
     return 0.0 if crossings(first, second) else least
@@ -102,11 +107,11 @@ def shared_mm(first: list[Edge], second: list[Edge], *, slack_mm: float) -> floa
 
 def _shared(first: Edge, second: Edge, slack_mm: float) -> float:
     shares = [0.0, 1.0, first.share_of(second.start), first.share_of(second.end)]
-    on_both = sorted(share for share in shares if second.to(first.at(share)) <= slack_mm)
+    on_both = sorted(share for share in shares if second.distance_to(first.at(share)) <= slack_mm)
     longest = 0.0
     for start, end in pairwise(on_both):
         # Two lines that cross have both ends off; two arcs may touch twice: look in between, too.
         between = [first.at(start + step * (end - start) / 4) for step in (1, 2, 3)]
-        if all(second.to(point) <= slack_mm for point in between):
+        if all(second.distance_to(point) <= slack_mm for point in between):
             longest = max(longest, (end - start) * first.length())
     return longest

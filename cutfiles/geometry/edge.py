@@ -84,7 +84,7 @@ class Edge:
             return share
         return 0.0 if math.dist(point, self.start) <= math.dist(point, self.end) else 1.0
 
-    def to(self, point: Point) -> float:
+    def distance_to(self, point: Point) -> float:
         """Return the distance from a point, mm."""
         return math.dist(point, self.at(self.share_of(point)))
 

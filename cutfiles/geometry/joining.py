@@ -35,7 +35,7 @@ class Meetings:
     pairs: tuple[tuple[End, End], ...]
     is_crowded: bool
 
-    def lonely(self) -> Partners:
+    def sole_partners(self) -> Partners:
         """Return the partner of each end that has but one other near it, if that has no other either."""
         near: dict[End, list[End]] = {}
         for first, second in self.pairs:

@@ -222,7 +222,7 @@ def _far_enough(
     places = shapely.points(points)
     boxes = [shapely.box(*segment.box) for segment in edges]
     near = shapely.STRtree(boxes).query(places, "dwithin", distance=least_mm)
-    inside = {int(number) for number, index in near.T if edges[index].to(points[number]) < least_mm}
+    inside = {int(number) for number, index in near.T if edges[index].distance_to(points[number]) < least_mm}
     if corners:
         mitres = [shapely.Polygon(corner).buffer(-_AS_FAR_MM, join_style="mitre") for corner in corners]
         inside |= {int(number) for number in shapely.STRtree(mitres).query(places, "within")[0]}

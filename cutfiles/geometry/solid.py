@@ -51,7 +51,7 @@ class Solid:
 
     def depth_mm(self, point: Point) -> float:
         """Return how far a point lies inside the outline, exactly; below 0 outside."""
-        off = min(edge.to(point) for edge in self.edges)
+        off = min(edge.distance_to(point) for edge in self.edges)
         return off if self._holds(point) else -off
 
     def _holds(self, point: Point) -> bool:
@@ -60,7 +60,7 @@ class Solid:
         if self.is_straight or not shapely.intersects_xy(self.outer, *point):
             return False
         # Between the two polygons there is nothing but the rim of an arc.
-        arc = min((edge for edge in self.edges if edge.arc), key=lambda edge: edge.to(point)).arc
+        arc = min((edge for edge in self.edges if edge.arc), key=lambda edge: edge.distance_to(point)).arc
         assert arc is not None
         within = math.dist(point, arc.centre) <= arc.radius
         return within == (arc.sweep_deg > 0)

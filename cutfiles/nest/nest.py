@@ -82,7 +82,7 @@ def nest(
         WrongLayoutError: what was found breaks a law; a bug of ours.
     """
     reach, gap = _reach(cut_list, bed), bed.machine.gap_mm
-    with _cutting(cut_list, bed, clock, processes) as cutter:
+    with _cutter(cut_list, bed, clock, processes) as cutter:
         settled = _settled(cut_list, cutter, Shortage(cutter, bed.unit), clock, progress)
     cuts = [(result.fabric, cut) for result in settled for cut in result.cut.cuts]
     sizes = [(cut.blank.rect.width_mm, cut.blank.rect.height_mm) for _, cut in cuts]
@@ -131,7 +131,7 @@ def amounts(
     Raises:
         JobError: nothing of the mat can be used.
     """
-    with _cutting(cut_list, bed, clock, processes) as cutter, _watched(cut_list, clock, progress) as reporter:
+    with _cutter(cut_list, bed, clock, processes) as cutter, _watched(cut_list, clock, progress) as reporter:
         settled, shortages = settle_as_far(cut_list, cutter, Shortage(cutter, bed.unit), reporter)
     tallies = tuple(
         tally_of(result, cut_list, cutter, bed.unit, hurried=clock.cut_short) for result in settled
@@ -157,7 +157,7 @@ def check_mat(cut_list: CutList, bed: Bed) -> None:
 
 
 @contextmanager
-def _cutting(cut_list: CutList, bed: Bed, clock: Clock, processes: int | None) -> Iterator[Cutter]:
+def _cutter(cut_list: CutList, bed: Bed, clock: Clock, processes: int | None) -> Iterator[Cutter]:
     """Give what cuts the fabrics of a job, while its helpers are there."""
     reach, gap = _reach(cut_list, bed), bed.machine.gap_mm
     with Workers(cut_list.shapes, gap_mm=gap, clock=clock, processes=processes) as helpers:

@@ -58,7 +58,7 @@ def _band_shape(plate: Plate, band: Band) -> Shape:
     for at in ends:
         half = blade.cut_half_width_mm(at)
         sew.append(line((-half, at), (half, at)))
-    fold = [_from(path, low) for path in tip.fold]
+    fold = [_above(path, low) for path in tip.fold]
     y = (low + min(up_to, high)) / 2
     marks = (
         *(Mark(Drawn.SEW, path) for path in (*sew, *tip.sew)),
@@ -68,7 +68,7 @@ def _band_shape(plate: Plate, band: Band) -> Shape:
     return Shape(band.name, Path(tuple(corners), closed=True), marks, symmetric=True)
 
 
-def _from(path: Path, low: float) -> Path:
+def _above(path: Path, low: float) -> Path:
     """A straight line of the whole blade, only where the band is."""
     return Path(tuple(vertex._replace(y=max(vertex.y, low)) for vertex in path.vertices), closed=path.closed)
 

@@ -174,7 +174,7 @@ def _yields(trial: Trial) -> tuple[FabricYield, ...]:
         for shape, _ in fabric.cuts:
             key = (cloth_of(fabric.lying_for(shape)), shape)
             if key not in known:
-                known[key] = trial.holds(fabric, shape)
+                known[key] = trial.count_on_piece(fabric, shape)
             holds.append((shape, known[key]))
         cloth = cloth_of(fabric.lying_for(BLADE))
         if cloth not in turned:

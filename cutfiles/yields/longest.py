@@ -146,8 +146,8 @@ def _holder(lengths: Lengths, steps: int, trial: Trial) -> tuple[str, float | No
     for fabric in offers:
         if fabric.as_needed:
             continue
-        now = trial.holds(fabric, BLADE)
-        if now and following.holds(fabric, BLADE, most=now) < now:
+        now = trial.count_on_piece(fabric, BLADE)
+        if now and following.count_on_piece(fabric, BLADE, most=now) < now:
             return fabric.name, _length_for(following, fabric, now)
     return (offers or list(trial.fabrics))[0].name, None
 
@@ -157,7 +157,7 @@ def _length_for(trial: Trial, fabric: FabricSpec, blades: int) -> float | None:
     mark = trial.mark_mm
     length = rounded_up_mm(fabric.length_mm + RULE_MM, mark)
     while length <= fabric.length_mm * 4 / 3 and fabric.is_rectangle:
-        if trial.holds(replace(fabric, length_mm=length), BLADE, most=blades) >= blades:
+        if trial.count_on_piece(replace(fabric, length_mm=length), BLADE, most=blades) >= blades:
             return length
         length += mark
     return None

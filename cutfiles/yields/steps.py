@@ -59,7 +59,7 @@ def steps_of_all(job: Job, trial: Trial, workers: Workers) -> tuple[LengthStep, 
     for fabric in offers:
         unlike.setdefault(cloth_of(fabric), fabric)
     tasks = [
-        StepTask(job, fabric, trial.holds(fabric, BLADE), trial.found(fabric, BLADE))
+        StepTask(job, fabric, trial.count_on_piece(fabric, BLADE), trial.found_layout(fabric, BLADE))
         for fabric in unlike.values()
     ]
     found = dict(zip(unlike, workers.each(steps_of, tasks), strict=True))
@@ -123,11 +123,11 @@ class _Layouts:
 
     def longest(self, blades: int, least: int, most: int) -> int | None:
         """Return the most steps of length at which so many blades lie; None if none does in the range."""
-        longest = most_true(lambda steps: self._lie(blades, steps), least, most, start=most)
+        longest = most_true(lambda steps: self._try_layout(blades, steps), least, most, start=most)
         if longest is None:
             return None
         while longest < most and (
-            self._give_way(blades, longest + 1) or self._laid(blades, longest + 1, all_rules=True)
+            self._separate(blades, longest + 1) or self._lay(blades, longest + 1, all_rules=True)
         ):
             longest += 1
         return longest
@@ -138,25 +138,25 @@ class _Layouts:
             if self._found.get(count, (0, ()))[0] < steps:
                 self._found[count] = (steps, layout[:count])
 
-    def _lie(self, blades: int, steps: int) -> bool:
+    def _try_layout(self, blades: int, steps: int) -> bool:
         """Whether so many are known to lie, or are laid; a shorter one lies where a longer does."""
         if self._found.get(blades, (0, ()))[0] >= steps:
             return True
         if self._in_vain.get(steps, blades + 1) <= blades:
             return False
-        laid = self._laid(blades, steps, all_rules=False)
+        laid = self._lay(blades, steps, all_rules=False)
         if not laid:
             self._in_vain[steps] = blades
         return laid
 
-    def _laid(self, blades: int, steps: int, *, all_rules: bool) -> bool:
+    def _lay(self, blades: int, steps: int, *, all_rules: bool) -> bool:
         trial = self._lengths.trial(steps)
         layout = trial.lay(self._fabric, BLADE, blades, all_rules=all_rules) if trial else None
         if layout is not None:
             self._note(blades, steps, layout)
         return layout is not None
 
-    def _give_way(self, blades: int, steps: int) -> bool:
+    def _separate(self, blades: int, steps: int) -> bool:
         """Whether the blades, longer now, could be pushed apart."""
         trial = self._lengths.trial(steps)
         layout = trial.separate(self._fabric, BLADE, self.layout(blades)) if trial else None

@@ -61,7 +61,7 @@ class Trial:
         """The job's fabrics, drawn scraps measured."""
         return tuple(demand.fabric for demand in self.pieces.demands)
 
-    def holds(self, fabric: FabricSpec, shape: str, *, most: int = ALL) -> int:
+    def count_on_piece(self, fabric: FabricSpec, shape: str, *, most: int = ALL) -> int:
         """Return how many of a shape, up to `most`, one piece of a fabric holds if it gives nothing else."""
         return self._cutter.cut(replace(fabric, pieces=1), {shape: most}).given[shape]
 
@@ -71,7 +71,7 @@ class Trial:
         () stands for what is cut by ruler, or cut up first to lie on the mat.
         """
         if self._searched is None:
-            return () if self.holds(fabric, shape, most=count) >= count else None
+            return () if self.count_on_piece(fabric, shape, most=count) >= count else None
         cutter, solver = self._searched
         container = cutter.whole(fabric, shape)
         if container is None:
@@ -88,8 +88,8 @@ class Trial:
         container = cutter.whole(fabric, shape)
         return None if container is None else solver.separate(container, shape, layout, moves=_MOVES)
 
-    def found(self, fabric: FabricSpec, shape: str) -> Plain:
-        """Return the layout behind `holds`, () where there is none on a whole piece."""
+    def found_layout(self, fabric: FabricSpec, shape: str) -> Plain:
+        """Return the layout behind `count_on_piece`, () where there is none on a whole piece."""
         if self._searched is None or self._searched[0].whole(fabric, shape) is None:
             return ()
         cuts = self._searched[0].cut(replace(fabric, pieces=1), {shape: ALL}).cuts

@@ -116,7 +116,7 @@ def sheets(seconds: int) -> None:
         spent = time.perf_counter() - start
         words = {1: "one way", 2: "half", 4: "quarter"}[len(turns)]
         row = f"{width} × {height}  {words:8} {in_rows(width, height, turns):4} {found:6}"
-        row += f" {solver.bound(container, 'blade'):11} {spent:6.1f}  {known or '–':>5}"
+        row += f" {solver.proven_bound(container, 'blade'):11} {spent:6.1f}  {known or '–':>5}"
         if seconds:
             points = [(vertex.x, vertex.y) for vertex in wedge().cut.vertices]  # type: ignore[union-attr]
             room = container.room

@@ -54,7 +54,7 @@ def stray_mm(segment: Edge) -> float:
 def test_a_point_is_as_far_from_an_edge_as_from_its_chords(segment: Edge, point: Point) -> None:
     """Measured by another library, on points found by halving."""
     apart = shapely.LineString(sampled(segment)).distance(shapely.Point(point))
-    assert segment.to(point) == pytest.approx(apart, abs=stray_mm(segment))
+    assert segment.distance_to(point) == pytest.approx(apart, abs=stray_mm(segment))
     left, low, right, high = segment.box
     box = shapely.box(left - 1e-9, low - 1e-9, right + 1e-9, high + 1e-9)
     assert all(box.covers(shapely.Point(at)) for at in sampled(segment)[::50])
@@ -125,7 +125,7 @@ def test_an_arc_whose_centre_is_lost_is_measured_as_its_chord() -> None:
     """Its bulge is kept for the files."""
     flat = edge(Vertex(0, 0, 1e-9), (10, 0))
     assert flat.arc is None
-    assert flat.to((5, 3)) == 3
+    assert flat.distance_to((5, 3)) == 3
     assert flat.vertex().bulge == 1e-9
 
 

@@ -28,7 +28,7 @@ def test_outlines_taken_apart_are_put_together_again(first: Path, second: Path, 
     turned = data.draw(st.lists(st.booleans(), min_size=len(edges), max_size=len(edges)))
     lines = [edge.backwards() if back else edge for edge, back in zip(edges, turned, strict=True)]
     near = meetings(lines, within_mm=1e-3, most=2)
-    for partners in (near.lonely(), near.nearest(lines)):
+    for partners in (near.sole_partners(), near.nearest(lines)):
         made = []
         for walk in walks(len(lines), partners):
             assert walk.closed
@@ -46,7 +46,7 @@ def test_outlines_taken_apart_are_put_together_again(first: Path, second: Path, 
 def test_a_chain_is_walked_from_its_beginning() -> None:
     """Wherever its lowest number stands in it, and that one is run forwards."""
     lines = [line((20, 0), (10, 0)), line((0, 0), (10, 0)), line((30, 5), (20, 0))]
-    (walk,) = walks(3, meetings(lines, within_mm=0.01, most=2).lonely())
+    (walk,) = walks(3, meetings(lines, within_mm=0.01, most=2).sole_partners())
     assert walk.steps == ((2, True), (0, True), (1, False))
     assert not walk.closed
 
@@ -55,7 +55,7 @@ def test_where_three_ends_meet_nobody_knows_which_goes_on() -> None:
     """Lonely ends alone have a partner; by distance the nearest two have."""
     lines = [line((0, 0), (10, 0)), line((10, 0.02), (20, 0)), line((10, 0.001), (10, 9))]
     near = meetings(lines, within_mm=0.05, most=8)
-    assert near.lonely() == {}
+    assert near.sole_partners() == {}
     assert near.nearest(lines) == {(0, 1): (2, 0), (2, 0): (0, 1)}
     assert meetings(lines, within_mm=0.05, most=2).is_crowded
 

@@ -159,7 +159,7 @@ def test_a_label_lies_in_its_own_piece_and_says_its_number(job: Job) -> None:
             for placement in laid.placements:
                 label = texts[placement.piece_id]
                 left, low, right, high = expected_bounds(placement, sheet.layout.shape(placement.shape))
-                assert label.text in (placement.label, placement.tally)
+                assert label.text in (placement.label, placement.short_label)
                 assert left <= label.box.left
                 assert low <= label.box.top
                 assert label.box.right <= right

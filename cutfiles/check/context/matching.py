@@ -217,10 +217,12 @@ def _begun_near(
     outlines: Sequence[Item], wanted: Sequence[_WantedPiece], within_mm: float
 ) -> Iterator[list[int]]:
     """Yield for each outline the pieces whose lower left corner is where its own is."""
-    tree = shapely.STRtree(np.asarray(shapely.points([_low(piece.cut) for piece in wanted]), dtype=object))
+    tree = shapely.STRtree(
+        np.asarray(shapely.points([_lower_left(piece.cut) for piece in wanted]), dtype=object)
+    )
     for start in range(0, len(outlines), _CHUNK):
         some = outlines[start : start + _CHUNK]
-        left, low = np.array([_low(item.path) for item in some]).T
+        left, low = np.array([_lower_left(item.path) for item in some]).T
         spots = shapely.box(left - within_mm, low - within_mm, left + within_mm, low + within_mm)
         near: list[list[int]] = [[] for _ in some]
         for mine, theirs in zip(*tree.query(spots).tolist(), strict=True):
@@ -228,7 +230,7 @@ def _begun_near(
         yield from near
 
 
-def _low(path: Contour) -> tuple[float, float]:
+def _lower_left(path: Contour) -> tuple[float, float]:
     left, low, _, _ = bounds(path)
     return left, low
 
@@ -311,7 +313,7 @@ def _difference(item: Item, wanted: _WantedPiece, likeness: _ShapeMatcher) -> Fa
         if likeness.motion(mirror_image(as_laid), item.path) is not None:
             words = f"is the mirror image of what {piece.piece_id} should be"
             return Fault(Code.MIRRORED_PIECE, item.place, words)
-        words = f"is not the shape {piece.shape} of {piece.piece_id}{_by(item.path, wanted.cut)}"
+        words = f"is not the shape {piece.shape} of {piece.piece_id}{_size_difference(item.path, wanted.cut)}"
         return Fault(Code.WRONG_SHAPE, item.place, words)
     # A turn too small to move any corner by more than the files' rounding is none.
     least = (
@@ -329,7 +331,7 @@ def _difference(item: Item, wanted: _WantedPiece, likeness: _ShapeMatcher) -> Fa
     return Fault(Code.WRONG_PLACE, item.place, words)
 
 
-def _by(path: Contour, wanted: Contour) -> str:
+def _size_difference(path: Contour, wanted: Contour) -> str:
     here, there = bounds(path), bounds(wanted)
     sizes = [f"{box[2] - box[0]:.3f} by {box[3] - box[1]:.3f} mm" for box in (here, there)]
     return f": {sizes[0]} instead of {sizes[1]}" if sizes[0] != sizes[1] else ""

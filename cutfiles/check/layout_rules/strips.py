@@ -26,7 +26,7 @@ def strip_faults(layout: KnownLayout) -> Iterator[Fault]:
     counts: Counter[tuple[str, str]] = Counter()
     for strip in layout.strips:
         counts[strip.fabric, strip.shape] += strip.count
-        yield from (Fault(Code.WRONG_STRIP, strip.key, says) for says in _of(strip, layout))
+        yield from (Fault(Code.WRONG_STRIP, strip.key, says) for says in _mark_faults(strip, layout))
     if layout.strips:
         for key in sorted({*counts, *layout.by_hand}):
             if counts[key] != layout.by_hand.get(key, 0):
@@ -36,7 +36,7 @@ def strip_faults(layout: KnownLayout) -> Iterator[Fault]:
     yield from _overlapping(layout)
 
 
-def _of(strip: KnownStrip, layout: KnownLayout) -> Iterator[str]:
+def _mark_faults(strip: KnownStrip, layout: KnownLayout) -> Iterator[str]:
     cut = layout.shapes[strip.shape]
     pairs = list(pairwise(strip.marks))
     pieces = pairs[::2] if strip.lie == ONE_WAY else pairs
@@ -61,7 +61,9 @@ def _of(strip: KnownStrip, layout: KnownLayout) -> Iterator[str]:
             yield f"is {strip.height_mm:.4f} mm high, and its pieces {high - low:.4f}"
         turned = ends if strip.lie == ONE_WAY else ends[::-1]
         wrong = [
-            piece for number, piece in enumerate(pieces) if not _is(piece, turned if number % 2 else ends)
+            piece
+            for number, piece in enumerate(pieces)
+            if not _is_wedge(piece, turned if number % 2 else ends)
         ]
     for piece in wrong[:_MOST_FAULTS]:
         above, below = _widths(piece)
@@ -74,7 +76,7 @@ def _widths(piece: _SideMarks) -> _EndWidths:
     return (next_above - above, next_below - below)
 
 
-def _is(piece: _SideMarks, ends: _EndWidths) -> bool:
+def _is_wedge(piece: _SideMarks, ends: _EndWidths) -> bool:
     """Whether marks make a wedge of these ends, equally slanted on both sides."""
     same = all(abs(width - end) <= _MARK_MM for width, end in zip(_widths(piece), ends, strict=True))
     (above, below), (next_above, next_below) = piece

@@ -201,15 +201,15 @@ def _match_rest(mine: Floats, theirs: Floats, free: tuple[_Flags, _Flags], withi
 def _same(first: Floats, second: Floats, within_mm: float) -> _Flags:
     """Row by row, whether two edges are one, whichever way they run."""
 
-    def off(mine: slice, theirs: slice) -> Floats:
+    def distances(mine: slice, theirs: slice) -> Floats:
         gap = first[:, mine] - second[:, theirs]
         distance: Floats = np.hypot(gap[:, 0], gap[:, 1])
         return distance
 
     start, middle, end = slice(0, 2), slice(2, 4), slice(4, 6)
-    along = np.maximum(off(start, start), off(end, end))
-    against = np.maximum(off(start, end), off(end, start))
-    return (np.minimum(along, against) <= within_mm) & (off(middle, middle) <= within_mm)
+    along = np.maximum(distances(start, start), distances(end, end))
+    against = np.maximum(distances(start, end), distances(end, start))
+    return (np.minimum(along, against) <= within_mm) & (distances(middle, middle) <= within_mm)
 
 
 def _lie_on(edges: Floats, drawing: Drawing, layers: tuple[Layer, ...], within_mm: float) -> _Flags:

@@ -67,7 +67,7 @@ def marks_outside(
         outlines: the pieces.
         slack_mm: by how much a line may pass its outline.
     """
-    pieces = _PieceIndex(_generous([item.path for item in outlines], slack_mm))
+    pieces = _PieceIndex(_grown_areas([item.path for item in outlines], slack_mm))
     says = "is drawn outside every piece, or across two"
     try:
         for start in range(0, len(drawn), _CHUNK):
@@ -116,7 +116,7 @@ def _edges(path: Path) -> _Geometries:
     return np.asarray(shapely.linestrings(ends), dtype=object)
 
 
-def _generous(paths: Sequence[Contour], slack_mm: float) -> _Geometries:
+def _grown_areas(paths: Sequence[Contour], slack_mm: float) -> _Geometries:
     pieces = np.array([as_area(path, stray_mm=CHORD_MM) for path in paths], dtype=object)
     # An outline that crosses itself is a fault of its own: its marks are then taken to be somewhere in it.
     unsound = ~shapely.is_valid(pieces)

@@ -29,7 +29,7 @@ def wrong_placing(context: Context) -> Iterator[Fault]:
     missing: list[tuple[KnownFabric, list[Point]]] = []
     for fabric in wanted:
         corners = _corners(fabric)
-        item = next((item for item in items if _is(item, corners, slack_mm)), None)
+        item = next((item for item in items if _has_corners(item, corners, slack_mm)), None)
         if item is None:
             missing.append((fabric, corners))
         else:
@@ -50,7 +50,7 @@ def _corners(fabric: KnownFabric) -> list[Point]:
     return [(left, low), (right, low), (right, high), (left, high)]
 
 
-def _is(item: Item, corners: list[Point], slack_mm: float) -> bool:
+def _has_corners(item: Item, corners: list[Point], slack_mm: float) -> bool:
     """Whether a line is closed and has just these corners, whichever way round and from whichever on."""
     if not isinstance(item.path, Path) or not item.path.closed:
         return False

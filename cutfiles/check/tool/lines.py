@@ -59,7 +59,7 @@ def closed_again(path: Path, tool: KnownTool, within: float) -> Contour:
     far = 0.0
     for number in range(len(edges) - 1, 0, -1):
         edge = edges[number]
-        if edge.to(begin) <= within:
+        if edge.distance_to(begin) <= within:
             share = edge.share_of(begin)
             whole = _ring([*(earlier.vertex() for earlier in edges[: number + 1])], share)
             if far + (1 - share) * edge.length() > tool.over_mm + within or whole is None:
@@ -68,7 +68,9 @@ def closed_again(path: Path, tool: KnownTool, within: float) -> Contour:
             over = [edge.at((share + 1) / 2), *(later.at(0.5) for later in edges[number + 1 :])]
             along = edges_of(whole)
             return (
-                whole if all(min(ring_edge.to(at) for ring_edge in along) <= within for at in over) else path
+                whole
+                if all(min(ring_edge.distance_to(at) for ring_edge in along) <= within for at in over)
+                else path
             )
         far += edge.length()
     return path

@@ -113,7 +113,7 @@ def _joined(open_: Sequence[tuple[Item, Path]], piece_ids: frozenset[str]) -> It
     # Where more than two ends meet nobody knows which goes on.
     partners = {
         end: other
-        for end, other in meetings(lines, within_mm=FILE_MM, most=2).lonely().items()
+        for end, other in meetings(lines, within_mm=FILE_MM, most=2).sole_partners().items()
         if owners[end[0]] == owners[other[0]] or not {owners[end[0]], owners[other[0]]} <= piece_ids
     }
     for walk in walks(len(lines), partners):

@@ -14,7 +14,7 @@ def buy_text(shopping: ShoppingList, job: Job) -> str:
     """Return a line a fabric with what it is for, packs that hold several, and all of it in a line."""
     if not shopping.items:
         return _nothing_listed(shopping, job)
-    rows = [(item.fabric, item.words(job.unit), _for(item.gives)) for item in shopping.items]
+    rows = [(item.fabric, item.words(job.unit), _gives_words(item.gives)) for item in shopping.items]
     names, amounts = (max(len(row[column]) for row in rows) for column in (0, 1))
     names = max(names, len("in all"))
     lines = [f"{name:<{names}}  {words:<{amounts}}  {for_}" for name, words, for_ in rows]
@@ -30,5 +30,5 @@ def _nothing_listed(shopping: ShoppingList, job: Job) -> str:
     return 'the fabrics of the job give too little, and none has pieces or length "as needed"'
 
 
-def _for(gives: tuple[tuple[str, int], ...]) -> str:
+def _gives_words(gives: tuple[tuple[str, int], ...]) -> str:
     return "for " + ", ".join(f"{count} × {shape}" for shape, count in gives)

@@ -30,7 +30,7 @@ from cutfiles.formats.model.drawing import (
     Reading,
     layer_of,
 )
-from cutfiles.formats.model.strokes import StrokeCollector, sound
+from cutfiles.formats.model.strokes import StrokeCollector, measurable
 from cutfiles.geometry.outline import Circle, Contour, Path
 
 _BINARY = b"AutoCAD Binary DXF"
@@ -239,7 +239,7 @@ class _DxfReader:
         if not self.ended:
             raise UnreadableError("is no whole DXF: the end mark (0, EOF) is missing")
         self._insert_blocks()
-        drawn, faults = sound(self.collector.strokes(lambda line: f"line {line}"))
+        drawn, faults = measurable(self.collector.strokes(lambda line: f"line {line}"))
         units, notes = _units(self.header)
         width, height = _mat(self.header, units)
         high = None if self._is_unicode() or content.isascii() else _HIGH.search(content)

@@ -19,7 +19,7 @@ from cutfiles.findings.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.decimals import Signs, decimals
 from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, Marks, Reading, chain, circle
-from cutfiles.formats.model.strokes import Floats, Ints, StrokeCollector, sound
+from cutfiles.formats.model.strokes import Floats, Ints, StrokeCollector, measurable
 from cutfiles.geometry.outline import Contour, bulge_of
 
 _CAPABILITIES = Capabilities(
@@ -274,7 +274,9 @@ class Plotter:
         for name, count in sorted(self.unknown.items()):
             words = "a label" if name == "LB" else f"the command {name[:2]}, {count} times"
             self.say(Fault(Code.UNKNOWN_ELEMENT, "", f"holds {words}, which was not measured"))
-        drawn, faults = sound(self.collector.strokes(lambda count: f"command {count}", scale=HPGL_STEP_MM))
+        drawn, faults = measurable(
+            self.collector.strokes(lambda count: f"command {count}", scale=HPGL_STEP_MM)
+        )
         if self.far or (len(drawn) and np.abs(drawn.points).max() > _OUT_OF_16_BITS * HPGL_STEP_MM):
             notes.append("it reaches beyond 819 mm, which readers of 16-bit numbers can't follow")
         whole = Drawing(None, None, tuple(self.items), _CAPABILITIES, drawn)

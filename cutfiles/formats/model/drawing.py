@@ -171,7 +171,7 @@ def circle(x: float, y: float, radius: float) -> Circle | Fault:
     if radius <= SAME_POINT_MM:
         return Fault(Code.ZERO_LENGTH, "", f"a circle of radius {radius:g} mm")
     whole = Circle(x, y, radius)
-    return _far(whole) or whole
+    return _too_far(whole) or whole
 
 
 def _checked(path: Path) -> Contour | Fault:
@@ -182,7 +182,7 @@ def _checked(path: Path) -> Contour | Fault:
     if not any(vertex.bulge for vertex in path.vertices):
         return path
     path = Path(tuple(_straightened(start, end) for start, end in _all_edges(path)), path.closed)
-    fault = _far(path)
+    fault = _too_far(path)
     if fault is not None:
         return fault
     return _as_circle(path) or path
@@ -200,7 +200,7 @@ def _straightened(start: Vertex, end: Vertex) -> Vertex:
     return start._replace(bulge=0.0) if flat else start
 
 
-def _far(path: Contour) -> Fault | None:
+def _too_far(path: Contour) -> Fault | None:
     if max(abs(side) for side in bounds(path)) > MOST_MM:
         return Fault(Code.HUGE_NUMBER, "", f"reaches beyond {MOST_MM:g} mm")
     return None

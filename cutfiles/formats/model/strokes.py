@@ -176,7 +176,7 @@ class StrokeCollector:
         return Strokes(points, starts, np.concatenate(self._order), name)
 
 
-def sound(strokes: Strokes) -> tuple[Strokes, list[Fault]]:
+def measurable(strokes: Strokes) -> tuple[Strokes, list[Fault]]:
     """Return the strokes that can be measured, and a fault for each other one."""
     if not len(strokes):
         return strokes, []

@@ -23,7 +23,7 @@ from cutfiles.findings.codes import Code
 from cutfiles.findings.limits import MOST_ITEMS, MOST_PAGES, TooMuchError
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, Names, Reading, chain, layer_of
-from cutfiles.formats.model.strokes import StrokeCollector, sound
+from cutfiles.formats.model.strokes import StrokeCollector, measurable
 from cutfiles.formats.pdf.read_content import PAGE_LAYER, Canvas, GraphicsState, PageLine
 from cutfiles.formats.pdf.read_page import inks_of, layers_of, off_layers, page_faults, spaces_of
 from cutfiles.formats.pdf.read_sight import LineKey, Sight
@@ -203,7 +203,7 @@ class _AllPages:
             raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
 
     def result(self) -> Reading:
-        drawn, faults = sound(self._collector.strokes(self._places.__getitem__))
+        drawn, faults = measurable(self._collector.strokes(self._places.__getitem__))
         drawing = Drawing(None, None, tuple(self._items), _CAPABILITIES, drawn)
         return Reading(drawing, (*self.faults, *self._sight.faults(), *faults), tuple(self.notes))
 

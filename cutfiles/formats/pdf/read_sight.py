@@ -56,7 +56,7 @@ class Sight:
         box = (min(xs), min(ys), max(xs), max(ys))
         straight = not any(corner[2] for corner in line.corners)
         if straight and self._holds(line.clip, box) and not any(_meet(box, fill.bounds) for fill in later):
-            self._seen_whole(key)
+            self._mark_whole(key)
             return
         way = _way(line)
         clipped = way.intersection(line.clip)
@@ -65,13 +65,13 @@ class Sight:
             if _meet(way.bounds, fill.bounds):
                 shown = shown.difference(fill)
         if _is_all(way, shown):
-            self._seen_whole(key)
+            self._mark_whole(key)
         elif len(self._parts) < _MOST_PARTS:
             seen = self._parts.setdefault(key, _SeenLine(way, line.place))
             seen.clips.append(clipped)
             seen.shown.append(shown)
 
-    def _seen_whole(self, key: LineKey) -> None:
+    def _mark_whole(self, key: LineKey) -> None:
         self._whole.add(key)
         self._parts.pop(key, None)
 

@@ -62,7 +62,7 @@ def _content(lines: Sequence[tuple[PaperLine, str]], style: OutputStyle) -> str:
     for tool, on_tool in groupby(lines, lambda line_and_text: line_and_text[0].tool):
         content = []
         for pen, alike in groupby(on_tool, lambda line_and_text: pen_of(line_and_text[0], style)):
-            content += [pen.taken(), *(text for _, text in alike)]
+            content += [pen.operators(), *(text for _, text in alike)]
         parts.append(on_layer(tool.value, "".join(content)))
     return "".join(parts)
 

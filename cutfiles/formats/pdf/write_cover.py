@@ -50,7 +50,7 @@ def cover(load: TiledLoad, samples: Sequence[tuple[str, StrokeStyle]], outlines:
     foot -= 3.0 + SQUARES[0][0]
     x = left
     for side, says in SQUARES:
-        parts.append(f"{_RULE.taken()}{box(x, foot, side, side)}S\n")
+        parts.append(f"{_RULE.operators()}{box(x, foot, side, side)}S\n")
         middle = x + (side - words_width(says, size_mm=_TEXT_MM)) / 2
         parts.append(words(middle, foot + side / 2, says, size_mm=_TEXT_MM))
         x += side + _APART_MM
@@ -124,9 +124,9 @@ def _legend(x: float, top: float, samples: Sequence[tuple[str, StrokeStyle]], *,
     parts = []
     for name, pen in [*rows, *([("trim and join here", SEAM)] if is_joined else [])]:
         top -= _LINE_MM
-        parts.append(pen.taken() + lines(*_sample(name, x, top + 1.1)))
+        parts.append(pen.operators() + lines(*_sample(name, x, top + 1.1)))
         if pen is SEAM:
-            parts.append(f"{ALIGN.taken()}{align_mark(x + _SAMPLE_MM / 2, top + 1.1, reach_mm=2.0)}")
+            parts.append(f"{ALIGN.operators()}{align_mark(x + _SAMPLE_MM / 2, top + 1.1, reach_mm=2.0)}")
         parts.append(words(x + _SAMPLE_MM + 2.0, top, name, size_mm=_TEXT_MM))
     return "".join(parts)
 

@@ -33,7 +33,7 @@ class StrokeStyle:
     colour: str  # such as `#0072B2`
     dashes_mm: tuple[float, ...] = ()
 
-    def taken(self) -> str:
+    def operators(self) -> str:
         """Return what takes this pen."""
         dashes = " ".join(number(length) for length in self.dashes_mm)
         return f"{number(self.width_mm)} w [{dashes}] 0 d {colour_of(self.colour)} RG\n"

@@ -37,13 +37,13 @@ def scale_of(mat: tuple[float, float], room: tuple[float, float]) -> float:
 
 def small_map(at: tuple[float, float], scale: float, whole: Tiling, mat: tuple[float, float]) -> str:
     """Return the tiles, empty ones crossed out."""
-    parts = [_FRAME.taken()]
+    parts = [_FRAME.operators()]
     for tile in whole.tiles:
         left, low, right, high = _on_paper(cell(tile, whole, mat), at, scale)
         parts.append(f"{box(left, low, right - left, high - low)}S\n")
         if tile.is_empty:
             crossed = lines(((left, low), (right, high)), ((left, high), (right, low)))
-            parts.append(f"{_FINE.taken()}{crossed}{_FRAME.taken()}")
+            parts.append(f"{_FINE.operators()}{crossed}{_FRAME.operators()}")
     return "".join(parts)
 
 
@@ -63,13 +63,13 @@ def large_map(
     outlines: Iterable[Contour],
 ) -> str:
     """Return the tiles with their names, row before column, over pale outlines of what is cut."""
-    parts = [_PALE.taken()]
+    parts = [_PALE.operators()]
     for path in outlines:
         points = points_on(path, stray_mm=_STRAY_MM / scale)
         if not isinstance(path, Path) or path.closed:
             points.append(points[0])
         parts.append(lines(tuple((at[0] + x * scale, at[1] + y * scale) for x, y in points)))
-    parts.append(_FRAME.taken())
+    parts.append(_FRAME.operators())
     for tile in whole.tiles:
         left, low, right, high = _on_paper(cell(tile, whole, mat), at, scale)
         parts.append(f"{box(left, low, right - left, high - low)}S\n")

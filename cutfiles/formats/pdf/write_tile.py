@@ -61,7 +61,7 @@ def tile_page(load: TiledLoad, tile: Tile, content: str, *, page: int, layer: st
 
 
 def _mat_edge(load: TiledLoad) -> str:
-    return f"{MAT_EDGE.taken()}{box(0.0, 0.0, *load.mat)}S\n"
+    return f"{MAT_EDGE.operators()}{box(0.0, 0.0, *load.mat)}S\n"
 
 
 def _seams(load: TiledLoad, tile: Tile) -> str:
@@ -91,7 +91,7 @@ def _seam(start: Point, end: Point, overlap_mm: float) -> str:
         )
         for share in shares
     ]
-    return f"{SEAM.taken()}{lines((start, end))}{ALIGN.taken()}{''.join(marks)}"
+    return f"{SEAM.operators()}{lines((start, end))}{ALIGN.operators()}{''.join(marks)}"
 
 
 def align_mark(x: float, y: float, *, reach_mm: float) -> str:

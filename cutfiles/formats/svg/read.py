@@ -29,7 +29,7 @@ from cutfiles.formats.model.drawing import (
     circle,
     layer_of,
 )
-from cutfiles.formats.model.strokes import StrokeCollector, sound
+from cutfiles.formats.model.strokes import StrokeCollector, measurable
 from cutfiles.formats.svg.path_data import Chain, CurveError, PathDataError, chains_of, number_of
 from cutfiles.formats.svg.read_paint import SHOWN_BY, USUAL_PAINT, Paint
 from cutfiles.formats.svg.read_uses import Event, refuse_entity, target_of, used_parts
@@ -219,7 +219,7 @@ class _TreeReader:
         self._count_plain()
         left, top = self._corner
         floor = top + (self._size[1] or 0.0)
-        drawn, faults = sound(self._collector.strokes(self._names.__getitem__, left=left, floor=floor))
+        drawn, faults = measurable(self._collector.strokes(self._names.__getitem__, left=left, floor=floor))
         self._faults += faults
         items = tuple(self._upright(left, floor))
         whole = Drawing(*self._size, items, _CAPABILITIES, drawn, self._inks.all())

@@ -30,7 +30,7 @@ class Placement:
     bag: int = 0  # of which kit, from 1; 0: of none
 
     @property
-    def tally(self) -> str:
+    def short_label(self) -> str:
         """What tells it from others where its whole label has no room: plate and place, else its number."""
         return f"{self.plate}·{self.place:02d}" if self.plate else str(self.number)
 

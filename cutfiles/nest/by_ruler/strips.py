@@ -98,10 +98,10 @@ class _Cutting:
 
     def _choice(self, ruled: Ruled, wanted: int) -> _Choice | None:
         """The strip to cut next: from what is open, else from the next piece."""
-        choices = [choice for room in self._rooms for choice in self._from(room, ruled)]
+        choices = [choice for room in self._rooms for choice in self._choices_in(room, ruled)]
         if not choices and self._opened < self._fabric.pieces:
             whole = self._whole()
-            choices = list(self._from(whole, ruled)) if whole else []
+            choices = list(self._choices_in(whole, ruled)) if whole else []
             if choices and whole:
                 self._opened += 1
                 self._rooms.append(whole)
@@ -115,7 +115,7 @@ class _Cutting:
             return None
         return _Room(self._opened + 1, Rect(margin, margin, width, length))
 
-    def _from(self, room: _Room, ruled: Ruled) -> list[_Choice]:
+    def _choices_in(self, room: _Room, ruled: Ruled) -> list[_Choice]:
         choices = []
         for turn, lie in ruled.ways(self._turns):
             high, long = room.rect.height_mm, room.rect.width_mm

@@ -325,7 +325,7 @@ class Cutter:
         container = container_of(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
         # A larger piece is rough-cut, and cut lines on both sides of a rough cut owe each other no gap.
         whole = self._reach.holds(fabric.width_mm, fabric.length_mm)
-        return fabric.pieces * self._solver.bound(container, shape, gap_mm=None if whole else 0.0)
+        return fabric.pieces * self._solver.proven_bound(container, shape, gap_mm=None if whole else 0.0)
 
     def _orders(self, asked: Mapping[str, int]) -> Iterator[list[str]]:
         """Fixed numbers before "all it holds", large shapes before small; then each number last once.

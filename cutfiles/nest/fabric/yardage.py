@@ -375,7 +375,7 @@ class Yardage:
     def _most(self, cloth: Cloth, way: _Way, shape: str) -> int:
         """How many of a shape a band can't pass."""
         containers = [container_of(cloth, Rect(0.0, 0.0, width, way.most_mm)) for width in way.columns_mm]
-        return sum(self._solver.bound(container, shape) for container in containers)
+        return sum(self._solver.proven_bound(container, shape) for container in containers)
 
     def _guess(self, cloth: Cloth, way: _Way, shape: str, left: Counter[str]) -> float:
         """About how long it takes to give all of one shape."""

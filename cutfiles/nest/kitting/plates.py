@@ -106,7 +106,7 @@ def _placed(blade: Placement, fabric: str, free: Places) -> Placement:
         return blade  # no blade, or one to spare
     plate, place = free[blade.shape, fabric].popleft()
     assigned = replace(blade, plate=plate, place=place)
-    return replace(assigned, label=f"{assigned.tally} {fabric}")
+    return replace(assigned, label=f"{assigned.short_label} {fabric}")
 
 
 def _crowd_notes(used: Mapping[str, int], plate: Plate, *, ring: bool) -> tuple[str, ...]:

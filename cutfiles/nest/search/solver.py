@@ -52,7 +52,7 @@ class Solver:
         """Least distance between two pieces."""
         return self._context.gap_mm
 
-    def bound(self, container: Container, shape: str, *, gap_mm: float | None = None) -> int:
+    def proven_bound(self, container: Container, shape: str, *, gap_mm: float | None = None) -> int:
         """Return how many of a shape the container can't pass; the gap is the job's if none is given.
 
         Where a print repeats, the container is searched for it.
@@ -76,7 +76,7 @@ class Solver:
 
     def up_to(self, container: Container, shape: str, most: int, *, all_rules: bool) -> Plain:
         """Return up to `most` pieces of one shape that greedy rules lay: all of them, or two."""
-        most = min(most, self.bound(container, shape))
+        most = min(most, self.proven_bound(container, shape))
         if most <= 0:
             return ()
         if container.lattice is not None:
@@ -89,7 +89,7 @@ class Solver:
 
         None where that wasn't found. Positions count from the container's corner, margin included.
         """
-        if container.lattice is not None or self.bound(container, shape) < len(layout):
+        if container.lattice is not None or self.proven_bound(container, shape) < len(layout):
             return None
         in_room = plain(moved(self._context.items.placed(layout), -container.margin_mm))
         found = self._insertion.separate(container, shape, in_room, moves)
@@ -165,7 +165,7 @@ class Solver:
 
     def asked(self, container: Container, wanted: Wanted) -> Wanted:
         """Return what is wanted as far as the container could give it at all."""
-        could = ((shape, min(most, self.bound(container, shape))) for shape, most in wanted)
+        could = ((shape, min(most, self.proven_bound(container, shape))) for shape, most in wanted)
         return tuple((shape, most) for shape, most in could if most > 0)
 
     def is_solved(self, container: Container, wanted: Wanted) -> bool:
@@ -173,7 +173,7 @@ class Solver:
         asked = self.asked(container, wanted)
         if not asked:
             return True
-        if len(asked) == 1 and asked[0][1] >= self.bound(container, asked[0][0]):
+        if len(asked) == 1 and asked[0][1] >= self.proven_bound(container, asked[0][0]):
             return self._maximisation.solved(container, asked[0][0]) is not None
         return self._mixed_shapes.solved(container, asked) is not None
 
@@ -184,7 +184,7 @@ class Solver:
     def learn(self, container: Container, wanted: Wanted, solution: Plain) -> None:
         """Keep what another process found, as if `fill` had."""
         asked, placed = self.asked(container, wanted), self._context.items.placed(solution)
-        if len(asked) == 1 and asked[0][1] >= self.bound(container, asked[0][0]):
+        if len(asked) == 1 and asked[0][1] >= self.proven_bound(container, asked[0][0]):
             self._maximisation.learn(container, asked[0][0], placed)
         else:
             self._mixed_shapes.learn(container, asked, placed)

@@ -114,7 +114,7 @@ def _label(placement: Placement, polygon: shapely.Polygon, scale: float) -> Plac
     middle = polylabel(polygon, tolerance=1.0)
     shapely.prepare(polygon)
     choices = [(placement.label, size) for size in LABEL_SIZES]
-    choices += [(placement.tally, size) for size in NUMBER_SIZES]
+    choices += [(placement.short_label, size) for size in NUMBER_SIZES]
     for text, paper in choices:
         for turned in (False, True):
             for centre in (middle, polygon.centroid):

@@ -53,7 +53,7 @@ def motif_words(mark: str, laid: PlacedFabric, job: Job) -> str:
     """Return where to look for the motif on a fabric of a load; nothing where no print repeats."""
     if laid.repeat is None:
         return ""
-    (x, across), (y, up) = _beats(laid, laid.repeat)
+    (x, across), (y, up) = _motif_spacing(laid, laid.repeat)
     size = sides_shown(across, up, job.unit)
     return (
         f"On {mark}, as it lies, the motif must be {ruled(x, job.unit)} from the left edge and "
@@ -66,7 +66,7 @@ def motif_rings(laid: PlacedFabric, scale: float) -> list[Element]:
     """Return a ring at every place of the motif on a fabric; none where they would crowd."""
     if laid.repeat is None:
         return []
-    (x, across), (y, up) = _beats(laid, laid.repeat)
+    (x, across), (y, up) = _motif_spacing(laid, laid.repeat)
     if min(across, up) < LEAST_APART_MM * scale:
         return []
     columns = math.floor((laid.across_mm - x) / across) + 1
@@ -84,7 +84,9 @@ def motif_ring(x: float, y: float, scale: float) -> Element:
     return svg("circle", cx=number(x), cy=number(y), r=number(RING_MM * scale), **attributes)
 
 
-def _beats(laid: PlacedFabric, repeat: PlacedRepeat) -> tuple[tuple[float, float], tuple[float, float]]:
+def _motif_spacing(
+    laid: PlacedFabric, repeat: PlacedRepeat
+) -> tuple[tuple[float, float], tuple[float, float]]:
     """Along the mat's x and y: the first motif from the fabric's corner, and how far it is to the next."""
     across, up = repeat.width_mm, repeat.length_mm
     if laid.turn_deg:

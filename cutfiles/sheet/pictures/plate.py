@@ -85,7 +85,7 @@ def plate_drawing(
     box = Box(left, 0.0, right, foot)
     cloth = _cloth(plate, view, fills or PlateFills())
     if sizes is Sizes.ALL:
-        cloth.append(drawn(_angle_arc(plate), stroke=INK, stroke_width=view.thin(1.6)))
+        cloth.append(drawn(_angle_arc(plate), stroke=INK, stroke_width=view.line_width(1.6)))
     parts = [frame(box, fill="#ffffff"), view.group(*cloth)]
     for index, (text, span) in enumerate(dimensions):
         parts += _dimension(text, span, view, view.down(view.low) + EDGE + ROW * index)
@@ -130,7 +130,7 @@ class _View:
         angle = math.radians(angle_deg)
         return (self.across(radius_mm * math.cos(angle)), self.down(radius_mm * math.sin(angle)))
 
-    def thin(self, width: float) -> str:
+    def line_width(self, width: float) -> str:
         """Return a line's width in mm."""
         return number(width / self.scale)
 
@@ -147,29 +147,31 @@ def _cloth(plate: Plate, view: _View, fills: PlateFills) -> list[Element]:
         left, low, right, high = plate.background.cut
         whole = ring((left, low), (right, low), (right, high), (left, high))
         ground, opacity = _ground(fills)
-        parts.append(filled(whole, Pose(), ground, stroke=FAINT, **opacity, stroke_width=view.thin(1.0)))
+        parts.append(
+            filled(whole, Pose(), ground, stroke=FAINT, **opacity, stroke_width=view.line_width(1.0))
+        )
         left, low, right, high = plate.background.finished
         seams = ring((left, low), (right, low), (right, high), (left, high))
-        parts.append(drawn(seams, stroke=FAINT, stroke_width=view.thin(0.8), **_dashes(view, 5, 4)))
+        parts.append(drawn(seams, stroke=FAINT, stroke_width=view.line_width(0.8), **_dashes(view, 5, 4)))
     told_apart = blade_colours(plate.sewn, closed=is_ring(plate))
     # Of a pieced blade each band takes its neighbour's colour.
     pieces = max(1, len(plate.bands))
     apart = [told_apart[(place + band) % plate.sewn] for place in range(plate.sewn) for band in range(pieces)]
     of_blades = fills.blades or tuple(Fill(colour) for colour in apart)
-    line = {"stroke": INK, "stroke_width": view.thin(1.1), "stroke_linejoin": "round"}
+    line = {"stroke": INK, "stroke_width": view.line_width(1.1), "stroke_linejoin": "round"}
     for (outline, pose), fill in zip(finished_blades(plate), of_blades, strict=True):
         parts.append(filled(outline, pose, fill, **{"class": "blade"}, **line))
-    hidden = {"stroke": INK, "stroke_width": view.thin(0.8), **_dashes(view, 4, 3)}
+    hidden = {"stroke": INK, "stroke_width": view.line_width(0.8), **_dashes(view, 4, 3)}
     if plate.sewn > 1:
         parts.append(drawn(around(plate, plate.shortest.valley_radius_mm), **hidden))
     if plate.centre:
-        rim = {"stroke": INK, "stroke_width": view.thin(1.4)}
+        rim = {"stroke": INK, "stroke_width": view.line_width(1.4)}
         parts.append(filled(finished_centre(plate), Pose(), fills.centre or Fill(CENTRE), **rim))
         if plate.centre.kind is CentreKind.YO_YO:
             parts += _gathers(plate.centre.finished_radius_mm, view)
     else:
         arm = 5 / view.scale
-        cross = {"stroke": INK, "stroke_width": view.thin(1.0)}
+        cross = {"stroke": INK, "stroke_width": view.line_width(1.0)}
         parts += [segment(-arm, 0.0, arm, 0.0, **cross), segment(0.0, -arm, 0.0, arm, **cross)]
     if blade.opening_radius_mm > 0:
         parts.append(drawn(around(plate, blade.opening_radius_mm), **hidden))
@@ -178,7 +180,7 @@ def _cloth(plate: Plate, view: _View, fills: PlateFills) -> list[Element]:
 
 def _gathers(radius: float, view: _View) -> list[Element]:
     """What is seen of a yo-yo: the small hole where it is drawn up, and its folds."""
-    hole, line = 0.14 * radius, {"stroke": INK, "stroke_width": view.thin(0.8)}
+    hole, line = 0.14 * radius, {"stroke": INK, "stroke_width": view.line_width(0.8)}
     parts: list[Element] = [drawn(Circle(0.0, 0.0, hole), fill=INK, **line)]
     for fold in range(_FOLDS):
         angle = 2 * math.pi * fold / _FOLDS
@@ -196,7 +198,7 @@ def _ground(fills: PlateFills) -> tuple[Fill, dict[str, str]]:
 
 
 def _dashes(view: _View, on: float, off: float) -> dict[str, str]:
-    return {"stroke_dasharray": f"{view.thin(on)} {view.thin(off)}"}
+    return {"stroke_dasharray": f"{view.line_width(on)} {view.line_width(off)}"}
 
 
 def _angle_radius(plate: Plate) -> float:

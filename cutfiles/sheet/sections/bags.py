@@ -60,5 +60,6 @@ def _bag(number: int, job: Job, plate: Plate, inside: dict[tuple[str, str], list
 
 def _places(pieces: list[Placement]) -> list[str]:
     return [
-        piece.tally for piece in sorted(pieces, key=lambda piece: (piece.plate, piece.place, piece.number))
+        piece.short_label
+        for piece in sorted(pieces, key=lambda piece: (piece.plate, piece.place, piece.number))
     ]

@@ -23,7 +23,7 @@ from cutfiles.geometry.pose import placed
 from cutfiles.job.model.job import FabricEdge, MachineSpec
 from cutfiles.nest.base.layout import Layout, Load
 from cutfiles.toolpath.cut.kerf import CutLines
-from cutfiles.toolpath.cut.shared import Span, left_over, on_fabric_edge, spared
+from cutfiles.toolpath.cut.shared import Span, left_over, on_fabric_edge, shared_spans
 from cutfiles.toolpath.cut.starts import begun_variously, best_starts
 from cutfiles.toolpath.cut.stretch import run_on, stretch
 from cutfiles.toolpath.cut.swivel import AT_FIRST, SETTLED, axis_path
@@ -51,7 +51,7 @@ def cuts(layout: Layout, load: Load, lines: dict[str, CutLines], machine: Machin
     outlines = [placed(lines[placement.shape].outer, placement.pose) for _, placement in pieces]
     gone: list[list[Span]] = [[] for _ in outlines]
     if machine.gap_mm - machine.kerf_mm <= ONE_LINE_MM:
-        gone = spared(outlines)
+        gone = shared_spans(outlines)
     if machine.edge is FabricEdge.SKIP:
         for number, (laid, _) in enumerate(pieces):
             gone[number] += on_fabric_edge(outlines[number], laid, out_mm=machine.kerf_mm / 2)

@@ -32,7 +32,7 @@ class _StraightEdge:
     end: Point
 
 
-def spared(outlines: Sequence[Contour]) -> list[list[Span]]:
+def shared_spans(outlines: Sequence[Contour]) -> list[list[Span]]:
     """Return for each outline of a load the stretches that an earlier one cuts."""
     edges = [edge for number, outline in enumerate(outlines) for edge in _straight(number, outline)]
     spans: list[list[Span]] = [[] for _ in outlines]

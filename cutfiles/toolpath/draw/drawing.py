@@ -110,13 +110,13 @@ class Pen:
             grain = (90.0 + laid.turn_deg - placement.pose.turn_deg) % 180.0
         texts: tuple[str, ...] = ()
         if Drawn.LABEL in draw:
-            tally, name = placement.tally, nearest_letters(laid.fabric)[:3]
-            shorter = f"{tally} {name}" if placement.plate else f"{name} {tally}"
+            short, name = placement.short_label, nearest_letters(laid.fabric)[:3]
+            shorter = f"{short} {name}" if placement.plate else f"{name} {short}"
             shorter = shorter.strip()
             if placement.bag:
                 shorter = f"bag {placement.bag} {shorter}"
-                tally = f"{placement.bag}/{tally}"
-            texts = (placement.label, shorter, tally)
+                short = f"{placement.bag}/{short}"
+            texts = (placement.label, shorter, short)
         mirrored = placement.pose.mirrored
         key = (shape.name, mirrored)
         if key not in self.grounds:

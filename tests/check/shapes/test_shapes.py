@@ -14,7 +14,7 @@ from cutfiles.check.shapes.contours import same_outline
 from cutfiles.check.shapes.fit import fitted
 from cutfiles.check.shapes.needless import needless
 from cutfiles.core.tolerance import FILE_MM
-from cutfiles.formats.model.strokes import StrokeCollector, sound
+from cutfiles.formats.model.strokes import StrokeCollector, measurable
 from cutfiles.geometry.outline import Circle, Path, Side, Vertex, chords, ring
 from cutfiles.geometry.pose import Pose, placed
 
@@ -125,7 +125,7 @@ def test_edges_that_follow_each_other_become_one_stroke() -> None:
     ends = np.array([[0, 0, 1, 0], [1, 0, 1, 1], [5, 5, 6, 6], [6, 6, 6, 6], [7, 7, 8, 8]], dtype=np.float64)
     collector.add_lines(ends, np.array([10, 20, 30, 40, 50]))
     collector.add([9, 9, 9, 8, 9, 7], 60)
-    strokes, faults = sound(collector.strokes(str))
+    strokes, faults = measurable(collector.strokes(str))
     assert [fault.place for fault in faults] == ["40"]
     assert [strokes.place(index) for index in range(len(strokes))] == ["10", "30", "50", "60"]
     first, last = strokes.edges()

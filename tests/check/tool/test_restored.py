@@ -17,7 +17,7 @@ from cutfiles.findings.codes import Code
 from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer
 from cutfiles.geometry.outline import Path, Vertex, ring
 from cutfiles.geometry.pose import Pose
-from cutfiles.toolpath.cut.shared import left_over, spared
+from cutfiles.toolpath.cut.shared import left_over, shared_spans
 from cutfiles.toolpath.cut.stretch import stretch
 
 
@@ -43,7 +43,7 @@ def item(path: Path, name: str) -> Item:
 def test_a_tile_over_a_joint_is_whole_however_wide_that_is(apart: float) -> None:
     """Two tiles below it cut its lower edge; what lies over their joint is cut or too short for that."""
     tiles = {"first": box(0, 0), "second": box(50 + apart, 0), "over": box(25, 30)}
-    gone = spared(list(tiles.values()))
+    gone = shared_spans(list(tiles.values()))
     open_ = [
         item(stretch(tiles["over"], from_mm=start, to_mm=end), "over")
         for start, end in left_over(tiles["over"], gone[2], kerf_mm=0.0)

@@ -60,7 +60,7 @@ def test_curves_lie_on_their_arcs(bulge: float, size: float, x: float, turn: flo
     points = points_of(drawn(Path((start, Vertex(*end)), closed=False)))
     assert math.dist(points[0], start[:2]) < 1e-4
     assert math.dist(points[-1], end) < 1e-4
-    assert max(edge(start, end).to(point) for point in points) < WITHIN_MM
+    assert max(edge(start, end).distance_to(point) for point in points) < WITHIN_MM
 
 
 @given(radius=st.floats(0.05, 2000))

@@ -100,8 +100,8 @@ def test_few_positions_give_the_most_there_is(tiny: tuple[FabricSpec, Shape, flo
     count = len(solver.maximise(container, shape.name))
     if pieces:
         assert most_by_hand(pieces, gap * 1.012 + SAME_MM) <= count <= most_by_hand(pieces, gap - SAME_MM)
-        assert solver.bound(container, shape.name) == count
-    assert len(solver.estimate(container, shape.name)) <= count <= solver.bound(container, shape.name)
+        assert solver.proven_bound(container, shape.name) == count
+    assert len(solver.estimate(container, shape.name)) <= count <= solver.proven_bound(container, shape.name)
 
 
 WIDER = (
