@@ -104,8 +104,9 @@ def spread(counts: Mapping[str, int], plates: int, *, ring: bool) -> tuple[Order
         plates: 1 or more.
         ring: whether the last blade of a plate is sewn to its first.
 
-    No two neighbours are of one fabric wherever `crowds` of a plate's hand is empty. Of very many plates the
-    later ones repeat earlier ones.
+    No two neighbours are of one fabric wherever `crowds` of a plate's hand is empty: plates come alike sooner
+    than that, as two fabrics in equal parts have one order only. Of very many plates the later ones repeat
+    earlier ones.
     """
     chosen: list[Order] = []
     known: dict[tuple[tuple[str, int], ...], deque[Order]] = defaultdict(deque)
@@ -116,6 +117,8 @@ def spread(counts: Mapping[str, int], plates: int, *, ring: bool) -> tuple[Order
             others.rotate(-1)
             continue
         orders = _orders(hand, ring=ring, seed=len(chosen))
+        fewest = alike(orders[0], ring=ring)  # the best of them has it
+        orders = [order for order in orders if alike(order, ring=ring) == fewest]
         fresh = [order for order in orders if not any(_same(order, other, ring=ring) for other in chosen)]
         chosen.append((fresh or orders)[0])
         others.append(chosen[-1])

@@ -109,6 +109,18 @@ def test_plates_of_one_job_are_unlike_and_always_the_same() -> None:
     assert not turned[0] & turned[2]
 
 
+@given(counts=_counts(most=12), plates=st.integers(2, 4), ring=st.booleans())
+@example(counts={"tide": 10, "shingle": 10}, plates=3, ring=True)
+@example(counts={"tide": 2, "shingle": 1}, plates=4, ring=False)
+def test_plates_come_alike_sooner_than_neighbours(counts: dict[str, int], plates: int, ring: bool) -> None:
+    """In each of several plates of one hand, as in a plate by itself."""
+    places = sum(counts.values())
+    if places < 3 or max(counts.values()) > (places // 2 if ring else -(-places // 2)):
+        return
+    of_all = {fabric: count * plates for fabric, count in counts.items()}
+    assert all(_is_proper(order, ring=ring) for order in spread(of_all, plates, ring=ring))
+
+
 def test_very_many_plates_come_again_instead_of_being_searched() -> None:
     """The first 24 of a hand are repeated in their order; each has its hand all the same."""
     counts = {"tide": 300, "shingle": 240, "samphire": 60}
