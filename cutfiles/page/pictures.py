@@ -11,7 +11,7 @@ from cutfiles.job.model.job import FabricSpec, Job, Share
 from cutfiles.job.model.needs import BACKGROUND, CENTRE
 from cutfiles.pipeline import Sized
 from cutfiles.plate.finished import is_ring
-from cutfiles.plate.order import repeated, spread
+from cutfiles.plate.order import Order, repeated, spread, spread_in_turn
 
 if TYPE_CHECKING:
     from cutfiles.sheet.pictures.cloth import Cloths, Fill
@@ -66,21 +66,30 @@ def order_of(sized: Sized) -> tuple[str, ...]:
     job, plate = sized.job, sized.plate
     if job.plate.order:
         return repeated(job.plate.order, plate.sewn)
-    stands: dict[tuple[int, int], str] = {}
-    for rank, shape in enumerate(plate.shapes):
-        places = shape.places(plate.sewn)
-        shares = _first_plate(job, len(places), shape.name)
-        if not shares:
-            return ()
-        names = _spread(tuple(shares.items()), ring=is_ring(plate))
-        stands |= {(place, rank): name for place, name in zip(places, names, strict=True)}
-    return tuple(name for _, name in sorted(stands.items()))
+    shares = [
+        tuple(_first_plate(job, len(shape.places(plate.sewn)), shape.name).items()) for shape in plate.shapes
+    ]
+    if not all(shares):
+        return ()
+    ring = is_ring(plate)
+    if plate.second:
+        long, short = shares
+        return _spread_in_turn(long, short, ring=ring)
+    bands = [_spread(each, ring=ring) for each in shares]
+    return tuple(name for blade in zip(*bands, strict=True) for name in blade)
+
+
+# Most of what a person changes leaves the order of a plate as it was.
+@lru_cache(maxsize=64)
+def _spread(shares: tuple[tuple[str, int], ...], *, ring: bool) -> Order:
+    return spread(dict(shares), 1, ring=ring)[0]
 
 
 @lru_cache(maxsize=64)
-def _spread(shares: tuple[tuple[str, int], ...], *, ring: bool) -> tuple[str, ...]:
-    """The order of one plate. Most of what a person changes leaves the shares as they were."""
-    return spread(dict(shares), 1, ring=ring)[0]
+def _spread_in_turn(
+    long: tuple[tuple[str, int], ...], short: tuple[tuple[str, int], ...], *, ring: bool
+) -> Order:
+    return spread_in_turn(dict(long), dict(short), 1, ring=ring)[0]
 
 
 def _fills(sized: Sized, pictures: Mapping[str, ClothPicture]) -> PlateFills | None:

@@ -108,10 +108,32 @@ def spread(counts: Mapping[str, int], plates: int, *, ring: bool) -> tuple[Order
     than that, as two fabrics in equal parts have one order only. Of very many plates the later ones repeat
     earlier ones.
     """
+    return _spread([(hand,) for hand in dealt(counts, plates)], ring=ring)
+
+
+def spread_in_turn(
+    long: Mapping[str, int], short: Mapping[str, int], plates: int, *, ring: bool
+) -> tuple[Order, ...]:
+    """Return an order for each plate whose every other blade is short, spread like those of `spread`.
+
+    Args:
+        long: long blades by fabric, of which a plate has as many as short ones, or one more.
+        short: short blades by fabric.
+        plates: 1 or more.
+        ring: whether the last blade of a plate is sewn to its first.
+
+    Fabrics change places with those of their own length alone, so that even where none has over half of the
+    blades some neighbours may have to be alike.
+    """
+    return _spread(list(zip(dealt(long, plates), dealt(short, plates), strict=True)), ring=ring)
+
+
+def _spread(hands: Sequence[tuple[Mapping[str, int], ...]], *, ring: bool) -> tuple[Order, ...]:
+    """Spread hands of one length or of several in turn."""
     chosen: list[Order] = []
-    known: dict[tuple[tuple[str, int], ...], deque[Order]] = defaultdict(deque)
-    for hand in dealt(counts, plates):
-        others = known[tuple(hand.items())]
+    known: dict[tuple[tuple[tuple[str, int], ...], ...], deque[Order]] = defaultdict(deque)
+    for hand in hands:
+        others = known[tuple(tuple(each.items()) for each in hand)]
         if others and len(chosen) >= _MOST_UNLIKE:
             chosen.append(others[0])
             others.rotate(-1)
@@ -125,19 +147,26 @@ def spread(counts: Mapping[str, int], plates: int, *, ring: bool) -> tuple[Order
     return tuple(chosen)
 
 
-def _orders(hand: Mapping[str, int], *, ring: bool, seed: int) -> list[Order]:
+def _orders(hand: Sequence[Mapping[str, int]], *, ring: bool, seed: int) -> list[Order]:
     """Return orders from several starts, the best first."""
-    built = _built(hand)
+    built = [_built(each) for each in hand]
     chance = Random(seed)
-    starts = [built]
-    for _ in range(_STARTS - 1):
-        shuffled = list(built)
-        chance.shuffle(shuffled)
-        starts.append(shuffled)
-    orders = [_improved(start, ring=ring) for start in starts]
+    starts = [_in_turn(built)]
+    for _ in range(_STARTS * len(hand) ** 2 - 1):
+        shuffled = [list(each) for each in built]
+        for each in shuffled:
+            chance.shuffle(each)
+        starts.append(_in_turn(shuffled))
+    orders = [_improved(start, ring=ring, step=len(hand)) for start in starts]
     # The seed decides among equals, so that plates of equal hands need not begin alike.
     ranked = sorted(range(len(orders)), key=lambda index: (orders[index][0], (index + seed) % len(orders)))
     return [tuple(orders[index][1]) for index in ranked]
+
+
+def _in_turn(blades: Sequence[Sequence[str]]) -> list[str]:
+    """The first of each kind, the second of each, and so on."""
+    places = sum(len(each) for each in blades)
+    return [blades[place % len(blades)][place // len(blades)] for place in range(places)]
 
 
 def _built(hand: Mapping[str, int]) -> list[str]:
@@ -156,8 +185,11 @@ def _built(hand: Mapping[str, int]) -> list[str]:
     return order
 
 
-def _improved(order: list[str], *, ring: bool) -> tuple[int, list[str]]:
-    """Exchange two blades as long as that spreads them better; return what it costs, and the order."""
+def _improved(order: list[str], *, ring: bool, step: int) -> tuple[int, list[str]]:
+    """Exchange two blades as long as that spreads them better; return what it costs, and the order.
+
+    Those that change places stand a multiple of `step` apart.
+    """
     order = list(order)
     places: dict[str, list[int]] = {}
     for place, fabric in enumerate(order):
@@ -171,7 +203,7 @@ def _improved(order: list[str], *, ring: bool) -> tuple[int, list[str]]:
         better = False
         for first, second in combinations(range(len(order)), 2):
             here, there = order[first], order[second]
-            if here == there:
+            if here == there or (second - first) % step:
                 continue
             new_here = sorted(second if place == first else place for place in places[here])
             new_there = sorted(first if place == second else place for place in places[there])

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from cutfiles.plate.order import alike, crowds, dealt, most_apart, spread
+from cutfiles.plate.order import alike, crowds, dealt, most_apart, spread, spread_in_turn
 
 _NAMES = ("tide", "shingle", "samphire", "lantern", "driftwood", "sailcloth")
 
@@ -119,6 +119,39 @@ def test_plates_come_alike_sooner_than_neighbours(counts: dict[str, int], plates
         return
     of_all = {fabric: count * plates for fabric, count in counts.items()}
     assert all(_is_proper(order, ring=ring) for order in spread(of_all, plates, ring=ring))
+
+
+@st.composite
+def _two_lengths(draw: st.DrawFn) -> tuple[dict[str, int], dict[str, int]]:
+    places = draw(st.integers(2, 4))
+    long, short = (
+        draw(st.lists(st.sampled_from(_NAMES[:4]), min_size=places, max_size=places)) for _ in range(2)
+    )
+    return dict(Counter(long)), dict(Counter(short))
+
+
+@given(lengths=_two_lengths(), ring=st.booleans())
+@example(
+    lengths=({"tide": 2, "shingle": 1, "samphire": 1}, {"tide": 2, "shingle": 1, "lantern": 1}), ring=True
+)
+def test_two_lengths_in_turn_keep_apart_what_can_be(
+    lengths: tuple[dict[str, int], dict[str, int]], ring: bool
+) -> None:
+    """As few neighbours alike as any order of the long and any of the short blades has."""
+    (order,) = spread_in_turn(*lengths, 1, ring=ring)
+    assert (Counter(order[::2]), Counter(order[1::2])) == lengths
+    long, short = (
+        {*permutations([name for name, count in each.items() for _ in range(count)])} for each in lengths
+    )
+    places = len(order)
+    pairs = [(place, (place + 1) % places) for place in range(places if ring else places - 1)]
+    fewest = min(
+        sum(both[first] == both[second] for first, second in pairs)
+        for some in long
+        for others in short
+        if (both := [name for pair in zip(some, others, strict=True) for name in pair])
+    )
+    assert sum(order[first] == order[second] for first, second in pairs) == fewest
 
 
 def test_very_many_plates_come_again_instead_of_being_searched() -> None:

@@ -6,14 +6,14 @@ by it. Nothing moves on the fabric.
 
 from __future__ import annotations
 
-from collections import defaultdict, deque
+from collections import Counter, defaultdict, deque
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.plate.finished import is_ring
-from cutfiles.plate.order import Order, alike, crowds, dealt, most_apart, repeated, spread
+from cutfiles.plate.order import Order, alike, crowds, most_apart, repeated, spread, spread_in_turn
 from cutfiles.plate.plate import Plate
 
 Places = Mapping[
@@ -47,10 +47,12 @@ def with_plates(layout: Layout, plate: Plate, order: Order) -> Layout:
         by_band = [spread(used[shape.name], plate.count, ring=ring) for shape in plate.shapes]
         plates, notes = tuple(_blade_by_blade(orders) for orders in zip(*by_band, strict=True)), ()
     elif plate.second:
-        plates, notes = _in_turn(plate, used, ring=ring), ()
+        long, short = (used[shape.name] for shape in plate.shapes)
+        plates = spread_in_turn(long, short, plate.count, ring=ring)
+        notes = _crowd_notes(plates, plate, ring=ring) or _turn_notes(plates, ring=ring)
     else:
         plates = spread(used[BLADE], plate.count, ring=ring)
-        notes = _crowd_notes(used[BLADE], plate, ring=ring)
+        notes = _crowd_notes(plates, plate, ring=ring)
     free: Places = defaultdict(deque)
     for number, fabrics in enumerate(plates, start=1):
         for index, shape in enumerate(plate.shapes):
@@ -64,22 +66,6 @@ def with_plates(layout: Layout, plate: Plate, order: Order) -> Layout:
 def _blade_by_blade(orders: Sequence[Order]) -> Order:
     """The fabrics of all pieces from orders of each band: a blade's bands one after the other."""
     return tuple(fabric for blade in zip(*orders, strict=True) for fabric in blade)
-
-
-def _in_turn(plate: Plate, used: Mapping[str, Mapping[str, int]], *, ring: bool) -> tuple[Order, ...]:
-    """Each length spread over its own places; the second turned against the first till fewest are alike."""
-    first, second = (spread(used[shape.name], plate.count, ring=ring) for shape in plate.shapes)
-    return tuple(
-        min(
-            (_merged(long, short[start:] + short[:start]) for start in range(max(1, len(short)))),
-            key=lambda order: alike(order, ring=ring),
-        )
-        for long, short in zip(first, second, strict=True)
-    )
-
-
-def _merged(first: Order, second: Order) -> Order:
-    return tuple((second if place % 2 else first)[place // 2] for place in range(len(first) + len(second)))
 
 
 def _without_spare(given: Mapping[str, int], needed: int) -> dict[str, int]:
@@ -109,18 +95,28 @@ def _placed(blade: Placement, fabric: str, free: Places) -> Placement:
     return replace(assigned, label=f"{assigned.short_label} {fabric}")
 
 
-def _crowd_notes(used: Mapping[str, int], plate: Plate, *, ring: bool) -> tuple[str, ...]:
+def _crowd_notes(plates: Sequence[Order], plate: Plate, *, ring: bool) -> tuple[str, ...]:
     """A line for each fabric too common for its blades to keep apart; none for one fabric alone."""
+    used = Counter(fabric for order in plates for fabric in order)
     if len(used) < 2:
         return ()
-    crowded = dict.fromkeys(
-        crowd.fabric for hand in dealt(used, plate.count) for crowd in crowds(hand, ring=ring)
-    )
+    crowded = dict.fromkeys(crowd.fabric for order in plates for crowd in crowds(Counter(order), ring=ring))
     most = most_apart(plate.sewn, ring=ring) * plate.count
     return tuple(
         f"{fabric} gives {used[fabric]} of the {plate.count * plate.sewn} blades, so some of them must be "
         f"sewn side by side; with at most {most}{_each(plate, most)} they need not"
         for fabric in crowded
+    )
+
+
+def _turn_notes(plates: Sequence[Order], *, ring: bool) -> tuple[str, ...]:
+    """Where two lengths in turn keep no fabric's blades apart, though none gives over half of them."""
+    fabrics = {fabric for order in plates for fabric in order}
+    if len(fabrics) < 2 or not any(alike(order, ring=ring) for order in plates):
+        return ()
+    return (
+        "some neighbours are of one fabric: no order of the long and the short blades was found that keeps "
+        "all apart; with more fabrics, or other numbers in cuts, there may be one",
     )
 
 

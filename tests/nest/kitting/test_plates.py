@@ -180,6 +180,18 @@ register = "none"
         assert layout["plates"][0]["order"] == ["tide", "shingle", "tide", "samphire"] * 2
 
 
+def test_two_lengths_that_can_not_keep_apart_say_so() -> None:
+    """Two fabrics give half of either length, and none over half of all: some neighbours are alike."""
+    text = JOB.replace("ORDER", 'second_length = "2 1/2"').replace("count = 2", "count = 1")
+    text = text.replace("blade = TIDE", "blade = 2, second-blade = 2")
+    made = make(
+        parse_job(text.replace("blade = SHINGLE", "blade = 2, second-blade = 2")),
+        Options(("svg",), around_search=briefly, processes=1),
+    )
+    (note,) = (note for note in made.notes if "neighbours" in note)
+    assert note.startswith("some neighbours are of one fabric: no order of the long and the short blades")
+
+
 def test_every_band_of_a_blade_has_its_place() -> None:
     """Two at each place, each in the fabric that its own list names there; check agrees, and sees a swap."""
     text = """
