@@ -21,7 +21,7 @@ def check_files(*paths: Path | str) -> Report:
     """Return what is wrong with machine files.
 
     Args:
-        paths: machine files (.svg, .dxf, .plt, .pdf), folders that `make` wrote, or their layout.json.
+        paths: machine files, folders that `make` wrote, or their layout.json.
 
     Raises:
         UnreadableError: a path doesn't exist, is no machine file, or is a folder with nothing to check.

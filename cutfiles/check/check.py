@@ -24,7 +24,7 @@ def check_paths(paths: Sequence[Path]) -> Report:
     """Return what is wrong with machine files.
 
     Args:
-        paths: machine files (.svg, .dxf, .plt), PDFs, folders that hold some, or a folder's layout.json.
+        paths: machine files, folders that hold some, or a folder's layout.json.
 
     Raises:
         UnreadableError: a path doesn't exist, is no machine file, or is a folder with nothing to check.

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from cutfiles.formats.registry import FORMATS
 from tests.cli.commands import DEMO, SMALL, cutfiles, cutfiles_process
 
 
@@ -145,7 +146,7 @@ def test_a_fan_is_not_measured_twice_from_tip_to_tip(tmp_path: Path) -> None:
         (("make", "x"), "cutfiles make: Missing option '--out'. See cutfiles make --help."),
         (
             ("make", "x", "--out", "y", "--files", "svg,pgn"),
-            '--files: "pgn" is not allowed; choose svg, dxf, dxf-r12, hpgl, sewn-dxf or pdf',
+            f'--files: "pgn" is not allowed; choose {", ".join(list(FORMATS)[:-1])} or {list(FORMATS)[-1]}',
         ),
     ],
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import inspect
 import logging
+import re
 import subprocess
 import sys
 from dataclasses import replace
@@ -119,18 +120,26 @@ def test_the_job_file_takes_its_formats_from_here() -> None:
 
 
 def test_names_and_suffixes_stand_in_the_registry_alone() -> None:
-    """No other module has one of them as a string of its own."""
+    """No other module has one of them as a string of its own, puts one behind a name, or lists several."""
     ours = {kind.suffix for kind in FORMATS.values()} | {"dxf-r12", "hpgl", "sewn-dxf"}
+    suffixes = "|".join(re.escape(suffix) for suffix in sorted(ours) if suffix.startswith("."))
+    told = re.compile(rf"^(?:{suffixes})\b|(?<!\w)(?:{suffixes})\b.*(?<!\w)(?:{suffixes})\b", re.DOTALL)
     registry = ROOT / "cutfiles" / "formats" / "registry.py"
     for path in sorted((ROOT / "cutfiles").rglob("*.py")):
         if path == registry or path.parent == DRAWINGS:
             continue
-        words = {
-            node.value
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-            if isinstance(node, ast.Constant) and isinstance(node.value, str)
-        }
-        assert not words & ours, path
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str):
+                assert node.value not in ours, path
+                assert not told.search(node.value), f"{path}:{node.lineno}"
+
+
+@EACH
+def test_somebody_else_reads_a_format(kind: Format) -> None:
+    """A file of `tests/outside` has its writer's output read by what is not ours."""
+    _, _, writer = kind.writer.partition(":")
+    others = (ROOT / "tests" / "outside").glob("test_*.py")
+    assert any(re.search(rf"\b{writer}\b", path.read_text(encoding="utf-8")) for path in others), writer
 
 
 def test_no_format_knows_the_registry() -> None:

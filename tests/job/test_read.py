@@ -13,6 +13,7 @@ from cutfiles.core.errors import CutfilesError, JobError
 from cutfiles.core.units import Unit
 from cutfiles.formats.model.style import HpglArcs, LayerSpec, LayersSpec, PlotterSpec
 from cutfiles.formats.model.tool import Drawn
+from cutfiles.formats.registry import FORMATS
 from cutfiles.job.model.job import Face, Grain, Job, Print, Register, Share
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.job.parse.read import output_formats, parse_job, read_job
@@ -175,7 +176,8 @@ def test_a_missing_file_and_a_folder_are_refused(tmp_path: Path) -> None:
 def test_formats_of_the_command_line_are_read() -> None:
     """A list with commas, blanks forgiven."""
     assert output_formats("dxf, svg") == ("dxf", "svg")
-    allowed = "choose svg, dxf, dxf-r12, hpgl, sewn-dxf or pdf"
+    *most, last = FORMATS
+    allowed = f"choose {', '.join(most)} or {last}"
     with pytest.raises(JobError, match=rf'^--files: "pgn" is not allowed; {allowed}$'):
         output_formats("svg,pgn")
 

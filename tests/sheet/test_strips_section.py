@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 from lxml import html as parser
 
-from cutfiles.pipeline import make
+from cutfiles.pipeline import Options, make
 
+STRIPS = "Cut by hand: strips"
 JOBS = Path(__file__).parents[2] / "fixtures/jobs"
 
 
@@ -26,7 +28,7 @@ def _texts(sheet: parser.HtmlElement, heading: str) -> str:
 def test_no_machine_is_spoken_of(sheet: parser.HtmlElement) -> None:
     """No load, no register marks, no laser: cautions are those of a rotary cutter and paper."""
     headings = [heading.text_content() for heading in sheet.iter("h2")]
-    assert "Cut by hand: strips" in headings
+    assert STRIPS in headings
     assert not any(heading.startswith("Load") for heading in headings)
     whole = " ".join(sheet.text_content().split())
     assert "Rotary cutter: close it after every cut" in whole
@@ -36,8 +38,7 @@ def test_no_machine_is_spoken_of(sheet: parser.HtmlElement) -> None:
 
 def test_the_marks_are_those_of_the_trade(sheet: parser.HtmlElement) -> None:
     """To 1/16 in: 2.4068, 3.3090, 5.7159 above and .7523, 1.6545, 4.0614, 4.9636 below."""
-    said = "Cut by hand: strips"
-    section = next(part for part in sheet.iter("section") if part.findtext(".//h2") == said)
+    section = next(part for part in sheet.iter("section") if part.findtext(".//h2") == STRIPS)
     first = next(
         picture for picture in section.iter("svg") if "24 of blade, end for end" in picture.findtext("title")
     )
@@ -50,7 +51,7 @@ def test_the_marks_are_those_of_the_trade(sheet: parser.HtmlElement) -> None:
 
 def test_each_fabric_says_its_strips_and_cuts(sheet: parser.HtmlElement) -> None:
     """In order, and what is cut alike once."""
-    words = _texts(sheet, "Cut by hand: strips")
+    words = _texts(sheet, STRIPS)
     assert "tide: 3 centres and 30 blades" in words
     assert "1 strip 4 3/4 in high, 24 blades, end for end." in words
     assert "17 blades, one way." in words
@@ -58,3 +59,13 @@ def test_each_fabric_says_its_strips_and_cuts(sheet: parser.HtmlElement) -> None
     assert "its slanted sides are 4 13/16 in (4.8092) long" in words
     assert "every 13 in: 3 backgrounds, 13 in square." in words
     assert "9 blades, at the first marks of A." in words
+
+
+@pytest.mark.parametrize("formats", [("svg", "pdf"), ("svg",), ("dxf", "pdf")])
+def test_only_files_that_are_there_are_to_be_printed(formats: tuple[str, ...]) -> None:
+    """A template's page where there are pages, else what is to be opened and printed."""
+    files = make(JOBS / "by-hand/job.toml", Options(formats)).files
+    words = " ".join(parser.document_fromstring(files["job-sheet.html"]).itertext())
+    named = set(re.findall(r"template-01(?:\.\w+)+", words))
+    assert named == {name for name in files if name.startswith("template-")}
+    assert ("page 1 first" in words) is ("pdf" in formats)

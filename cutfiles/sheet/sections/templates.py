@@ -9,6 +9,7 @@ from cutfiles.core.words import counted, listed
 from cutfiles.formats.model.numbers import number
 from cutfiles.formats.model.plan import LoadPlan
 from cutfiles.formats.model.tool import Tool
+from cutfiles.formats.registry import Audience
 from cutfiles.geometry.outline import Circle, bounds
 from cutfiles.geometry.pose import placed
 from cutfiles.job.model.job import Job
@@ -19,6 +20,7 @@ from cutfiles.sheet.markup.colours import FAINT
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, steps, svg, table
 from cutfiles.sheet.pictures.load import CUT, MAT, PAPER_HEIGHT_MM, PAPER_WIDTH_MM, LineStyle
+from cutfiles.sheet.sections.load_steps import files_for
 from cutfiles.toolpath.template_sheets import TemplateSheets
 
 _ENGRAVED = LineStyle(FAINT, 0.15)
@@ -80,7 +82,11 @@ def _section(
         # The page itself shows what is on it.
         files_of = paragraph("Files: ", html("span", ", ".join(own), class_="files"))
         return html(
-            "section", *parts, files_of, _measures(sheets, load, unit), steps(_paper_steps(sheets, load))
+            "section",
+            *parts,
+            files_of,
+            _measures(sheets, load, unit),
+            steps(_paper_steps(sheets, load, files)),
         )
     if own:
         several = "Files, one for each kind of machine" if len(own) > 1 else "File"
@@ -173,11 +179,15 @@ def _steps(job: Job, sheets: TemplateSheets, load: Load) -> list[Content]:
     return instructions
 
 
-def _paper_steps(sheets: TemplateSheets, load: Load) -> list[Content]:
+def _paper_steps(sheets: TemplateSheets, load: Load, files: tuple[str, ...]) -> list[Content]:
     """How templates of paper are made. Common practice; no published source."""
+    pages = " or ".join(files_for(Audience.PRINTER, files, load))
+    others = " or ".join(name for name in files if name.startswith(f"{load.name}."))
     instructions: list[Content] = [
-        f"Print {load.name}.pdf at 100 % (“actual size”, no “fit to page”), page 1 first: only if both "
-        f"squares on it measure right print the rest.",
+        f"Print {pages} at 100 % (“actual size”, no “fit to page”), page 1 first: only if both "
+        f"squares on it measure right print the rest."
+        if pages
+        else f"Open {others} at true size and print it at 100 % (“actual size”, no “fit to page”).",
         "Glue it on card, let it dry, and cut out along the solid outline: ruler and knife along straight "
         "sides, scissors for round ones.",
         f"Measure each against the table, and count: "

@@ -8,13 +8,17 @@ from pathlib import Path
 import pytest
 
 from cutfiles.check.check import check_paths
-from cutfiles.formats.registry import FORMATS
+from cutfiles.formats.registry import FORMATS, Audience
 from cutfiles.pipeline import Options, make, save, size
 from tests.cli.commands import SMALL
 from tests.conftest import briefly
 
 SPLIT = f'{SMALL}\n[output]\nfiles = ["svg", "dxf"]\nsplit = true\n'
 WHOLE = SPLIT.replace("split = true", "split = false")
+
+_TOLD = [kind.suffix for kind in FORMATS.values() if kind.audience is Audience.MACHINE]
+IN_PARTS = [f"load-01-{part}{suffix}" for part in ("draw", "cut") for suffix in _TOLD]
+OF_WHOLE_PIECES = [f"load-01{kind.suffix}" for kind in FORMATS.values() if kind.suffix not in _TOLD]
 
 
 @pytest.fixture(scope="module")
@@ -50,20 +54,15 @@ def test_split_files_together_hold_the_lines_of_the_whole(made: Path) -> None:
     assert [*drawn, *cut[7:]] == whole
     assert cut[:7] == marks
     names = {path.name for path in (made / "split").iterdir()}
-    assert names == {
-        *(f"load-01-{part}.{kind}" for part in ("draw", "cut") for kind in ("svg", "dxf", "r12.dxf", "plt")),
-        "load-01.sewn.dxf",  # of whole pieces
-        "load-01.pdf",
-        "job-sheet.html",
-        "layout.json",
-    }
+    assert names == {*IN_PARTS, *OF_WHOLE_PIECES, "job-sheet.html", "layout.json"}
+    assert {"load-01-cut.svg", "load-01-draw.plt", "load-01.sewn.dxf", "load-01.pdf"} <= names
 
 
 def test_parts_have_no_fault(made: Path) -> None:
     """As a folder and each alone; what the pen's file doesn't cut is no fault."""
     report = check_paths([made / "split"])
     assert [finding.line() for finding in report.findings] == []
-    assert (report.files, report.pieces) == (10, 4)
+    assert (report.files, report.pieces) == (len(IN_PARTS) + len(OF_WHOLE_PIECES), 4)
     for path in (made / "split").glob("load-*"):
         assert codes(path) == set()
 
