@@ -73,7 +73,8 @@ def blades(
     room = draw(lengths_mm(2.0, most_room_mm))
     # Where the tip is deep, room at its base takes more at its top.
     stretch = TRUTHS[tip].stretch(math.pi / number)
-    return Blade(number, inner, least + room * stretch - inner + seam, seam, tip)
+    allowance = tip.finish.allowance_mm(seam)
+    return Blade(number, inner, least + room * stretch - inner + allowance, seam, tip)
 
 
 @st.composite

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from cutfiles.core.units import Unit
 from cutfiles.formats.registry import DEFAULT, FORMATS
+from cutfiles.job.parse.section import either
+from cutfiles.tips.registry import Tip
 
 _NOTES_AT = 31  # the column in which the notes begin
 
 
 def starter(unit: Unit) -> str:
     """Return a job whose bare numbers are in a unit, all of sizes that people use who measure in it."""
-    text = _TEXT.format(unit=unit.value, files=_files(), **_SIZES[unit])
+    text = _TEXT.format(
+        unit=unit.value, files=_files(), tips=either(tuple(tip.value for tip in Tip)), **_SIZES[unit]
+    )
     return "".join(_aligned(line) for line in text.splitlines(keepends=True))
 
 
@@ -50,7 +54,7 @@ blades = 20                    # blades in a full circle, 3 to 60; add  sewn = 1
 blade_length = {blade}         # give two of blade_length, inner_radius and finished_diameter
 inner_radius = {inner}
 seam = {seam}
-tip = "folded"                 # folded, round or flat
+tip = "folded"                 # {tips}
 
 [centre]                       # the circle over the hole; delete the table for none
 cover = {seam}                  # how far it reaches past the opening

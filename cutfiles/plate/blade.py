@@ -79,8 +79,8 @@ class Blade:
 
     @property
     def tip_radius_mm(self) -> float:
-        """Plate centre to the finished tip: one seam below the cut end, for every tip."""
-        return self.outer_radius_mm - self.seam_mm
+        """Plate centre to the finished tip: the tip's allowance below the cut end."""
+        return self.outer_radius_mm - self.tip.finish.allowance_mm(self.seam_mm)
 
     @property
     def valley_radius_mm(self) -> float:
@@ -120,7 +120,7 @@ class Blade:
 
     @property
     def wide_width_mm(self) -> float:
-        """Cut width of the wide end; for a round tip, where its straight edges would reach it."""
+        """Cut width of the wide end; where the tip is cut otherwise, where straight edges would be."""
         return 2 * self.cut_half_width_mm(self.outer_radius_mm)
 
     @property

@@ -88,9 +88,10 @@ def _second(spec: PlateSpec, first: Blade, unit: Unit) -> Blade | None:
 
 def _blade(spec: PlateSpec, unit: Unit) -> Blade:
     inner, length, diameter = spec.inner_radius_mm, spec.blade_length_mm, spec.finished_diameter_mm
-    # finished_diameter = 2·(inner_radius + blade_length − seam)
+    # finished_diameter = 2·(inner_radius + blade_length − the tip's allowance)
+    allowance = spec.tip.finish.allowance_mm(spec.seam_mm)
     if inner is None and length is not None and diameter is not None:
-        inner = diameter / 2 + spec.seam_mm - length
+        inner = diameter / 2 + allowance - length
         if -RULE_MM < inner < 0:
             inner = 0.0
         if inner < 0:
@@ -100,7 +101,7 @@ def _blade(spec: PlateSpec, unit: Unit) -> Blade:
                 f"or make the plate larger"
             )
     if length is None and inner is not None and diameter is not None:
-        length = diameter / 2 + spec.seam_mm - inner
+        length = diameter / 2 + allowance - inner
         if length <= RULE_MM:
             raise GeometryError(
                 f"an inner radius of {shown(inner, unit)} leaves no blade in a plate of "

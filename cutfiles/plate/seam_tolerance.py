@@ -46,11 +46,13 @@ def default_cover_mm(blade: Blade) -> float:
 def background_tolerance_mm(blade: Blade, background: Background) -> float:
     """Return by how much every seam may be too narrow before the plate can reach the background's seam.
 
-    Source: with the tip's own seam as narrow the tips lie at r_t + e·(1 / sin a + 1); what reaches further
-    than the tips does so by the same share. The furthest point may stand square to a side of the background.
+    Source: with the tip's own seam as narrow the tips lie at r_t + e·(1 / sin a + t), t the seams that the
+    tip takes up; what reaches further than the tips does so by the same share. The furthest point may stand
+    square to a side of the background.
     """
     furthest = background.finished_width_mm / 2 * blade.tip.finish.reach_share(blade)
-    return (furthest - blade.tip_radius_mm) / (1 / math.sin(blade.half_angle_rad) + 1)
+    moved = 1 / math.sin(blade.half_angle_rad) + blade.tip.finish.allowance_in_seams
+    return (furthest - blade.tip_radius_mm) / moved
 
 
 def closing_error_deg(blade: Blade, *, seams: int, taper_mm: float) -> float:

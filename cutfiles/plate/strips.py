@@ -14,7 +14,7 @@ from cutfiles.plate.plate import Plate
 class StripWedge:
     """What of a blade, or of one of its bands, a ruler cuts: two parallel ends and two slanted sides.
 
-    Of a round tip it is what the arc is cut from: its straight sides run on to the height of its top.
+    Of a tip that isn't straight it is what that is cut from: the sides run on to the height of its top.
     """
 
     narrow_width_mm: float

@@ -37,7 +37,7 @@ class Wedge(Protocol):
 
     @property
     def tip_radius_mm(self) -> float:
-        """Plate centre to the finished tip, one seam below the wide cut end."""
+        """Plate centre to the finished tip, the tip's allowance below the wide cut end."""
 
     @property
     def wide_width_mm(self) -> float:
@@ -65,6 +65,7 @@ class Words:
     between_one: str  # one of them, in a word
     between_label: str  # all of them in the plate's picture, in a word
     meeting: str  # how two blades are laid together to be joined
+    trimmed: str  # what is left to cut where a ruler cut both ends straight; empty if nothing is
     edge: str  # what to mind when the finished edge is sewn down; begins with its comma, or empty
 
 
@@ -80,7 +81,7 @@ def trimmed_off_mm(wedge: Wedge, facing_ends_mm: float) -> float:
 
 
 class Finish(Protocol):
-    """One way to finish the wide end. Every tip takes up one seam of the blade's length."""
+    """One way to finish the wide end. Its edge lies a seam inside the cut line all along."""
 
     @property
     @abstractmethod
@@ -94,6 +95,15 @@ class Finish(Protocol):
 
     @property
     @abstractmethod
+    def allowance_in_seams(self) -> float:
+        """How many seams of the blade's length the tip takes up.
+
+        By as much of an error it moves out where the seams of its own come out too narrow. Above 1 where the
+        edges of the cut line meet at the tip in a point.
+        """
+
+    @property
+    @abstractmethod
     def shorter_is_cut_off(self) -> bool:
         """Whether a shorter blade is this one with its end cut off, so that a template can have a scale."""
 
@@ -101,6 +111,10 @@ class Finish(Protocol):
     @abstractmethod
     def is_pressed_over_template(self) -> bool:
         """Whether the edge is pressed over something of card or metal."""
+
+    def allowance_mm(self, seam_mm: float) -> float:
+        """Return how far the finished tip lies below the wide cut end."""
+        return self.allowance_in_seams * seam_mm
 
     @abstractmethod
     def refusal(self, wedge: Wedge) -> SizeError | None:

@@ -40,9 +40,15 @@ class Flat(Finish):
             between="corners",
             between_one="corner",
             between_label="Corners",
+            trimmed="",
             meeting="folds meeting",
             edge="",
         )
+
+    @property
+    def allowance_in_seams(self) -> float:
+        """One, turned under."""
+        return 1.0
 
     @property
     def shorter_is_cut_off(self) -> bool:

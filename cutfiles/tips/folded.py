@@ -46,9 +46,15 @@ class Folded(Finish):
             between="valleys between the tips",
             between_one="valley",
             between_label="Valleys",
+            trimmed="",
             meeting="folded edges meeting",
             edge=", turning at every valley and tip",
         )
+
+    @property
+    def allowance_in_seams(self) -> float:
+        """One, sewn across."""
+        return 1.0
 
     @property
     def shorter_is_cut_off(self) -> bool:

@@ -39,9 +39,15 @@ class Round(Finish):
             between="valleys between the tips",
             between_one="valley",
             between_label="Valleys",
+            trimmed="round end",
             meeting="turned edges meeting at the valley",
             edge=", turning at every valley and tip",
         )
+
+    @property
+    def allowance_in_seams(self) -> float:
+        """One, gathered."""
+        return 1.0
 
     @property
     def shorter_is_cut_off(self) -> bool:

@@ -40,7 +40,8 @@ def with_blade(job: Job, length_mm: float) -> Job:
         diameter, length = job.plate.finished_diameter_mm, job.plate.blade_length_mm
         assert diameter is not None
         assert length is not None
-        inner = max(0.0, diameter / 2 + job.plate.seam_mm - length)
+        allowance = job.plate.tip.finish.allowance_mm(job.plate.seam_mm)
+        inner = max(0.0, diameter / 2 + allowance - length)
     plate = replace(job.plate, blade_length_mm=length_mm, inner_radius_mm=inner, finished_diameter_mm=None)
     return replace(job, plate=plate)
 

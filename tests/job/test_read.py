@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 
@@ -136,6 +137,8 @@ def test_the_starter_reads_and_shows_only_known_keys() -> None:
     """What `new` writes is a job, and each of its uncommented keys is in the field table."""
     assert isinstance(parse_job(starter(Unit.IN)), Job)
     known = {table.name: {field.key for field in table.fields} for table in TABLES}
+    (note,) = (line for line in starter(Unit.IN).splitlines() if line.startswith("tip ="))
+    assert all(re.search(rf"# .*\b{tip.value}\b", note) for tip in Tip)
     for name, table in tomllib.loads(starter(Unit.IN)).items():
         for entry in table if isinstance(table, list) else [table]:
             assert set(entry) <= known[name]

@@ -59,8 +59,9 @@ def closed_forms(tip: Tip) -> dict[str, float]:
     cut = TRUTHS[tip].cut(blade).difference(shapely.box(-1e3, -1e3, 1e3, inner))
     # Cover and turn make the centre's cut radius half an inch more than the opening's.
     centre = math.pi * (inner / math.cos(math.pi / 20) + 0.5 * IN) ** 2
-    # Half an inch round tips 5 3/4 in out and a seam, up to half an inch; flat tips' corners lie further out.
-    reach = 5.75 / math.cos(math.pi / 20) if tip is Tip.FLAT else 5.75
+    # Half an inch round what reaches furthest, 5 3/4 in with most tips, and a seam, up to half an inch.
+    finished = TRUTHS[tip].finished(blade)
+    reach = max(math.hypot(x, y) for x, y in shapely.get_coordinates(finished)) / IN
     square = math.ceil(2 * (2 * (reach + 0.5 + 0.25))) / 2
     return {"blade": cut.area, "centre": centre, "background": (square * IN) ** 2}
 

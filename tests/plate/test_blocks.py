@@ -256,25 +256,32 @@ def test_where_all_seams_meet_the_blades_close_without_a_centre() -> None:
 
 
 @pytest.mark.parametrize("tip", list(Tip))
-@pytest.mark.parametrize("bands", [(3.5,), (2.0, 2.5, 4.0)])
-def test_pieced_blades_cover_their_ring(tip: Tip, bands: tuple[float, ...]) -> None:
+@pytest.mark.parametrize("shares", [(0.6,), (0.2, 0.35, 0.9)])
+def test_pieced_blades_cover_their_ring(tip: Tip, shares: tuple[float, ...]) -> None:
     """Bands joined by their seams make blades, and the blades a ring, as if each were of one piece."""
     job = fan_job(Setting.CENTRE, 20, tip)
-    check_block(replace(job, plate=replace(job.plate, bands_mm=tuple(IN * band for band in bands))))
+    blade = plate_of(job).blade
+    check_block(replace(job, plate=replace(job.plate, bands_mm=bands_at(blade, shares))))
 
 
-@pytest.mark.parametrize(
-    "pieced", [{"bands_mm": (3.5 * IN,)}, {"second_length_mm": 4.25 * IN}], ids=["bands", "two"]
-)
+def bands_at(blade: Blade, shares: tuple[float, ...]) -> tuple[float, ...]:
+    """Where seams across it lie, as shares of the way from the narrow end to where the tip begins."""
+    low, high = blade.inner_radius_mm, blade.tip_base_mm
+    return tuple(low + share * (high - low) for share in shares)
+
+
+@pytest.mark.parametrize("pieced", ["bands", "two"])
 @pytest.mark.parametrize("tip", list(Tip))
 @pytest.mark.parametrize(("setting", "blades"), [(Setting.CORNER, 20), (Setting.EDGE, 14)])
 def test_fans_of_bands_or_of_two_lengths_cover_their_block(
-    setting: Setting, blades: int, tip: Tip, pieced: dict[str, object]
+    setting: Setting, blades: int, tip: Tip, pieced: str
 ) -> None:
     """What holds for a ring holds for a part of one, its background to be trimmed."""
     job = fan_job(setting, blades, tip)
     job = replace(job, background=BackgroundSpec(IN / 2, None, IN))
-    check_block(replace(job, plate=replace(job.plate, **pieced)))  # type: ignore[arg-type]
+    two = replace(job.plate, second_length_mm=4.25 * IN)
+    bands = replace(job.plate, bands_mm=bands_at(plate_of(job).blade, (0.6,)))
+    check_block(replace(job, plate={"bands": bands, "two": two}[pieced]))
 
 
 @pytest.mark.parametrize("setting", [Setting.CORNER, Setting.EDGE])

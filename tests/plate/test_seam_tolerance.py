@@ -124,8 +124,8 @@ def test_the_plate_keeps_off_the_background_seam_up_to_the_tolerance(blade: Blad
     reach = max(blade.tip_radius_mm, blade.valley_radius_mm)
     square = Background.square(2 * (reach + room) + 12.7, 2 * (reach + room))
     limit = background_tolerance_mm(blade, square)
-    # The tip's own seam is as narrow as the others: its edge lies that much further out.
-    tip = blade.tip_radius_mm + limit - apex(blade, narrow_by_mm=limit)
+    # The tip's own seam is as narrow as the others: it moves by what its allowance then lacks.
+    tip = blade.tip_radius_mm + blade.tip.finish.allowance_mm(limit) - apex(blade, narrow_by_mm=limit)
     if blade.tip is Tip.FLAT:
         end = corner(blade, sign=1, out_mm=limit, level_mm=blade.tip_radius_mm + limit, narrow_by_mm=limit)
         tip = math.hypot(end.x, end.y)

@@ -62,7 +62,7 @@ def test_the_marks_of_the_usual_blade_are_those_of_the_trade() -> None:
 def test_a_strip_cut_at_its_marks_gives_blades_and_nothing_lies_over_anything(
     blade: Blade, count: int
 ) -> None:
-    """Each piece, turned back, is the blade's outline but for a round tip's corners; they fill the row."""
+    """Each piece, turned back, is the blade's outline, or the tip says what is trimmed; they fill the row."""
     wedge = wedges_of(_plate(blade))["blade"]
     outline = shapely.Polygon(chords(blade_shapes_of(_plate(blade))[0].cut, stray_mm=0.001))
     for marks, step in ((marks_end_for_end(wedge, count), 1), (marks_one_way(wedge, count), 2)):
@@ -78,8 +78,8 @@ def test_a_strip_cut_at_its_marks_gives_blades_and_nothing_lies_over_anything(
             middle = (upright.bounds[0] + upright.bounds[2]) / 2
             laid = shapely.affinity.translate(upright, -middle, blade.inner_radius_mm - upright.bounds[1])
             assert outline.difference(laid.buffer(SURE_MM)).area == pytest.approx(0.0, abs=1e-3)
-            if blade.tip is not Tip.ROUND:
-                assert laid.area == pytest.approx(outline.area, rel=1e-9)
+            is_whole = laid.area == pytest.approx(outline.area, rel=1e-9)
+            assert is_whole is (blade.tip.finish.words.trimmed == "")
 
 
 @given(blade=blades(), usable=st.floats(20, 1500))

@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 from lxml import html as parser
 
+from cutfiles.job.parse.read import parse_job
 from cutfiles.pipeline import Options, make
+from cutfiles.tips.registry import Tip
 
 STRIPS = "Cut by hand: strips"
 JOBS = Path(__file__).parents[2] / "fixtures/jobs"
@@ -59,6 +61,23 @@ def test_each_fabric_says_its_strips_and_cuts(sheet: parser.HtmlElement) -> None
     assert "its slanted sides are 4 13/16 in (4.8092) long" in words
     assert "every 13 in: 3 backgrounds, 13 in square." in words
     assert "9 blades, at the first marks of A." in words
+
+
+@pytest.mark.parametrize("tip", Tip)
+def test_a_tip_that_a_ruler_does_not_cut_is_trimmed_last(tip: Tip) -> None:
+    """As the tip says; where strips give the whole blade nothing is left to trim."""
+    job = f"""
+job.cut = "by hand"
+plate = {{ blade_length = "4 3/4", inner_radius = "1 1/4", tip = "{tip.value}" }}
+[[fabric]]
+name = "tide"
+width = 42
+length = 5
+"""
+    words = _texts(parser.document_fromstring(make(parse_job(job)).files["job-sheet.html"]), STRIPS)
+    trimmed = tip.finish.words.trimmed
+    assert words.count("along the template last.") == bool(trimmed)
+    assert f"Cut the {trimmed} of each blade along the template last." in words or not trimmed
 
 
 @pytest.mark.parametrize("formats", [("svg", "pdf"), ("svg",), ("dxf", "pdf")])

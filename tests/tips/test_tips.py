@@ -9,6 +9,7 @@ from pathlib import Path as File
 import pytest
 import shapely
 from hypothesis import given, settings
+from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
 from cutfiles.core.tolerance import CHORD_MM
@@ -103,6 +104,17 @@ def test_the_valley_is_where_the_finished_blade_leaves_its_sew_line(blade: Blade
     for radius, there in ((valley - 0.01, True), (valley + 0.01, False)):
         spot = shapely.Point(radius * math.sin(a), radius * math.cos(a))
         assert (finished.distance(spot) < NEAR_MM) is there
+
+
+@given(blade=blades(), short=st.floats(0.0, 0.5))
+def test_the_finished_edge_is_a_seam_inside_the_cut_line(blade: Blade, short: float) -> None:
+    """So the tip's allowance is where the inset outline ends, and so it moves out where seams are narrow."""
+    seam = blade.seam_mm * (1 - short)
+    inset = TRUTHS[blade.tip].cut(blade).buffer(-seam, join_style="mitre")
+    tip = blade.outer_radius_mm - blade.tip.finish.allowance_mm(seam)
+    assert inset.bounds[3] == pytest.approx(tip, abs=2e-3)  # arcs are chords there
+    if not short:
+        assert blade.tip_radius_mm == tip
 
 
 @given(blade=blades())

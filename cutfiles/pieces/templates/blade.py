@@ -6,10 +6,12 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
+from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.core.units import SizeError, Unit
 from cutfiles.formats.model.tool import Drawn
+from cutfiles.geometry.edge import edges_of
 from cutfiles.geometry.offset import offset
-from cutfiles.geometry.outline import Circle, Path, Point, line
+from cutfiles.geometry.outline import Circle, Contour, Path, Point, bounds, line
 from cutfiles.pieces.lettering.label import FROM_EDGE_MM, FROM_LINE_MM
 from cutfiles.pieces.lettering.letters import Text
 from cutfiles.pieces.plate_shapes import blade_shape, side_seams
@@ -64,7 +66,7 @@ def blade_template(blade: Blade, settings: TemplateSettings) -> Board:
         gaps.append((middle - reach, middle + reach))
     for rung in reversed(scale):
         gaps += _numbered(board, rung, settings)
-    board.engrave(Drawn.FOLD, _centre_line(blade, gaps))
+    board.engrave(Drawn.FOLD, _centre_line(blade, _top(blade, board), gaps))
     if scale:
         # In the tip's allowance, either side of the centre line.
         unit = settings.unit.value.upper()
@@ -80,11 +82,15 @@ def _hole_middle(blade: Blade, scale: tuple[Rung, ...], hole_mm: float) -> float
     """How far up the centre line the hang hole goes: between the topmost lines that leave it room."""
     ends = (blade.inner_radius_mm, *blade.tip.finish.levels_mm(blade))
     levels = sorted({*ends, *(rung.y_mm for rung in scale)})
+    of_tip = [edge for path in blade.tip.finish.template_lines(blade) for edge in edges_of(path)]
     widest = 0.0
     for low, high in reversed(list(pairwise(levels))):
-        # Right in the middle, and no nearer to the seam lines than to the lines above and below.
+        # Right in the middle, and no nearer to the other lines than to those above and below.
         middle = (low + high) / 2
-        room = min(high - low, 2 * middle * math.sin(blade.half_angle_rad)) - 2 * HOLE_CLEAR_MM
+        beside = min(
+            [middle * math.sin(blade.half_angle_rad), *(edge.distance_to((0.0, middle)) for edge in of_tip)]
+        )
+        room = min(high - low, 2 * beside) - 2 * HOLE_CLEAR_MM
         if hole_mm <= room:
             return middle
         widest = max(widest, room)
@@ -121,9 +127,14 @@ def _stacked(rows: list[Text], top: float, left: float | None) -> list[Point]:
     return corners
 
 
-def _centre_line(blade: Blade, gaps: list[Span]) -> list[Path]:
+def _top(blade: Blade, board: Board) -> float:
+    """How far up the centre line the template reaches: a wide end that is a point may be eased."""
+    return min(blade.outer_radius_mm, bounds(board.cut)[3])
+
+
+def _centre_line(blade: Blade, top: float, gaps: list[Span]) -> list[Path]:
     strokes, y = [], blade.inner_radius_mm
-    for low, high in [*sorted(gaps), (blade.outer_radius_mm, math.inf)]:
+    for low, high in [*sorted(gaps), (top, math.inf)]:
         if low - y >= _SHORTEST_MM:
             strokes.append(line((0.0, y), (0.0, low)))
         y = max(y, high)
@@ -139,7 +150,7 @@ def blade_window(blade: Blade, settings: TemplateSettings) -> Board:
     shape = blade_shape(blade)
     assert isinstance(shape.cut, Path)
     opening = offset(shape.cut, -blade.seam_mm)
-    if opening is None:
+    if opening is None or _is_slit(opening):
         raise SizeError("a seam of {} leaves no window in the blade", blade.seam_mm)
     board = Board(
         eased(shape.cut, settings.ease_mm),
@@ -148,10 +159,16 @@ def blade_window(blade: Blade, settings: TemplateSettings) -> Board:
     )
     ticks = [
         line((0.0, blade.inner_radius_mm), (0.0, blade.inner_radius_mm + blade.seam_mm)),
-        line((0.0, blade.tip_radius_mm), (0.0, blade.outer_radius_mm)),
+        line((0.0, blade.tip_radius_mm), (0.0, _top(blade, board))),
         *blade.tip.finish.frame_ticks(blade),
     ]
     board.engrave(Drawn.NOTCH, ticks)
     board.write((f"{blade.blades} BLADES", f"{blade.blades}"))
     board.write((settings.name.upper(), "WINDOW"))
     return board
+
+
+def _is_slit(opening: Contour) -> bool:
+    """Whether nothing could be seen through it, as in a blade no longer than its two seams."""
+    left, low, right, high = bounds(opening)
+    return min(right - left, high - low) < SAME_POINT_MM

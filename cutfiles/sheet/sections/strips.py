@@ -156,8 +156,9 @@ def _wedge_steps(job: Job, plate: Plate, layout: Layout) -> list[Content]:
             "Pieces that are cut alike may be cut two at a time: lay one on another, edges and print the "
             "same way, and press the ruler down well."
         )
-    if any(vertex.bulge for vertex in plate.blade.tip.finish.cut_line(plate.blade).vertices):
-        instructions.append("Cut the round end of each blade along the template last.")
+    trimmed = plate.blade.tip.finish.words.trimmed
+    if trimmed:
+        instructions.append(f"Cut the {trimmed} of each blade along the template last.")
     return instructions
 
 

@@ -10,7 +10,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutfiles.core.units import Unit
+from cutfiles.core.units import SizeError, Unit
 from cutfiles.formats.model.tool import Drawn
 from cutfiles.geometry.outline import Circle, Path, area, bounds, chords
 from cutfiles.pieces.templates.blade import NoRoomError, TemplateSettings, blade_template, blade_window
@@ -19,6 +19,7 @@ from cutfiles.pieces.templates.scale import rungs
 from cutfiles.plate.blade import Blade
 from cutfiles.tips.registry import Tip
 from tests.strategies import blades
+from tests.tips.outlines import FAR_MM, TRUTHS
 
 IN = 25.4
 USUAL = Blade(20, 1.25 * IN, 4.75 * IN, 0.25 * IN, Tip.FOLDED)
@@ -50,19 +51,19 @@ def _template(blade: Blade, hole_mm: float, unit: Unit = Unit.IN) -> Board:
 @settings(max_examples=40)
 @given(blade=blades())
 def test_straight_edges_are_the_blades_cut_line(blade: Blade) -> None:
-    """Each lies on a side, half a seam's width outside its sew line, or on an end."""
-    board = _template(blade, 0.0)
-    a, guides = math.pi / blade.blades, 0
+    """Each lies on the outline that the geometry library gives, and none of its straight edges is lost."""
+    board, finish = _template(blade, 0.0), blade.tip.finish
+    above = shapely.box(-FAR_MM, blade.inner_radius_mm, FAR_MM, FAR_MM)
+    rim = TRUTHS[blade.tip].cut(blade).intersection(above).boundary
+    guides = 0
     assert isinstance(board.cut, Path)
     for start, end in board.cut.edges():
         if start.bulge:
             continue
-        for x, y in (start[:2], end):
-            side = abs(x) * math.cos(a) - y * math.sin(a) - blade.seam_mm
-            ends = (y - blade.inner_radius_mm, y - blade.outer_radius_mm)
-            assert min(abs(side), *map(abs, ends)) < CLOSE_MM * blade.outer_radius_mm
+        for corner in (start[:2], end):
+            assert rim.distance(shapely.Point(corner)) < CLOSE_MM * blade.outer_radius_mm
         guides += 1
-    assert guides == (3 if blade.tip is Tip.ROUND else 4)
+    assert guides == sum(not start.bulge for start, _ in finish.cut_line(blade).edges())
 
 
 @settings(max_examples=40)
@@ -76,6 +77,32 @@ def test_easing_takes_little_off_the_corners_alone(blade: Blade, ease: float) ->
     assert 0 < lost < len(sharp.vertices) * 2.0 * ease * ease * math.tan(math.radians(75))
     off = shapely.distance(_rim(eased), shapely.points([vertex[:2] for vertex in sharp.vertices]))
     assert max(off) < ease * (1 / math.cos(math.radians(78)) - 1)
+
+
+@settings(max_examples=40)
+@given(blade=blades(), ease=st.floats(0.1, 2.0))
+def test_the_centre_line_ends_on_the_template(blade: Blade, ease: float) -> None:
+    """However much of a point is eased away; up to there it is engraved."""
+    of_ease = TemplateSettings(ease, 0.0, 3.0, "tide", Unit.IN)
+    for board, kind in ((blade_template(blade, of_ease), Drawn.FOLD), (_window(blade, of_ease), Drawn.NOTCH)):
+        if board is None:
+            continue
+        middle = [line for line in _drawn(board, kind) if not any(line.xy[0])]
+        top = max(line.bounds[3] for line in middle)
+        assert top == pytest.approx(_rim(board.cut).bounds[3], abs=0.003)
+
+
+def test_a_blade_no_longer_than_its_seams_has_no_window() -> None:
+    """Nothing would be seen through a slit without height."""
+    with pytest.raises(SizeError, match="leaves no window in the blade"):
+        blade_window(Blade(25, 0.0, 6.0, 3.0, Tip.FLAT), SETTINGS)
+
+
+def _window(blade: Blade, of_ease: TemplateSettings) -> Board | None:
+    try:
+        return blade_window(blade, of_ease)
+    except SizeError:
+        return None
 
 
 @settings(max_examples=40)
