@@ -10,6 +10,7 @@ import pytest
 from cutfiles.pipeline import Options, make
 from tests.cli.commands import ROOT, cutfiles
 from tests.conftest import at_once
+from tests.texts import code_blocks
 
 PAGE = (ROOT / "docs/first-plate.md").read_text(encoding="utf-8")
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -20,38 +21,35 @@ DIALECT = (
 )  # fmt: skip
 
 
-def _blocks(kind: str) -> list[str]:
-    return re.findall(rf"```{kind}\n(.*?)```", PAGE, flags=re.DOTALL)
-
-
 def test_each_step_shows_what_comes(tmp_path: Path) -> None:
     """One command after the other in an empty folder, to the letter."""
-    commands = [line.split() for block in _blocks("sh") for line in block.splitlines() if "cutfiles " in line]
+    lines = [line for block in code_blocks(PAGE, "sh") for line in block.splitlines()]
+    commands = [line.split() for line in lines if "cutfiles " in line]
     commands = [words[1:] for words in commands if words[0] == "cutfiles"]
     version, *steps = commands
     assert version == ["--version"]
     assert re.fullmatch(r"cutfiles \d\S+\n", cutfiles(*version).stdout)
     assert [words[0] for words in steps] == ["new", "size", "make", "check"]
-    for words, shown in zip(steps, _blocks("text"), strict=True):
+    for words, shown in zip(steps, code_blocks(PAGE, "text"), strict=True):
         ran = cutfiles(*words, cwd=tmp_path)
         assert ran.returncode == 0
         assert shown == ran.stdout, words
-    assert "no faults" in _blocks("text")[-1]
+    assert "no faults" in code_blocks(PAGE, "text")[-1]
 
 
 @pytest.mark.parametrize("number", [0, 1])
 def test_the_other_blocks_can_be_made_as_they_are_shown(number: int, tmp_path: Path) -> None:
     """A corner fan; pieced blades without a machine."""
-    (tmp_path / "job.toml").write_text(_blocks("toml")[number], encoding="utf-8")
+    (tmp_path / "job.toml").write_text(code_blocks(PAGE, "toml")[number], encoding="utf-8")
     made = make(tmp_path / "job.toml", Options(around_search=at_once))
     assert "job-sheet.html" in made.files
     assert bool(made.nested.loads) is (number == 0)
-    assert len(_blocks("toml")) == 2
+    assert len(code_blocks(PAGE, "toml")) == 2
 
 
 def test_every_system_has_its_own_lines_for_the_same_four_steps() -> None:
     """Into the folder, an environment, what is needed, and `cutfiles` known in the window."""
-    (windows,), unix = _blocks("powershell"), _blocks("sh")[0]
+    (windows,), unix = code_blocks(PAGE, "powershell"), code_blocks(PAGE, "sh")[0]
     for lines in (windows.splitlines(), unix.splitlines()):
         assert len(lines) == 4
         assert lines[0].startswith("cd ")

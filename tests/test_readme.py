@@ -9,27 +9,24 @@ from pathlib import Path
 from cutfiles.job.model.needs import check_supply
 from cutfiles.job.parse.read import parse_job
 from tests.cli.commands import DEMO, ROOT, cutfiles
+from tests.texts import code_blocks
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
-def _blocks(kind: str) -> list[str]:
-    return re.findall(rf"```{kind}\n(.*?)```", README, flags=re.DOTALL)
-
-
 def test_the_sizes_shown_are_those_of_the_demo() -> None:
     """To the letter."""
-    assert _blocks("text")[0] == cutfiles("size", DEMO).stdout
+    assert code_blocks(README, "text")[0] == cutfiles("size", DEMO).stdout
 
 
 def test_the_job_shown_is_a_job() -> None:
     """It can be pasted as it is, and its fabrics are told to give all that it needs."""
-    check_supply(parse_job(_blocks("toml")[0]))
+    check_supply(parse_job(code_blocks(README, "toml")[0]))
 
 
 def test_the_two_commands_are_one_line_each() -> None:
     """The first makes and checks the demo, the second is what CI runs."""
-    demo, tests = _blocks("sh")[:2]
+    demo, tests = code_blocks(README, "sh")[:2]
     assert demo.count("\n") == tests.count("\n") == 1
     assert str(DEMO.relative_to(ROOT)) in demo
     assert tests.startswith("python3 -m venv ")

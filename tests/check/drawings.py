@@ -5,9 +5,13 @@ from __future__ import annotations
 import copy
 import json
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
+
+from cutfiles.check.check import check_paths
+from tests.texts import pairs_text
 
 Layout = dict[str, Any]
 Corner = tuple[float, float, float]  # x, y, bulge of the edge that leaves
@@ -191,7 +195,7 @@ def dxf_text(drawing: LineDrawing) -> str:
             for corner in line.corners:
                 pairs += [(10, _n(corner[0])), (20, _n(corner[1])), (42, f"{corner[2]:.9f}")]
     pairs += [(0, "ENDSEC"), (0, "EOF")]
-    return "".join(f"{code:3d}\n{value}\n" for code, value in pairs)
+    return pairs_text(pairs)
 
 
 WRITTEN = {"svg": svg_text, "dxf": dxf_text}
@@ -204,3 +208,28 @@ def write_folder(folder: Path, layout: Layout, texts: dict[str, str]) -> Path:
     for suffix, text in texts.items():
         (folder / f"load-01.{suffix}").write_text(text, encoding="utf-8")
     return folder
+
+
+def usual_texts() -> dict[str, str]:
+    """Return the usual layout's file in each plain format, by the end of its name."""
+    return {suffix: written(drawing_of(usual_layout())) for suffix, written in WRITTEN.items()}
+
+
+def codes_of(path: Path) -> set[str]:
+    """Return what is wrong with a file or a folder."""
+    return {finding.code for finding in check_paths([path]).findings}
+
+
+def edited(name: str, change: Callable[[Line], Line]) -> Callable[[LineDrawing], None]:
+    """Return what changes one line of a drawing."""
+
+    def apply(drawing: LineDrawing) -> None:
+        index = drawing.at(name)
+        drawing.lines[index] = change(drawing.lines[index])
+
+    return apply
+
+
+def cut_first(drawing: LineDrawing) -> None:
+    """Put the cuts before what is drawn."""
+    drawing.lines.sort(key=lambda line: ["cut", "draw", "register"].index(line.layer))

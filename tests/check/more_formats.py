@@ -8,6 +8,7 @@ from typing import Any
 
 from tests.check.drawings import Line, LineDrawing, dxf_text, svg_text
 from tests.check.pdf_format import pdf_text
+from tests.texts import pairs_text
 
 Pairs = list[tuple[int, Any]]
 CHORD_MM = 0.008
@@ -15,10 +16,6 @@ CHORD_MM = 0.008
 
 def _n(value: float) -> str:
     return f"{value:.4f}"
-
-
-def _text(pairs: Pairs) -> str:
-    return "".join(f"{code:3d}\n{value}\n" for code, value in pairs)
 
 
 def _head(drawing: LineDrawing) -> Pairs:
@@ -45,7 +42,7 @@ def r12_text(drawing: LineDrawing) -> str:
     pairs = [*_head(drawing), (0, "SECTION"), (2, "ENTITIES")]
     for line in drawing.lines:
         pairs += _entity(line, line.layer.upper())
-    return _text([*pairs, (0, "ENDSEC"), (0, "EOF")])
+    return pairs_text([*pairs, (0, "ENDSEC"), (0, "EOF")])
 
 
 def chorded(line: Line) -> list[tuple[float, float]]:
@@ -105,7 +102,7 @@ def sewn_text(drawing: LineDrawing) -> str:
         model += [(0, "INSERT"), (8, "1"), (2, name), (10, 0), (20, 0)]
     for line in drawing.lines:
         model += _chords(line, "8") if line.layer == "register" else []
-    return _text([*_head(drawing), *blocks, (0, "ENDSEC"), *model, (0, "ENDSEC"), (0, "EOF")])
+    return pairs_text([*_head(drawing), *blocks, (0, "ENDSEC"), *model, (0, "ENDSEC"), (0, "EOF")])
 
 
 def _chords(line: Line, layer: str) -> Pairs:

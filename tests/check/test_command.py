@@ -9,7 +9,7 @@ import click.testing
 
 from cutfiles.cli.check import check
 from cutfiles.findings.codes import MEANINGS, Code
-from tests.check.drawings import WRITTEN, drawing_of, usual_layout, write_folder
+from tests.check.drawings import WRITTEN, drawing_of, usual_layout, usual_texts, write_folder
 
 DOCS = Path(__file__).parents[2] / "docs" / "checks.md"
 
@@ -18,13 +18,9 @@ def _run(*arguments: str) -> click.testing.Result:
     return click.testing.CliRunner().invoke(check, arguments)
 
 
-def _texts() -> dict[str, str]:
-    return {suffix: written(drawing_of(usual_layout())) for suffix, written in WRITTEN.items()}
-
-
 def test_no_faults_are_said_in_one_line(tmp_path: Path) -> None:
     """With what was read, and status 0."""
-    write_folder(tmp_path, usual_layout(), _texts())
+    write_folder(tmp_path, usual_layout(), usual_texts())
     result = _run(str(tmp_path))
     assert (result.exit_code, result.stdout) == (0, "no faults: 2 files, 6 pieces\n")
 
@@ -44,7 +40,8 @@ def test_each_fault_is_one_line_and_the_status_is_one(tmp_path: Path) -> None:
 
 def test_json_is_one_object_and_notes_go_to_the_other_stream(tmp_path: Path) -> None:
     """So that a program can read it."""
-    (tmp_path / "load-01.svg").write_text(_texts()["svg"].replace(">cut<", ">cut</title><text/><title><"))
+    text = usual_texts()["svg"].replace(">cut<", ">cut</title><text/><title><")
+    (tmp_path / "load-01.svg").write_text(text)
     result = _run(str(tmp_path), "--json")
     report = json.loads(result.stdout)
     assert {finding["code"] for finding in report["findings"]} == {"unknown-element"}

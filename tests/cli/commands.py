@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import hashlib
 import io
 import subprocess
 import sys
@@ -75,3 +76,8 @@ def cutfiles_process(*words: str | Path, cwd: Path | None = None) -> Ran:
         check=False,
     )
     return Ran(ran.returncode, ran.stdout, ran.stderr)
+
+
+def sums_of(folder: Path) -> dict[str, str]:
+    """Return a sum of each file in a folder, by its name."""
+    return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in folder.iterdir()}

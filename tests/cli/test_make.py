@@ -2,26 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import SMALL, cutfiles, cutfiles_process
+from tests.cli.commands import SMALL, cutfiles, cutfiles_process, sums_of
 from tests.conftest import MakeJob
-
-
-@pytest.fixture(name="job")
-def _job(tmp_path: Path) -> Path:
-    path = tmp_path / "small.toml"
-    path.write_text(SMALL)
-    return path
-
-
-def _sums(folder: Path) -> dict[str, str]:
-    return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in folder.iterdir()}
 
 
 def test_make_writes_the_promised_files(job: Path, tmp_path: Path) -> None:
@@ -55,7 +43,7 @@ def test_the_same_job_gives_the_same_bytes(job: Path, tmp_path: Path) -> None:
         cutfiles_process("make", job, "--out", tmp_path / "two")
     finally:
         del os.environ["PYTHONHASHSEED"]
-    assert _sums(tmp_path / "one") == _sums(tmp_path / "two")
+    assert sums_of(tmp_path / "one") == sums_of(tmp_path / "two")
 
 
 def test_a_second_run_replaces_our_own_files(job: Path, make_job: MakeJob) -> None:
@@ -90,16 +78,16 @@ def test_a_file_of_ours_that_was_changed_is_kept(job: Path, make_job: MakeJob) -
     out = make_job(SMALL)
     with (out / "load-01.svg").open("a") as file:
         file.write("<!-- mine -->")
-    before = _sums(out)
+    before = sums_of(out)
     assert cutfiles("make", job, "--out", out).returncode == 2
-    assert _sums(out) == before
+    assert sums_of(out) == before
 
 
 def test_a_job_that_cannot_be_met_leaves_what_was_there(job: Path, make_job: MakeJob) -> None:
     """One line, status 2, the earlier run's files untouched."""
     out = make_job(SMALL)
-    before = _sums(out)
+    before = sums_of(out)
     job.write_text(SMALL.replace("sewn = 4", "sewn = 20"))
     run = cutfiles("make", job, "--out", out)
     assert (run.returncode, run.stdout, run.stderr.count("\n")) == (2, "", 1)
-    assert _sums(out) == before
+    assert sums_of(out) == before

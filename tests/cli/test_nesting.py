@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import pty
 import re
@@ -17,7 +16,7 @@ import pytest
 
 from cutfiles.cli.nesting import stopped_by_ctrl_c
 from cutfiles.nest.base.clock import Clock
-from tests.cli.commands import DEMO, ROOT, SMALL, cutfiles
+from tests.cli.commands import DEMO, ROOT, SMALL, cutfiles, sums_of
 
 
 @pytest.fixture(autouse=True)
@@ -26,17 +25,6 @@ def _hears_ctrl_c() -> Iterator[None]:
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     yield
     signal.signal(signal.SIGINT, before)
-
-
-@pytest.fixture(name="job")
-def _job(tmp_path: Path) -> Path:
-    path = tmp_path / "small.toml"
-    path.write_text(SMALL)
-    return path
-
-
-def _sums(folder: Path) -> dict[str, str]:
-    return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in folder.iterdir()}
 
 
 @pytest.fixture(name="searching")
@@ -110,7 +98,7 @@ def test_ctrl_c_at_any_time_leaves_whole_files(job: Path, tmp_path: Path) -> Non
     """The old ones or the new ones, as the exit status says; and nothing of ours beside them."""
     out = tmp_path / "cut"
     cutfiles("make", job, "--out", out)
-    before = _sums(out)
+    before = sums_of(out)
     for wait_s in (0.3, 0.8):
         process = subprocess.Popen(
             [sys.executable, "-m", "cutfiles", "make", str(DEMO), "--out", str(out), "--files", "svg"],
@@ -124,7 +112,7 @@ def test_ctrl_c_at_any_time_leaves_whole_files(job: Path, tmp_path: Path) -> Non
         if process.returncode == 0:
             assert cutfiles("check", out).returncode == 0
             cutfiles("make", job, "--out", out)
-        assert _sums(out) == before
+        assert sums_of(out) == before
     assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".cutfiles")] == []
 
 

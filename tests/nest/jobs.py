@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.formats.model.tool import Drawn
+from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec, Face, Grain, MachineSpec, MatSpec, Print, Register, Share
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.layout import Layout
@@ -93,3 +94,8 @@ def typical() -> CutList:
         "sail", size=(22, 18), pieces=1, margin=0.125, cuts={"centre": 3, "blade": Share.REST}
     )
     return cut_list_of(usual_shapes(), {"blade": 60, "centre": 3}, *squares, quarter)
+
+
+def in_mm(points: tuple[Point, ...]) -> tuple[Point, ...]:
+    """Return points given in inches."""
+    return tuple((x * IN, y * IN) for x, y in points)

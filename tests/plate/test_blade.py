@@ -8,26 +8,19 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely import affinity
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.plate.blade import Blade
 from cutfiles.tips.registry import Tip
 from cutfiles.tips.round import arc_centre_mm, arc_radius_mm
+from tests.plate.sew_lines import FAR_MM, sew_line
 from tests.strategies import blades, least_tip_radius_mm
 
 IN = 25.4
 NEAR_MM = 1e-6
-FAR_MM = 1e4
 
 # 20 blades, seam 1/4 in, blade 4 3/4 in, inner radius 1 1/4 in, folded.
 HARBOUR = Blade(20, 1.25 * IN, 4.75 * IN, 0.25 * IN, Tip.FOLDED)
-
-
-def sew_line(blade: Blade, *, sign: int, grown_mm: float = 0.0) -> shapely.LineString:
-    """The radial line at ±180°/n, moved out square to itself."""
-    upright = shapely.LineString([(sign * grown_mm, -FAR_MM), (sign * grown_mm, FAR_MM)])
-    return affinity.rotate(upright, -sign * 180.0 / blade.blades, origin=(0, 0))
 
 
 def level(y_mm: float) -> shapely.LineString:
@@ -64,8 +57,8 @@ def test_the_usual_opening_is_known() -> None:
 @given(blade=blades())
 def test_widths_are_those_between_sew_lines_moved_out_by_the_seam(blade: Blade) -> None:
     """The two sew lines, each moved a seam outwards, cross the two ends as wide apart as stated."""
-    right = sew_line(blade, sign=1, grown_mm=blade.seam_mm)
-    left = sew_line(blade, sign=-1, grown_mm=blade.seam_mm)
+    right = sew_line(blade, sign=1, out_mm=blade.seam_mm)
+    left = sew_line(blade, sign=-1, out_mm=blade.seam_mm)
     for y, width in (
         (blade.inner_radius_mm, blade.narrow_width_mm),
         (blade.outer_radius_mm, blade.wide_width_mm),
@@ -106,7 +99,7 @@ def test_a_round_tip_touches_both_sew_lines_and_the_tip(blade: Blade) -> None:
 @given(blade=blades(tip=Tip.ROUND))
 def test_a_round_cut_arc_meets_the_cut_edge_at_the_tip_base(blade: Blade) -> None:
     """The foot of the square from the arc's middle onto the cut edge is where the cut arc begins."""
-    edge = sew_line(blade, sign=1, grown_mm=blade.seam_mm)
+    edge = sew_line(blade, sign=1, out_mm=blade.seam_mm)
     foot = edge.interpolate(edge.project(shapely.Point(0.0, arc_centre_mm(blade))))
     assert foot.y == pytest.approx(blade.tip_base_mm, abs=NEAR_MM)
 
@@ -121,8 +114,8 @@ def test_the_opening_ends_where_two_narrow_ends_meet(blade: Blade) -> None:
 @given(blade=blades(), short=st.floats(0.0, 1.0))
 def test_seams_too_narrow_move_the_ring_out(blade: Blade, short: float) -> None:
     """Sewn a little outside the sew lines, the wedge's apex lies that much nearer than the plate centre."""
-    right = sew_line(blade, sign=1, grown_mm=short)
-    left = sew_line(blade, sign=-1, grown_mm=short)
+    right = sew_line(blade, sign=1, out_mm=short)
+    left = sew_line(blade, sign=-1, out_mm=short)
     apex = right.intersection(left)
     assert -apex.y == pytest.approx(blade.apex_shift_mm(short), abs=NEAR_MM)
 

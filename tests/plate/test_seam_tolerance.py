@@ -26,23 +26,18 @@ from cutfiles.plate.seam_tolerance import (
     taper_mm,
 )
 from cutfiles.tips.registry import Tip
+from tests.plate.sew_lines import FAR_MM, sew_line
 from tests.strategies import blades
 
 IN = 25.4
 NEAR_MM = 1e-6
-FAR_MM = 1e5
 HARBOUR = Blade(20, 1.25 * IN, 4.75 * IN, 0.25 * IN, Tip.FOLDED)
-
-
-def edge(blade: Blade, *, sign: int, out_mm: float) -> shapely.LineString:
-    """The radial line at ±180°/n of the blade as it was drawn, moved out square to itself."""
-    upright = shapely.LineString([(sign * out_mm, -FAR_MM), (sign * out_mm, FAR_MM)])
-    return affinity.rotate(upright, -sign * 180.0 / blade.blades, origin=(0, 0))
 
 
 def apex(blade: Blade, *, narrow_by_mm: float) -> float:
     """Where the two sew lines really meet, on the blade's centre line."""
-    meeting = edge(blade, sign=1, out_mm=narrow_by_mm).intersection(edge(blade, sign=-1, out_mm=narrow_by_mm))
+    left, right = (sew_line(blade, sign=sign, out_mm=narrow_by_mm) for sign in (-1, 1))
+    meeting = right.intersection(left)
     assert isinstance(meeting, shapely.Point)
     return meeting.y
 
@@ -50,7 +45,7 @@ def apex(blade: Blade, *, narrow_by_mm: float) -> float:
 def corner(blade: Blade, *, sign: int, out_mm: float, level_mm: float, narrow_by_mm: float) -> shapely.Point:
     """Where a long edge, moved out, crosses a level of the blade, seen from where its sew lines meet."""
     level = shapely.LineString([(-FAR_MM, level_mm), (FAR_MM, level_mm)])
-    crossing = edge(blade, sign=sign, out_mm=out_mm).intersection(level)
+    crossing = sew_line(blade, sign=sign, out_mm=out_mm).intersection(level)
     assert isinstance(crossing, shapely.Point)
     return affinity.translate(crossing, 0.0, -apex(blade, narrow_by_mm=narrow_by_mm))
 

@@ -15,7 +15,10 @@ from tests.check.drawings import (
     Layout,
     Line,
     LineDrawing,
+    codes_of,
+    cut_first,
     drawing_of,
+    edited,
     piece,
     stroke,
     usual_layout,
@@ -24,10 +27,6 @@ from tests.check.drawings import (
 
 Change = Callable[[LineDrawing], None]
 LayoutChange = Callable[[Layout], None]
-
-
-def _codes(folder: Path) -> set[str]:
-    return {finding.code for finding in check_paths([folder]).findings}
 
 
 def _pieces(layout: Layout) -> dict[str, Layout]:
@@ -117,21 +116,13 @@ def test_a_fault_of_the_nest_is_found_in_layout_and_file(tmp_path: Path, fault: 
         assert f"load-01.{suffix}" in {Path(finding.file).name for finding in report.findings}
 
 
-def _edit(name: str, change: Callable[[Line], Line]) -> Change:
-    def apply(drawing: LineDrawing) -> None:
-        index = drawing.at(name)
-        drawing.lines[index] = change(drawing.lines[index])
-
-    return apply
-
-
 def _corners(name: str, index: int, corner: tuple[float, float, float]) -> Change:
     def change(line: Line) -> Line:
         corners = list(line.corners)
         corners[index] = corner
         return replace(line, corners=tuple(corners))
 
-    return _edit(name, change)
+    return edited(name, change)
 
 
 def _turned(line: Line, turn_deg: float) -> Line:
@@ -174,10 +165,6 @@ def _add(*lines: Line) -> Change:
     return apply
 
 
-def _cut_first(drawing: LineDrawing) -> None:
-    drawing.lines.sort(key=lambda line: ["cut", "draw", "register"].index(line.layer))
-
-
 def _mark_last(drawing: LineDrawing) -> None:
     drawing.lines.sort(key=lambda line: ["draw", "cut", "register"].index(line.layer))
 
@@ -187,10 +174,10 @@ SQUARE_TAB = ((51, 80, 0), (71, 80, 0), (71, 100, 0), (51, 100, 0))
 
 # Broken in the file alone.
 IN_FILE: dict[str, tuple[str, Change]] = {
-    "an edge short": ("open-outline", _edit("tide-tab-002", lambda line: replace(line, closed=False))),
+    "an edge short": ("open-outline", edited("tide-tab-002", lambda line: replace(line, closed=False))),
     "ends a hundredth apart": (
         "open-outline",
-        _edit(
+        edited(
             "tide-tab-002", lambda line: replace(line, corners=(*SQUARE_TAB, (51, 80.01, 0)), closed=False)
         ),
     ),
@@ -198,7 +185,7 @@ IN_FILE: dict[str, tuple[str, Change]] = {
     "an outline of one spot": ("zero-length", _add(stroke("cut", (200, 150), (200, 150), (200, 150)))),
     "a corner given twice": (
         "zero-length",
-        _edit("tide-tab-002", lambda line: replace(line, corners=(line.corners[0], *line.corners))),
+        edited("tide-tab-002", lambda line: replace(line, corners=(line.corners[0], *line.corners))),
     ),
     "an outline twice": ("doubled-cut", lambda s: _add(replace(s.lines[s.at("tide-tab-002")], name=""))(s)),
     "a circle twice": ("doubled-cut", lambda s: _add(replace(s.lines[s.at("tide-disc-001")], name=""))(s)),
@@ -210,30 +197,30 @@ IN_FILE: dict[str, tuple[str, Change]] = {
     "a corner off by a hundredth": ("wrong-shape", _corners("tide-tab-002", 2, (71.01, 100, 0))),
     "an arc made straight": (
         "wrong-shape",
-        _edit(
+        edited(
             "tide-flag-002", lambda line: replace(line, corners=tuple((x, y, 0) for x, y, _ in line.corners))
         ),
     ),
     "an arc too flat": (
         "wrong-shape",
-        _edit(
+        edited(
             "tide-flag-002",
             lambda line: replace(line, corners=tuple((x, y, b * 0.998) for x, y, b in line.corners)),
         ),
     ),
     "a circle too large": (
         "wrong-shape",
-        _edit("tide-disc-001", lambda line: replace(line, corners=((130, 40, 10.01),))),
+        edited("tide-disc-001", lambda line: replace(line, corners=((130, 40, 10.01),))),
     ),
-    "moved by a hundredth": ("wrong-place", _edit("tide-tab-002", lambda line: line.moved(0.01, 0))),
-    "a circle moved": ("wrong-place", _edit("tide-disc-001", lambda line: line.moved(0, 0.01))),
+    "moved by a hundredth": ("wrong-place", edited("tide-tab-002", lambda line: line.moved(0.01, 0))),
+    "a circle moved": ("wrong-place", edited("tide-disc-001", lambda line: line.moved(0, 0.01))),
     "turned end for end": (
         "wrong-place",
-        _edit("tide-flag-002", lambda line: _turned(line, 180)),
+        edited("tide-flag-002", lambda line: _turned(line, 180)),
     ),
-    "turned off the grain": ("forbidden-turn", _edit("tide-flag-002", lambda line: _turned(line, 0.5))),
-    "turned by a quarter": ("forbidden-turn", _edit("tide-flag-002", lambda line: _turned(line, 90))),
-    "flipped": ("mirrored-piece", _edit("tide-flag-002", _flipped)),
+    "turned off the grain": ("forbidden-turn", edited("tide-flag-002", lambda line: _turned(line, 0.5))),
+    "turned by a quarter": ("forbidden-turn", edited("tide-flag-002", lambda line: _turned(line, 90))),
+    "flipped": ("mirrored-piece", edited("tide-flag-002", _flipped)),
     "drawn beside its piece": ("stray-mark", _add(stroke("draw", (100, 90), (110, 90)))),
     "drawn a hundredth beyond the edge": ("stray-mark", _add(stroke("draw", (55, 90), (71.01, 90)))),
     "drawn across two pieces": ("stray-mark", _add(stroke("draw", (40, 82), (60, 82)))),
@@ -241,7 +228,7 @@ IN_FILE: dict[str, tuple[str, Change]] = {
     "a mark beyond the reach": ("off-mat", _add(stroke("register", (4.99, 150), (9, 150)))),
     "no register marks": ("missing-register", _without("register")),
     "a layer of its own": ("unknown-layer", _add(Line("etch", "", SQUARE))),
-    "cut before drawing": ("wrong-order", _cut_first),
+    "cut before drawing": ("wrong-order", cut_first),
     "cut before marking": ("wrong-order", _mark_last),
     "a wider mat": ("mat-size", lambda drawing: setattr(drawing, "width", 300.01)),
     "a coordinate a kilometre off": ("huge-number", _add(stroke("draw", (30, 30), (1e6, 30)))),
@@ -255,7 +242,7 @@ def test_a_fault_of_a_file_has_its_code(tmp_path: Path, fault: str, suffix: str)
     code, change = IN_FILE[fault]
     drawing = drawing_of(usual_layout())
     change(drawing)
-    assert _codes(write_folder(tmp_path, usual_layout(), {suffix: WRITTEN[suffix](drawing)})) == {code}
+    assert codes_of(write_folder(tmp_path, usual_layout(), {suffix: WRITTEN[suffix](drawing)})) == {code}
 
 
 def test_untouched_files_have_no_fault(tmp_path: Path) -> None:
@@ -274,7 +261,7 @@ def test_a_file_with_nothing_to_cut_is_told_so(tmp_path: Path, suffix: str) -> N
     drawing = drawing_of(usual_layout())
     _without("cut", "draw")(drawing)
     (tmp_path / f"alone.{suffix}").write_text(WRITTEN[suffix](drawing))
-    assert _codes(tmp_path) == {"nothing-to-cut"}
+    assert codes_of(tmp_path) == {"nothing-to-cut"}
 
 
 @pytest.mark.parametrize("suffix", WRITTEN)
@@ -285,7 +272,7 @@ def test_an_outline_may_start_anywhere_and_run_either_way(tmp_path: Path, suffix
     corners = drawing.lines[index].corners
     back = [(x, y, -corners[position - 1][2]) for position, (x, y, _) in enumerate(corners)][::-1]
     drawing.lines[index] = replace(drawing.lines[index], corners=tuple(back[1:] + back[:1]))
-    assert _codes(write_folder(tmp_path, usual_layout(), {suffix: WRITTEN[suffix](drawing)})) == set()
+    assert codes_of(write_folder(tmp_path, usual_layout(), {suffix: WRITTEN[suffix](drawing)})) == set()
 
 
 @pytest.mark.parametrize("suffix", WRITTEN)
@@ -301,8 +288,8 @@ def test_a_piece_that_the_layout_mirrors_is_to_be_mirrored(tmp_path: Path, suffi
     ):
         drawing = drawing_of(layout)
         drawing.lines = [line for line in drawing.lines if line.layer != "draw"]
-        _edit("tide-flag-002", change)(drawing)
-        assert _codes(write_folder(tmp_path, layout, {suffix: WRITTEN[suffix](drawing)})) == codes
+        edited("tide-flag-002", change)(drawing)
+        assert codes_of(write_folder(tmp_path, layout, {suffix: WRITTEN[suffix](drawing)})) == codes
 
 
 def test_pieces_that_begin_at_one_corner_are_each_found(tmp_path: Path) -> None:
@@ -310,4 +297,4 @@ def test_pieces_that_begin_at_one_corner_are_each_found(tmp_path: Path) -> None:
     layout = usual_layout()
     layout["loads"][0]["fabrics"][0]["pieces"].append(piece("tide-dot-001", 32, 82))
     write_folder(tmp_path, layout, {suffix: write(drawing_of(layout)) for suffix, write in WRITTEN.items()})
-    assert _codes(tmp_path) == {"piece-in-piece", "inner-after-outer"}
+    assert codes_of(tmp_path) == {"piece-in-piece", "inner-after-outer"}

@@ -17,7 +17,9 @@ from tests.check.drawings import (
     Layout,
     Line,
     LineDrawing,
+    cut_first,
     drawing_of,
+    edited,
     piece,
     stroke,
     usual_layout,
@@ -56,14 +58,6 @@ def _scaled(factor: float) -> SheetChange:
     return change
 
 
-def _edit(name: str, change: Callable[[Line], Line]) -> SheetChange:
-    def apply(drawing: LineDrawing) -> None:
-        index = drawing.at(name)
-        drawing.lines[index] = change(drawing.lines[index])
-
-    return apply
-
-
 def _about_middle(line: Line, change: Callable[[complex], complex], *, mirrors: bool = False) -> Line:
     middle = sum(complex(x, y) for x, y, _ in line.corners) / len(line.corners)
     corners = []
@@ -85,10 +79,6 @@ def _swap_layers(drawing: LineDrawing) -> None:
     other = {"cut": "draw", "draw": "cut"}
     swapped = [replace(line, layer=other.get(line.layer, line.layer)) for line in drawing.lines]
     drawing.lines = sorted(swapped, key=lambda line: ["draw", "register", "cut"].index(line.layer))
-
-
-def _cut_first(drawing: LineDrawing) -> None:
-    drawing.lines.sort(key=lambda line: ["cut", "draw", "register"].index(line.layer))
 
 
 def _broken_curve(line: Line) -> Line:
@@ -189,15 +179,15 @@ PLANTS: dict[str, Plant] = {
         },
         never={"r12.dxf": _NO_UNIT, "plt": _FIXED, "sewn.dxf": _NO_UNIT},
     ),
-    "open outline": Plant("open-outline", _edit("tide-tab-002", lambda line: replace(line, closed=False))),
+    "open outline": Plant("open-outline", edited("tide-tab-002", lambda line: replace(line, closed=False))),
     "outline cut twice": Plant(
         "doubled-cut",
         lambda drawing: _add(replace(drawing.lines[drawing.at("tide-tab-002")], name=""))(drawing),
     ),
-    "crossing outlines": Plant("crossing-cuts", _edit("tide-tab-002", lambda line: line.moved(-5, 3))),
-    "pieces too near": Plant("too-near", _edit("tide-tab-002", lambda line: line.moved(-0.5, 0))),
-    "off the mat": Plant("off-mat", _edit("shingle-tab-001", lambda line: line.moved(90, 0))),
-    "off its fabric": Plant("off-fabric", _edit("tide-disc-001", lambda line: line.moved(19, 0))),
+    "crossing outlines": Plant("crossing-cuts", edited("tide-tab-002", lambda line: line.moved(-5, 3))),
+    "pieces too near": Plant("too-near", edited("tide-tab-002", lambda line: line.moved(-0.5, 0))),
+    "off the mat": Plant("off-mat", edited("shingle-tab-001", lambda line: line.moved(90, 0))),
+    "off its fabric": Plant("off-fabric", edited("tide-disc-001", lambda line: line.moved(19, 0))),
     "missing piece": Plant(
         "missing-piece", lambda drawing: drawing.lines.pop(drawing.at("tide-tab-002")) and None
     ),
@@ -206,22 +196,22 @@ PLANTS: dict[str, Plant] = {
         _add(Line("cut", "tide-tab-9", ((80, 105, 0), (90, 105, 0), (90, 112, 0), (80, 112, 0))), last=True),
     ),
     "wrong size": Plant(
-        "wrong-shape", _edit("tide-tab-002", lambda line: _about_middle(line, lambda z: 0.95 * z))
+        "wrong-shape", edited("tide-tab-002", lambda line: _about_middle(line, lambda z: 0.95 * z))
     ),
     "lopsided piece mirrored": Plant(
         "mirrored-piece",
-        _edit("tide-flag-002", lambda line: _about_middle(line, lambda z: -z.conjugate(), mirrors=True)),
+        edited("tide-flag-002", lambda line: _about_middle(line, lambda z: -z.conjugate(), mirrors=True)),
     ),
     "forbidden turn": Plant(
-        "forbidden-turn", _edit("tide-flag-002", lambda line: _about_middle(line, lambda z: _TURN * z))
+        "forbidden-turn", edited("tide-flag-002", lambda line: _about_middle(line, lambda z: _TURN * z))
     ),
     "drawn outside its piece": Plant("stray-mark", _add(stroke("draw", (100, 90), (110, 90)))),
     "layers swapped": Plant("wrong-layer", _swap_layers),
-    "cut before drawn": Plant("wrong-order", _cut_first, never={"sewn.dxf": _PATTERN, "pdf": _PAPER}),
+    "cut before drawn": Plant("wrong-order", cut_first, never={"sewn.dxf": _PATTERN, "pdf": _PAPER}),
     "inner outline cut last": Plant(
         "inner-after-outer", _add(Line("cut", "", ((60, 90, 4),), circle=True), last=True)
     ),
-    "curve of needless points": Plant("needless-points", _edit("tide-flag-001", _broken_curve)),
+    "curve of needless points": Plant("needless-points", edited("tide-flag-001", _broken_curve)),
     "stroke of no length": Plant("zero-length", _add(stroke("draw", (30, 30), (30, 30)))),
     "not a number": Plant(
         "not-a-number",

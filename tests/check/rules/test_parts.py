@@ -10,6 +10,7 @@ import pytest
 from cutfiles.check.check import check_paths
 from cutfiles.formats.registry import FORMATS, Audience
 from cutfiles.pipeline import Options, make, save, size
+from tests.check.drawings import codes_of
 from tests.cli.commands import SMALL
 from tests.conftest import briefly
 
@@ -40,11 +41,6 @@ def lines_of(path: Path) -> list[str]:
     return [line for line in text.splitlines() if not line.startswith(skipped)]
 
 
-def codes(path: Path) -> set[str]:
-    """Return what is wrong with a file or folder."""
-    return {finding.code for finding in check_paths([path]).findings}
-
-
 def test_split_files_together_hold_the_lines_of_the_whole(made: Path) -> None:
     """Counted line by line: the marks twice, all else once; layout.json names them all."""
     whole = lines_of(made / "whole/load-01.svg")
@@ -64,7 +60,7 @@ def test_parts_have_no_fault(made: Path) -> None:
     assert [finding.line() for finding in report.findings] == []
     assert (report.files, report.pieces) == (len(IN_PARTS) + len(OF_WHOLE_PIECES), 4)
     for path in (made / "split").glob("load-*"):
-        assert codes(path) == set()
+        assert codes_of(path) == set()
 
 
 def test_a_whole_file_under_the_name_of_a_part_is_found(made: Path, tmp_path: Path) -> None:
@@ -75,7 +71,7 @@ def test_a_whole_file_under_the_name_of_a_part_is_found(made: Path, tmp_path: Pa
         for kind in ("svg", "dxf"):
             path = folder / f"load-01-{part}.{kind}"
             path.write_bytes((made / f"whole/load-01.{kind}").read_bytes())
-            assert codes(path) == {"changed-file", code}
+            assert codes_of(path) == {"changed-file", code}
 
 
 def test_faults_of_the_pens_file_are_found(made: Path, tmp_path: Path) -> None:
@@ -93,7 +89,7 @@ def test_faults_of_the_pens_file_are_found(made: Path, tmp_path: Path) -> None:
     ):
         assert text != good
         path.write_text(text, encoding="utf-8")
-        assert codes(path) == {"changed-file", code}
+        assert codes_of(path) == {"changed-file", code}
 
 
 def test_a_missing_part_is_said(made: Path, tmp_path: Path) -> None:
@@ -101,7 +97,7 @@ def test_a_missing_part_is_said(made: Path, tmp_path: Path) -> None:
     folder = tmp_path / "split"
     shutil.copytree(made / "split", folder)
     (folder / "load-01-cut.svg").unlink()
-    assert codes(folder) == {"missing-file"}
+    assert codes_of(folder) == {"missing-file"}
 
 
 def test_alone_a_pens_file_says_what_was_not_checked(made: Path, tmp_path: Path) -> None:

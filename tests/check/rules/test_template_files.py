@@ -13,6 +13,7 @@ import pytest
 
 from cutfiles.check.check import check_paths
 from cutfiles.pipeline import Options, make, save, size
+from tests.check.drawings import codes_of
 from tests.conftest import briefly
 
 Json = dict[str, Any]
@@ -52,10 +53,6 @@ def folder(made: Path, tmp_path: Path) -> Path:
     copy = tmp_path / "out"
     shutil.copytree(made, copy)
     return copy
-
-
-def codes(path: Path) -> set[str]:
-    return {finding.code for finding in check_paths([path]).findings}
 
 
 def _edit(path: Path, change: Callable[[str], str]) -> None:
@@ -122,7 +119,7 @@ def test_what_is_broken_is_found(folder: Path, name: str) -> None:
     wanted, change = BROKEN[name]
     file = folder / "template-01.svg"
     _edit(file, change)
-    codes_told = codes(file)
+    codes_told = codes_of(file)
     assert wanted & codes_told
     assert "changed-file" in codes_told
     assert codes_told - {"changed-file", "formats-differ"} <= wanted
@@ -139,16 +136,16 @@ def test_a_hole_gone_from_a_dxf_is_missed(folder: Path) -> None:
     ]
     assert len(circles) == 1
     file.write_text(text.replace(circles[0][0], ""), encoding="ascii")
-    assert "missing-piece" in codes(file)
+    assert "missing-piece" in codes_of(file)
 
 
 def test_holes_without_a_layout_are_known_by_name(folder: Path) -> None:
     """In SVG; DXF has no names, so there a hole is an outline in another."""
     (folder / "layout.json").unlink()
-    assert codes(folder / "template-01.svg") == set()
-    assert "piece-in-piece" in codes(folder / "template-01.dxf")
+    assert codes_of(folder / "template-01.svg") == set()
+    assert "piece-in-piece" in codes_of(folder / "template-01.dxf")
     _edit(folder / "template-01.svg", BROKEN["hole cut last"][1])
-    assert codes(folder / "template-01.svg") == {"inner-after-outer"}
+    assert codes_of(folder / "template-01.svg") == {"inner-after-outer"}
 
 
 def _set(*keys: str | int, to: float) -> Callable[[Json], None]:
@@ -191,4 +188,4 @@ def test_the_layouts_own_part_is_measured(folder: Path, name: str) -> None:
 def test_a_sheet_that_is_gone_is_missed(folder: Path) -> None:
     """And one that is left over is told."""
     (folder / "template-01.svg").rename(folder / "template-07.svg")
-    assert {"missing-file", "extra-file"} <= codes(folder)
+    assert {"missing-file", "extra-file"} <= codes_of(folder)

@@ -9,47 +9,39 @@ import pytest
 
 from cutfiles.check.check import check_paths
 from tests.check.drawings import WRITTEN, drawing_of, usual_layout, write_folder
-
-
-def _swap(old: str, new: str) -> Callable[[str], str]:
-    def change(text: str) -> str:
-        assert old in text
-        return text.replace(old, new, 1)
-
-    return change
-
+from tests.texts import replaced as swap
 
 # Broken in the text of one format.
 IN_TEXT: dict[str, tuple[str, str, Callable[[str], str]]] = {
-    "size in pixels": ("svg", "true-size", _swap('width="300mm"', 'width="300px"')),
-    "size without unit": ("svg", "true-size", _swap('width="300mm"', 'width="300"')),
-    "width doubled": ("svg", "true-size", _swap('width="300mm"', 'width="600mm"')),
-    "size halved": ("svg", "true-size", _swap('height="200mm"', 'height="100mm"')),
-    "size off by a hundredth": ("svg", "true-size", _swap('height="200mm"', 'height="200.01mm"')),
-    "no viewBox": ("svg", "true-size", _swap('viewBox="0 0 300 200"', "")),
-    "units in inches": ("dxf", "true-size", _swap("$INSUNITS\n 70\n4", "$INSUNITS\n 70\n1")),
-    "no units": ("dxf", "true-size", _swap("  9\n$INSUNITS\n 70\n4\n", "")),
-    "no limits": ("dxf", "mat-size", _swap("$LIMMAX", "$LIMMAXX")),
-    "NaN in points": ("svg", "not-a-number", _swap('<g id="draw">', '<g id="draw"><line x1="NaN" x2="9"/>')),
-    "infinite number": ("svg", "not-a-number", _swap('<g id="draw">', '<g id="draw"><circle r="1e999"/>')),
-    "odd points": ("svg", "not-a-number", _swap('<g id="draw">', '<g id="draw"><polyline points="1,2 3"/>')),
-    "no path data": ("svg", "not-a-number", _swap('<g id="draw">', '<g id="draw"><path d="banana"/>')),
-    "NaN": ("dxf", "not-a-number", _swap(" 10\n28\n", " 10\nnan\n")),
-    "word for a number": ("dxf", "not-a-number", _swap(" 10\n28\n", " 10\ntide\n")),
-    "endless number": ("dxf", "not-a-number", _swap(" 10\n28\n", " 10\n-inf\n")),
-    "text": ("svg", "unknown-element", _swap('<g id="draw">', '<g id="draw"><text>tide</text>')),
-    "rectangle": ("svg", "unknown-element", _swap("</g>", '<rect width="9" height="9"/></g>')),
-    "curve": ("svg", "unknown-element", _swap('<g id="draw">', '<g id="draw"><path d="M1 1C2 2 3 3 4 4"/>')),
-    "ellipse": ("svg", "unknown-element", _swap("</g>", '<path d="M1 1A2 3 0 0 0 4 4"/></g>')),
-    "spline": ("dxf", "unknown-element", _swap("  0\nLINE\n", "  0\nSPLINE\n  8\nDRAW\n  0\nLINE\n")),
-    "paper space": ("dxf", "unknown-element", _swap("  0\nLINE\n", "  0\nLINE\n 67\n1\n")),
-    "transform": ("svg", "transform", _swap('<g id="cut">', '<g id="cut" transform="scale(2)">')),
-    "transform of one": ("svg", "transform", _swap("<circle id=", '<circle transform="translate(1)" id=')),
-    "style": ("svg", "style-sheet", _swap("<circle id=", '<circle style="fill:red" id=')),
-    "style sheet": ("svg", "style-sheet", _swap("<g id=", "<style>g{display:none}</style><g id=")),
-    "outside every group": ("svg", "unknown-layer", _swap("<g id=", '<line x2="9"/><g id=')),
-    "another's id": ("svg", "wrong-id", _swap('id="tide-tab-002"', 'id="tide-tab-007"')),
-    "no id": ("svg", "wrong-id", _swap(' id="tide-disc-001"', "")),
+    "size in pixels": ("svg", "true-size", swap('width="300mm"', 'width="300px"')),
+    "size without unit": ("svg", "true-size", swap('width="300mm"', 'width="300"')),
+    "width doubled": ("svg", "true-size", swap('width="300mm"', 'width="600mm"')),
+    "size halved": ("svg", "true-size", swap('height="200mm"', 'height="100mm"')),
+    "size off by a hundredth": ("svg", "true-size", swap('height="200mm"', 'height="200.01mm"')),
+    "no viewBox": ("svg", "true-size", swap('viewBox="0 0 300 200"', "")),
+    "units in inches": ("dxf", "true-size", swap("$INSUNITS\n 70\n4", "$INSUNITS\n 70\n1")),
+    "no units": ("dxf", "true-size", swap("  9\n$INSUNITS\n 70\n4\n", "")),
+    "no limits": ("dxf", "mat-size", swap("$LIMMAX", "$LIMMAXX")),
+    "NaN in points": ("svg", "not-a-number", swap('<g id="draw">', '<g id="draw"><line x1="NaN" x2="9"/>')),
+    "infinite number": ("svg", "not-a-number", swap('<g id="draw">', '<g id="draw"><circle r="1e999"/>')),
+    "odd points": ("svg", "not-a-number", swap('<g id="draw">', '<g id="draw"><polyline points="1,2 3"/>')),
+    "no path data": ("svg", "not-a-number", swap('<g id="draw">', '<g id="draw"><path d="banana"/>')),
+    "NaN": ("dxf", "not-a-number", swap(" 10\n28\n", " 10\nnan\n")),
+    "word for a number": ("dxf", "not-a-number", swap(" 10\n28\n", " 10\ntide\n")),
+    "endless number": ("dxf", "not-a-number", swap(" 10\n28\n", " 10\n-inf\n")),
+    "text": ("svg", "unknown-element", swap('<g id="draw">', '<g id="draw"><text>tide</text>')),
+    "rectangle": ("svg", "unknown-element", swap("</g>", '<rect width="9" height="9"/></g>')),
+    "curve": ("svg", "unknown-element", swap('<g id="draw">', '<g id="draw"><path d="M1 1C2 2 3 3 4 4"/>')),
+    "ellipse": ("svg", "unknown-element", swap("</g>", '<path d="M1 1A2 3 0 0 0 4 4"/></g>')),
+    "spline": ("dxf", "unknown-element", swap("  0\nLINE\n", "  0\nSPLINE\n  8\nDRAW\n  0\nLINE\n")),
+    "paper space": ("dxf", "unknown-element", swap("  0\nLINE\n", "  0\nLINE\n 67\n1\n")),
+    "transform": ("svg", "transform", swap('<g id="cut">', '<g id="cut" transform="scale(2)">')),
+    "transform of one": ("svg", "transform", swap("<circle id=", '<circle transform="translate(1)" id=')),
+    "style": ("svg", "style-sheet", swap("<circle id=", '<circle style="fill:red" id=')),
+    "style sheet": ("svg", "style-sheet", swap("<g id=", "<style>g{display:none}</style><g id=")),
+    "outside every group": ("svg", "unknown-layer", swap("<g id=", '<line x2="9"/><g id=')),
+    "another's id": ("svg", "wrong-id", swap('id="tide-tab-002"', 'id="tide-tab-007"')),
+    "no id": ("svg", "wrong-id", swap(' id="tide-disc-001"', "")),
     "cut short": ("svg", "unreadable", lambda text: text[: len(text) // 2]),
     "cut short, too": ("dxf", "unreadable", lambda text: text[: len(text) // 2]),
     "another root": ("svg", "unreadable", lambda _: "<html/>"),

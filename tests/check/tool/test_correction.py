@@ -15,6 +15,7 @@ from cutfiles.check.tool.as_meant import as_meant
 from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer
 from cutfiles.formats.registry import FORMATS, Audience
 from cutfiles.geometry.outline import Circle
+from tests.check.drawings import codes_of
 from tests.conftest import MakeJob
 
 JOB = """
@@ -54,11 +55,6 @@ def made(make_job: MakeJob, machine: str) -> Path:
     return make_job(JOB + machine, FORMATS, calibrate=True)
 
 
-def codes(path: Path) -> set[str]:
-    """Return what is wrong with a file or folder."""
-    return {finding.code for finding in check_paths([path]).findings}
-
-
 @pytest.mark.parametrize("machine", STRAYING)
 def test_corrected_files_have_no_fault(make_job: MakeJob, machine: str) -> None:
     """Nor has their calibration sheet; each alone neither, as long as layout.json lies beside it."""
@@ -71,7 +67,7 @@ def test_corrected_files_have_no_fault(make_job: MakeJob, machine: str) -> None:
     machine_files = [*out.glob("load-*"), *out.glob("calibration.*")]
     assert len(machine_files) == FILES
     for file in machine_files:
-        assert codes(file) == set()
+        assert codes_of(file) == set()
 
 
 def test_scales_change_the_files_and_nothing_of_the_layout(make_job: MakeJob) -> None:
@@ -94,8 +90,8 @@ def test_taken_for_a_true_machines_they_have(make_job: MakeJob, machine: str) ->
     for key in ("scale_x", "scale_y", "skew_deg"):
         del layout["machine"][key]
     (out / "layout.json").write_text(json.dumps(layout), encoding="utf-8")
-    assert ("wrong-scale" if machine == "one scale" else "wrong-shape") in codes(out / "load-01.svg")
-    assert codes(out / "calibration.svg") == {"true-size"}
+    assert ("wrong-scale" if machine == "one scale" else "wrong-shape") in codes_of(out / "load-01.svg")
+    assert codes_of(out / "calibration.svg") == {"true-size"}
 
 
 def _further(number: re.Match[str]) -> str:
@@ -131,7 +127,7 @@ def test_a_wrong_calibration_sheet_is_found(make_job: MakeJob, fault: str) -> No
     good = path.read_text(encoding="utf-8")
     path.write_text(change(good), encoding="utf-8")
     assert good != change(good)
-    assert codes(path) == {"changed-file", code}
+    assert codes_of(path) == {"changed-file", code}
 
 
 @pytest.mark.parametrize(("key", "value"), [("scale_x", 0), ("scale_y", -1), ("skew_deg", 60)])

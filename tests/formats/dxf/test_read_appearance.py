@@ -10,13 +10,14 @@ import pytest
 from cutfiles.check.check import check_paths
 from tests.check.drawings import drawing_of, dxf_text, usual_layout, write_folder
 from tests.check.more_formats import r12_text, sewn_text
+from tests.texts import pairs_text
 
 LAYERS = {"DRAW": 5, "REGISTER": 3, "CUT": 6}
 Change = Callable[[str], str]
 
 
 def _pairs(*pairs: tuple[int, object]) -> str:
-    return "".join(f"{code:3d}\n{value}\n" for code, value in pairs)
+    return pairs_text(pairs)
 
 
 def _table(layers: dict[str, tuple[tuple[int, object], ...]]) -> str:

@@ -12,6 +12,7 @@ from cutfiles.check.check import check_paths
 from cutfiles.formats.svg import read_uses
 from cutfiles.formats.svg.read import read_svg
 from tests.check.drawings import drawing_of, svg_text, usual_layout, write_folder
+from tests.texts import replaced
 
 COLOURS = {"draw": "#0072b2", "register": "#009e73", "cut": "#cc79a7"}
 TAB = 'id="tide-tab-002"'
@@ -42,15 +43,7 @@ def _on_tab(said: str) -> Change:
     return _on(TAB, said)
 
 
-def _swap(old: str, new: str) -> Change:
-    def change(text: str) -> str:
-        assert old in text
-        return text.replace(old, new, 1)
-
-    return change
-
-
-CUT_GREEN = _swap('stroke="#cc79a7"', 'stroke="#0072B2"')
+CUT_GREEN = replaced('stroke="#cc79a7"', 'stroke="#0072B2"')
 NOT_SHOWN: dict[str, tuple[str, Change]] = {
     "a piece not displayed": ("hidden", _on_tab('display="none"')),
     "a layer not displayed": ("hidden", _on_cut('display="none"')),
@@ -60,7 +53,7 @@ NOT_SHOWN: dict[str, tuple[str, Change]] = {
     "a layer hidden": ("hidden", _on_cut('visibility="hidden"')),
     "collapsed by its style": ("hidden", _on_cut('style="visibility:collapse"')),
     "no stroke": ("hidden", _on_tab('stroke="none"')),
-    "a layer without stroke": ("hidden", _swap(' stroke="#cc79a7"', "")),
+    "a layer without stroke": ("hidden", replaced(' stroke="#cc79a7"', "")),
     "a transparent stroke": ("hidden", _on_tab('stroke="rgba(0, 114, 178, 0)"')),
     "a stroke without width": ("hidden", _on_tab('stroke-width="0"')),
     "a layer's stroke without width": ("hidden", _on_cut('stroke-width="0mm"')),
@@ -82,7 +75,7 @@ NOT_SHOWN: dict[str, tuple[str, Change]] = {
         "style-sheet", lambda text: '<?xml-stylesheet href="harbour.css" type="text/css"?>\n' + text
     ),
     "a style sheet in what is defined": (
-        "style-sheet", _swap("<g id=", "<defs><style>g{}</style></defs><g id=")
+        "style-sheet", replaced("<g id=", "<defs><style>g{}</style></defs><g id=")
     ),
 }  # fmt: skip
 
@@ -145,7 +138,7 @@ SOUND: dict[str, Change] = {
     "no dashes": _on_cut('stroke-dasharray="none"'),
     "half seen": _on_cut('opacity="0.5" stroke-width="0.1"'),
     "a colour spelt otherwise": _on_tab('stroke="rgb(204,121,167)"'),
-    "an unused definition": _swap("<g id=", '<defs><path id="knot" d="M0 0L9 9"/></defs><g id='),
+    "an unused definition": replaced("<g id=", '<defs><path id="knot" d="M0 0L9 9"/></defs><g id='),
 }  # fmt: skip
 
 

@@ -19,21 +19,17 @@ from cutfiles.nest.material.reach import Rect
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList
 from tests.nest.concave_shapes import ELL
-from tests.nest.jobs import IN, bed_of, blade_of, centre_circle, cut_list_of, fabric_of, nested
+from tests.nest.jobs import IN, bed_of, blade_of, centre_circle, cut_list_of, fabric_of, in_mm, nested
 from tests.nest.measured import faults, laid_at, points_of
 
 BLADE = blade_shape(blade_of(length=2.5))
 SCRAP = ((0.0, 0.0), (10.0, 0.0), (9.0, 7.0), (5.0, 5.0), (1.0, 6.0))  # inches
 
 
-def _mm(points: tuple[Point, ...]) -> tuple[Point, ...]:
-    return tuple((x * IN, y * IN) for x, y in points)
-
-
 def _uneven(
     fabric: FabricSpec, outline: tuple[Point, ...] = (), avoid: tuple[tuple[Point, ...], ...] = ()
 ) -> FabricSpec:
-    return replace(fabric, outline=_mm(outline), avoid=tuple(_mm(points) for points in avoid))
+    return replace(fabric, outline=in_mm(outline), avoid=tuple(in_mm(points) for points in avoid))
 
 
 def _strays(layout: Layout, cut_list: CutList, fabric: FabricSpec) -> list[str]:

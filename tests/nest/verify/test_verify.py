@@ -9,7 +9,6 @@ from functools import cache
 import pytest
 
 from cutfiles.core.errors import CutfilesError
-from cutfiles.geometry.outline import Point
 from cutfiles.geometry.pose import Pose
 from cutfiles.job.model.job import Print, Share
 from cutfiles.nest.base.layout import HandCut, Layout, Load, PlacedFabric, Placement, RoughCut
@@ -26,6 +25,7 @@ from tests.nest.jobs import (
     centre_circle,
     cut_list_of,
     fabric_of,
+    in_mm,
     nested,
 )
 from tests.nest.printed import with_repeat
@@ -35,17 +35,13 @@ SCRAP = ((0.0, 0.0), (10.0, 0.0), (9.0, 7.0), (5.0, 5.0), (1.0, 6.0))  # inches
 FLAW = ((4.0, 1.0), (5.0, 1.0), (5.0, 2.0))
 
 
-def _mm(points: tuple[Point, ...]) -> tuple[Point, ...]:
-    return tuple((x * IN, y * IN) for x, y in points)
-
-
 @cache
 def whole_job() -> tuple[CutList, Bed, Layout]:
     """Return a job that has everything: two prints, a scrap with a flaw, rough cuts, cuts by hand."""
     squares = fabric_of("tide", pieces=3, margin=0.125, print_=Print.ONE_WAY, cuts={"blade": 3})
     circles = fabric_of("shingle", size=(4.0625, 2), pieces=1, cuts={"centre": 2})
     scrap = fabric_of("lantern", size=(10, 7), pieces=1, margin=0.125, cuts={"ell": Share.FILL})
-    scrap = replace(scrap, outline=_mm(SCRAP), avoid=(_mm(FLAW),))
+    scrap = replace(scrap, outline=in_mm(SCRAP), avoid=(in_mm(FLAW),))
     yardage = fabric_of("sailcloth", size=(30, 30), pieces=1, cuts={"background": 1, "blade": 40})
     shapes = (blade_shape(blade_of()), centre_circle(1.0), ELL, background_square(20))
     needs = {"blade": 43, "centre": 2, "background": 1}
@@ -250,7 +246,7 @@ def test_rest_that_is_short_and_rest_that_is_too_much_are_found() -> None:
 def _printed() -> tuple[CutList, Bed, Layout]:
     """Yardage with a motif and a flaw, cut roughly for the mat."""
     fabric = with_repeat(fabric_of("buoy", size=(22, 18), pieces=1, cuts={"blade": 12}), 3.0, 1.5, (1.0, 0.5))
-    fabric = replace(fabric, avoid=(_mm(((6.0, 6.0), (9.0, 6.0), (6.0, 9.0))),))
+    fabric = replace(fabric, avoid=(in_mm(((6.0, 6.0), (9.0, 6.0), (6.0, 9.0))),))
     job, bed = cut_list_of((blade_shape(blade_of()),), {"blade": 12}, fabric), bed_of()
     return job, bed, nested(job, bed)
 
