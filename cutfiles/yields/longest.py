@@ -25,7 +25,7 @@ class Longest:
     blade_length_mm: float
     finished_diameter_mm: float
     limited_by: str  # the fabric that holds too few of a longer one
-    needs_mm: float | None  # how long each piece of that fabric had to be for the next step; None: not found
+    needs_mm: float | None  # how long, as bought, its pieces had to be for the next step; None: not found
 
 
 def step_mm(unit: Unit) -> float:
@@ -154,11 +154,11 @@ def _holder(lengths: Lengths, steps: int, trial: Trial) -> tuple[str, float | No
 
 
 def _length_for(trial: Trial, fabric: FabricSpec, blades: int) -> float | None:
-    """How long a piece must be to hold so many blades, to 1/8 in or 5 mm, up to a third longer."""
-    mark = trial.mark_mm
+    """How long a piece must be, as bought, to hold so many blades: to 1/8 in or 5 mm, up to a third more."""
+    mark, purchase = trial.mark_mm, fabric.purchase
     length = rounded_up_mm(fabric.length_mm + RULE_MM, mark)
     while length <= fabric.length_mm * 4 / 3 and fabric.is_rectangle:
         if trial.count_on_piece(replace(fabric, length_mm=length), BLADE, most=blades) >= blades:
-            return length
+            return length if purchase.is_lossless else rounded_up_mm(purchase.length_mm(length), mark)
         length += mark
     return None

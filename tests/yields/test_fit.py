@@ -129,6 +129,23 @@ def test_the_longest_blade_is_made_and_the_next_is_not() -> None:
     assert largest.needs_mm == pytest.approx(5.125 * IN)
 
 
+def test_of_pieces_bought_as_needed_the_steps_are_the_same() -> None:
+    """What one piece holds doesn't depend on how many there are."""
+    bought = fit(_job(STASH.replace("pieces = 9", 'pieces = "as needed"')), processes=1)
+    assert [step.blade_length_mm for step in bought.steps] == [
+        step.blade_length_mm for step in _fitted(STASH).steps
+    ]
+
+
+def test_what_a_longer_blade_needs_is_told_as_it_is_bought() -> None:
+    """Squares as bought so long that 5 in are left of them: the next blade takes as much more as is lost."""
+    washed = STASH.replace("length = 5\n", 'length = 5.5\nshrink = { length = 5 }\nends = "0.2368421"\n')
+    largest = fit(_job(washed.replace("sewn = 4", "sewn = 4\ncount = 3")), processes=1).largest
+    assert largest is not None
+    assert largest.blade_length_mm == pytest.approx(5 * IN)
+    assert largest.needs_mm == pytest.approx(math.ceil(8 * (5.125 / 0.95 + 0.2368421)) / 8 * IN)
+
+
 def test_a_metric_job_goes_by_millimetres() -> None:
     """Blades in whole millimetres."""
     text = STASH.replace('"4 3/4"', "12").replace('"1 1/4"', "3").replace('"1/4"', "0.6")

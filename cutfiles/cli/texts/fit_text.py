@@ -67,7 +67,13 @@ def _longest_lines(longest: Longest | None, job: Job) -> list[str]:
     )
     if longest.needs_mm is None:
         return [f"{line}; {longest.limited_by} holds too few of longer ones"]
-    return [f"{line}; a longer blade needs {shown(longest.needs_mm, unit)} of cloth: {longest.limited_by}"]
+    of_cloth = f"{shown(longest.needs_mm, unit)} of cloth{_as_bought(longest.limited_by, job)}"
+    return [f"{line}; a longer blade needs {of_cloth}: {longest.limited_by}"]
+
+
+def _as_bought(name: str, job: Job) -> str:
+    loses = any(fabric.name == name and not fabric.purchase.is_lossless for fabric in job.fabrics)
+    return " as bought" if loses else ""
 
 
 def _step_lines(fit: Fit, job: Job) -> list[str]:

@@ -80,6 +80,8 @@ def sizes_text(sized: Sized) -> str:
     room = blade_is_too_long(sized.job, blade)
     if room is not None:
         much = f"the longest piece has {shown(room, unit)} along it"
+        if any(not fabric.purchase.is_lossless for fabric in sized.job.fabrics):
+            much += " to cut from, as washing and ends take some"
         rows.append(("cloth", f"too short for a blade of {shown(blade.length_mm, unit)}: {much}"))
     for need in sized.repeats:
         rows += _repeat_rows(need, sized)

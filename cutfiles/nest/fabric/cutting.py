@@ -298,7 +298,7 @@ class Cutter:
         """
         fabric = fabric.lying_for(shape)
         on_mat = self._reach.holds(fabric.width_mm, fabric.length_mm)
-        if not on_mat or fabric.is_open or fabric.repeat is not None or self.by_hand(fabric, shape):
+        if not on_mat or fabric.as_needed or fabric.repeat is not None or self.by_hand(fabric, shape):
             return None
         return container_of(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
 

@@ -68,7 +68,7 @@ class Shortage:
             replace(fabric, width_mm=width, length_mm=length) for width, length in self._sizes(fabric, shape)
         )
         size = next(
-            (self._size(candidate) for candidate in larger if self.cutter.takes(candidate, shape)), ""
+            (self._size_to_buy(candidate) for candidate in larger if self.cutter.takes(candidate, shape)), ""
         )
         if size:
             ways.append(f"pieces of {size}")
@@ -79,13 +79,15 @@ class Shortage:
         return [f'grain = "{candidate.grain.value}"' for candidate in turned][:1]
 
     def _of_width(self, fabric: FabricSpec, shape: str) -> str:
-        across = f"{shown(fabric.width_mm, self.unit)}{_less_margins(fabric)}"
+        across = f"{self._width(fabric)}{_as_bought(fabric)}{_less_margins(fabric)}"
         ways = self._other_turns(fabric, shape)
         widths = sorted(max(fabric.width_mm, width) for width, _ in self._sizes(fabric, shape))
         wide_enough = (width for width in widths if self.cutter.takes(replace(fabric, width_mm=width), shape))
         width = next(wide_enough, None)
         if width is not None:
-            ways.append(f"fabric {shown(width, self.unit)} wide")
+            if not fabric.purchase.is_lossless:
+                width = rounded_up_mm(fabric.purchase.width_mm(width), self.unit.rough_mark_mm)
+            ways.append(f"fabric {shown(width, self.unit)} wide{_as_bought(fabric)}")
         does = f"{', or '.join(ways)} would do" if ways else "no wider fabric would do for this mat"
         return f"{fabric.name}: no {shape} fits across its {across}; {does}"
 
@@ -217,7 +219,7 @@ class Shortage:
             pieces = self._pieces_that_do(large, asked)
             if pieces is not None:
                 number = "pieces" if pieces == fabric.pieces > 1 else counted(pieces, "piece")
-                return f"{number} of {self._size(large)}"
+                return f"{number} of {self._size_to_buy(large)}"
         return ""
 
     def _sizes(self, fabric: FabricSpec, shape: str) -> list[tuple[float, float]]:
@@ -245,14 +247,32 @@ class Shortage:
         return all(count >= ALL or given[shape] >= count for shape, count in asked.items())
 
     def _size(self, fabric: FabricSpec) -> str:
+        """What the job says of a piece: its size as it is bought."""
         if fabric.as_needed:
-            return f"{shown(fabric.width_mm, self.unit)} wide"
-        return f"{shown(fabric.width_mm, self.unit)} × {shown(fabric.length_mm, self.unit)}"
+            return f"{self._width(fabric)} wide{_as_bought(fabric)}"
+        length = shown(fabric.purchase.length_mm(fabric.length_mm), self.unit)
+        return f"{self._width(fabric)} × {length}{_as_bought(fabric)}"
+
+    def _width(self, fabric: FabricSpec) -> str:
+        return shown(fabric.purchase.width_mm(fabric.width_mm), self.unit)
+
+    def _size_to_buy(self, fabric: FabricSpec) -> str:
+        """A size that would do, to a mark of the rule before it is washed, too."""
+        purchase, mark_mm = fabric.purchase, self.unit.rough_mark_mm
+        if purchase.is_lossless:
+            return self._size(fabric)
+        width_mm = rounded_up_mm(purchase.width_mm(fabric.width_mm), mark_mm)
+        length_mm = rounded_up_mm(purchase.length_mm(fabric.length_mm), mark_mm)
+        return f"{shown(width_mm, self.unit)} × {shown(length_mm, self.unit)}{_as_bought(fabric)}"
 
 
 def richest(offers: Sequence[Offer]) -> Offer:
     """Return the offer of the fabric that gives most to a piece: more of that is proposed."""
     return max(offers, key=lambda offer: offer.count / offer.fabric.pieces)
+
+
+def _as_bought(fabric: FabricSpec) -> str:
+    return "" if fabric.purchase.is_lossless else " as bought"
 
 
 def _less_margins(fabric: FabricSpec) -> str:

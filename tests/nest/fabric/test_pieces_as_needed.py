@@ -100,6 +100,32 @@ def test_a_piece_that_is_too_small_says_which_would_do() -> None:
         nested(cut_list_of(SHAPES, {"blade": 2}, small))
 
 
+@pytest.mark.parametrize("as_needed", [True, False])
+def test_a_size_that_would_do_is_told_as_it_is_bought(as_needed: bool) -> None:
+    """Squares of 5 in have 4.745 in once washed: 5 in of cloth that is bought is too little, 5 1/8 in do."""
+    loses = Purchase(shrink_length=0.051)
+    size = (5, loses.usable_length_mm(5 * IN) / IN)
+    one_way = replace(fabric_of(size=size, cuts={"blade": Share.REST}), purchase=loses)
+    fabric = replace(one_way, pieces_as_needed=as_needed)
+    with pytest.raises(UnmetError) as caught:
+        nested(cut_list_of(SHAPES, {"blade": 2}, fabric))
+    assert "5 in × 5 in as bought" in str(caught.value)
+    assert "5 in × 5 1/8 in as bought" in str(caught.value)
+    bought = replace(fabric, length_mm=loses.usable_length_mm(5.125 * IN))
+    (tally,) = nested(cut_list_of(SHAPES, {"blade": 2}, bought)).tallies
+    assert (tally.pieces_used, dict(tally.counts)) == (1, {"blade": 2})
+
+
+def test_a_width_that_would_do_is_told_as_it_is_bought() -> None:
+    """A blade takes 2 1/2 in, which 4 in a hundred shorter are of 2 5/8 in."""
+    strip = fabric_of(size=(2.125 * 0.96, 1000), pieces=1, cuts={"blade": Share.REST})
+    strip = replace(strip, as_needed=True, purchase=Purchase(shrink_width=0.04))
+    with pytest.raises(
+        UnmetError, match=r"across its 2 1/8 in as bought; fabric 2 5/8 in wide as bought would do"
+    ):
+        nested(cut_list_of(SHAPES, {"blade": 2}, strip))
+
+
 def test_fewer_pieces_are_tried_than_come_out_first() -> None:
     """No two centres of 3 in lie on a square, but a blade beside each: so five squares are enough."""
     shapes = (blade_shape(blade_of()), centre_circle(1.5))
