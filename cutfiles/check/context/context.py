@@ -22,7 +22,7 @@ from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, Marks, Reading
 from cutfiles.geometry.outline import Bounds, Path
 
-_FEW_CORNERS = 50  # outlines of so few are measured whatever they do
+_FEW_CORNERS = 50  # an outline of no more is measured even if it is tangled
 
 
 class Role(Enum):

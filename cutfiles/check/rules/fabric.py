@@ -74,7 +74,7 @@ def _leaves_cloth(path: Contour, fabric: KnownFabric, *, slack_mm: float) -> str
 
 
 def _area(path: Contour) -> BaseGeometry:
-    # A line that crosses itself is told elsewhere; here it only mustn't stop the measuring.
+    # That a line crosses itself is another rule's fault; here it must only not stop the measuring.
     return shapely.make_valid(as_area(path, stray_mm=CHORD_MM))
 
 

@@ -37,7 +37,7 @@ def wrong_order(context: Context) -> Iterator[Fault]:
             continue
         if begun is None and layers.index(item.layer) > layers.index(Layer.DRAW):
             begun = item.order
-        # Straight strokes of the pen are apart: they come after all that is to be laid by.
+        # The pen's straight strokes are packed, not items: outlines to lay fabric by come before all of them.
         first = int(drawing.drawn.order.min()) if len(drawing.drawn) else item.order
         if item.layer is Layer.PLACE and first < item.order:
             latest = max(latest, Layer.DRAW, key=layers.index)

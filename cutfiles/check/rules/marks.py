@@ -29,7 +29,7 @@ def stray_marks(context: Context) -> Iterator[Fault]:
     """Yield a fault for each drawn line that is not inside one piece."""
     outlines = context.pieces
     if context.role is Role.PEN:
-        # Its pieces are cut by another file: they are where the layout has them.
+        # The pieces are cut by another file; the layout says where they are.
         if context.known is None or not context.known.layout.shapes:
             return
         outlines = _pieces_of(context.known.load)

@@ -58,8 +58,8 @@ def broken_curves(context: Context) -> Iterator[Fault]:
     """Yield a fault for each piece that has needless points, unless its shape has as many."""
     has_arcs = context.kind.has_arcs
     if context.tool.swivel_mm and context.known is not None:
-        # The outlines are where a knife was walked: the file's own points are its axis'. They don't say which
-        # line cuts which piece, so that one piece that has as many spares all.
+        # The outlines were walked by a knife's tip, while the file has the points of its axis. Nothing tells
+        # which of these lines cuts which piece: if one shape needs as many points, no line is a fault.
         lines = context.known.layout.lines.values()
         if context.role is not Role.PEN and not any(needless(line, has_arcs=has_arcs) for line in lines):
             # A DXF may hold each edge as an entity of its own.

@@ -38,7 +38,7 @@ def wrong_placing(context: Context) -> Iterator[Fault]:
         x, y = corners[0]
         where = f"{fabric.fabric} has no outline with a corner at {x:.4f}, {y:.4f} mm"
         yield Fault(Code.WRONG_PLACING, fabric.key, f"{where} on the layer {Layer.PLACE.value}")
-    if context.role is not Role.KNIFE:  # there it is told that it is not to be drawn
+    if context.role is not Role.KNIFE:  # in the knife's file another rule says that it is not to be drawn
         for item in items:
             yield Fault(Code.WRONG_PLACING, item.place, "is the outline of no fabric that layout.json lays")
 

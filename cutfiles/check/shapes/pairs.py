@@ -169,7 +169,7 @@ def _overlap(first: shapely.Polygon, second: shapely.Polygon, slack_mm: float) -
     theirs: BaseGeometry = second
     deep_mm = slack_mm / 2
     if not (first.is_valid and second.is_valid):
-        # An outline that meets itself is told elsewhere: but for the loops of rounding it may be sound.
+        # That an outline meets itself is another rule's fault; without loops from rounding it may be valid.
         mine, theirs = (polygon.simplify(slack_mm, preserve_topology=False) for polygon in (first, second))
         if not (mine.is_valid and theirs.is_valid):
             deep = shapely.crosses(first.exterior, second.exterior)

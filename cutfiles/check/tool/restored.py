@@ -114,7 +114,7 @@ class _PieceCorners:
             if last < along < edge.length - self._reach_mm:
                 at = edge.interpolate(along)
                 found.append((at.x, at.y))
-                last = along + self._reach_mm  # corners of two pieces, one place
+                last = along + self._reach_mm  # two pieces' corners in one place count once
         return found
 
 

@@ -56,7 +56,7 @@ def _cuts(way: shapely.LineString, outline: shapely.LineString, tool: KnownTool,
         return False
     if shapely.hausdorff_distance(way, outline) > within:
         return False
-    # That is taken at corners: an edge may still be missing where the way doesn't come back to its start.
+    # The distance is measured at corners: an edge is missing where the way doesn't come back to its start.
     corners = shapely.get_coordinates(way)
     back = shapely.LineString(corners[len(corners) // 2 :])
     return bool(shapely.distance(back, shapely.Point(corners[0])) <= within)

@@ -54,7 +54,7 @@ def read_pdf(content: bytes, *, layers: Names | None = None) -> Reading:
         raise UnreadableError("is no PDF: it doesn't begin like one")
     if b"%%EOF" not in content[-1024:]:
         raise UnreadableError("is cut short: a PDF ends with %%EOF")
-    # It tells what it mends; whether a file is whole we say ourselves.
+    # The library logs what it mends; whether a file is whole is reported here.
     try:
         with silent("pypdf"):
             return _reading(content)

@@ -95,11 +95,13 @@ class _TreeReader:
         self._depth = 0
         self._parts = 0
         self._around = _Around()
-        self._outer: list[_Around] = []  # what was around before each element that changed it
+        self._outer: list[_Around] = []  # the state before each element that changed it
         self._skip_from: int | None = None  # depth of an element whose inside is not read
         self._counts: Counter[str] = Counter()
         self._faults: list[Fault] = []
-        self._flaws: set[tuple[str, str]] = set()  # what was told of lines that aren't shown, and where
+        self._flaws: set[tuple[str, str]] = (
+            set()
+        )  # reasons why lines aren't shown that were reported, and where
         self._inks = Inks()
         self._plain = 0  # lines shown as the group around says, not counted yet
         self._plain_place = ""
@@ -263,7 +265,7 @@ class _TreeReader:
         if attributes.get("transform", "").strip():
             self._say(Fault(Code.TRANSFORM, place, f"transform {_shown(attributes['transform'])}"))
         style = attributes.get("style", "")
-        # What a style does to lines that is wrong in itself is told as what it is.
+        # A style that hides lines, or the like, is reported as that.
         if style.strip() and USUAL_PAINT.within({"style": style}, place).flaw is None:
             self._say(Fault(Code.STYLE_SHEET, place, f"style {_shown(style)}"))
 

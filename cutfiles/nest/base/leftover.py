@@ -134,7 +134,7 @@ def _largest(
     xs = columns.tolist()
     for row, (low, top) in enumerate(pairwise(rows.tolist())):
         floor = np.where(free[row], floor, top)
-        # What is as free in the next row is larger there.
+        # A rectangle whose cells are free in the next row as well is larger there.
         if row + 1 < len(free) and not (free[row] & ~free[row + 1]).any():
             continue
         if low == top:
@@ -167,7 +167,7 @@ def _grown(sides: _Sides, whole: _Sides, taken: Sequence[Array], order: Sequence
         low, high = grown[cross_axis] + TOUCH_MM, grown[cross_axis + 2] - TOUCH_MM
         across = (bounds[:, cross_axis] < high) & (bounds[:, cross_axis + 2] > low)
         outward = -1.0 if side < 2 else 1.0
-        limit = outward * whole[side]  # from here on outward is upward
+        limit = outward * whole[side]  # from here on coordinates grow outwards on every side
         facing = bounds[:, axis + 2] * -1.0 if side < 2 else bounds[:, axis]
         for index in np.argsort(facing, kind="stable").tolist():
             if facing[index] >= limit:

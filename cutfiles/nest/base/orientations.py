@@ -10,7 +10,7 @@ from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.material.turns import tried
 from cutfiles.pieces.shape import Shape
 
-# Shape, turn, whether mirrored, x, y: an item is known by who it is, which does not survive a journey.
+# Shape, turn, whether mirrored, x, y. Items are compared by identity, which another process doesn't share.
 Plain = tuple[tuple[str, float, bool, float, float], ...]
 
 

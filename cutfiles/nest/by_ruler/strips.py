@@ -38,7 +38,7 @@ class _Choice:
         return self.room.rect.width_mm * self.room.rect.height_mm
 
 
-# What of several strips is cut first: the least.
+# Ranks strips that may be cut next: the least is cut first.
 _PartingRule = Callable[[_Choice, int], tuple[float, ...]]
 
 
@@ -151,7 +151,7 @@ class _Cutting:
                 Rect(rect.x_mm + marks.length_mm, rect.y_mm, rect.width_mm - marks.length_mm, high),
                 Rect(rect.x_mm, rect.y_mm + high, rect.width_mm, rect.height_mm - high),
             )
-        # What is too small for everything still asked is no room: there may be thousands of pieces.
+        # Rests too small for anything still asked are dropped: thousands of pieces would leave too many.
         self._rooms += [
             _Room(room.piece, rest)
             for rest in rests

@@ -21,7 +21,7 @@ import shapely
 from cutfiles.nest.base.oriented_item import Array
 from cutfiles.nest.material.reach import Rect
 
-_HAIR = 1e-9  # of a share: a last bit too many must never prove what isn't so
+_HAIR = 1e-9  # slack of a share: rounding must never make a bound too high
 _MOST_ROUNDED = 12  # divisions of a side that are tried
 _MOST_LIMITS = 24  # lengths that are tried as the limit of "short"
 

@@ -49,7 +49,7 @@ class CountMaximisation:
 
     def constructed(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
         """Return what rules and rows lay, before any piece is inserted."""
-        # A narrower rule is first compared by this, then perhaps searched in full: it begins with the same.
+        # Narrower rules are compared by this first; those searched in full begin with it as well.
         key = (container, shape)
         if key not in self._constructed:
             self._constructed[key] = self._construction.maximise(container, shape)
@@ -62,10 +62,10 @@ class CountMaximisation:
             return self._quarter_on(self.maximise(upright, shape, extend=extend), container)
         bound = self._context.bound(container, shape)
         items = len(self._context.items.on(container, shape))
-        # A circle has one item at all turns: what is narrower is the same.
+        # A circle has one item for all turns: fewer turns make no other search.
         containers = [container.with_turns(some) for some in narrower(turns)]
         fewer = [narrower for narrower in containers if len(self._context.items.on(narrower, shape)) < items]
-        # In front: a layout that mixes all turns is the better start.
+        # First in the list: a layout that mixes all turns is the better start.
         layouts = [self.constructed(container, shape)]
         if len(layouts[0]) < bound and not self._context.clock.poll():
             fewer = [narrower for narrower in fewer if self._comes_near(narrower, shape, len(layouts[0]))]

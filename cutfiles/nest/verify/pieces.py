@@ -96,7 +96,7 @@ def _deep(inner: _Polygons, firsts: _Indices, seconds: _Indices, apart: _Numbers
     """Whether the polygons of each pair have more in common than a sliver."""
     deep = apart <= 0
     shared = common(inner[firsts[deep]], inner[seconds[deep]])
-    # What is left when half of what counts is taken off on both sides was deeper than that.
+    # Deep is what doesn't vanish when half of the tolerance is taken off all round.
     deep[deep] = ~shapely.is_empty(shapely.buffer(shared, -GAP_CHECK_MM / 2, join_style="mitre"))
     overlapping: list[bool] = deep.tolist()
     return overlapping

@@ -26,7 +26,7 @@ _NORMAL_X, _NORMAL_Y, _REACH = ROWS, ROWS + 1, ROWS + 2
 # Which rows move with x, and which with y.
 _WITH_X = np.array([[row in (0, 2, 6, 8)] for row in range(_ALL_ROWS)], dtype=float)
 _WITH_Y = np.array([[row in (1, 3, 7, 9)] for row in range(_ALL_ROWS)], dtype=float)
-_SPARSE = 3  # times as many borders as are asked for lie between the first and the last: they are picked
+_SPARSE = 3  # of borders asked for, among so many times more each is copied by itself
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,7 +117,7 @@ class Borders:
         cores = [core for index in indices if (core := self._cores[index]) is not None]
         first, last = indices[0], indices[-1]
         if last - first < _SPARSE * len(indices):
-            # Those between are further away than any position that is looked at: they do no harm.
+            # Borders in between that don't meet the box are copied too: they exclude nothing there.
             begin = self._firsts[first]
             firsts = [column - begin for column in self._firsts[first : last + 1]]
             return Near(self._columns[:, begin : self._firsts[last + 1]], firsts, cores)

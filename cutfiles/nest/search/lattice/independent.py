@@ -67,7 +67,7 @@ class Graph:
             before = walk.chosen
             walk.kick()
             walk.settle()
-            # On a level the walk goes on: a way up may begin there.
+            # It goes on from a choice of the same size: a larger one may be reached from there.
             if walk.chosen.bit_count() < before.bit_count():
                 walk.chosen = before
             elif walk.chosen.bit_count() > best.bit_count():

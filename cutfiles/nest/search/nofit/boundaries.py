@@ -9,7 +9,7 @@ from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.nest.base.oriented_item import Array
 from cutfiles.nest.search.nofit.half_planes import HalfPlanes
 
-_DECIMALS = 6  # what differs between builds of the geometry library goes
+_DECIMALS = 6  # so that builds of the geometry library agree
 
 # Starts and the way to the ends, shape (k, 2) each, for the second item's origin, the first at (0, 0).
 Boundary = tuple[Array, Array]

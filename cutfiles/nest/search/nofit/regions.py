@@ -101,11 +101,11 @@ def no_fit_region(fixed: Sequence[Array], orbiting: Sequence[Array], *, gap_mm: 
     ]
     region = shapely.union_all(_less(np.array([shapely.Polygon(ring) for ring in rings], dtype=object)))
     if shapely.get_num_coordinates(region) > _MANY_CORNERS:
-        # A border of hundreds of tiny edges costs seconds; grown by what straightening may take off.
+        # Hundreds of tiny edges would cost seconds. It is grown first by as much as simplifying may take off.
         grown = shapely.buffer(region, KEEP_OUT_STRAY_MM, join_style="mitre", mitre_limit=2.0)
         region = shapely.simplify(grown, KEEP_OUT_STRAY_MM)
     chains = [
-        shapely.get_coordinates(ring).round(9)  # what differs between builds of the library goes
+        shapely.get_coordinates(ring).round(9)  # so that builds of the library agree
         for part in shapely.get_parts(region)
         for ring in (part.exterior, *part.interiors)
     ]
@@ -125,7 +125,7 @@ def _seen_from_the_other(no_fit: NoFitRegion) -> NoFitRegion:
 
 def _less(region: Any) -> Any:
     """Regions slightly smaller all round; corners stay corners."""
-    # Of slivers it may ask for a root below 0, and answers with nothing of them, which is right.
+    # Of slivers the library may take the root of a number below 0; it then returns nothing, which is right.
     with np.errstate(invalid="ignore"):
         return shapely.buffer(region, -SAME_POINT_MM, join_style="mitre", mitre_limit=1000.0)
 

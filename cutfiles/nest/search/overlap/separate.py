@@ -209,7 +209,7 @@ def _rounds(
                 if measured[0].max() < deepest / 2:
                     x, y, (depth, out_x, out_y) = ahead_x, ahead_y, measured
                     speed_x, speed_y = np.zeros(count), np.zeros(count)
-                    left, ratio = np.inf, 0.0  # it begins anew
+                    left, ratio = np.inf, 0.0  # the ratio is measured again from here
             last, last_ratio, before = left, ratio, (x, y)
         done += 1
         push_x, push_y = out_x * depth, out_y * depth
@@ -219,9 +219,9 @@ def _rounds(
         speed_y = _MOMENTUM * speed_y + _STEP * (
             np.bincount(second, push_y, count) - np.bincount(first, push_y, count)
         )
-        wish_x, wish_y = x + speed_x, y + speed_y
-        # What np.clip does, without what it spends on finding out how: there are very many rounds.
-        x = np.minimum(np.maximum(wish_x, low_x), high_x)
-        y = np.minimum(np.maximum(wish_y, low_y), high_y)
-        speed_x[x != wish_x], speed_y[y != wish_y] = 0.0, 0.0
+        free_x, free_y = x + speed_x, y + speed_y
+        # As np.clip, without its overhead: there are very many rounds.
+        x = np.minimum(np.maximum(free_x, low_x), high_x)
+        y = np.minimum(np.maximum(free_y, low_y), high_y)
+        speed_x[x != free_x], speed_y[y != free_y] = 0.0, 0.0
     return Positions(at.item_indices, x, y), 0.0
