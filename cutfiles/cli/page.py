@@ -1,4 +1,4 @@
-"""`cutfiles page`: the same line, by hand and eye, in a browser on this computer."""
+"""`cutfiles page`: plan a plate, lay it out and take its files away, in a browser on this computer."""
 
 from __future__ import annotations
 

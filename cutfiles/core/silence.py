@@ -9,7 +9,7 @@ from contextlib import contextmanager
 
 @contextmanager
 def silent(logger: str) -> Iterator[None]:
-    """Keep a library's log silent for a while; afterwards it says what it said before.
+    """Keep a library's log silent meanwhile; its level is put back.
 
     Args:
         logger: the name of its log.

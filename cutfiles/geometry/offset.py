@@ -155,7 +155,7 @@ def _arcs(edges: list[Edge], by_mm: float) -> Iterator[Edge]:
 
 
 def _keeps_its_way(unmoved: Edge, by_mm: float) -> bool:
-    """Not so an arc that is moved in past its centre: all of it lies too near to its own start."""
+    """Whether a moved edge runs as before: an arc moved in past its centre doesn't, and is dropped."""
     return (
         unmoved.arc is None
         or unmoved.arc.radius + math.copysign(by_mm, by_mm * unmoved.bulge) > SAME_POINT_MM

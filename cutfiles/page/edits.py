@@ -104,7 +104,7 @@ def scale_cloth(desk: Desk, index: int, marks: ScaleMarks, distance: str) -> Non
 
 
 def repeat_cloth(desk: Desk, index: int) -> None:
-    """Take it that the picture of a fabric shows one whole repeat of its print."""
+    """Take the picture of a fabric for one whole repeat of its print."""
     _, picture = _cloth(desk, index)
     repeat = {"width": f"{picture.width_mm:.2f} mm", "length": f"{picture.height_mm:.2f} mm"}
     desk.change(document.with_value(desk.text, ("fabric", index, "repeat"), repeat))

@@ -1,4 +1,4 @@
-"""A background's size in words, as terminal, sheet and picture say it."""
+"""Sizes and parts of a plate in words, as terminal, sheet and pictures say them."""
 
 from __future__ import annotations
 

@@ -154,7 +154,7 @@ class Context:
 
 
 def _tangled(outlines: Sequence[Item]) -> dict[int, Fault]:
-    """The outlines, by their index, of which nothing else can be measured in time."""
+    """Indices of outlines that are too tangled for anything else to be measured in time."""
     says = "meets itself in very many places: nothing else of it was measured"
     return {
         index: Fault(Code.SELF_CROSSING, item.place, says)

@@ -22,7 +22,7 @@ from cutfiles.geometry.overlay import common, less
 
 
 def off_fabric(context: Context) -> Iterator[Fault]:
-    """Yield a fault for each piece that leaves its fabric; what leaves the mat is told there."""
+    """Yield a fault for each piece that leaves its fabric; leaving the mat is another fault."""
     if context.known is None:
         return
     outside = {item.place for item, _ in beyond_reach_of(context)}

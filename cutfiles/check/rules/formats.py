@@ -72,9 +72,9 @@ def _together(mine: Capabilities, theirs: Capabilities, layer: Layer) -> tuple[L
 
 
 def _of_copies(edges: Floats, drawing: Drawing) -> _Flags:
-    """Whether each edge may be one of copies that a drawing of distinct pieces leaves out.
+    """Whether each edge may belong to a copy, which a drawing of distinct pieces leaves out.
 
-    Such are all that don't lie inside the pieces that it has.
+    That is so for all edges outside of the pieces that it has.
     """
     pieces = drawing.on(Layer.CUT)
     if not len(edges) or all(item.quantity == 1 for item in pieces):
@@ -90,7 +90,7 @@ def _of_copies(edges: Floats, drawing: Drawing) -> _Flags:
 def _without_notches(
     edges: Floats, lacked: Ints, notches: Sequence[Notch], within_mm: float
 ) -> tuple[Ints, int]:
-    """Of one file's edges those that the other lacks as notches, too, and at how many notches no edge ends.
+    """One file's edges that are no notches of the other; and how many notches have no edge that ends there.
 
     Args:
         edges: of the one file.

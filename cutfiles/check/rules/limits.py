@@ -1,4 +1,4 @@
-"""Files that hold more than can be measured in reasonable time: told first, and nothing else of them is."""
+"""Files that hold more than can be measured in reasonable time: reported first, and then nothing else."""
 
 from __future__ import annotations
 

@@ -59,7 +59,7 @@ class Between:
 
 
 def between(outlines: Sequence[Item], spacing: Spacing) -> Between:
-    """Return what is wrong between outlines, each pair told once and by its worst fault."""
+    """Return what is wrong between outlines, each pair reported once, by its worst fault."""
     polygons = np.array([as_area(item.path, stray_mm=CHORD_MM) for item in outlines], dtype=object)
     edges = _EdgesOf(outlines)
     faults: list[Fault] = []

@@ -1,4 +1,4 @@
-"""Lines with too many intersections: told early, as computing enclosed areas needs every one of them."""
+"""Lines with too many intersections: found early, as enclosed areas are computed from every one of them."""
 
 from __future__ import annotations
 

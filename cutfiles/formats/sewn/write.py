@@ -1,4 +1,4 @@
-"""Sewn-product DXF (`.sewn.dxf`): a block a piece, what a line is told by the number of its layer.
+"""Sewn-product DXF (`.sewn.dxf`): a block a piece; the number of a layer says what its lines are.
 
 Source: ASTM D6673-10, Standard Practice for Sewn Products Pattern Data Interchange: Data Format (withdrawn
 2019, nothing in its place). What is used of it here is from memory: the numbers of the layers, that the

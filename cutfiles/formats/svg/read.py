@@ -177,7 +177,7 @@ class _TreeReader:
         paint = paint.within(attributes, place)
         if paint.flaw is not None and paint.hides_all() and not paint.told:
             self._tell(paint)
-            paint = paint.once_told()
+            paint = paint.once_reported()
         return paint
 
     def _tell(self, paint: Paint) -> None:

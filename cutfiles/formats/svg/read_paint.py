@@ -74,11 +74,11 @@ class Paint:
         return Paint(values, flaw or _of_line(values), told=False)
 
     def hides_all(self) -> bool:
-        """Return whether nothing inside can undo the flaw, so that it is told once."""
+        """Return whether nothing inside can undo the flaw, so that it is reported once."""
         return self.flaw is not None and self.flaw.says.startswith(_WHOLE)
 
-    def once_told(self) -> Paint:
-        """Return how lines are shown inside, once the flaw of the element around was told."""
+    def once_reported(self) -> Paint:
+        """Return how lines are shown inside, once the flaw of the element around was reported."""
         if self.flaw is not None and self.flaw.code is Code.CLIPPED:
             return Paint(self.values, _of_line(self.values))  # of what is left something may be wrong, too
         return Paint(self.values, self.flaw, told=True)

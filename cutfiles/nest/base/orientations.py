@@ -68,7 +68,7 @@ def moved(placed: Iterable[PlacedItem], by_mm: float) -> tuple[PlacedItem, ...]:
 
 
 def standing_for(placed: Iterable[PlacedItem], items: Sequence[OrientedItem]) -> tuple[PlacedItem, ...]:
-    """Return a layout of items that keep the same for themselves: a circle has one for all turns."""
+    """Return a layout with items that occupy the same as its own: a circle has one for all turns."""
     return tuple(
         PlacedItem(
             next(item for item in items if item is placed_item.item or item.alike(placed_item.item)),

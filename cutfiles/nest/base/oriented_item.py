@@ -21,7 +21,7 @@ _MANY_CORNERS = 64  # above, arcs may stray further
 
 @dataclass(frozen=True, slots=True, eq=False)
 class OrientedItem:
-    """What a piece keeps for itself, its origin at (0, 0).
+    """What a piece occupies, its origin at (0, 0).
 
     `parts` are convex rings of shape (n, 2), counter-clockwise, that together hold the cut outline and
     stray from it slightly at arcs, and where a bay has very many corners. `corners` is the convex ring
@@ -48,7 +48,7 @@ class OrientedItem:
         return self.bounds[3] - self.bounds[1]
 
     def alike(self, other: OrientedItem) -> bool:
-        """Return whether both keep exactly the same for themselves."""
+        """Return whether both occupy exactly the same."""
         return (
             self.shape == other.shape
             and self.bounds == other.bounds

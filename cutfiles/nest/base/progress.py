@@ -26,7 +26,7 @@ ProgressListener = Callable[[Progress], None]
 
 
 class ProgressReporter:
-    """Keeps count of what each fabric is known to give, and tells."""
+    """Keeps count of what each fabric is known to give, and reports it."""
 
     def __init__(self, progress: ProgressListener | None, *, needed: int, fabrics: int) -> None:
         """Report to a listener; `needed` pieces are to be cut from so many fabrics."""

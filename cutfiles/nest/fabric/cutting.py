@@ -219,7 +219,7 @@ class Cutter:
     def _may_hold(
         self, fabric: FabricSpec, by_hand: list[ByHand], asked: Mapping[str, int], order: list[str]
     ) -> bool:
-        """Whether a search may lay the numbers in that order, by how many greedy rules lay."""
+        """Whether a search is likely to lay the numbers in that order, judged by what greedy rules lay."""
         if fabric.repeat is not None:
             return True
         quick = FabricCut(self._placed(fabric, by_hand, asked, order, self._solver.greedy_fill), ())
@@ -323,7 +323,7 @@ class Cutter:
         if size is not None:
             return self._blanks.most_by_hand(fabric, shape, size)
         container = container_of(cloth_of(fabric), Rect(0.0, 0.0, fabric.width_mm, fabric.length_mm))
-        # A larger piece is rough-cut, and cut lines on both sides of a rough cut owe each other no gap.
+        # A larger piece is rough-cut, and cut lines on both sides of a rough cut need no gap.
         whole = self._reach.holds(fabric.width_mm, fabric.length_mm)
         return fabric.pieces * self._solver.proven_bound(container, shape, gap_mm=None if whole else 0.0)
 

@@ -23,7 +23,7 @@ def obstacles_in(cloth: Cloth, rect: Rect) -> Rings:
     """Return convex rings that cut lines must not enter, in a rectangle of the cloth less its margin.
 
     Args:
-        cloth: with an outline, the margin is kept from that; from what is avoided none is owed.
+        cloth: with an outline, the margin is kept from that, none from what is avoided.
         rect: of the cloth, from its lower left corner; the rings count from its room's lower left corner.
     """
     if cloth.is_rectangle:

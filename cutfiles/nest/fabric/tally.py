@@ -103,7 +103,7 @@ def _lefts(fabric: FabricSpec, cut: FabricCut, piece: int) -> Iterator[Rect | No
 
 
 def _flaws(fabric: FabricSpec, rect: Rect) -> list[Array]:
-    """What isn't cloth or is to be avoided, counted from the rectangle's corner; no margin is owed here."""
+    """What isn't cloth or is to be avoided, counted from the rectangle's corner, without a margin."""
     return [np.array(ring) for ring in obstacles_in(replace(cloth_of(fabric), margin_mm=0.0), rect)]
 
 

@@ -288,7 +288,7 @@ class Yardage:
         return band
 
     def _all_on(self, cloth: Cloth, way: _Way, wanted: Wanted) -> _FilledBand | None:
-        """A band with all that is wanted, or None where a search doesn't find that or would hardly.
+        """A band with all that is wanted, or None where a search doesn't find that, or is unlikely to.
 
         Cells are searched from the left, until greedy rules lay the rest on those that are left.
         """

@@ -92,7 +92,7 @@ def _gathered(bagged: Layout, layout: Layout) -> Layout:
     gathered = tuple(
         replace(load, fabrics=tuple(fabrics)) for load, fabrics in zip(layout.loads, loads, strict=True)
     )
-    return replace(layout, loads=gathered, rough_cuts=_told_anew(layout.rough_cuts, gathered))
+    return replace(layout, loads=gathered, rough_cuts=_with_new_loads(layout.rough_cuts, gathered))
 
 
 def _bag_of(laid: PlacedFabric) -> float:
@@ -127,7 +127,7 @@ def _moved(laid: PlacedFabric, to: Point) -> PlacedFabric:
     )
 
 
-def _told_anew(rough_cuts: Sequence[RoughCut], loads: Sequence[Load]) -> tuple[RoughCut, ...]:
+def _with_new_loads(rough_cuts: Sequence[RoughCut], loads: Sequence[Load]) -> tuple[RoughCut, ...]:
     """Rough cuts with the loads that they go to now."""
     goes_to: Mapping[tuple[str, int, Point], str] = {
         (laid.fabric, laid.piece, laid.from_mm): load.name for load in loads for laid in load.fabrics

@@ -139,7 +139,7 @@ class MixedShapes:
         return best[1]
 
     def _trials(self, container: Container, wanted: Wanted) -> list[_RuleLayout]:
-        """A layout for each greedy rule; not plain, the room beside the large pieces is filled first."""
+        """A plain layout for each greedy rule, and those that first fill the room beside the large pieces."""
         key = (container, wanted)
         if key in self._quick:
             return self._quick[key]

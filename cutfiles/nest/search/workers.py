@@ -32,7 +32,7 @@ _CONTEXT = multiprocessing.get_context("fork" if sys.platform == "linux" else "s
 
 
 @dataclass(frozen=True, slots=True)
-class _Errand:
+class _Setup:
     """What a worker needs to know to begin with."""
 
     shapes: tuple[Shape, ...]
@@ -45,12 +45,12 @@ _here: list[Solver] = []  # in a worker: its own solver
 _rounds: list[Any] = []  # in a worker: the round of attempts that is on, a number in shared memory
 
 
-def _begin(errand: _Errand, round_: Any) -> None:
+def _begin(setup: _Setup, round_: Any) -> None:
     # Ctrl-C reaches every process of a terminal; the process that asked decides what to do about it.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    clock = Clock(errand.left_s, effort=errand.effort)
+    clock = Clock(setup.left_s, effort=setup.effort)
     _rounds[:] = [round_]
-    _here[:] = [Solver(errand.shapes, gap_mm=errand.gap_mm, clock=clock, extends=False)]
+    _here[:] = [Solver(setup.shapes, gap_mm=setup.gap_mm, clock=clock, extends=False)]
 
 
 def _solve(container: Container, wanted: Wanted) -> Plain:
@@ -149,9 +149,9 @@ class Workers:
 
     def _ready(self) -> ProcessPoolExecutor:
         if self._pool is None:
-            errand = _Errand(self._shapes, self._gap_mm, self._clock.effort, self._clock.left_s)
+            setup = _Setup(self._shapes, self._gap_mm, self._clock.effort, self._clock.left_s)
             self._pool = ProcessPoolExecutor(
-                self._count, mp_context=_CONTEXT, initializer=_begin, initargs=(errand, self._round)
+                self._count, mp_context=_CONTEXT, initializer=_begin, initargs=(setup, self._round)
             )
         return self._pool
 

@@ -1,4 +1,4 @@
-"""A length a little longer or shorter, for who would rather press than type."""
+"""A length a little longer or shorter, for people who press rather than type."""
 
 from __future__ import annotations
 

@@ -206,7 +206,7 @@ class _Track:
 
 
 def _common(box: Bounds, other: Bounds) -> Bounds:
-    """What two boxes have in common; turned about where that is nothing."""
+    """What two boxes have in common; where that is nothing, its low sides lie above its high ones."""
     return max(box[0], other[0]), max(box[1], other[1]), min(box[2], other[2]), min(box[3], other[3])
 
 

@@ -44,7 +44,7 @@ class Clashes:
         self._around: dict[tuple[Rings, OrientedItem], NoFitRegion] = {}
 
     def between(self, fixed: OrientedItem, orbiting: OrientedItem, lattice: Lattice) -> Clash:
-        """Return where `orbiting` clashes with `fixed`; the other way round it is the same, turned about."""
+        """Return where `orbiting` clashes with `fixed`; with the two exchanged it is the same, negated."""
         steps = lattice.width_mm, lattice.length_mm
         if (fixed, orbiting, *steps) not in self._known:
             clash = _clash(no_fit_between(fixed, orbiting, gap_mm=self.gap_mm), *steps)
@@ -187,7 +187,7 @@ class LatticePositions:
         return of_shape
 
     def position_of(self, placed: PlacedItem) -> int:
-        """Return the position of a piece of one of the items, or of one that keeps the same for itself."""
+        """Return the position of a piece of one of the items, or of one that occupies the same."""
         for grid, start in zip(self.grids, self._starts, strict=False):
             if grid.item is placed.item or grid.item.alike(placed.item):
                 column = round((placed.x_mm - self._margin_mm - grid.x_mm) / self._lattice.width_mm)

@@ -1,4 +1,4 @@
-"""May a piece lie here? The no-fit polygon of two items answers, by half planes. No search in here.
+"""No-fit polygons of two items: where one can't lie beside the other, as half planes and as regions.
 
 For two convex outlines A (fixed) and B (to be laid), the places of B's origin at which they are nearer
 than the gap are the inside of A ⊕ (−B) ⊕ disc(gap): Minkowski sums, as in de Berg et al.,

@@ -48,7 +48,7 @@ class ConvexPart:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SimplifiedItem:
-    """What an item keeps for itself: parts that hold it and, if it is a disc, its middle and radius."""
+    """What an item occupies: parts that hold it and, if it is a disc, its middle and radius."""
 
     parts: tuple[ConvexPart, ...]
     middle: tuple[float, float] = (0.0, 0.0)

@@ -64,7 +64,7 @@ class OverlapMinimisation:
     def one_more(
         self, start: Start, *, size: tuple[float, float], moves: int, stop: ShouldStop
     ) -> tuple[PlacedItem, ...] | None:
-        """Return a layout anew with one piece more, or None if that wasn't found.
+        """Return a new layout with one piece more, or None if that wasn't found.
 
         Args:
             start: where to begin; its items are those of this minimisation.

@@ -1,4 +1,4 @@
-"""The shortest length of cloth for given pieces: built, shortened and, given time, asked for elsewhere."""
+"""The shortest length of cloth for given pieces: built, shortened, or (given time) proposed from outside."""
 
 from __future__ import annotations
 
