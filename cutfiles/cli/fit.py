@@ -19,7 +19,7 @@ from cutfiles.pipeline import size as size_of
 def fit(job: Path, as_json: bool) -> None:
     """Show how many whole plates the fabrics of JOB give, what is over, and how long the blades could be.
 
-    Nothing is written. How many plates the job asks for matters only for the longest blade.
+    Nothing is written. How many plates the job asks for matters for what is short and for the longest blade.
     """
     with naming(job):
         sized = size_of(job)

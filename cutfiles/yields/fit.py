@@ -66,6 +66,7 @@ class Fit:
     fabrics: tuple[FabricYield, ...]
     largest: Longest | None  # None where no blade fits the job as asked
     steps: tuple[LengthStep, ...]
+    shortages: tuple[str, ...]  # of the job as asked, a line each: what is short, and what would do
 
     def json(self) -> Json:
         """Return it as `fit --json` gives it, lengths in mm."""
@@ -98,6 +99,7 @@ class Fit:
                 }
                 for step in self.steps
             ],
+            "shortages": list(self.shortages),
         }
 
 
@@ -111,7 +113,7 @@ def fit(
     """Return what the fabrics of a job give.
 
     Args:
-        job: its own count of plates matters for the longest blade alone.
+        job: its own count of plates matters for what is short and for the longest blade alone.
         effort: of each search for one piece more; `make` takes more, and gives at least as much.
         on_plates: told of the whole plates as soon as they are known, for who would rather not wait for
             the lengths.
@@ -135,10 +137,12 @@ def fit(
         if teach(trial, steps):
             whole = whole_plates(job, trial, most=_most_plates(job, trial))
         yields = _yields(trial)
+        enough = whole.plates >= job.plate.count
+        shortages = () if enough else trial.shortages(needs_of(job, job.plate.count))
     lengths = Lengths(job, effort, teach=lambda longer: teach(longer, steps))
     alone = sum(dict(each.in_all).get(BLADE, 0) for each in yields)
     start = _by_blades_alone(job, trial.fabrics, steps, lengths, alone=alone)
-    return Fit(whole, yields, longest_blade(job, lengths, start=start), steps)
+    return Fit(whole, yields, longest_blade(job, lengths, start=start), steps, shortages)
 
 
 def _check_offers(job: Job) -> None:

@@ -16,7 +16,9 @@ class WholePlates:
 
     plates: int
     blades_over: int
-    limited_by: str  # the shape there is too little cloth for
+    limited_by: (
+        str | None
+    )  # the shape there is too little cloth for; None: of all as much is bought as needed
 
 
 def needs_of(job: Job, plates: int) -> dict[str, int]:
@@ -45,13 +47,21 @@ def whole_plates(job: Job, trial: Trial, *, most: int) -> WholePlates:
     return WholePlates(plates, over, _limited_by(job, trial, plates))
 
 
-def _limited_by(job: Job, trial: Trial, plates: int) -> str:
+def _limited_by(job: Job, trial: Trial, plates: int) -> str | None:
     """The shape of which one plate more is too much by itself; where only all together are, the blade."""
     now, then = needs_of(job, plates), needs_of(job, plates + 1)
-    for shape in (BACKGROUND, CENTRE, *(shape.name for shape in job.plate.shapes)):
+    plate_shapes = [shape.name for shape in job.plate.shapes]
+    if not trial.gives(now):  # not even what is asked beside plates, or in numbers
+        outlines = [shape for shape in now if shape not in then or now[shape] == then[shape]]
+        shapes = dict.fromkeys([*outlines, BACKGROUND, CENTRE, *plate_shapes])
+        short = (shape for shape in shapes if shape in now and not trial.gives_of(shape, now[shape]))
+        return next(short, plate_shapes[0])
+    if trial.gives(then):
+        return None
+    for shape in (BACKGROUND, CENTRE, *plate_shapes):
         if shape in now and not _alone(trial, now, shape, then[shape]):
             return shape
-    return job.plate.shapes[0].name
+    return plate_shapes[0]
 
 
 def _alone(trial: Trial, needs: Needs, shape: str, count: int) -> bool:

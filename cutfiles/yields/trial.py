@@ -15,7 +15,7 @@ from cutfiles.nest.base.orientations import Plain, plain
 from cutfiles.nest.base.progress import ProgressReporter
 from cutfiles.nest.by_hand import ruler_cutter
 from cutfiles.nest.fabric.cutting import Cutter
-from cutfiles.nest.fabric.demand import settle
+from cutfiles.nest.fabric.demand import settle, settle_as_far
 from cutfiles.nest.fabric.fabric_cutter import ALL, FabricCutter
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.nest.material.reach import reach_of
@@ -127,6 +127,20 @@ class Trial:
         )
         return (self._settled(replace(asked, demands=filled)) or Counter())[shape]
 
+    def gives_of(self, shape: str, count: int) -> bool:
+        """Return whether the fabrics give so many of a shape, its numbers too, if they give no other."""
+        asked = self._asked({name: 0 for name, _ in self.pieces.needs} | {shape: count})
+        alone = tuple(
+            replace(demand, counts=tuple((name, share) for name, share in demand.counts if name == shape))
+            for demand in asked.demands
+        )
+        return self._settled(replace(asked, demands=alone)) is not None
+
+    def shortages(self, needs: Needs) -> tuple[str, ...]:
+        """Return a line for each shortage where the fabrics don't give so many, with what would do."""
+        asked, told = self._asked(needs), Shortage(self._cutter, self.job.unit)
+        return settle_as_far(asked, self._cutter, told, _reporter(asked))[1]
+
     def _asked(self, needs: Needs) -> CutList:
         # Where an order says how many blades each fabric gives, that depends on how many plates there are.
         first = self.job.plate.shapes[0]
@@ -139,16 +153,20 @@ class Trial:
 
     def _settled(self, asked: CutList) -> Counter[str] | None:
         """How many of each shape all fabrics give; None where that is too few."""
-        needed = sum(need for _, need in asked.needs)
-        reporter = ProgressReporter(None, needed=needed, fabrics=len(asked.demands))
         try:
-            settled = settle(asked, self._cutter, self._shortage, reporter)
+            settled = settle(asked, self._cutter, self._shortage, _reporter(asked))
         except UnmetError:
             return None
         given: Counter[str] = Counter()
         for fabric in settled:
             given.update(fabric.cut.given)
         return given if all(given[shape] >= need for shape, need in asked.needs) else None
+
+
+def _reporter(asked: CutList) -> ProgressReporter:
+    """Nobody is told of a trial's progress."""
+    needed = sum(need for _, need in asked.needs)
+    return ProgressReporter(None, needed=needed, fabrics=len(asked.demands))
 
 
 def _filling(name: str, count: int | Share, shape: str) -> int | Share:

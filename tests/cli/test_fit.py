@@ -64,3 +64,56 @@ def test_bands_and_alike_fabrics_are_told_as_people_say_it(tmp_path: Path) -> No
     told = cutfiles("fit", job)
     assert told.returncode == 0, told.stderr
     assert "tide, kelp: a piece holds 3 of band-1, 2 pieces of each 6\n" in told.stdout
+
+
+def test_every_shortage_is_told_at_once(tmp_path: Path) -> None:
+    """Blades, centres and backgrounds, in the words in which `buy` and `make` tell them."""
+    job = tmp_path / "short.toml"
+    small = SMALL.replace("[plate]", "[centre]\n\n[background]\n\n[plate]\ncount = 3", 1)
+    job.write_text(
+        small.replace("pieces = 2", 'pieces = 2\ncuts = { blade = "rest" }')
+        + """
+[[fabric]]
+name = "lantern"
+width = 4
+length = 4
+cuts = { centre = "rest" }
+
+[[fabric]]
+name = "sailcloth"
+width = 27
+length = 14
+cuts = { background = "rest" }
+"""
+    )
+    told = cutfiles("fit", job)
+    assert (told.returncode, told.stderr) == (0, "")
+    assert told.stdout.startswith("1 plate; centres decide how many\n")
+    _, _, after = told.stdout.partition("\nfor 3 plates as asked there is too little:\n")
+    shortages = after.split("\n\n")[0].splitlines()
+    assert [line.split(" still to be cut, ")[1] for line in shortages] == [
+        "2 fit (sailcloth 2): 1 short; of sailcloth, 1 more piece would do",
+        "1 fit (lantern 1): 2 short; of lantern, 2 more pieces would do",
+        "4 fit (tide 4): 8 short; of tide, 4 more pieces would do",
+    ]
+    assert json.loads(cutfiles("fit", job, "--json").stdout)["shortages"] == shortages
+    assert cutfiles("buy", job).stderr == "".join(f"{job}: {line}\n" for line in shortages)
+
+
+def test_a_number_that_is_too_high_decides(tmp_path: Path) -> None:
+    """Ten centres are asked of a square that holds one: no plate can be made, and not for want of blades."""
+    job = tmp_path / "number.toml"
+    lantern = '\n[[fabric]]\nname = "lantern"\nwidth = 4\nlength = 4\ncuts = { centre = 10 }\n'
+    job.write_text(SMALL.replace("[[fabric]]", "[centre]\n\n[[fabric]]", 1) + lantern)
+    told = json.loads(cutfiles("fit", job, "--json").stdout)
+    assert (told["plates"], told["limited_by"]) == (0, "centre")
+    assert told["shortages"] == ["lantern: 10 centres asked, 1 fit on 1 piece; 9 more pieces would do"]
+
+
+def test_nothing_limits_what_is_bought_as_needed(tmp_path: Path) -> None:
+    """As many plates as are asked, and no shape decides."""
+    job = tmp_path / "bought.toml"
+    job.write_text(SMALL.replace("length = 5", 'length = "as needed"').replace("pieces = 2\n", ""))
+    told = cutfiles("fit", job)
+    assert told.stdout.startswith("1 plate; of all the cloth for them as much is bought as needed\n\n1 plate")
+    assert json.loads(cutfiles("fit", job, "--json").stdout)["limited_by"] is None

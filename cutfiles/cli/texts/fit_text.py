@@ -19,17 +19,26 @@ if TYPE_CHECKING:
 
 
 def fit_text(fit: Fit, job: Job) -> str:
-    """Return whole plates, what each fabric holds, and the longest blades, in the job's unit."""
+    """Return whole plates, what fabrics hold, what is short, and the longest blades; in the job's unit."""
     whole = fit.whole
     over = f", {counted(whole.blades_over, BLADE)} over" if whole.blades_over else ""
-    lines = [f"{counted(whole.plates, 'plate')}{over}; {_decides(whole.limited_by)} how many", ""]
-    lines += [line for alike in _alike(fit) for line in _yield_lines(alike)]
+    lines = [f"{counted(whole.plates, 'plate')}{over}; {_decides(whole.limited_by)}"]
+    held = [line for alike in _alike(fit) for line in _yield_lines(alike)]
+    lines += ["", *held] if held else []
+    if fit.shortages:
+        lines += [
+            "",
+            f"for {counted(job.plate.count, 'plate')} as asked there is too little:",
+            *fit.shortages,
+        ]
     lines += ["", *_longest_lines(fit.largest, job)]
     return "\n".join([*lines, *_step_lines(fit, job)])
 
 
-def _decides(shape: str) -> str:
-    return f"{shape}s decide" if shape in PLATE_SHAPES else f"{shape} decides"
+def _decides(shape: str | None) -> str:
+    if shape is None:
+        return "of all the cloth for them as much is bought as needed"
+    return f"{shape}s decide how many" if shape in PLATE_SHAPES else f"{shape} decides how many"
 
 
 def _yield_lines(alike: list[FabricYield]) -> list[str]:

@@ -30,7 +30,7 @@ def plates_line(whole: WholePlates, job: Job) -> str:
     over = f", {of_shape(whole.blades_over, 'blade')} over" if whole.blades_over else ""
     line = f"The fabrics give {counted(whole.plates, 'plate')}{over}."
     asked = job.plate.count
-    if whole.plates < asked:
+    if whole.plates < asked and whole.limited_by:
         short = several_of(whole.limited_by)
         return f"{line} The job asks for {asked}: there is too little cloth for {short}."
     return line

@@ -47,7 +47,7 @@ def test_what_is_short_and_how_long_blades_could_be_is_said_in_words() -> None:
     assert plates_line(WholePlates(3, 1, "blade"), job) == "The fabrics give 3 plates, 1 blade over."
     short = plates_line(WholePlates(1, 0, "centre"), job)
     assert short == "The fabrics give 1 plate. The job asks for 3: there is too little cloth for centres."
-    found = Fit(WholePlates(3, 0, "blade"), (), Longest(127.0, 304.8, "tide", None), ())
+    found = Fit(WholePlates(3, 0, "blade"), (), Longest(127.0, 304.8, "tide", None), (), ())
     assert longest_line(found, job) == (
         "For 3 plates the blades could be up to 5 in long, which makes a plate of 12 in."
     )
