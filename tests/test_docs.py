@@ -13,6 +13,7 @@ from cutfiles.job.schema.fields import TABLES
 from cutfiles.nest.material.turns import allowed_turns
 from cutfiles.pipeline import size
 from tests.cli.commands import ROOT, cutfiles
+from tests.texts import code_blocks
 
 DOCS = ROOT / "docs"
 # Each of these pages shows a job and what a command says of it.
@@ -27,8 +28,8 @@ SHOWN = {
 
 
 def blocks(page: str, kind: str) -> list[str]:
-    """Return what a page shows in fences of a kind."""
-    return re.findall(rf"```{kind}\n(.*?)```", (DOCS / page).read_text(encoding="utf-8"), flags=re.DOTALL)
+    """Return the blocks of code in a page that are of a kind."""
+    return code_blocks((DOCS / page).read_text(encoding="utf-8"), kind)
 
 
 @pytest.mark.parametrize("page", SHOWN)

@@ -30,7 +30,7 @@ SIMPLIFIED_STRAY_MM = 0.15
 ROUGH_STRAY_MM = 1.5
 
 # How far the region that two lopsided shapes keep each other out of may be straightened, outwards.
-KEEP_OUT_STRAY_MM = 0.04
+NO_FIT_STRAY_MM = 0.04
 
 # How far chords may stray from an arc where a picture or a measurement needs points.
 FLAT_ARC_MM = 0.01

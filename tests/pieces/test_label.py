@@ -18,7 +18,14 @@ from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import MachineSpec, MatSpec, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric, Placement
 from cutfiles.pieces.lettering import letters
-from cutfiles.pieces.lettering.label import CAPITALS_MM, FROM_EDGE_MM, FROM_LINE_MM, Ground, Written, write_on
+from cutfiles.pieces.lettering.label import (
+    CAPITALS_MM,
+    FROM_EDGE_MM,
+    FROM_LINE_MM,
+    LabelArea,
+    Written,
+    write_on,
+)
 from cutfiles.pieces.lettering.letters import written
 from cutfiles.pieces.plate_shapes import background_shape, blade_shape, centre_shape
 from cutfiles.pieces.shape import Shape
@@ -34,10 +41,10 @@ HARBOUR = Blade(20, 31.75, 120.65, 6.35, Tip.FOLDED)
 TEXTS = ("tide 12", "tid 12", "12")
 
 
-def assert_clear(ground: Ground, lettering: Written) -> None:
+def assert_clear(area: LabelArea, lettering: Written) -> None:
     """All strokes lie inside the cut line with clearance, off the drawn lines, and off each other."""
-    piece = polygon(ground.cut, side=Side.OUTSIDE)
-    lines = [drawn(line) for line in ground.lines]
+    piece = polygon(area.cut, side=Side.OUTSIDE)
+    lines = [drawn(line) for line in area.lines]
     arrow = shapely.union_all([drawn(stroke) for stroke in lettering.arrow])
     label = shapely.union_all([drawn(stroke) for stroke in lettering.label])
     for own in (arrow, label):
@@ -73,9 +80,9 @@ def test_lettering_keeps_clear_on_every_shape(
     for shape in shapes_of(plate):
         flip = Pose(mirrored=mirrored)
         lines = tuple(placed(mark.path, flip) for mark in shape.marks if mark.kind in marked)
-        ground = Ground(placed(shape.cut, flip), lines)
-        lettering = write_on(ground, texts=TEXTS, grain_deg=grain)
-        assert_clear(ground, lettering)
+        area = LabelArea(placed(shape.cut, flip), lines)
+        lettering = write_on(area, texts=TEXTS, grain_deg=grain)
+        assert_clear(area, lettering)
         assert bool(lettering.label) == bool(lettering.text)
         assert lettering.text in (*TEXTS, "")
 
@@ -84,7 +91,7 @@ def test_lettering_keeps_clear_on_every_shape(
 @settings(max_examples=30)
 def test_an_arrow_lies_along_the_grain(blade: Blade, grain: float) -> None:
     """Its long stroke points the way that was asked for."""
-    lettering = write_on(Ground(blade_shape(blade).cut, ()), texts=(), grain_deg=grain)
+    lettering = write_on(LabelArea(blade_shape(blade).cut, ()), texts=(), grain_deg=grain)
     assert lettering.label == ()
     if lettering.arrow:
         first, last = lettering.arrow[0].vertices
@@ -95,18 +102,18 @@ def test_an_arrow_lies_along_the_grain(blade: Blade, grain: float) -> None:
 def test_the_usual_blade_has_room_for_everything() -> None:
     """Full label in the largest letters and the longest arrow, with all lines drawn."""
     shape = blade_shape(HARBOUR)
-    ground = Ground(shape.cut, tuple(mark.path for mark in shape.marks))
-    lettering = write_on(ground, texts=TEXTS, grain_deg=90.0)
+    area = LabelArea(shape.cut, tuple(mark.path for mark in shape.marks))
+    lettering = write_on(area, texts=TEXTS, grain_deg=90.0)
     assert lettering.text == "tide 12"
     assert len(lettering.arrow) == 3
-    assert_clear(ground, lettering)
+    assert_clear(area, lettering)
 
 
-def box(width: float, height: float) -> Ground:
-    return Ground(ring((0, 0), (width, 0), (width, height), (0, height)), ())
+def box(width: float, height: float) -> LabelArea:
+    return LabelArea(ring((0, 0), (width, 0), (width, height), (0, height)), ())
 
 
-def room_for(text: str, capitals: float) -> Ground:
+def room_for(text: str, capitals: float) -> LabelArea:
     """A rectangle that just holds a text."""
     lettering = written(text, capitals_mm=capitals)
     edge = 2 * FROM_EDGE_MM + 0.01
@@ -233,15 +240,15 @@ def test_capitals_are_as_high_as_asked() -> None:
 
 def test_lettering_stays_inside_a_circle_however_it_is_chopped() -> None:
     """Checked against the true circle, not against a polygon that stands for it."""
-    lettering = write_on(Ground(Circle(0.0, 0.0, 9.0), ()), texts=("lantern 9", "9"), grain_deg=None)
+    lettering = write_on(LabelArea(Circle(0.0, 0.0, 9.0), ()), texts=("lantern 9", "9"), grain_deg=None)
     reach = max(math.hypot(vertex.x, vertex.y) for stroke in lettering.label for vertex in stroke.vertices)
     assert reach <= 9.0 - FROM_EDGE_MM
 
 
 def test_lettering_reads_upwards_or_to_the_right() -> None:
     """Never upside down on the piece, and never mirrored: a 7 has its bar on top in the reading direction."""
-    for ground, upright in ((box(8.0, 60.0), False), (box(60.0, 8.0), True)):
-        lettering = write_on(ground, texts=("17",), grain_deg=None)
+    for area, upright in ((box(8.0, 60.0), False), (box(60.0, 8.0), True)):
+        lettering = write_on(area, texts=("17",), grain_deg=None)
         assert lettering.label
         first_digit, seven = _middles(lettering.label)
         assert (first_digit[0] < seven[0] - 1) if upright else (first_digit[1] < seven[1] - 1)

@@ -14,11 +14,9 @@ from typing import NamedTuple
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.geometry.outline import Point
 
+NUMBER = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"  # as SVG writes one
 # One token: a command letter or a number. No two branches share a start, so it never backtracks far.
-_TOKEN = re.compile(
-    r"[\s,]*(?:(?P<command>[A-Za-z])"
-    r"|(?P<number>[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?))"
-)
+_TOKEN = re.compile(rf"[\s,]*(?:(?P<command>[A-Za-z])|(?P<number>{NUMBER}))")
 _FLAG = re.compile(r"[\s,]*([01])")
 _LETTERS = frozenset("MLHVCSQTAZmlhvcsqtaz")
 _POINTS = {"M": 1, "L": 1, "C": 3, "S": 2, "Q": 2, "T": 1}

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from cutfiles.findings.codes import Code
 from cutfiles.findings.report import Fault
+from cutfiles.formats.svg.path_data import NUMBER
 
 # What a child has from its parent, with the value that a document begins with.
 _INHERITED = {
@@ -26,7 +27,7 @@ _INHERITED = {
 # What works on an element with all that is in it.
 _OF_GROUPS = ("display", "opacity", "clip-path", "mask", "filter", "systemLanguage", "requiredFeatures")
 SHOWN_BY = frozenset((*_INHERITED, *_OF_GROUPS, "requiredExtensions", "style"))
-_NUMBER = re.compile(r"\s*([-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?)\s*(%|[a-z]*)\s*")
+_NUMBER = re.compile(rf"\s*({NUMBER})\s*(%|[a-z]*)\s*")
 _SHORT_HEX = re.compile(r"#([0-9a-f])([0-9a-f])([0-9a-f])")
 _RGB = re.compile(
     r"rgba?\(\s*([0-9]{1,3})\s*[, ]\s*([0-9]{1,3})\s*[, ]\s*([0-9]{1,3})\s*(?:[,/]\s*([^)]*))?\)"

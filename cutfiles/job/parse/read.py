@@ -8,6 +8,7 @@ from typing import Any
 
 from cutfiles.core.errors import JobError
 from cutfiles.core.units import Unit
+from cutfiles.formats.registry import DEFAULT, FORMATS, Audience
 from cutfiles.job.model.blade_shapes import BAND, SECOND_BLADE
 from cutfiles.job.model.job import (
     BACKING,
@@ -139,7 +140,8 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
 def _formats(output: Section, cut_by: CutBy) -> tuple[str, ...]:
     """Those of the job; if nothing is said and no machine cuts, those of a template to print."""
     if cut_by is CutBy.HAND and "files" not in output.raw:
-        return ("svg", "pdf")
+        printed = [name for name, kind in FORMATS.items() if kind.audience is Audience.PRINTER]
+        return (DEFAULT[0], *printed)
     return formats_of(output)
 
 

@@ -9,6 +9,7 @@ from lxml import etree
 
 from cutfiles.core.errors import GeometryError
 from cutfiles.core.units import MM_PER_INCH
+from cutfiles.formats.svg.path_data import NUMBER
 from cutfiles.pieces.drawings.path_text import numbers_of
 from cutfiles.pieces.drawings.strokes import Affine
 
@@ -28,7 +29,7 @@ _STEPS = {
     "skewX": (1,),
     "skewY": (1,),
 }  # and how many numbers each takes
-_LENGTH = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*([a-zA-Z]*|%)\s*")
+_LENGTH = re.compile(rf"\s*({NUMBER})\s*([a-zA-Z]*|%)\s*")
 _STEP = re.compile(r"[\s,]*([a-zA-Z]+)\s*\(([^()]*)\)[\s,]*")
 
 

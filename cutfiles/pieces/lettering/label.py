@@ -27,7 +27,7 @@ _MOST_SPOTS = 48  # tried along each axis
 
 
 @dataclass(frozen=True, slots=True)
-class Ground:
+class LabelArea:
     """The outline to stay in and the lines to keep off, in the frame of the piece as it is cut."""
 
     cut: Contour
@@ -48,19 +48,19 @@ class Written:
         return all_placed(self.glyphs)
 
 
-def write_on(ground: Ground, *, texts: tuple[str, ...], grain_deg: float | None) -> Written:
+def write_on(area: LabelArea, *, texts: tuple[str, ...], grain_deg: float | None) -> Written:
     """Return the arrow and the label for a piece.
 
     Args:
-        ground: the piece, mirrored already if its fabric is.
+        area: the piece, mirrored already if its fabric is.
         texts: what the label may say, the best first; none for no label.
         grain_deg: direction of the lengthwise grain in the piece's frame, None for no arrow.
     """
-    arrow, _ = _cleared(ground, grain_deg)
+    arrow, _ = _cleared(area, grain_deg)
     for text in texts:
         for capitals in CAPITALS_MM:
             lettering = written(text, capitals_mm=capitals)
-            pose = _spot(ground, grain_deg, lettering.width_mm, lettering.height_mm)
+            pose = _spot(area, grain_deg, lettering.width_mm, lettering.height_mm)
             if pose is not None:
                 return Written(arrow, tuple(glyph.under(pose) for glyph in lettering.glyphs), text)
     return Written(arrow, (), "")
@@ -69,9 +69,9 @@ def write_on(ground: Ground, *, texts: tuple[str, ...], grain_deg: float | None)
 # Pieces of one shape differ by their number alone, and few texts are of different sizes: what they have
 # in common is worked out once.
 @lru_cache(maxsize=256)
-def _cleared(ground: Ground, grain_deg: float | None) -> tuple[tuple[Path, ...], BaseGeometry]:
+def _cleared(area: LabelArea, grain_deg: float | None) -> tuple[tuple[Path, ...], BaseGeometry]:
     """The grain arrow, and what is then left free for lettering."""
-    free = _free_area(ground)
+    free = _free_area(area)
     arrow: tuple[Path, ...] = ()
     if grain_deg is not None:
         arrow = _arrow(free, grain_deg)
@@ -80,11 +80,11 @@ def _cleared(ground: Ground, grain_deg: float | None) -> tuple[tuple[Path, ...],
     return arrow, free
 
 
-def _free_area(ground: Ground) -> BaseGeometry:
+def _free_area(area: LabelArea) -> BaseGeometry:
     # Chords that stay inside: lettering then can't cross an arc, however coarse they are.
-    inside = shapely.Polygon(chords(ground.cut, stray_mm=FLAT_ARC_MM, side=Side.INSIDE))
+    inside = shapely.Polygon(chords(area.cut, stray_mm=FLAT_ARC_MM, side=Side.INSIDE))
     free = inside.buffer(-FROM_EDGE_MM, join_style="mitre")
-    return free.difference(around(ground.lines, FROM_LINE_MM)) if ground.lines else free
+    return free.difference(around(area.lines, FROM_LINE_MM)) if area.lines else free
 
 
 def around(lines: tuple[Contour, ...], clear_mm: float) -> BaseGeometry:
@@ -117,9 +117,9 @@ def _arrow(free: BaseGeometry, grain_deg: float) -> tuple[Path, ...]:
 
 
 @lru_cache(maxsize=1024)
-def _spot(ground: Ground, grain_deg: float | None, width_mm: float, height_mm: float) -> Pose | None:
+def _spot(area: LabelArea, grain_deg: float | None, width_mm: float, height_mm: float) -> Pose | None:
     """Where a text of that size has most room: read along the y axis if that fits, else along the x axis."""
-    _, free = _cleared(ground, grain_deg)
+    _, free = _cleared(area, grain_deg)
     along_y = roomiest(free, width_mm=height_mm, height_mm=width_mm)
     if along_y is not None:
         return Pose(along_y[0] + height_mm, along_y[1], 90.0)

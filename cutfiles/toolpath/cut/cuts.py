@@ -28,7 +28,7 @@ from cutfiles.toolpath.cut.starts import begun_variously, best_starts
 from cutfiles.toolpath.cut.stretch import run_on, stretch
 from cutfiles.toolpath.cut.swivel import AT_FIRST, SETTLED, axis_path
 from cutfiles.toolpath.draw.drawing import ToolPath, shorter
-from cutfiles.toolpath.order.travel import backwards, end_of, in_short_order, start_of
+from cutfiles.toolpath.order.travel import end_of, in_short_order, run_backwards, start_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ class _OutlineCuts:
                 _OpenCut(
                     stretch(path, from_mm=first - over, to_mm=last + over),
                     stretch(path, from_mm=first - lead, to_mm=last + over),
-                    backwards(stretch(path, from_mm=first - over, to_mm=last + lead)),
+                    run_backwards(stretch(path, from_mm=first - over, to_mm=last + lead)),
                 )
             )
         return parts
@@ -121,7 +121,7 @@ def _piece(
         for name, part in zip(names, parts, strict=True):
             forth, led = (part.path,), (part.led,)
             yield _PieceRun(
-                piece_id, (name,), (forth, forth, (backwards(part.path),)), (led, led, (part.led_back,))
+                piece_id, (name,), (forth, forth, (run_backwards(part.path),)), (led, led, (part.led_back,))
             )
         return
     # A trailing knife is steadiest where it comes down on a straight edge.

@@ -12,15 +12,15 @@ from cutfiles.geometry.outline import Contour, Path
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import MachineSpec
 from cutfiles.nest.base.layout import Layout, PlacedFabric, Placement
-from cutfiles.pieces.lettering.label import Ground, Written, write_on
+from cutfiles.pieces.lettering.label import LabelArea, Written, write_on
 from cutfiles.pieces.shape import Shape
 from cutfiles.toolpath.order.travel import (
     DirectedRun,
     Ends,
-    backwards,
     end_of,
     ends_of,
     in_short_order,
+    run_backwards,
     start_of,
     travel_of,
     way_through,
@@ -52,7 +52,7 @@ class _PieceDrawing:
             kind, path = self.lines[step.run]
         else:
             kind, path = Drawn.LABEL, placed(*self.label[step.run - len(self.lines)])
-        return Stroke(Tool.DRAW, backwards(path) if step.backwards else path, self.piece_id, kind)
+        return Stroke(Tool.DRAW, run_backwards(path) if step.backwards else path, self.piece_id, kind)
 
     def ends_run(self, step: DirectedRun) -> Ends:
         """Return where the tool comes down and goes up, run as the step says."""
@@ -66,7 +66,7 @@ class Pen:
 
     layout: Layout
     machine: MachineSpec
-    grounds: dict[tuple[str, bool], Ground] = field(default_factory=dict)
+    areas: dict[tuple[str, bool], LabelArea] = field(default_factory=dict)
     shortened: Counter[str] = field(default_factory=Counter)
     dropped: Counter[str] = field(default_factory=Counter)
     unmarked: Counter[str] = field(default_factory=Counter)
@@ -119,11 +119,11 @@ class Pen:
             texts = (placement.label, shorter, short)
         mirrored = placement.pose.mirrored
         key = (shape.name, mirrored)
-        if key not in self.grounds:
+        if key not in self.areas:
             flip = Pose(mirrored=mirrored)
             marks = tuple(placed(mark.path, flip) for mark in shape.marks)
-            self.grounds[key] = Ground(placed(shape.cut, flip), marks)
-        lettering = write_on(self.grounds[key], texts=tuple(dict.fromkeys(texts)), grain_deg=grain)
+            self.areas[key] = LabelArea(placed(shape.cut, flip), marks)
+        lettering = write_on(self.areas[key], texts=tuple(dict.fromkeys(texts)), grain_deg=grain)
         if texts and not lettering.text:
             self.dropped[shape.name] += 1
         elif texts and lettering.text != texts[0]:

@@ -112,6 +112,6 @@ def way_between(ends: Sequence[Ends]) -> float:
     return sum(math.dist(before[1], after[0]) for before, after in pairwise(ends))
 
 
-def backwards(path: Contour) -> Contour:
+def run_backwards(path: Contour) -> Contour:
     """Return an open path run the other way; a closed one stays as it is."""
     return path.backwards() if isinstance(path, Path) and not path.closed else path

@@ -14,7 +14,7 @@ from cutfiles.geometry.outline import Circle, Contour, Point, line, ring
 from cutfiles.toolpath.order import improve
 from cutfiles.toolpath.order.improve import improved
 from cutfiles.toolpath.order.neighbours import neighbours_of
-from cutfiles.toolpath.order.travel import DirectedRun, backwards, ends_of, in_short_order, travel_of
+from cutfiles.toolpath.order.travel import DirectedRun, ends_of, in_short_order, run_backwards, travel_of
 from cutfiles.toolpath.order.within import shortened
 
 points = st.tuples(st.integers(0, 300), st.integers(0, 300))
@@ -142,5 +142,5 @@ def test_a_pieces_strokes_all_stay_and_their_way_never_grows(pieces: list[list[C
     orders = shortened([[ends_of(path) for path in paths] for paths in pieces])
     for given_paths, order in zip(pieces, orders, strict=True):
         assert sorted(step.run for step in order) == list(range(len(given_paths)))
-        drawn = [backwards(given_paths[s.run]) if s.backwards else given_paths[s.run] for s in order]
+        drawn = [run_backwards(given_paths[s.run]) if s.backwards else given_paths[s.run] for s in order]
         assert between(drawn) <= between(given_paths) + 1e-6

@@ -145,8 +145,8 @@ class Packing:
 
     def _positions(self, item: int) -> Array:
         track = self._tracks[item]
-        if self._obstacles and not track.fenced and track.positions.shape[1]:
-            track.fenced = True
+        if self._obstacles and not track.knows_obstacles and track.positions.shape[1]:
+            track.knows_obstacles = True
             track.add(self._no_fits.around(self._obstacles, item), 0.0, 0.0)
         # An item without a position has no room at all, and laying more gives it none.
         while track.seen < len(self.placed) and track.positions.shape[1] and not self._stop():
@@ -158,12 +158,12 @@ class Packing:
 
 
 class _Track:
-    """Where one item may still be laid, after the first `seen` pieces; `fenced` once obstacles are known.
+    """Where one item may still be laid, after the first `seen` pieces; whether it `knows_obstacles`.
 
     Positions, and corners of the room, are columns: rows are x and y.
     """
 
-    __slots__ = ("_borders", "_room", "_touch", "_within", "fenced", "positions", "seen")
+    __slots__ = ("_borders", "_room", "_touch", "_within", "knows_obstacles", "positions", "seen")
 
     def __init__(self, room: Array | None) -> None:
         self._room = room
@@ -171,13 +171,13 @@ class _Track:
         self._within: Bounds = (0.0, 0.0, 0.0, 0.0) if touch is None else tuple(touch.T.ravel().tolist())
         self.positions = _corners(room)
         self.seen = 0
-        self.fenced = False
+        self.knows_obstacles = False
         self._borders = Borders()
 
     def copy(self) -> _Track:
         twin = _Track(self._room)
         # Arrays are replaced, never written into.
-        twin.positions, twin.seen, twin.fenced = self.positions, self.seen, self.fenced
+        twin.positions, twin.seen, twin.knows_obstacles = self.positions, self.seen, self.knows_obstacles
         twin._borders = self._borders.copy()
         return twin
 

@@ -21,7 +21,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from cutfiles.core.tolerance import KEEP_OUT_STRAY_MM, SAME_POINT_MM
+from cutfiles.core.tolerance import NO_FIT_STRAY_MM, SAME_POINT_MM
 from cutfiles.nest.base.oriented_item import Array, OrientedItem
 
 # Corners of the gap's disc: a tangent polygon of steps this wide strays 1 % of the gap outside it.
@@ -102,8 +102,8 @@ def no_fit_region(fixed: Sequence[Array], orbiting: Sequence[Array], *, gap_mm: 
     region = shapely.union_all(_less(np.array([shapely.Polygon(ring) for ring in rings], dtype=object)))
     if shapely.get_num_coordinates(region) > _MANY_CORNERS:
         # Hundreds of tiny edges would cost seconds. It is grown first by as much as simplifying may take off.
-        grown = shapely.buffer(region, KEEP_OUT_STRAY_MM, join_style="mitre", mitre_limit=2.0)
-        region = shapely.simplify(grown, KEEP_OUT_STRAY_MM)
+        grown = shapely.buffer(region, NO_FIT_STRAY_MM, join_style="mitre", mitre_limit=2.0)
+        region = shapely.simplify(grown, NO_FIT_STRAY_MM)
     chains = [
         shapely.get_coordinates(ring).round(9)  # so that builds of the library agree
         for part in shapely.get_parts(region)

@@ -11,7 +11,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
-from cutfiles.core.tolerance import KEEP_OUT_STRAY_MM
+from cutfiles.core.tolerance import NO_FIT_STRAY_MM
 from cutfiles.geometry.outline import chords, ring
 from cutfiles.nest.base.oriented_item import OrientedItem, oriented_item, without_bays
 from cutfiles.nest.search.greedy.packing import NoFits, Packing
@@ -53,7 +53,7 @@ def test_on_the_border_two_pieces_are_just_the_gap_apart(
     place = share * len(starts)
     spot = starts[int(place)] + (place - int(place)) * no_fit.along[int(place)]
     first, second = _union(fixed), affinity.translate(_union(placed), *spot)
-    straightened = 2 * KEEP_OUT_STRAY_MM if len(fixed.parts) * len(placed.parts) > 20 else 0.0
+    straightened = 2 * NO_FIT_STRAY_MM if len(fixed.parts) * len(placed.parts) > 20 else 0.0
     assert first.distance(second) == pytest.approx(gap, abs=0.0126 * gap + 1e-6 + straightened)
     assert first.distance(second) >= gap - 1e-6
     assert first.intersection(second).area < 1e-3
