@@ -9,11 +9,9 @@ European Journal of Operational Research 84, 1995; from memory). No piece jumps 
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
-from cutfiles.nest.base.clock import ShouldStop
+from cutfiles.nest.base.clock import Clock, ShouldStop
 from cutfiles.nest.base.oriented_item import Array
 from cutfiles.nest.search.nofit.half_planes import OVERLAP_TOLERANCE_MM, HalfPlanes, Indices
 from cutfiles.nest.search.overlap.separate import InnerFit, Positions
@@ -29,18 +27,12 @@ _SLOW, _ROUNDS_APART = 0.97, 12  # where less than a share of the overlap goes i
 class Compaction:
     """Shifts pieces on strips of one width; their length runs along y, from 0."""
 
-    def __init__(
-        self,
-        half_planes: HalfPlanes,
-        *,
-        width_mm: float,
-        left_s: Callable[[], float | None] = lambda: None,
-    ) -> None:
-        """Shift pieces on strips of a width; a program is given up after so many seconds, if any are said."""
-        self._half_planes, self._width_mm = half_planes, width_mm
+    def __init__(self, half_planes: HalfPlanes, *, width_mm: float, clock: Clock | None = None) -> None:
+        """Shift pieces on strips of a width; linear programs are given up when the clock's time is over."""
+        self.half_planes, self._width_mm = half_planes, width_mm
         self._tops = np.array([item.bounds[3] for item in half_planes.items])
         self._step_mm = _STEP * min(min(item.width_mm, item.height_mm) for item in half_planes.items)
-        self._program = LinearProgram(left_s)
+        self._program = LinearProgram(clock)
 
     @property
     def rows(self) -> int:
@@ -53,7 +45,7 @@ class Compaction:
 
     def room(self, length_mm: float) -> InnerFit:
         """Return where origins may lie on a strip of that length."""
-        return InnerFit.in_rectangle(self._half_planes.items, (self._width_mm, length_mm))
+        return InnerFit.in_rectangle(self.half_planes.items, (self._width_mm, length_mm))
 
     def together(self, at: Positions, stop: ShouldStop) -> Positions:
         """Return the pieces, none of which overlap, on no longer a strip; as far as there is time."""
@@ -78,7 +70,7 @@ class Compaction:
         for _ in range(_ROUNDS_APART):
             if stop():
                 return None
-            sides = separating_edges(self._half_planes, at, 2 * self._step_mm)
+            sides = separating_edges(self.half_planes, at, 2 * self._step_mm)
             short = sides.short_mm(at)
             deep = short > OVERLAP_TOLERANCE_MM
             left = float(short[deep].sum())
@@ -94,11 +86,11 @@ class Compaction:
         return None
 
     def _overlap(self, at: Positions) -> bool:
-        return bool(self._half_planes.all_depths(at.item_indices, at.x, at.y).max() > OVERLAP_TOLERANCE_MM)
+        return bool(self.half_planes.all_depths(at.item_indices, at.x, at.y).max() > OVERLAP_TOLERANCE_MM)
 
     def _shorter(self, at: Positions, length_mm: float) -> Positions | None:
         """One program: the shortest strip; its last variable is by how much the strip grows."""
-        count, sides = len(at.item_indices), separating_edges(self._half_planes, at, 2 * self._step_mm)
+        count, sides = len(at.item_indices), separating_edges(self.half_planes, at, 2 * self._step_mm)
         up = 2 * np.arange(count) + 1
         # Pieces that lie slightly too near may stay so.
         beyond = Rows(_moves(sides), _factors(sides), np.minimum(sides.short_mm(at), 0.0))

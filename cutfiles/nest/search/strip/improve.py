@@ -12,13 +12,12 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
 from cutfiles.nest.base.clock import ShouldStop, StripWork
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.search.nofit.half_planes import HalfPlanes
 from cutfiles.nest.search.overlap.minimise import as_laid, same_shape
 from cutfiles.nest.search.overlap.separate import InnerFit, Positions
 from cutfiles.nest.search.strip.compact import Compaction
@@ -35,16 +34,9 @@ _LONGER = (1.0, 1.0001, 1.001, 1.005)  # tried where a proposal has to be put ri
 class StripImprovement:
     """Shortens layouts on a strip of one width; its length runs along y, from 0."""
 
-    def __init__(
-        self,
-        half_planes: HalfPlanes,
-        *,
-        width_mm: float,
-        left_s: Callable[[], float | None] = lambda: None,
-    ) -> None:
-        """Shorten strips of a width; a linear program is given up after so many seconds, if any are said."""
-        self._half_planes = half_planes
-        self._compaction = Compaction(half_planes, width_mm=width_mm, left_s=left_s)
+    def __init__(self, compaction: Compaction) -> None:
+        """Shorten strips of the width that the compaction is for."""
+        self._half_planes, self._compaction = compaction.half_planes, compaction
 
     def shortened(
         self, placed: Sequence[PlacedItem], *, work: StripWork | None, seed: int, stop: ShouldStop

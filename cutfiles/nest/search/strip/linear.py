@@ -5,12 +5,12 @@ No clock decides what comes out, unless a limit says so: then a program that tak
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import highspy
 import numpy as np
 
+from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.oriented_item import Array
 from cutfiles.nest.search.nofit.half_planes import Indices
 
@@ -37,10 +37,10 @@ class _Quiet(highspy.Highs):
 
 
 class LinearProgram:
-    """Solves programs one after the other; `left_s` says how many seconds one may take, None for any."""
+    """Solves programs one after the other, each given up when the clock's time is over; None has no end."""
 
-    def __init__(self, left_s: Callable[[], float | None] = lambda: None) -> None:
-        self._left_s = left_s
+    def __init__(self, clock: Clock | None = None) -> None:
+        self._clock = clock
         self.rows = 0  # of all programs so far
         self._solver = _Quiet()  # type: ignore[no-untyped-call]
         self._solver.setOptionValue("threads", 1)
@@ -68,7 +68,7 @@ class LinearProgram:
         program.a_matrix_.index_ = np.concatenate([block.columns.ravel() for block in rows])
         program.a_matrix_.value_ = np.concatenate([block.factors.ravel() for block in rows])
         self._solver.passModel(program)
-        left_s = self._left_s()
+        left_s = None if self._clock is None else self._clock.left_with_grace_s
         if left_s is not None:
             # The solver counts the seconds of all its programs together.
             self._solver.setOptionValue("time_limit", self._solver.getRunTime() + left_s)

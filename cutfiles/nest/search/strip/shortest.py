@@ -120,12 +120,11 @@ class StripPacking:
 
     def _strip(self, container: Container, task: StripTask) -> StripImprovement:
         # Its solver of linear programs takes a while to load, and most jobs never need it.
+        from cutfiles.nest.search.strip.compact import Compaction  # noqa: PLC0415
         from cutfiles.nest.search.strip.improve import StripImprovement  # noqa: PLC0415
 
         half_planes = HalfPlanes(task.items, gap_mm=self._context.gap_mm, detail=FINER)
-        return StripImprovement(
-            half_planes, width_mm=container.room[0], left_s=lambda: self._clock.left_with_grace_s
-        )
+        return StripImprovement(Compaction(half_planes, width_mm=container.room[0], clock=self._clock))
 
     def _built(
         self, container: Container, items: tuple[OrientedItem, ...], wanted: Wanted

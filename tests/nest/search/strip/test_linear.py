@@ -9,10 +9,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.search.strip.linear import LinearProgram, Rows
 
 SIZE = 10.0
 numbers = st.integers(-5, 5).map(float)
+
+
+class GivenTime(Clock):
+    """A clock that says what a test sets."""
+
+    seconds = 0.0
+
+    @property
+    def left_with_grace_s(self) -> float | None:
+        return self.seconds
 
 
 def brute(cost: list[float], lines: list[tuple[float, float, float]]) -> float | None:
@@ -71,13 +82,13 @@ def test_nothing_is_said_on_standard_output(capfd: pytest.CaptureFixture[str]) -
 
 def test_a_program_is_given_up_where_there_is_no_time() -> None:
     """And with time enough the next of the same solver is solved: its seconds count together."""
-    left = [0.0]
-    program = LinearProgram(lambda: left[0])
+    clock = GivenTime()
+    program = LinearProgram(clock)
     dice = np.random.default_rng(7)
     count = 300
     columns = np.stack([dice.permutation(count)[:6] for _ in range(3 * count)])
     rows = (Rows(columns, dice.random(columns.shape), dice.random(len(columns))),)
     cost, low, high = dice.random(count), np.zeros(count), np.full(count, 9.0)
     assert program.least(cost, low, high, rows) is None
-    left[0] = 60.0
+    clock.seconds = 60.0
     assert program.least(cost, low, high, rows) is not None

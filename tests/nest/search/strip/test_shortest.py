@@ -18,6 +18,7 @@ from cutfiles.nest.search.greedy.packing import never
 from cutfiles.nest.search.nofit.half_planes import HalfPlanes
 from cutfiles.nest.search.nofit.simplified import FINER
 from cutfiles.nest.search.solver import Solver
+from cutfiles.nest.search.strip.compact import Compaction
 from cutfiles.nest.search.strip.improve import StripImprovement
 from cutfiles.nest.search.strip.proposal import Proposal, StripTask, is_there
 from cutfiles.pieces.shape import Shape
@@ -96,7 +97,7 @@ def test_a_strip_is_shortened_and_the_same_each_time() -> None:
     start = tuple(PlacedItem(items[0], 0.0, 61.0 * number) for number in range(4))
     strips = []
     for _ in range(2):
-        strip = StripImprovement(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=130.0)
+        strip = StripImprovement(Compaction(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=130.0))
         strips.append(strip.shortened(start, work=StripWork(60, 10**9), seed=3, stop=lambda: False))
     assert end(strips[0]) < 0.8 * end(start)
     assert clashes(strips[0], 1.0) == []
@@ -108,7 +109,7 @@ def test_a_strip_is_shortened_and_the_same_each_time() -> None:
 def test_a_proposal_a_hair_too_near_is_put_right() -> None:
     """Two squares that overlap by a tenth of a micrometre and one that sticks out: pushed apart and in."""
     items = Orientations((square(50.0),)).on(strip_of(100.0), "square")
-    strip = StripImprovement(HalfPlanes(items, gap_mm=0.0, detail=FINER), width_mm=101.0)
+    strip = StripImprovement(Compaction(HalfPlanes(items, gap_mm=0.0, detail=FINER), width_mm=101.0))
     proposal = (
         PlacedItem(items[0], -1e-4, 0.0),
         PlacedItem(items[0], 49.9999, 1e-4),
@@ -139,7 +140,7 @@ def test_more_tries_never_give_a_longer_strip() -> None:
     items = Orientations(shapes).on(strip_of(150.0, turns=QUARTERS), "ell", "flag")
     first = {name: next(item for item in items if item.shape == name) for name in ("ell", "flag")}
     start = tuple(PlacedItem(first[name], 0.0, 62.0 * n) for n, name in enumerate(["ell", "flag"] * 3))
-    strip = StripImprovement(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=150.0)
+    strip = StripImprovement(Compaction(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=150.0))
     lengths = [
         end(strip.shortened(start, work=StripWork(tries, 10**9), seed=0, stop=lambda: False))
         for tries in (0, 5, 40, 160)
@@ -155,7 +156,7 @@ def test_rows_of_programs_end_a_search_as_tries_do() -> None:
     asked = []
 
     def shortened(work: StripWork) -> float:
-        strip = StripImprovement(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=130.0)
+        strip = StripImprovement(Compaction(HalfPlanes(items, gap_mm=1.0, detail=FINER), width_mm=130.0))
         asked.append(0)
 
         def count() -> bool:
@@ -174,7 +175,7 @@ def test_a_search_that_is_stopped_keeps_what_it_has() -> None:
     """Told to stop at once, it keeps the pieces where they lie: even a linear program takes time."""
     items = Orientations((square(50.0),)).on(strip_of(60.0), "square")
     start = (PlacedItem(items[0], 3.0, 0.0), PlacedItem(items[0], 0.0, 90.0))
-    strip = StripImprovement(HalfPlanes(items, gap_mm=2.0, detail=FINER), width_mm=60.0)
+    strip = StripImprovement(Compaction(HalfPlanes(items, gap_mm=2.0, detail=FINER), width_mm=60.0))
     stopped = strip.shortened(start, work=StripWork(1000, 10**9), seed=0, stop=lambda: True)
     assert [(item.x_mm, item.y_mm) for item in stopped] == [(3.0, 0.0), (0.0, 90.0)]
 
