@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from lxml import etree
 
+from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.core.units import Unit, shown
 from cutfiles.formats.model.numbers import number
-from cutfiles.geometry.outline import Point, bounds
+from cutfiles.geometry.outline import Path, Point, bounds, line
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.plate.blade import Blade
 from cutfiles.plate.plate import Plate
@@ -23,20 +24,23 @@ _BAR = 26.0  # left of the blade, for the line that measures its length
 def blade_drawing(blade: Blade, unit: Unit) -> Element:
     """Return the blade as it is cut, its seams and folds dashed, with what it measures."""
     shape = blade_shape(blade)
-    left_mm, low, right_mm, high = bounds(shape.cut)
+    _, low, right_mm, high = bounds(shape.cut)
+    beside_tip = () if right_mm >= blade.wide_width_mm / 2 - SAME_POINT_MM else _beside_tip(blade)
+    right_mm = max(right_mm, blade.wide_width_mm / 2)
+    left_mm = -right_mm
     scale = TALL / max(right_mm - left_mm, high - low)
 
     def at(x_mm: float, y_mm: float) -> Point:
         return (EDGE + _BAR + (x_mm - left_mm) * scale, EDGE + (high - y_mm) * scale)
 
-    line = {"stroke": INK, "stroke_width": number(1.2 / scale), "stroke_linejoin": "round"}
+    pen = {"stroke": INK, "stroke_width": number(1.2 / scale), "stroke_linejoin": "round"}
     dash = f"{number(4 / scale)} {number(3 / scale)}"
     fine = {"stroke": FAINT, "stroke_width": number(0.9 / scale), "stroke_dasharray": dash}
     x, y = at(0.0, 0.0)
     group = svg(
         "g",
-        drawn(shape.cut, fill=FABRICS[0], **line),
-        *(drawn(mark.path, **fine) for mark in shape.marks),
+        drawn(shape.cut, fill=FABRICS[0], **pen),
+        *(drawn(path, **fine) for path in (*(mark.path for mark in shape.marks), *beside_tip)),
         transform=f"translate({number(x)} {number(y)}) scale({number(scale)} -{number(scale)})",
         fill="none",
     )
@@ -57,15 +61,23 @@ def blade_drawing(blade: Blade, unit: Unit) -> Element:
     return canvas(box, title, ground, group, *measure, *leaders(labels, column), **size)
 
 
+def _beside_tip(blade: Blade) -> tuple[Path, ...]:
+    """Where the long edges would run on to the wide end's width, from where the tip begins."""
+    low, high = blade.tip_base_mm, blade.outer_radius_mm
+    return tuple(
+        line((side * blade.cut_half_width_mm(low), low), (side * blade.cut_half_width_mm(high), high))
+        for side in (-1.0, 1.0)
+    )
+
+
 def _labels(blade: Blade, unit: Unit, at: object, bar: Point) -> tuple[Label, ...]:
     assert callable(at)
-    wide = blade.cut_half_width_mm(blade.tip_base_mm)
     seam = (blade.inner_radius_mm + blade.tip_base_mm) / 2
     labels = [
         Label(f"Length, cut: {shown(blade.length_mm, unit)}", bar),
         Label(
             f"{blade.tip.finish.words.wide_end}: {shown(blade.wide_width_mm, unit)}".capitalize(),
-            at(wide, blade.tip_base_mm),
+            at(blade.wide_width_mm / 2, blade.outer_radius_mm),
         ),
         Label(f"Narrow end: {shown(blade.narrow_width_mm, unit)}", at(0.0, blade.inner_radius_mm)),
         Label(
