@@ -46,3 +46,32 @@ MOST_FAULTS = 20_000
 
 class TooMuchError(UnreadableError):
     """A file that holds more than can be measured: a clear refusal, in time."""
+
+
+def check_count(count: int, most: int, things: str) -> None:
+    """Do nothing if there are at most so many things in a file.
+
+    Raises:
+        TooMuchError: there are more.
+    """
+    if count > most:
+        raise TooMuchError(f"more than {most} {things}")
+
+
+def check_faults(count: int) -> None:
+    """Do nothing if a file has no more faults than are gathered.
+
+    Raises:
+        TooMuchError: it has more.
+    """
+    check_count(count, MOST_FAULTS, "things in it can't be read")
+
+
+def check_corners(count: int) -> None:
+    """Do nothing if the lines of a file have no more corners in all than can be measured.
+
+    Raises:
+        TooMuchError: they have more.
+    """
+    if count > MOST_CORNERS:
+        raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")

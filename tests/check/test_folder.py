@@ -13,6 +13,7 @@ from cutfiles.check.check import check_paths
 from cutfiles.check.rules import limits, marks
 from cutfiles.check.shapes import pairs
 from cutfiles.core.errors import UnreadableError
+from cutfiles.findings import limits as findings_limits
 from cutfiles.formats.dxf import read as dxf
 from cutfiles.formats.hpgl import read_plotter as hpgl_plotter
 from cutfiles.formats.svg import read as svg
@@ -180,7 +181,7 @@ def test_a_file_above_the_limit_is_not_read(tmp_path: Path, monkeypatch: pytest.
     ("module", "limit"),
     [
         (svg, "MOST_ITEMS"),
-        (svg, "MOST_CORNERS"),
+        (findings_limits, "MOST_CORNERS"),
         (svg, "MOST_PARTS"),
         (limits, "_MOST_CHORDS"),
         (pairs, "_MOST_PAIRS"),
@@ -220,10 +221,10 @@ def test_a_line_turned_about_its_middle_is_another_line(tmp_path: Path) -> None:
     ("module", "limit", "suffix"),
     [
         (dxf, "MOST_ITEMS", "dxf"),
-        (dxf, "MOST_CORNERS", "dxf"),
+        (findings_limits, "MOST_CORNERS", "dxf"),
         (dxf, "MOST_PARTS", "dxf"),
         (hpgl_plotter, "MOST_ITEMS", "plt"),
-        (hpgl_plotter, "MOST_CORNERS", "plt"),
+        (findings_limits, "MOST_CORNERS", "plt"),
         (hpgl_plotter, "MOST_PARTS", "plt"),
     ],
 )

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from cutfiles.geometry.outline import ring
 from cutfiles.job.model.job import Print, Register, Share
 from cutfiles.nest.base.clock import Clock
-from cutfiles.nest.search.solver import Container, Solver
+from cutfiles.nest.base.container import Container
+from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import Shape
 from cutfiles.tips.registry import Tip

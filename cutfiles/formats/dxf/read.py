@@ -11,7 +11,13 @@ from dataclasses import dataclass, field, replace
 
 from cutfiles.core.errors import UnreadableError
 from cutfiles.findings.codes import Code
-from cutfiles.findings.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
+from cutfiles.findings.limits import (
+    MOST_ITEMS,
+    MOST_PARTS,
+    check_corners,
+    check_count,
+    check_faults,
+)
 from cutfiles.findings.report import Fault
 from cutfiles.formats.dxf.dialect import Dialect, Remark
 from cutfiles.formats.dxf.read_appearance import LayerTable, flaws_of
@@ -111,13 +117,11 @@ class _DxfReader:
         name = shown(stretch.value(int(lines.names[first])))
         self._layer(name)
         self.inks.add(Layer.DRAW, self.layer_table.layer_colour(name), f"line {int(order[0])}", last - first)
-        if self.collector.corners > MOST_CORNERS:
-            raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
+        check_corners(self.collector.corners)
 
     def _entity(self, entity: Entity) -> None:
         self._parts += 1
-        if self._parts > MOST_PARTS:
-            raise TooMuchError(f"more than {MOST_PARTS} entities")
+        check_count(self._parts, MOST_PARTS, "entities")
         if entity.kind in ("VERTEX", "SEQEND") and self._polyline is not None:
             self._polyline.vertices.append(entity)
             self._count(1)
@@ -194,8 +198,7 @@ class _DxfReader:
             self.collector.add([number for vertex in ring for number in vertex[:2]], entity.line)
         elif isinstance(path, (Path, Circle)):
             self.items.append(Item(layer, name, path, block, place, entity.line))
-            if len(self.items) > MOST_ITEMS:
-                raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
+            check_count(len(self.items), MOST_ITEMS, "outlines and curves")
 
     def _report_flaws(self, entity: Entity, name: str, layer: Layer | None, place: str) -> None:
         """What of an entity isn't shown or run by every program as it is measured."""
@@ -214,13 +217,11 @@ class _DxfReader:
 
     def _say(self, fault: Fault) -> None:
         self.faults.append(fault)
-        if len(self.faults) > MOST_FAULTS:
-            raise TooMuchError(f"more than {MOST_FAULTS} things in it can't be read")
+        check_faults(len(self.faults))
 
     def _count(self, corners: int) -> None:
         self.collector.corners += corners
-        if self.collector.corners > MOST_CORNERS:
-            raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
+        check_corners(self.collector.corners)
 
     def _header(self, section: Entity) -> None:
         variable: dict[int, str] = {}

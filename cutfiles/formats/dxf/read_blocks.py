@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from cutfiles.findings.codes import Code
-from cutfiles.findings.limits import DEEPEST_BLOCK, MOST_INSERTED, MOST_ITEMS, TooMuchError
+from cutfiles.findings.limits import DEEPEST_BLOCK, MOST_INSERTED, MOST_ITEMS, TooMuchError, check_count
 from cutfiles.findings.report import Fault
 from cutfiles.formats.dxf.read_entities import path_of, point_of, side_of
 from cutfiles.formats.dxf.read_pairs import Entity
@@ -87,8 +87,7 @@ class Blocks:
         """Add an entity to a block."""
         block.entities.append(entity)
         self.held += 1
-        if self.held > MOST_ITEMS:
-            raise TooMuchError(f"more than {MOST_ITEMS} entities in blocks")
+        check_count(self.held, MOST_ITEMS, "entities in blocks")
 
     def expand(self, insert: Entity) -> Iterator[InsertedEntity]:
         """Yield all that an INSERT draws.

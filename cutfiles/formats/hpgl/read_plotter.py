@@ -15,7 +15,7 @@ import numpy as np
 from cutfiles.core.errors import UnreadableError
 from cutfiles.core.tolerance import HPGL_MM, HPGL_STEP_MM
 from cutfiles.findings.codes import Code
-from cutfiles.findings.limits import MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
+from cutfiles.findings.limits import MOST_ITEMS, MOST_PARTS, check_corners, check_count, check_faults
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.decimals import Signs, decimals
 from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, Marks, Reading, chain, circle
@@ -70,8 +70,7 @@ class Plotter:
             ended: whether anything follows it.
         """
         self.count += 1
-        if self.count > MOST_PARTS:
-            raise TooMuchError(f"more than {MOST_PARTS} commands")
+        check_count(self.count, MOST_PARTS, "commands")
         act = _ACTS.get(name)
         if act is None:
             bare = not text.strip(b", \t\r\n")
@@ -103,8 +102,7 @@ class Plotter:
     def say(self, fault: Fault) -> None:
         """Note a fault."""
         self.faults.append(fault)
-        if len(self.faults) > MOST_FAULTS:
-            raise TooMuchError(f"more than {MOST_FAULTS} things in it can't be read")
+        check_faults(len(self.faults))
 
     def reset(self, _numbers: list[float]) -> None:
         """IN, DF: absolute coordinates, pen up."""
@@ -222,8 +220,7 @@ class Plotter:
         self.collector.corners += corners
 
     def _may_grow(self, corners: int) -> None:
-        if self.collector.corners + corners > MOST_CORNERS:
-            raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
+        check_corners(self.collector.corners + corners)
 
     def _finish(self) -> None:
         """The pen goes up: what it drew is a line."""
@@ -252,8 +249,7 @@ class Plotter:
             name = "no pen" if self.pen is None else f"pen {self.pen}"
             layer = _PENS.get(self.pen or 0)
             self.items.append(Item(layer, layer.value if layer else name, path, None, place, self._began))
-            if len(self.items) > MOST_ITEMS:
-                raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
+            check_count(len(self.items), MOST_ITEMS, "outlines and curves")
 
     def result(self) -> Reading:
         """Return all that was drawn.

@@ -20,7 +20,7 @@ from cutfiles.core.silence import silent
 from cutfiles.core.tolerance import FILE_MM, PDF_MM
 from cutfiles.core.units import MM_PER_INCH
 from cutfiles.findings.codes import Code
-from cutfiles.findings.limits import MOST_ITEMS, MOST_PAGES, TooMuchError
+from cutfiles.findings.limits import MOST_ITEMS, MOST_PAGES, check_count
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Capabilities, Drawing, Item, Layer, Names, Reading, chain, layer_of
 from cutfiles.formats.model.strokes import StrokeCollector, measurable
@@ -71,8 +71,7 @@ def _reading(content: bytes) -> Reading:
     reader = PdfReader(io.BytesIO(content))
     if reader.is_encrypted:
         raise UnreadableError("needs a password")
-    if len(reader.pages) > MOST_PAGES:
-        raise TooMuchError(f"more than {MOST_PAGES} pages")
+    check_count(len(reader.pages), MOST_PAGES, "pages")
     whole, words, corners = _AllPages(), 0, 0
     frames = [_frame(page) for page in reader.pages]
     tiled = any(frame is not None for frame in frames)
@@ -199,8 +198,7 @@ class _AllPages:
             self.faults.append(Fault(path.code, line.place, path.says))
             return
         self._items.append(Item(layer, line.layer, path, None, line.place, order))
-        if len(self._items) > MOST_ITEMS:
-            raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
+        check_count(len(self._items), MOST_ITEMS, "outlines and curves")
 
     def result(self) -> Reading:
         drawn, faults = measurable(self._collector.strokes(self._places.__getitem__))

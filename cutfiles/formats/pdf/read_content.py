@@ -15,7 +15,14 @@ from shapely.geometry.base import BaseGeometry
 
 from cutfiles.core.tolerance import CHORD_MM, PDF_MM, SAME_POINT_MM
 from cutfiles.findings.codes import Code
-from cutfiles.findings.limits import DEEPEST, MOST_CORNERS, MOST_FAULTS, MOST_PARTS, TooMuchError
+from cutfiles.findings.limits import (
+    DEEPEST,
+    MOST_PARTS,
+    TooMuchError,
+    check_corners,
+    check_count,
+    check_faults,
+)
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import Layer
 from cutfiles.geometry.outline import Arc, Path, Point, Vertex, arc_of
@@ -132,8 +139,7 @@ class Canvas:
         names: list[str] = []
         for kind, text in _tokens(content):
             self.words += 1
-            if self.words > MOST_PARTS:
-                raise TooMuchError(f"more than {MOST_PARTS} words of content")
+            check_count(self.words, MOST_PARTS, "words of content")
             if kind == "number":
                 given.append(float(text))
             elif kind == "name":
@@ -205,8 +211,7 @@ class Canvas:
             return
         points = [self._at(x, y) for x, y in zip(given[::2], given[1::2], strict=True)]
         self.corners += 1
-        if self.corners > MOST_CORNERS:
-            raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
+        check_corners(self.corners)
         if word == "re":
             x, y, width, height = given
             ends = [
@@ -282,8 +287,7 @@ class Canvas:
 
     def _say(self, code: Code, says: str) -> None:
         self.faults.append(Fault(code, f"page {self.page}, line {self._lines + 1}", says))
-        if len(self.faults) > MOST_FAULTS:
-            raise TooMuchError(f"more than {MOST_FAULTS} things in it can't be read")
+        check_faults(len(self.faults))
 
 
 PAGE_LAYER = "page"  # marks, maps and words about the load

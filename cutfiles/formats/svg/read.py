@@ -15,7 +15,15 @@ from cutfiles.core.errors import UnreadableError
 from cutfiles.core.tolerance import FILE_MM
 from cutfiles.core.units import Unit
 from cutfiles.findings.codes import Code
-from cutfiles.findings.limits import DEEPEST, MOST_CORNERS, MOST_FAULTS, MOST_ITEMS, MOST_PARTS, TooMuchError
+from cutfiles.findings.limits import (
+    DEEPEST,
+    MOST_ITEMS,
+    MOST_PARTS,
+    TooMuchError,
+    check_corners,
+    check_count,
+    check_faults,
+)
 from cutfiles.findings.report import Fault
 from cutfiles.formats.model.drawing import (
     Capabilities,
@@ -115,8 +123,7 @@ class _TreeReader:
     def enter(self, tag: str, attributes: _Attributes) -> None:
         self._depth += 1
         self._parts += 1
-        if self._parts > MOST_PARTS:
-            raise TooMuchError(f"more than {MOST_PARTS} elements")
+        check_count(self._parts, MOST_PARTS, "elements")
         space, _, name = tag.rpartition(" ")
         if self._skip_from is not None:
             if name == "style":
@@ -271,8 +278,7 @@ class _TreeReader:
 
     def _say(self, fault: Fault) -> None:
         self._faults.append(fault)
-        if len(self._faults) > MOST_FAULTS:
-            raise TooMuchError(f"more than {MOST_FAULTS} things in it can't be read")
+        check_faults(len(self._faults))
 
     def _shape(self, attributes: _Attributes, name: str) -> None:
         self._counts[name] += 1
@@ -311,10 +317,8 @@ class _TreeReader:
         self._within_limits()
 
     def _within_limits(self) -> None:
-        if len(self._found) > MOST_ITEMS:
-            raise TooMuchError(f"more than {MOST_ITEMS} outlines and curves")
-        if self._collector.corners > MOST_CORNERS:
-            raise TooMuchError(f"lines of more than {MOST_CORNERS} corners in all")
+        check_count(len(self._found), MOST_ITEMS, "outlines and curves")
+        check_corners(self._collector.corners)
 
 
 def _straight(attributes: _Attributes, name: str) -> list[float] | None:

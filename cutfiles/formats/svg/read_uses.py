@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 
 from cutfiles.core.errors import UnreadableError
-from cutfiles.findings.limits import MOST_PARTS, TooMuchError
+from cutfiles.findings.limits import MOST_PARTS, check_count
 
 OnStart = Callable[[str, dict[str, str]], None]
 OnEnd = Callable[[str], None]
@@ -80,8 +80,8 @@ class _Recorder:
 
     def _add(self, event: Event) -> None:
         self._kept += len(self._open)
-        if self._kept > MOST_PARTS:  # parts that are used lie in parts that are used
-            raise TooMuchError(f"more than {MOST_PARTS} elements are used")
+        # Parts that are used may lie in parts that are used.
+        check_count(self._kept, MOST_PARTS, "elements are used")
         for _, name in self._open:
             self.parts[name].append(event)
 

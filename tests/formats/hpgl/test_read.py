@@ -9,6 +9,7 @@ import pytest
 from cutfiles.check.check import check_paths
 from cutfiles.check.shapes.contours import same_outline
 from cutfiles.core.errors import UnreadableError
+from cutfiles.findings import limits
 from cutfiles.findings.limits import TooMuchError
 from cutfiles.formats.hpgl import read_plotter
 from cutfiles.formats.hpgl.read import read_hpgl
@@ -181,6 +182,6 @@ def test_more_corners_than_can_be_measured_are_refused_before_they_are_read(
 ) -> None:
     """Of many strokes as of one."""
     monkeypatch.setattr(read_plotter, "_FEW_SIGNS", few)
-    monkeypatch.setattr(read_plotter, "MOST_CORNERS", 8)
+    monkeypatch.setattr(limits, "MOST_CORNERS", 8)
     with pytest.raises(TooMuchError, match="more than 8 corners"):
         _read(commands, pen=1)

@@ -10,6 +10,7 @@ import pytest
 
 from cutfiles.check.check import check_paths
 from cutfiles.core.errors import UnreadableError
+from cutfiles.findings import limits
 from cutfiles.formats.pdf import read as pdf
 from cutfiles.formats.pdf import read_content as pdf_content
 from cutfiles.formats.pdf.read import read_pdf
@@ -157,7 +158,7 @@ def test_what_is_no_whole_pdf_is_refused() -> None:
 
 @pytest.mark.parametrize(
     ("module", "limit"),
-    [(pdf, "MOST_PAGES"), (pdf, "MOST_ITEMS"), (pdf_content, "MOST_PARTS"), (pdf_content, "MOST_CORNERS"),
+    [(pdf, "MOST_PAGES"), (pdf, "MOST_ITEMS"), (pdf_content, "MOST_PARTS"), (limits, "MOST_CORNERS"),
      (pdf_content, "DEEPEST")],
 )  # fmt: skip
 def test_more_than_can_be_read_is_told(
