@@ -15,16 +15,13 @@ from starlette.testclient import TestClient
 
 from cutfiles.page.desk import Desk
 from cutfiles.page.processes.run import LayoutRun
+from tests.page.waiting import wait
 
-_LONGEST_S = 120.0
 _JOBS = 10
 
 
 def _wait(desk: Desk) -> LayoutRun:
-    until = time.monotonic() + _LONGEST_S
-    while desk.is_laying_out:
-        assert time.monotonic() < until
-        time.sleep(0.01)
+    wait(lambda: not desk.is_laying_out)
     assert desk.run is not None
     return desk.run
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from pathlib import Path
 
 import pytest
@@ -11,8 +10,7 @@ from cutfiles.job.parse.read import parse_job
 from cutfiles.page.desk import Desk
 from cutfiles.page.fields.blocks import example_svg
 from cutfiles.page.fields.examples import example, examples
-
-_LONGEST_S = 120.0
+from tests.page.waiting import wait
 
 
 @pytest.mark.parametrize("name", [known.name for known in examples()])
@@ -56,10 +54,7 @@ def test_jobs_without_a_load_are_made_and_shown_too(name: str, told: dict[str, o
         assert known is not None
         desk.begin_anew(known.text)
         desk.lay_out()
-        until = time.monotonic() + _LONGEST_S
-        while desk.is_laying_out:
-            assert time.monotonic() < until
-            time.sleep(0.02)
+        wait(lambda: not desk.is_laying_out)
         assert desk.run is not None
         assert desk.run.failed == ""
         shown = desk.run.shown

@@ -18,13 +18,13 @@ from cutfiles.yields.longest import Longest
 from cutfiles.yields.plates import WholePlates
 from tests.cli.commands import SMALL
 from tests.page.processes.alive import alive
+from tests.page.waiting import LONGEST_S, wait
 
-_LONGEST_S = 120.0
 _MORE = SMALL.replace("pieces = 2", 'pieces = "as needed"').replace("[plate]", "[plate]\ncount = 2")
 
 
 def _until(client: TestClient, words: str) -> str:
-    until = time.monotonic() + _LONGEST_S
+    until = time.monotonic() + LONGEST_S
     while words not in (shown := unescape(client.get("/gives").text)):
         assert time.monotonic() < until
         time.sleep(0.05)
@@ -66,10 +66,7 @@ def test_an_answer_that_is_out_of_date_is_neither_shown_nor_worked_at(client: Te
     assert "The fabrics give" not in client.get("/desk").text
     client.get("/gives")
     assert desk.question is not asked
-    until = time.monotonic() + _LONGEST_S
-    while alive(asked.pid):
-        assert time.monotonic() < until
-        time.sleep(0.02)
+    wait(lambda: not alive(asked.pid))
 
 
 def test_a_layout_comes_first(client: TestClient, desk: Desk) -> None:

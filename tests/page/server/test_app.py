@@ -10,7 +10,6 @@ import re
 import signal
 import subprocess
 import sys
-import time
 import zipfile
 from collections.abc import Iterator
 from html import unescape
@@ -36,8 +35,6 @@ from tests.page.conftest import HOME, PORT
 from tests.page.processes.alive import alive
 from tests.page.waiting import wait
 
-_LONGEST_S = 120.0
-
 
 @pytest.fixture(name="laid", scope="module")
 def _laid(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[TestClient, Desk]]:
@@ -58,10 +55,7 @@ Laid = tuple[TestClient, Desk]
 
 def _laid_out(client: TestClient, desk: Desk) -> None:
     client.post("/lay-out", data={})
-    until = time.monotonic() + _LONGEST_S
-    while desk.run is not None and not desk.run.over:
-        assert time.monotonic() < until
-        time.sleep(0.05)
+    wait(lambda: desk.run is None or desk.run.over)
 
 
 def test_the_way_ends_in_a_zip_that_check_passes(laid: Laid, tmp_path: Path) -> None:
@@ -109,17 +103,10 @@ def test_a_killed_worker_leaves_no_process(client: TestClient, desk: Desk) -> No
     client.post("/lay-out", data={})
     run = desk.run
     assert run is not None
-    until = time.monotonic() + _LONGEST_S
-    while not run.of:
-        assert time.monotonic() < until
-        time.sleep(0.02)
+    wait(lambda: run.of)
     os.kill(run.pid, signal.SIGKILL)
-    while not run.over:
-        assert time.monotonic() < until
-        time.sleep(0.02)
-    while alive(run.pid):
-        assert time.monotonic() < until
-        time.sleep(0.02)
+    wait(lambda: run.over)
+    wait(lambda: not alive(run.pid))
     assert "The laying out was ended from outside" in client.get("/").text
     assert (client.get("/take/all.zip").status_code == 200) is bool(run.found)
 
@@ -130,14 +117,9 @@ def test_stopped_it_keeps_the_best(client: TestClient, desk: Desk) -> None:
     client.post("/lay-out", data={})
     run = desk.run
     assert run is not None
-    until = time.monotonic() + _LONGEST_S
-    while not run.found and not run.over:
-        assert time.monotonic() < until
-        time.sleep(0.02)
+    wait(lambda: run.found or run.over)
     assert "Stopping" in client.post("/stop", data={}).text or run.over
-    while not run.over:
-        assert time.monotonic() < until
-        time.sleep(0.02)
+    wait(lambda: run.over)
     assert run.failed == ""
     assert run.shown is not None
     assert run.shown["check"]["faults"] == []
