@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -36,25 +37,75 @@ def settle(
     Raises:
         UnmetError: a fabric can't give its number, or all together can't give what the plates need.
     """
-    return _Settling(cut_list, cutter, shortage, reporter).settled()
+    settling = _best_settling(cut_list, cutter, shortage, reporter)
+    settling.raise_shortages()
+    settled = settling.cut_all()
+    settling.raise_shortages()
+    return settled
 
 
 def settle_as_far(
     cut_list: CutList, cutter: FabricCutter, shortage: Shortage, reporter: ProgressReporter
 ) -> tuple[tuple[Settled, ...], tuple[str, ...]]:
     """Return what each fabric gives, as far as it does, and a line for every shortage."""
-    settling = _Settling(cut_list, cutter, shortage, reporter)
-    settling.share_out()
+    settling = _best_settling(cut_list, cutter, shortage, reporter)
     return settling.cut_all(), tuple(settling.shortages)
 
 
+def _best_settling(
+    cut_list: CutList, cutter: FabricCutter, shortage: Shortage, reporter: ProgressReporter
+) -> _Settling:
+    """The rest shared evenly; where that falls short, by how many shapes fabrics give, if that lacks less."""
+    by_kind = False
+    if _are_unlike(cut_list):
+        quiet = replace(shortage, remedies=False)
+        least = math.inf
+        for wanted in (False, True):
+            tried = _Settling(cut_list, cutter, quiet, reporter, by_kind=wanted)
+            tried.share_out()
+            if not tried.shortages:
+                return tried
+            if tried.missing < least:
+                least, by_kind = tried.missing, wanted
+    settling = _Settling(cut_list, cutter, shortage, reporter, by_kind=by_kind)
+    settling.share_out()
+    return settling
+
+
+def _are_unlike(cut_list: CutList) -> bool:
+    """Whether some shape's rest may come from fabrics that give more shapes and from some that give fewer."""
+    kinds: dict[str, set[int]] = {}
+    for demand in cut_list.demands:
+        for shape, count in demand.counts:
+            if count is Share.REST:
+                kinds.setdefault(shape, set()).add(_kinds(demand.counts))
+    return any(len(numbers) > 1 for numbers in kinds.values())
+
+
+def _kinds(counts: Sequence[tuple[str, int | Share]]) -> int:
+    """Of how many shapes a fabric may give the rest."""
+    return sum(count is Share.REST for _, count in counts)
+
+
 class _Settling:
-    """One job on its way to being settled; `numbers` grow by the shares of the rest."""
+    """One job on its way to being settled; `numbers` grow by the shares of the rest.
+
+    A shape's rest is shared evenly, or, `by_kind`, first among the fabrics that give fewest shapes, so that
+    what can give another shape is kept for it.
+    """
 
     def __init__(
-        self, cut_list: CutList, cutter: FabricCutter, shortage: Shortage, reporter: ProgressReporter
+        self,
+        cut_list: CutList,
+        cutter: FabricCutter,
+        shortage: Shortage,
+        reporter: ProgressReporter,
+        *,
+        by_kind: bool = False,
     ) -> None:
         self.cut_list, self.cutter, self.shortage = cut_list, cutter, shortage
+        self.by_kind = by_kind
+        self.kinds = {demand.fabric.name: _kinds(demand.counts) for demand in cut_list.demands}
         self.fabrics = [demand.fabric for demand in cut_list.demands]
         self.numbers: Asked = {
             demand.fabric.name: {
@@ -71,20 +122,9 @@ class _Settling:
         self.limited: dict[str, set[str]] = {name: set(fills) for name, fills in self.fills.items()}
         self.reporter = reporter
         self.shortages: list[str] = []  # a line each
+        self.missing = 0  # pieces that are short of the rest
         self.lacking: Asked = {}  # what fabrics would have to give that are proposed for a rest that is short
         self.short: set[str] = set()  # fabrics that can't give their own numbers
-
-    def settled(self) -> tuple[Settled, ...]:
-        """Return what each fabric gives.
-
-        Raises:
-            UnmetError: a line for every shortage, so that all is bought at once.
-        """
-        self.share_out()
-        self._raise_shortages()
-        settled = self.cut_all()
-        self._raise_shortages()
-        return settled
 
     def share_out(self) -> None:
         """Add to each fabric's numbers its share of the rest, and note what is short."""
@@ -107,7 +147,8 @@ class _Settling:
             settled.append(Settled(as_large, cut, frozenset(self.limited[fabric.name])))
         return tuple(settled)
 
-    def _raise_shortages(self) -> None:
+    def raise_shortages(self) -> None:
+        """Raise UnmetError with a line for every shortage, so that all is bought at once."""
         if self.shortages:
             raise UnmetError("\n".join(self.shortages))
 
@@ -200,6 +241,7 @@ class _Settling:
             Offer(fabric, capacity, self.numbers[fabric.name], self.lacking.get(fabric.name, {}))
             for fabric, capacity in zip(fabrics, capacities, strict=True)
         ]
+        self.missing += missing
         self.shortages.append(self.shortage.of_rest(shape, missing, offers))
         giver = richest(offers)
         lacking = self.lacking.setdefault(giver.fabric.name, {})
@@ -271,6 +313,8 @@ class _Settling:
     def _shared(
         self, rest: int, shape: str, offers: list[FabricSpec], capacities: list[int]
     ) -> tuple[int, ...]:
+        if self.by_kind:
+            return self._shared_by_kind(rest, offers, capacities)
         shares = even_shares(rest, capacities)
         # A piece's yield is only known where the fabric gives nothing else; off the roll there is none.
         yields = [
@@ -286,6 +330,18 @@ class _Settling:
         whole = in_whole_pieces(_sums(shares, spares), _sums(capacities, spares), yields)
         moved = tuple(count - spare for count, spare in zip(whole, spares, strict=True))
         return moved if min(moved) >= 0 else shares
+
+    def _shared_by_kind(self, rest: int, offers: list[FabricSpec], capacities: list[int]) -> tuple[int, ...]:
+        kinds = [self.kinds[fabric.name] for fabric in offers]
+        shares = [0] * len(offers)
+        for number in sorted(set(kinds)):
+            alike = [index for index, kind in enumerate(kinds) if kind == number]
+            of_these = [capacities[index] for index in alike]
+            given = even_shares(min(rest, sum(of_these)), of_these)
+            for index, share in zip(alike, given, strict=True):
+                shares[index] = share
+            rest -= sum(given)
+        return tuple(shares)
 
 
 def _sums(counts: Sequence[int], more: Sequence[int]) -> list[int]:

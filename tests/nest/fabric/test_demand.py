@@ -152,6 +152,23 @@ def test_blades_too_long_for_a_strip_may_lie_across_it() -> None:
         nested(job({"blade": 3 * each + 1}, strips))
 
 
+def test_what_can_give_blades_is_kept_for_them_where_that_is_enough() -> None:
+    """Shared evenly, two squares would give a centre each, and the blades be short of them."""
+    tide = squares("tide", 4, blade=Share.REST, centre=Share.REST)
+    lantern = squares("lantern", 4, centre=Share.REST)
+    assert given(nested(job({"blade": 8, "centre": 4}, tide, lantern))) == {
+        "tide": {"blade": 8},
+        "lantern": {"centre": 4},
+    }
+    with pytest.raises(UnmetError) as caught:
+        nested(job({"blade": 9, "centre": 4}, tide, lantern))
+    assert str(caught.value) == (
+        "9 blades still to be cut, 8 fit (tide 8): 1 short; of tide, 1 more piece would do"
+    )
+    few = given(nested(job({"blade": 4, "centre": 4}, tide, lantern)))
+    assert few == {"tide": {"blade": 4, "centre": 2}, "lantern": {"centre": 2}}  # evenly, where that does
+
+
 def test_all_shortages_are_said_at_once() -> None:
     """A line each: two numbers too high, and a rest that no fabric has room for; each remedy by itself."""
     fabrics = (
