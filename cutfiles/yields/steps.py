@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import FabricSpec, Job
-from cutfiles.nest.base.orientations import Plain
+from cutfiles.nest.base.orientations import PlainLayout
 from cutfiles.nest.material.cloth import Cloth, cloth_of
 from cutfiles.nest.search.workers import Workers
 from cutfiles.yields.longest import AT_ONCE, Lengths
@@ -29,7 +29,7 @@ class LengthStep:
     fabric: str
     blades: int
     blade_length_mm: float
-    layout: Plain = ()  # where they lie; () if the piece is cut up first to lie on the mat
+    layout: PlainLayout = ()  # where they lie; () if the piece is cut up first to lie on the mat
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class StepTask:
     job: Job
     fabric: FabricSpec
     holds: int  # so many of the job's own blades were found to lie on a piece …
-    known: Plain  # … and where
+    known: PlainLayout  # … and where
 
 
 def steps_of_all(job: Job, trial: Trial, workers: Workers) -> tuple[LengthStep, ...]:
@@ -113,11 +113,11 @@ class _Layouts:
 
     def __init__(self, lengths: Lengths, task: StepTask) -> None:
         self._lengths, self._fabric = lengths, task.fabric
-        self._found: dict[int, tuple[int, Plain]] = {}
+        self._found: dict[int, tuple[int, PlainLayout]] = {}
         self._in_vain: dict[int, int] = {}  # so many blades of so many steps, by two rules
         self._note(task.holds, lengths.own, task.known)
 
-    def layout(self, blades: int) -> Plain:
+    def layout(self, blades: int) -> PlainLayout:
         """Return where the longest of so many lie."""
         return self._found[blades][1]
 
@@ -132,7 +132,7 @@ class _Layouts:
             longest += 1
         return longest
 
-    def _note(self, blades: int, steps: int, layout: Plain) -> None:
+    def _note(self, blades: int, steps: int, layout: PlainLayout) -> None:
         # Where there are so many there are fewer, too.
         for count in range(1, blades + 1):
             if self._found.get(count, (0, ()))[0] < steps:

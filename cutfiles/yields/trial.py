@@ -11,7 +11,7 @@ from cutfiles.job.model.job import FabricSpec, Job, Share
 from cutfiles.job.model.needs import cuts_asked
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.context import ALONE, Helpers
-from cutfiles.nest.base.orientations import Plain, plain
+from cutfiles.nest.base.orientations import PlainLayout, plain
 from cutfiles.nest.base.progress import ProgressReporter
 from cutfiles.nest.by_hand import ruler_cutter
 from cutfiles.nest.fabric.cutting import Cutter
@@ -65,7 +65,7 @@ class Trial:
         """Return how many of a shape, up to `most`, one piece of a fabric holds if it gives nothing else."""
         return self._cutter.cut(replace(fabric, pieces=1), {shape: most}).given[shape]
 
-    def lay(self, fabric: FabricSpec, shape: str, count: int, *, all_rules: bool) -> Plain | None:
+    def lay(self, fabric: FabricSpec, shape: str, count: int, *, all_rules: bool) -> PlainLayout | None:
         """Return how greedy rules lay so many of a shape on one piece of a fabric, None if they don't.
 
         () stands for what is cut by ruler, or cut up first to lie on the mat.
@@ -80,7 +80,7 @@ class Trial:
         layout = solver.up_to(container, shape, count, all_rules=all_rules)
         return layout if len(layout) >= count else None
 
-    def separate(self, fabric: FabricSpec, shape: str, layout: Plain) -> Plain | None:
+    def separate(self, fabric: FabricSpec, shape: str, layout: PlainLayout) -> PlainLayout | None:
         """Return the pieces of a layout, made for pieces of another size, moved apart; None if not found."""
         if self._searched is None or not layout:
             return None
@@ -88,14 +88,14 @@ class Trial:
         container = cutter.whole(fabric, shape)
         return None if container is None else solver.separate(container, shape, layout, moves=_MOVES)
 
-    def found_layout(self, fabric: FabricSpec, shape: str) -> Plain:
+    def found_layout(self, fabric: FabricSpec, shape: str) -> PlainLayout:
         """Return the layout behind `count_on_piece`, () where there is none on a whole piece."""
         if self._searched is None or self._searched[0].whole(fabric, shape) is None:
             return ()
         cuts = self._searched[0].cut(replace(fabric, pieces=1), {shape: ALL}).cuts
         return plain(cuts[0].placed) if cuts else ()
 
-    def learn(self, fabric: FabricSpec, shape: str, layout: Plain) -> bool:
+    def learn(self, fabric: FabricSpec, shape: str, layout: PlainLayout) -> bool:
         """Take a layout of a shape alone as what one piece of a fabric holds; return whether that is more."""
         if self._searched is None or not layout:
             return False

@@ -9,7 +9,7 @@ from typing import Protocol
 from cutfiles.nest.base.bound import most_in
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.container import Container, Wanted
-from cutfiles.nest.base.orientations import Orientations, Plain
+from cutfiles.nest.base.orientations import Orientations, PlainLayout
 
 Question = tuple[Container, Wanted]
 
@@ -20,7 +20,7 @@ class Attempt:
 
     container: Container
     shapes: tuple[str, ...]  # which may lie there
-    placed: Plain  # in the container's room
+    placed: PlainLayout  # in the container's room
     add: str
     seed: int
     moves: int
@@ -30,13 +30,13 @@ class Attempt:
 class Outcome:
     """The layout of the first attempt, in their order, that found room; None if none did."""
 
-    placed: Plain | None
+    placed: PlainLayout | None
 
 
 class Helpers(Protocol):
     """Others who work at the same time. An answer depends on its question alone, never on who gave it."""
 
-    def solve(self, questions: Sequence[Question]) -> Sequence[Plain | None]:
+    def solve(self, questions: Sequence[Question]) -> Sequence[PlainLayout | None]:
         """Return what is found for each container, None where that is left to the caller."""
         ...
 
@@ -49,7 +49,7 @@ class Helpers(Protocol):
 class NoHelpers:
     """Nobody else works: all is done in this process."""
 
-    def solve(self, questions: Sequence[Question]) -> Sequence[Plain | None]:
+    def solve(self, questions: Sequence[Question]) -> Sequence[PlainLayout | None]:
         """Leave all to the caller."""
         return [None] * len(questions)
 

@@ -11,7 +11,7 @@ from cutfiles.nest.material.turns import tried
 from cutfiles.pieces.shape import Shape
 
 # Shape, turn, whether mirrored, x, y. Items are compared by identity, which another process doesn't share.
-Plain = tuple[tuple[str, float, bool, float, float], ...]
+PlainLayout = tuple[tuple[str, float, bool, float, float], ...]
 
 
 class Orientations:
@@ -38,14 +38,14 @@ class Orientations:
                     distinct.append(item)
         return tuple(distinct)
 
-    def placed(self, plain: Plain) -> tuple[PlacedItem, ...]:
+    def placed(self, plain: PlainLayout) -> tuple[PlacedItem, ...]:
         """Return a layout from plain values."""
         return tuple(
             PlacedItem(self.item(shape, turn, mirrored), x, y) for shape, turn, mirrored, x, y in plain
         )
 
 
-def plain(placed: Iterable[PlacedItem]) -> Plain:
+def plain(placed: Iterable[PlacedItem]) -> PlainLayout:
     """Return a layout as plain values."""
     return tuple(
         (

@@ -13,7 +13,7 @@ from cutfiles.geometry.outline import area
 from cutfiles.nest.base.clock import Clock, ShouldStop
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.context import ALONE, Attempt, Helpers, Question, SearchContext
-from cutfiles.nest.base.orientations import Orientations, Plain, moved, plain
+from cutfiles.nest.base.orientations import Orientations, PlainLayout, moved, plain
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.material.cloth import LEAST_SAVED_MM
 from cutfiles.nest.search.greedy.construct import Construction
@@ -74,7 +74,7 @@ class Solver:
         solved = self._maximisation.solved(container, shape)
         return self._construction.estimate(container, shape) if solved is None else solved
 
-    def up_to(self, container: Container, shape: str, most: int, *, all_rules: bool) -> Plain:
+    def up_to(self, container: Container, shape: str, most: int, *, all_rules: bool) -> PlainLayout:
         """Return up to `most` pieces of one shape that greedy rules lay: all of them, or two."""
         most = min(most, self.proven_bound(container, shape))
         if most <= 0:
@@ -84,7 +84,9 @@ class Solver:
             return plain(laid(container, shape)[:most])
         return plain(self._construction.up_to(container, shape, most, all_rules=all_rules))
 
-    def separate(self, container: Container, shape: str, layout: Plain, *, moves: int) -> Plain | None:
+    def separate(
+        self, container: Container, shape: str, layout: PlainLayout, *, moves: int
+    ) -> PlainLayout | None:
         """Return a layout of one shape, whose pieces may overlap or stick out, moved apart.
 
         None where that wasn't found. Positions count from the container's corner, margin included.
@@ -95,7 +97,7 @@ class Solver:
         found = self._insertion.separate(container, shape, in_room, moves)
         return found and plain(moved(self._context.items.placed(found), container.margin_mm))
 
-    def learn_layout(self, container: Container, shape: str, layout: Plain) -> bool:
+    def learn_layout(self, container: Container, shape: str, layout: PlainLayout) -> bool:
         """Take a layout of one shape alone as what `maximise` finds, unless that found as many.
 
         Return whether it is taken.
@@ -177,11 +179,11 @@ class Solver:
             return self._maximisation.solved(container, asked[0][0]) is not None
         return self._mixed_shapes.solved(container, asked) is not None
 
-    def solve(self, container: Container, wanted: Wanted) -> Plain:
+    def solve(self, container: Container, wanted: Wanted) -> PlainLayout:
         """Return what `fill` finds, as plain values."""
         return plain(self.fill(container, wanted))
 
-    def learn(self, container: Container, wanted: Wanted, solution: Plain) -> None:
+    def learn(self, container: Container, wanted: Wanted, solution: PlainLayout) -> None:
         """Keep what another process found, as if `fill` had."""
         asked, placed = self.asked(container, wanted), self._context.items.placed(solution)
         if len(asked) == 1 and asked[0][1] >= self.proven_bound(container, asked[0][0]):
@@ -197,7 +199,7 @@ class Solver:
             if solution is not None:
                 self.learn(*question, solution)
 
-    def attempt(self, attempt: Attempt, stop: ShouldStop) -> Plain | None:
+    def attempt(self, attempt: Attempt, stop: ShouldStop) -> PlainLayout | None:
         """Return what one start of an overlap minimisation finds."""
         return self._insertion.make(attempt, stop)
 

@@ -18,7 +18,7 @@ from typing import Any, TypeVar
 from cutfiles.nest.base.clock import Clock, Effort, cores
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.context import Attempt, Outcome, Question
-from cutfiles.nest.base.orientations import Plain
+from cutfiles.nest.base.orientations import PlainLayout
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 
@@ -53,12 +53,12 @@ def _begin(setup: _Setup, round_: Any) -> None:
     _here[:] = [Solver(setup.shapes, gap_mm=setup.gap_mm, clock=clock, extends=False)]
 
 
-def _solve(container: Container, wanted: Wanted) -> Plain:
+def _solve(container: Container, wanted: Wanted) -> PlainLayout:
     """What a worker finds for a container."""
     return _here[0].solve(container, wanted)
 
 
-def _attempt(attempt: Attempt, round_: int) -> Plain | None:
+def _attempt(attempt: Attempt, round_: int) -> PlainLayout | None:
     """What a worker finds from one start; it gives up once another round is on."""
     solver, on = _here[0], _rounds[0]
     return solver.attempt(attempt, lambda: solver.clock.poll() or on.value > round_)
@@ -96,9 +96,9 @@ class Workers:
             answers._writer.close()
             self._pool.shutdown(wait=True)
 
-    def solve(self, questions: Sequence[Question]) -> Sequence[Plain | None]:
+    def solve(self, questions: Sequence[Question]) -> Sequence[PlainLayout | None]:
         """Return what is found for each container, several at once; None is left to the caller."""
-        answers: list[Plain | None] = [None] * len(questions)
+        answers: list[PlainLayout | None] = [None] * len(questions)
         if len(questions) < 2 or self._count < 2:
             return answers
         try:
@@ -134,12 +134,12 @@ class Workers:
             self._count = 1
             return None
 
-    def _first_found(self, attempts: Sequence[Attempt]) -> Plain | None:
+    def _first_found(self, attempts: Sequence[Attempt]) -> PlainLayout | None:
         pool = self._ready()
         assert self._round is not None
         left = list(attempts)
-        running: list[Future[Plain | None]] = []
-        layout: Plain | None = None
+        running: list[Future[PlainLayout | None]] = []
+        layout: PlainLayout | None = None
         while layout is None and (running or left) and not self._clock.poll():
             while left and len(running) < self._count:
                 running.append(pool.submit(_attempt, left.pop(0), self._round.value))

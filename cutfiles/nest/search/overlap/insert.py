@@ -14,7 +14,7 @@ from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.nest.base.clock import ShouldStop
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.context import Attempt, SearchContext
-from cutfiles.nest.base.orientations import Plain, moved, plain, standing_for
+from cutfiles.nest.base.orientations import PlainLayout, moved, plain, standing_for
 from cutfiles.nest.base.oriented_item import OrientedItem
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.search.overlap.minimise import OverlapMinimisation, Start
@@ -70,7 +70,7 @@ class Insertion:
             )
         )
         starts = [plain(moved(placed, -container.margin_mm)) for placed in layouts]
-        grown: Plain | None = None
+        grown: PlainLayout | None = None
         for shape, most in missing:
             for _ in range(most):
                 if self._context.clock.poll():
@@ -92,8 +92,8 @@ class Insertion:
         return None if grown is None else moved(self._context.items.placed(grown), container.margin_mm)
 
     def _given_time(
-        self, container: Container, shapes: tuple[str, ...], starts: Sequence[Plain], shape: str
-    ) -> Plain | None:
+        self, container: Container, shapes: tuple[str, ...], starts: Sequence[PlainLayout], shape: str
+    ) -> PlainLayout | None:
         """What further starts find, where the user gave more time than the counted ones took."""
         effort, first = self._context.clock.effort, self._context.clock.effort.starts
         until = self._context.clock.share(_SHARE_OF_TIME)
@@ -111,12 +111,12 @@ class Insertion:
             first += effort.starts
         return None
 
-    def _attempted(self, attempts: Sequence[Attempt]) -> Plain | None:
+    def _attempted(self, attempts: Sequence[Attempt]) -> PlainLayout | None:
         """What the first attempt that finds room has found, in this process or in others."""
         outcome = self._context.helpers.attempt(attempts)
         return self.in_turn(attempts) if outcome is None else outcome.placed
 
-    def make(self, attempt: Attempt, stop: ShouldStop) -> Plain | None:
+    def make(self, attempt: Attempt, stop: ShouldStop) -> PlainLayout | None:
         """Return what one attempt finds."""
         container = attempt.container
         items = self._context.items.on(container, *attempt.shapes)
@@ -131,7 +131,9 @@ class Insertion:
         )
         return None if placed_items is None else plain(placed_items)
 
-    def separate(self, container: Container, shape: str, layout: Plain, moves: int) -> Plain | None:
+    def separate(
+        self, container: Container, shape: str, layout: PlainLayout, moves: int
+    ) -> PlainLayout | None:
         """Return a layout of one shape whose pieces may overlap or stick out, moved apart; None if not found.
 
         Args:
@@ -157,7 +159,7 @@ class Insertion:
             )
         return self._minimisations[key]
 
-    def in_turn(self, attempts: Sequence[Attempt]) -> Plain | None:
+    def in_turn(self, attempts: Sequence[Attempt]) -> PlainLayout | None:
         """Make attempts one after the other; return what the first that found room has found."""
         for attempt in attempts:
             inserted = self.make(attempt, self._context.clock.poll)

@@ -10,7 +10,7 @@ import pytest
 from cutfiles.nest.base.clock import USUAL, Clock
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.context import Attempt, Outcome, Question, SearchContext
-from cutfiles.nest.base.orientations import Orientations, Plain
+from cutfiles.nest.base.orientations import Orientations, PlainLayout
 from cutfiles.nest.base.oriented_item import oriented_item
 from cutfiles.nest.base.placed_item import PlacedItem
 from cutfiles.nest.search.overlap.insert import Insertion
@@ -24,7 +24,7 @@ class _NoRoom:
     def __init__(self) -> None:
         self.attempts: list[int] = []
 
-    def solve(self, questions: Sequence[Question]) -> Sequence[Plain | None]:
+    def solve(self, questions: Sequence[Question]) -> Sequence[PlainLayout | None]:
         return [None] * len(questions)
 
     def attempt(self, attempts: Sequence[Attempt]) -> Outcome | None:
