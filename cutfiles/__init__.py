@@ -1,8 +1,9 @@
 """From a plate block, its fabrics and a mat to nested machine files at true size.
 
-What stands in `__all__` is the public face; docs/library.md shows it at work. It prints nothing, sets no
-signal handler and ends no process that it didn't start. Whatever a caller can cause is a subclass of
-`errors.CutfilesError`. Each name loads when it is first used, so `import cutfiles` takes no time.
+What stands in `__all__` is the public face; docs/library.md shows it at work. It prints nothing,
+leaves signal handlers and loggers as it found them and ends no process that it didn't start. Whatever a
+caller can cause is a subclass of `errors.CutfilesError`. Each name loads when it is first used, so
+`import cutfiles` takes no time.
 """
 
 from __future__ import annotations

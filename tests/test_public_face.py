@@ -76,19 +76,26 @@ def test_the_page_runs_as_it_stands(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     assert (failed, tried > 12) == (0, True)
 
 
-def test_it_leaves_the_process_as_it_was(capfd: pytest.CaptureFixture[str]) -> None:
-    """In a thread that isn't the main one: nothing printed, no signal handler, no logger touched."""
+@pytest.mark.parametrize("in_main_thread", [False, True])
+def test_it_leaves_the_process_as_it_was(
+    capfd: pytest.CaptureFixture[str], tmp_path: Path, *, in_main_thread: bool
+) -> None:
+    """In any thread: nothing printed, no signal handler and no logger left changed, also by saving."""
     handled = [signal.SIGINT, signal.SIGTERM, signal.SIGCHLD]
     before = [signal.getsignal(signal_number) for signal_number in handled]
     root = logging.getLogger()
     logged = (root.level, list(root.handlers), root.disabled)
-    made = []
-    thread = threading.Thread(
-        target=lambda: made.append(cutfiles.make(ROOT / "fixtures/jobs/one-square/job.toml"))
-    )
-    thread.start()
-    thread.join()
-    assert made
+
+    def make_and_save() -> None:
+        cutfiles.save(tmp_path / "cut", cutfiles.make(ROOT / "fixtures/jobs/one-square/job.toml"))
+
+    if in_main_thread:
+        make_and_save()
+    else:
+        thread = threading.Thread(target=make_and_save)
+        thread.start()
+        thread.join()
+    assert (tmp_path / "cut" / "layout.json").exists()
     assert capfd.readouterr() == ("", "")
     assert [signal.getsignal(signal_number) for signal_number in handled] == before
     assert (root.level, list(root.handlers), root.disabled) == logged
