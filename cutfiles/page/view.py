@@ -98,6 +98,7 @@ def context(desk: Desk) -> dict[str, Any]:
         "blade_picture": blade_svg(seen.sized) if seen.sized else "",
         "order": _order(seen),
         "measures": measures(seen.sized) if seen.sized else (),
+        "doubts": " ".join(sentence(note) for note in seen.sized.notes) if seen.sized else "",
         "problem": _problem(seen, is_placed=place is not None),
         "failed": _failed(desk, is_placed=place is not None),
         "place": place,

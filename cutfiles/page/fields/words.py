@@ -127,12 +127,19 @@ def help_of_table(table: Table) -> str:
     return _TABLES_ON_PAGE.get(table.name) or plain(table.says)
 
 
+# A key beside the table that it is in, which on the page is its heading.
+_IN_TABLE = re.compile(r"\b([a-z_]+) in \[[a-z]+\]")
+
+
 def in_words(says: str) -> str:
     """Return a message with keys of the job file in words.
 
     >>> in_words("give two of blade_length, inner_radius")
     'give two of “Blade length”, “Inner radius”'
+    >>> in_words("is said by unit in [job]")
+    'is said by “Unit”'
     """
+    says = _IN_TABLE.sub(lambda match: f"“{label(match[1])}”", says)
     return _OF_WORDS.sub(lambda match: f"“{label(match[0])}”" if match[0] in _KEYS else match[0], says)
 
 

@@ -1,7 +1,7 @@
 """The process that works out what the fabrics give and what to buy, while the page goes on drawing.
 
 Its arguments are a job and its folder; it reports, as soon as each is known: whole plates and what is over;
-what to buy and what is short; the longest blades.
+what to buy and what is short; the longest blades, and which cloth would hold more with its grain turned.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from pathlib import Path
 
 from cutfiles.core.errors import CutfilesError
 from cutfiles.core.units import shown
-from cutfiles.core.words import counted
+from cutfiles.core.words import counted, listed
 from cutfiles.job.model.job import Job
 from cutfiles.job.parse.read import parse_job
 from cutfiles.page.processes.telling import end, leave_ctrl_c, listen, tell
@@ -48,6 +48,21 @@ def longest_line(found: Fit, job: Job) -> str:
     )
 
 
+def turned_lines(found: Fit) -> list[str]:
+    """Return of which cloth a piece would hold more with its grain turned, a line for all alike."""
+    names: dict[tuple[int, str, int], list[str]] = {}
+    for each in found.fabrics:
+        if each.turned is not None:
+            held, turned = dict(each.holds).get("blade"), dict(each.turned.holds).get("blade")
+            if held is not None and turned is not None:
+                names.setdefault((held, each.turned.grain.value, turned), []).append(each.fabric)
+    return [
+        f"{listed(some)}: a piece holds {of_shape(held, 'blade')}; "
+        f"with its grain {grain} it would hold {turned}."
+        for (held, grain, turned), some in names.items()
+    ]
+
+
 def shopping_lines(shopping: ShoppingList, job: Job) -> list[str]:
     """Return what to buy, a line a fabric, and all of it in a line where that is more than one."""
     lines = [f"{item.fabric}: {item.words(job.unit)}" for item in shopping.items]
@@ -66,7 +81,7 @@ def _work_out(sized: Sized) -> None:
             tell("buy", buy=shopping_lines(shopping, job), short=list(shopping.shortages))
 
     found = fit(sized, on_plates=on_plates)
-    tell("longest", says=longest_line(found, job))
+    tell("longest", says=longest_line(found, job), turned=turned_lines(found))
 
 
 def main(job: Path, folder: Path) -> int:

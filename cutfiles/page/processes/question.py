@@ -22,6 +22,7 @@ class Enquiry:
     job: Job
     plates: str = ""
     longest: str = ""
+    turned: list[str] = field(default_factory=list)
     buy: list[str] = field(default_factory=list)
     short: list[str] = field(default_factory=list)
     failed: str = ""
@@ -58,7 +59,7 @@ class Enquiry:
         elif kind == "buy":
             self.buy, self.short = message["buy"], message["short"]
         elif kind == "longest":
-            self.longest = message["says"]
+            self.longest, self.turned = message["says"], message["turned"]
         elif kind == "failed":
             self.failed = message["says"]
 

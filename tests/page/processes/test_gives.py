@@ -54,6 +54,13 @@ def test_what_is_short_and_how_long_blades_could_be_is_said_in_words() -> None:
     assert longest_line(replace(found, largest=None), job) == "For 3 plates no blade is short enough."
 
 
+def test_strips_of_the_usual_cut_are_told_to_lie_across(client: TestClient) -> None:
+    """42 × 2 1/2 in hold no blade of 4 3/4 in along their grain; what would help is told."""
+    client.post("/add-fabric", data={"preset": "strips", "pieces": "3", "print": "plain"})
+    text = _until(client, "with its grain")
+    assert "fabric-2: a piece holds 0 blades; with its grain crosswise it would hold 8." in text
+
+
 def test_an_answer_that_is_out_of_date_is_neither_shown_nor_worked_at(client: TestClient, desk: Desk) -> None:
     """A change of the job ends the process; what changes nothing of the job doesn't."""
     client.get("/gives")

@@ -58,6 +58,16 @@ def _laid_out(client: TestClient, desk: Desk) -> None:
     wait(lambda: desk.run is None or desk.run.over)
 
 
+def test_a_unit_that_was_changed_alone_is_doubted(client: TestClient) -> None:
+    """Inches that became centimetres make a plate that nobody means; it is asked where the picture is."""
+    assert '<p id="doubts" role="status"></p>' in client.get("/desk").text
+    client.post("/set", data={"at": "job.unit", "value": "cm"})
+    asked = "are its numbers meant in cm? What a number without a unit means is said by “Unit”."
+    assert asked in client.get("/desk").text
+    client.post("/set", data={"at": "job.unit", "value": "in"})
+    assert '<p id="doubts" role="status"></p>' in client.get("/desk").text
+
+
 def test_the_way_ends_in_a_zip_that_check_passes(laid: Laid, tmp_path: Path) -> None:
     """Job file, machine files, layout.json and job sheet are in it, and the job file is the job."""
     client, _ = laid
