@@ -75,7 +75,8 @@ def _rough_cuts(cuts: Iterable[RoughCut], unit: Unit) -> list[str]:
 
 def _piece(piece: PieceCuts, unit: Unit) -> str:
     """The cuts of a piece, or of several that are cut alike, in their order."""
-    pieces = "" if piece.pieces == (1,) else f" (pieces {', '.join(map(str, piece.pieces))})"
+    named = "piece" if len(piece.pieces) == 1 else "pieces"
+    pieces = "" if piece.pieces == (1,) else f" ({named} {', '.join(map(str, piece.pieces))})"
     return f"cut {piece.fabric}{pieces} {'; '.join(cut_words(piece.cuts, unit))}"
 
 

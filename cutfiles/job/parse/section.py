@@ -138,7 +138,8 @@ class Section:
         if not isinstance(value, list) or not 0 < len(value) <= _MOST_LENGTHS:
             raise self.error(
                 key,
-                f'{quoted(value)} is not a list of 1 to {_MOST_LENGTHS} lengths; write one like ["3 1/2"]',
+                (f"has {len(value)} lengths" if isinstance(value, list) else f"{quoted(value)} is no list")
+                + f'; 1 to {_MOST_LENGTHS} lengths are allowed, in a list like ["3 1/2"]',
             )
         found: list[float] = []
         for number, entry in enumerate(value, start=1):

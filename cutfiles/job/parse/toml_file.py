@@ -34,6 +34,15 @@ def text_of(path: Path) -> str:
         raise JobError(f"line {line}", "is not UTF-8 text; save the file as UTF-8") from None
 
 
+def _hint(says: str) -> str:
+    """What to do where the library says that something is wrong; it calls a second mention overwriting."""
+    if says.startswith("Cannot overwrite"):
+        return "the key is there already, further up; leave one of the two out"
+    if says.startswith("Cannot declare"):
+        return "it is there already; write its keys below one heading, or several fabrics as [[fabric]] each"
+    return "write key = value, one a line"
+
+
 def tables_of(text: str) -> dict[str, Any]:
     """Return what a TOML text holds.
 
@@ -47,7 +56,7 @@ def tables_of(text: str) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as error:
         match = _AT_LINE.search(str(error))
         says = _AT_LINE.sub("", str(error)) if match else str(error)
-        where, hint = "", "write key = value, one a line"
+        where, hint = "", _hint(says)
         if match and match["line"]:
             where = f"line {match['line']}"
             line = text.splitlines()[int(match["line"]) - 1]

@@ -133,11 +133,13 @@ def test_the_cuts_of_a_piece_are_told_in_their_order() -> None:
     pieces = (
         PieceCuts("tide", (1,), 508.0, 406.4, (), cuts, Face.WRONG_SIDE_UP),
         PieceCuts("shingle", (2, 3), 508.0, 406.4, (), cuts[:1], Face.WRONG_SIDE_UP),
+        PieceCuts("kelp", (2,), 508.0, 406.4, (), cuts[:1], Face.WRONG_SIDE_UP),
     )
     made = Made({}, Layout((), (), (), (), (), ()), CutPlan((), ()), ())
-    assert made_text(made, Path("cut"), Unit.IN, cuts=pieces).splitlines()[1:3] == [
+    assert made_text(made, Path("cut"), Unit.IN, cuts=pieces).splitlines()[1:4] == [
         "cut tide 1: across, 10 in from the lower edge; 2: along the grain, 10 in from the left edge",
         "cut shingle (pieces 2, 3) 1: across, 10 in from the lower edge",
+        "cut kelp (piece 2) 1: across, 10 in from the lower edge",
     ]
 
 
