@@ -25,7 +25,7 @@ SINGLE = ("README.md", "DEVELOPERS.md", "LICENSE", "MANIFEST.in", "pyproject.tom
 SOME_TESTS = (
     "tests/test_fixtures.py::test_a_job_measures_what_it_must",
     "tests/test_readme.py::test_every_link_leads_somewhere",
-    "tests/job/test_read.py",
+    "tests/job/parse/test_read.py",
     "tests/outside/test_svg_standard.py",
 )
 

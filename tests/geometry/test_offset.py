@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from cutfiles.geometry.offset import offset
 from cutfiles.geometry.outline import Path, Vertex, arc_of, area, bounds
 from cutfiles.geometry.points import points_on
-from tests.pieces.drawings import apart, polygon
+from tests.pieces.drawings.samples import apart, polygon
 from tests.strategies import bulged_paths, lengths_mm, star_outlines
 
 WITHIN_MM = 0.01

@@ -19,9 +19,9 @@ from cutfiles.pieces.own_outline import given_outline, outline_shape
 from cutfiles.pieces.shape import Shape
 from cutfiles.pipeline import Options, make, size
 from tests.conftest import briefly
-from tests.pieces.drawings import apart, outline_of, polygon, spec_of, svg
+from tests.pieces.drawings.samples import apart, outline_of, polygon, spec_of, svg
 
-FIXTURES = Path(__file__).parents[2] / "fixtures/outlines"
+FIXTURES = Path(__file__).parents[3] / "fixtures/outlines"
 BOX = "M 0 0 H 9 V 9 H 0 Z"
 
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from cutfiles.geometry.outline import Circle, area, bounds
 from cutfiles.geometry.outline import Path as Outline
-from tests.pieces.drawings import apart, centred, outline_of, polygon, svg
+from tests.pieces.drawings.samples import apart, centred, outline_of, polygon, svg
 
 WITHIN_MM = 0.01
 SQUARE = '<path d="M 0 0 H 10 V 10 H 0 Z"/>'

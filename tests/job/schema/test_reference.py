@@ -11,7 +11,7 @@ from cutfiles.job.schema.reference import reference
 
 def test_the_committed_reference_is_up_to_date() -> None:
     """Refresh: python -m cutfiles.job.schema.reference > docs/job-file.md."""
-    assert (Path(__file__).parents[2] / "docs/job-file.md").read_text(encoding="utf-8") == reference()
+    assert (Path(__file__).parents[3] / "docs/job-file.md").read_text(encoding="utf-8") == reference()
 
 
 def test_the_reference_names_every_key() -> None:

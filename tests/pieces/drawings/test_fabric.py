@@ -20,7 +20,7 @@ from cutfiles.pipeline import Options, make, save, size
 from tests import strategies
 from tests.conftest import briefly
 
-OUTLINES = Path(__file__).parents[2] / "fixtures/outlines"
+OUTLINES = Path(__file__).parents[3] / "fixtures/outlines"
 JOB = """
 [plate]
 blade_length = 2

@@ -17,9 +17,9 @@ from cutfiles.geometry.outline import Circle, Contour, area
 from cutfiles.job.model.template import SewnOrCut
 from cutfiles.pieces.drawings.outline import drawn_outline
 from cutfiles.pieces.own_outline import outline_shape
-from tests.pieces.drawings import dxf, outline_of, spec_of, svg
+from tests.pieces.drawings.samples import dxf, outline_of, spec_of, svg
 
-FIXTURES = Path(__file__).parents[2] / "fixtures/outlines"
+FIXTURES = Path(__file__).parents[3] / "fixtures/outlines"
 BOX = "M 0 0 H 9 V 9 H 0 Z"
 
 

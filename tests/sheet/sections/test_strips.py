@@ -13,7 +13,7 @@ from cutfiles.pipeline import Options, make
 from cutfiles.tips.registry import Tip
 
 STRIPS = "Cut by hand: strips"
-JOBS = Path(__file__).parents[2] / "fixtures/jobs"
+JOBS = Path(__file__).parents[3] / "fixtures/jobs"
 
 
 @pytest.fixture(scope="module")

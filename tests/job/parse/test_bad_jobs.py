@@ -9,7 +9,7 @@ import pytest
 from cutfiles.core.errors import CutfilesError
 from cutfiles.pipeline import Options, make, size
 
-BAD_JOBS = sorted((Path(__file__).parents[2] / "fixtures/bad_jobs").glob("*.toml"))
+BAD_JOBS = sorted((Path(__file__).parents[3] / "fixtures/bad_jobs").glob("*.toml"))
 
 
 def test_there_are_enough_bad_jobs() -> None:

@@ -12,7 +12,7 @@ from ezdxf.layouts import Modelspace
 from cutfiles.core.units import Unit
 from cutfiles.geometry.outline import Circle, area, bounds
 from cutfiles.geometry.outline import Path as Outline
-from tests.pieces.drawings import apart, centred, dxf, outline_of, polygon
+from tests.pieces.drawings.samples import apart, centred, dxf, outline_of, polygon
 
 L_SHAPE = [(0, 0), (20, 0), (20, 5), (5, 5), (5, 30), (0, 30)]
 
@@ -196,7 +196,7 @@ def test_a_spline_is_followed_within_a_hundredth(tmp_path: Path, weights: list[f
 
 def test_both_kinds_of_file_hold_the_same_leaf(tmp_path: Path) -> None:
     """The fixtures: Béziers in SVG, splines in a block of a DXF."""
-    folder = Path(__file__).parents[2] / "fixtures/outlines"
+    folder = Path(__file__).parents[3] / "fixtures/outlines"
     from_svg, from_dxf = (
         outline_of(tmp_path, (folder / name).read_bytes(), name=name) for name in ("leaf.svg", "leaf.dxf")
     )
