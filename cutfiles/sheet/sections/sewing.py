@@ -13,6 +13,7 @@ from cutfiles.plate.finished import is_ring
 from cutfiles.plate.joining import Group, joining
 from cutfiles.plate.plate import Background, Centre, Plate
 from cutfiles.plate.seam_tolerance import pair_width_mm
+from cutfiles.plate.stitching import STITCHES_PER_INCH, stitching
 from cutfiles.plate.strips import end_for_end, one_way
 from cutfiles.plate.words import cut_size, joined_part, trimmed_size
 from cutfiles.sheet.markup.markup import Content, Element, html, paragraph, section, steps
@@ -67,8 +68,37 @@ def sewing_section(job: Job, plate: Plate, *, guided: bool) -> Element:
     own = [of_shape(spec.count, spec.name) for spec in job.outlines if spec.name not in of_quilt]
     if own:
         parts.append(paragraph(f"{listed(own)}: sew as your own pattern says."))
-    intro = paragraph(f"{each}Seams are {seam}, right sides together. {_LEGEND}")
+    intro = paragraph(f"{each}Seams are {seam}, right sides together. {_thread(plate, job.unit)} {_LEGEND}")
     return section("Sewing", intro, html("div", *parts, class_="columns"), class_="sewing")
+
+
+def _thread(plate: Plate, unit: Unit) -> str:
+    """How much there is to sew, for whoever winds a bobbin or plans an evening by hand."""
+    found, what = stitching(plate), _what(plate)
+    by_machine = [
+        f"{_about(mm, unit)} {where}"
+        for mm, where in (
+            (found.sides_mm, "between the blades"),
+            (found.bands_mm, "between their bands"),
+            (found.tips_mm, "across the tips"),
+        )
+        if mm
+    ]
+    edge_mm, its = (found.edge_mm, "its") if plate.background else (0.0, "the")
+    by_hand = edge_mm + found.centre_mm
+    around = ([f"the {what}"] if edge_mm else []) + ([f"{its} centre"] if plate.centre else [])
+    parts = [f"{listed(by_machine)} by machine"] if by_machine else []
+    if by_hand:
+        stitches = round(by_hand / MM_PER_INCH * STITCHES_PER_INCH)
+        parts.append(f"{_about(by_hand, unit)} round {listed(around)} by hand, about {stitches} stitches")
+    return f"To sew in a {what}: {'; '.join(parts)}." if parts else ""
+
+
+def _about(mm: float, unit: Unit) -> str:
+    """A length of thread: nobody measures it more closely than to an inch or a centimetre."""
+    if unit is Unit.IN:
+        return f"{round(mm / MM_PER_INCH)} in"
+    return f"{round(mm / 10)} cm" if unit is Unit.CM else f"{round(mm / 10) * 10} mm"
 
 
 def _what(plate: Plate) -> str:

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import pytest
 
+from cutfiles import parse_job
 from cutfiles.core.units import Unit
 from cutfiles.job.model.job import Setting
 from cutfiles.plate.blade import Blade
@@ -33,6 +34,29 @@ def plate_of(blades: int, sewn: int, tip: Tip = Tip.FLAT) -> Plate:
 def steps_of(plate: Plate) -> list[str]:
     section = sewing_section(replace(HARBOUR, unit=Unit.IN), plate, guided=True)
     return ["".join(item.itertext()) for item in section.iter("li")]
+
+
+@pytest.mark.parametrize(
+    ("keys", "says"),
+    [
+        (
+            "[centre]\ncover = 0.25\n[background]",
+            "To sew in a plate: 75 in between the blades and 23 in across the tips by machine; "
+            "54 in round the plate and its centre by hand, about 216 stitches.",
+        ),
+        ("", "To sew in a plate: 75 in between the blades and 23 in across the tips by machine."),
+        (
+            "[centre]\ncover = 0.25",
+            "23 in across the tips by machine; 10 in round the centre by hand, about 38 stitches.",
+        ),
+    ],
+)
+def test_what_there_is_to_sew_is_told_in_whole_inches(keys: str, says: str) -> None:
+    """By hand only what the job has: the plate's edge on a background, a centre."""
+    job = parse_job(f'[plate]\nblade_length = "4 3/4"\ninner_radius = "1 1/4"\n{keys}\n')
+    intro = sewing_section(job, plate_of_job(job), guided=True).find("p")
+    assert intro is not None
+    assert says in "".join(intro.itertext())
 
 
 def follow(steps: list[str], blades: int) -> tuple[Counter[int], int]:
