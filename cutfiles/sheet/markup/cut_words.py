@@ -16,13 +16,20 @@ def cut_words(cuts: Sequence[ThroughCut], unit: Unit) -> list[str]:
     >>> second = ThroughCut(True, 241.3, 0.0, 500.0, 120.65, further=True)
     >>> cut_words([first, second, second], Unit.IN)
     ['1: across, 4 3/4 in from the lower edge', '2 and 3: across, 4 3/4 in further each time']
+
+    The next strip begins at its own edge again, and alike strips of one cut each are told together:
+
+    >>> cut_words([first, second, first], Unit.IN)[-1]
+    '3: across, 4 3/4 in from the lower edge'
+    >>> cut_words([first, first, first], Unit.IN)
+    ['1 to 3: across, 4 3/4 in from the lower edge of each']
     """
     runs: list[list[int]] = []
     for place, cut in enumerate(cuts):
         before = cuts[runs[-1][-1]] if runs else None
         alike = (
             before is not None
-            and (before.is_across, before.further) == (cut.is_across, True)
+            and (before.is_across, before.further) == (cut.is_across, cut.further)
             and abs(before.off_mm - cut.off_mm) < RULE_MM
         )
         if alike:
@@ -44,4 +51,4 @@ def _words(cut: ThroughCut, count: int, unit: Unit) -> str:
     if cut.further:
         return f"{way}, {shown(cut.off_mm, unit)} further{' each time' if count > 1 else ''}"
     edge = "lower" if cut.is_across else "left"
-    return f"{way}, {shown(cut.off_mm, unit)} from the {edge} edge"
+    return f"{way}, {shown(cut.off_mm, unit)} from the {edge} edge{' of each' if count > 1 else ''}"
