@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from cutfiles.core.words import counted, listed
+from cutfiles.formats.model.tool import Drawn
 from cutfiles.job.model.job import Job
 from cutfiles.job.model.needs import needs
 from cutfiles.nest.base.layout import Layout, Placement
@@ -23,11 +24,15 @@ def bags_section(job: Job, plate: Plate, layout: Layout) -> Element | None:
     for laid, placement in pieces_of(layout):
         inside[placement.bag][placement.shape, laid.fabric].append(placement)
     lists = [_bag(number, job, plate, inside[number]) for number in range(1, job.kits + 1)]
+    labelled = not job.by_hand and Drawn.LABEL in job.machine.draw
+    where = (
+        "Labels say which bag a piece goes into." if labelled else "Pieces have no labels: count them out."
+    )
     return section(
         "Bags",
         paragraph(
-            f"For {counted(job.kits, 'kit')}, each in a bag of its own. Labels say which bag a piece goes "
-            "into. Cut the lists apart and put one into each bag; tick off what is in it."
+            f"For {counted(job.kits, 'kit')}, each in a bag of its own. {where} "
+            "Cut the lists apart and put one into each bag; tick off what is in it."
         ),
         html("div", *lists, class_="bags"),
     )

@@ -8,6 +8,7 @@ from collections import Counter
 from functools import cache
 from pathlib import Path
 
+import pytest
 from lxml import etree
 
 from cutfiles import Made, Options, check, make, parse_job, save
@@ -91,6 +92,21 @@ def test_a_job_without_kits_has_no_bags() -> None:
     files = make(parse_job(text), Options(("svg",), around_search=at_once, processes=1)).files
     assert b'"bag"' not in files["layout.json"]
     assert b"<h2>Bags" not in files["job-sheet.html"]
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [("[plate]", '[job]\ncut = "by hand"\n\n[plate]'), ("gap = 0", 'gap = 0\ndraw = ["sew"]')],
+)
+def test_pieces_without_labels_are_counted_out(before: str, after: str) -> None:
+    """Cut by hand, or with a pen that draws no labels, nothing says whose a piece is."""
+    text = JOB.replace(before, after, 1)
+    sheet = make(parse_job(text), Options(("svg",), around_search=at_once, processes=1)).files[
+        "job-sheet.html"
+    ]
+    assert b"Labels say which bag" in made().files["job-sheet.html"]
+    assert b"Labels say which bag" not in sheet
+    assert b"Pieces have no labels: count them out." in sheet
 
 
 SQUARES = """
