@@ -44,8 +44,8 @@ def quilt_lines(quilt: Quilt, unit: Unit) -> list[str]:
     """Return what a quilt measures, its binding and its backing, a line each."""
     spec = quilt.spec
     lines = [
-        f"{_size(quilt.width_mm, quilt.height_mm, unit)}, finished: {spec.columns} blocks across and "
-        f"{spec.rows} down"
+        f"{_size(quilt.width_mm, quilt.height_mm, unit)}, finished: "
+        f"{counted(spec.columns, 'block')} across and {spec.rows} down"
     ]
     if quilt.binding_strips:
         many = counted(quilt.binding_strips, "strip")

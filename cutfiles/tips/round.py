@@ -41,7 +41,7 @@ class Round(Finish):
             between_label="Valleys",
             trimmed="round end",
             meeting="turned edges meeting at the valley",
-            edge=", turning at every valley and tip",
+            edge=", turning at every valley",
         )
 
     @property

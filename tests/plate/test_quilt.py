@@ -9,12 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cutfiles.core.errors import JobError
-from cutfiles.core.units import MM_PER_INCH
+from cutfiles.core.units import MM_PER_INCH, Unit
 from cutfiles.job.model.job import Job
 from cutfiles.job.parse.read import parse_job
 from cutfiles.pipeline import size
 from cutfiles.plate.measure import plate_of
 from cutfiles.plate.quilt import Quilt, quilt_of
+from cutfiles.plate.words import quilt_lines
 
 IN = MM_PER_INCH
 JOB = """
@@ -111,3 +112,15 @@ def test_a_fan_s_blocks_are_joined_by_their_own_sides() -> None:
     quilt = _quilt(job)
     assert quilt.width_mm == pytest.approx(2 * background.finished_width_mm)
     assert quilt.height_mm == pytest.approx(3 * background.finished_height_mm)
+
+
+@pytest.mark.parametrize(
+    ("keys", "says"),
+    [("rows = 2", "1 block across and 2 down"), ("columns = 3", "3 blocks across and 1 down")],
+)
+def test_blocks_are_counted_in_words(keys: str, says: str) -> None:
+    """One block is none of several."""
+    text = f'[plate]\nblade_length = "4 3/4"\ninner_radius = "1 1/4"\n[background]\n[quilt]\n{keys}\n'
+    quilt = size(parse_job(text)).quilt
+    assert quilt is not None
+    assert quilt_lines(quilt, Unit.IN)[0].endswith(f"finished: {says}")

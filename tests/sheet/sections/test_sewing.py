@@ -37,6 +37,22 @@ def steps_of(plate: Plate) -> list[str]:
 
 
 @pytest.mark.parametrize(
+    ("tip", "says"),
+    [
+        (Tip.FOLDED, "close to the edge, turning at every valley and tip."),
+        (Tip.ROUND, "close to the edge, turning at every valley."),
+        (Tip.FLAT, "close to the edge."),
+    ],
+)
+def test_a_machine_turns_where_the_edge_has_a_corner(tip: Tip, says: str) -> None:
+    """A folded point and a valley are corners; an arc is none, and a straight end meets the next."""
+    (step,) = (
+        step for step in steps_of(plate_of(20, 20, tip)) if step.startswith("Sew the edge of the plate")
+    )
+    assert step.endswith(says)
+
+
+@pytest.mark.parametrize(
     ("keys", "says"),
     [
         (
