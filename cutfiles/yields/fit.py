@@ -10,6 +10,7 @@ from cutfiles.core.errors import JobError
 from cutfiles.geometry.outline import area
 from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import FabricSpec, Grain, Job, Share
+from cutfiles.job.model.needs import check_cloth
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.material.cloth import Cloth, cloth_of
 from cutfiles.nest.search.workers import Workers
@@ -122,8 +123,7 @@ def fit(
     Raises:
         JobError: there is no fabric to cut from, or the sizes make no plate.
     """
-    if not job.fabrics:
-        raise JobError("fabric", "there is none to cut from; add a [[fabric]] with its width and length")
+    check_cloth(job)
     _check_offers(job)
     shapes = cut_list(job, plate_of(job)).shapes
     clock = Clock(effort=effort)

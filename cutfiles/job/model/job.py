@@ -327,6 +327,7 @@ class Job:
     kits: int = 1  # all counts of plates, outlines and `cuts` are those of all kits together
     cut_by: CutBy = CutBy.MACHINE
     quilt: QuiltSpec | None = None
+    kept_out: tuple[str, ...] = ()  # names of fabrics that are as if they weren't there
 
     @property
     def by_hand(self) -> bool:

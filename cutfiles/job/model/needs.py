@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from cutfiles.core.errors import JobError
-from cutfiles.core.words import counted
+from cutfiles.core.words import counted, listed
 from cutfiles.job.model.blade_shapes import BLADE, BladeShape
 from cutfiles.job.model.job import FabricSpec, Face, Job, Share
 
@@ -67,6 +67,17 @@ def _settled(fabric: FabricSpec, asked: dict[str, Counter[str]], plates: int) ->
     return tuple(settled)
 
 
+def check_cloth(job: Job) -> None:
+    """Raise JobError where a job has no fabric to cut from, or keeps every piece out."""
+    if job.fabrics:
+        return
+    if job.kept_out:
+        raise JobError(
+            "fabric", f"every piece is kept out ({listed(job.kept_out)}); lower keep_out, or add a [[fabric]]"
+        )
+    raise JobError("fabric", "there is none to cut from; add a [[fabric]] with its width and length")
+
+
 def check_supply(job: Job) -> None:
     """Do nothing if the fabrics are told to give all that is needed, or there are templates alone.
 
@@ -76,8 +87,7 @@ def check_supply(job: Job) -> None:
     """
     if not job.fabrics and job.templates:
         return
-    if not job.fabrics:
-        raise JobError("fabric", "there is none to cut from; add a [[fabric]] with its width and length")
+    check_cloth(job)
     _check_order(job)
     for shape, needed in needs(job):
         told = [count for cuts in cuts_asked(job) for name, count in cuts if name == shape]

@@ -35,8 +35,8 @@ class ShapeNames:
 
 def fabrics_of(
     raw: dict[str, Any], unit: Unit, shapes: ShapeNames, folder: Path, *, kits: int
-) -> tuple[FabricSpec, ...]:
-    """Return all fabrics of a job, each of several names by itself.
+) -> tuple[tuple[FabricSpec, ...], tuple[str, ...]]:
+    """Return all fabrics of a job, each of several names by itself, and the names of those kept out.
 
     Args:
         raw: the job file.
@@ -49,6 +49,7 @@ def fabrics_of(
         JobError: a key is wrong, or there are too many.
     """
     fabrics: list[FabricSpec] = []
+    kept_out: list[str] = []
     taken: set[str] = set()
     for section in sections_of(raw, fields.FABRIC, unit):
         names = section.labels("name", "names")
@@ -90,9 +91,10 @@ def fabrics_of(
             picture_width_mm=picture_width or 0.0,
         )
         fabrics += [replace(first, name=name) for name in names if pieces]
+        kept_out += [name for name in names if not pieces]
     if len(fabrics) > MOST_TABLES:
         raise JobError("fabric", f"{len(fabrics)} are too many; at most {MOST_TABLES} are allowed")
-    return tuple(fabrics)
+    return tuple(fabrics), tuple(kept_out)
 
 
 def _pieces(section: Section, *, as_needed: bool) -> int:

@@ -27,7 +27,12 @@ from cutfiles.tips.registry import Tip
 
 
 def plate_spec_of(
-    section: Section, fabrics: tuple[FabricSpec, ...], kits: int, quilt: QuiltSpec | None
+    section: Section,
+    fabrics: tuple[FabricSpec, ...],
+    kits: int,
+    quilt: QuiltSpec | None,
+    *,
+    kept_out: tuple[str, ...],
 ) -> PlateSpec:
     """Return the plate that `[plate]` describes.
 
@@ -36,6 +41,7 @@ def plate_spec_of(
         fabrics: of the job, whose names an order may have.
         kits: by which its count is multiplied.
         quilt: made of such plates, if there is one.
+        kept_out: names of fabrics that an order may not have.
 
     Raises:
         JobError: a key is wrong, or contradicts another.
@@ -82,7 +88,7 @@ def plate_spec_of(
         finished_diameter_mm=section.length("finished_diameter"),
         seam_mm=section.sure_length("seam"),
         tip=section.choice("tip", Tip),
-        order=section.order("order", settles, places=sewn),
+        order=section.order("order", settles, places=sewn, kept_out=kept_out),
         setting=setting,
         second_length_mm=second,
         bands_mm=bands,

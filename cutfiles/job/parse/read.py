@@ -106,7 +106,7 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
         *(shape for shape in (CENTRE, BACKGROUND) if not missing[shape]),
         *(outline.name for outline in outlines),
     ]
-    fabrics = fabrics_of(raw, unit, ShapeNames(shapes, quilt_cuts(quilt)), folder, kits=kits)
+    fabrics, kept_out = fabrics_of(raw, unit, ShapeNames(shapes, quilt_cuts(quilt)), folder, kits=kits)
     templates = templates_of(
         sections_of(raw, TEMPLATE, unit),
         outlines=[outline.name for outline in outlines],
@@ -117,10 +117,11 @@ def _job(raw: dict[str, Any], folder: Path) -> Job:
     return Job(
         title=job.text("title"),
         unit=unit,
-        plate=plate_spec_of(own, fabrics, kits, quilt),
+        plate=plate_spec_of(own, fabrics, kits, quilt, kept_out=kept_out),
         centre=centre,
         background=background,
         fabrics=fabrics,
+        kept_out=kept_out,
         outlines=outlines,
         mat=_mat(section_of(raw, fields.MAT, unit)),
         machine=(machine := machine_of(own_machine := section_of(raw, fields.MACHINE, unit))),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from typing import TypeVar
@@ -265,13 +265,16 @@ class Section:
                 raise self.error(f"{several}.{at}", f"{quoted(name)} is there twice; leave one out")
         return names
 
-    def order(self, key: str, fabrics: Mapping[str, bool], *, places: int) -> tuple[str, ...]:
+    def order(
+        self, key: str, fabrics: Mapping[str, bool], *, places: int, kept_out: Collection[str]
+    ) -> tuple[str, ...]:
         """Return names of fabrics, to be repeated; none where the word for an even spread stands there.
 
         Args:
             key: where they stand.
             fabrics: every fabric of the job, and whether how many blades it gives can follow from an order.
             places: how many blades a plate has; more names than that say nothing.
+            kept_out: names of fabrics that the job does without.
         """
         _, value = self.value(key)
         if value == SPREAD:
@@ -291,6 +294,11 @@ class Section:
             name = label_of(entry)
             if name is None:
                 raise JobError(where, f"{quoted(entry)} is no name of a fabric")
+            if name in kept_out:
+                raise JobError(
+                    where,
+                    f"every piece of {quoted(name)} is kept out; lower its keep_out, or leave it out here",
+                )
             known(name, fabrics, where, what="fabric")
             if not fabrics[name]:
                 raise JobError(
