@@ -141,7 +141,7 @@ def fit(
         shortages = () if enough else trial.shortages(needs_of(job, job.plate.count))
     lengths = Lengths(job, effort, teach=lambda longer: teach(longer, steps))
     alone = sum(dict(each.in_all).get(BLADE, 0) for each in yields)
-    start = _by_blades_alone(job, trial.fabrics, steps, lengths, alone=alone)
+    start = min(_by_blades_alone(job, trial.fabrics, steps, lengths, alone=alone), lengths.by_area())
     return Fit(whole, yields, longest_blade(job, lengths, start=start), steps, shortages)
 
 

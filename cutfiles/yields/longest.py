@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Set
 from dataclasses import dataclass, replace
 
 from cutfiles.core.errors import CutfilesError
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import MM_PER_INCH, Unit, rounded_down_mm, rounded_up_mm
+from cutfiles.geometry.outline import area, bounds
 from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import FabricSpec, Job
 from cutfiles.nest.base.clock import Effort
+from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of
 from cutfiles.yields.plates import most_true, needs_of
 from cutfiles.yields.trial import Needs, Trial, trial_or_none
 
+_DENSE = 0.85  # of the cloth is covered where blades alone lie
 AT_ONCE = Effort(0, 0, rows_from=100, numbers=True)  # what greedy rules lay
 
 
@@ -104,6 +108,45 @@ class Lengths:
         while least <= most and not self._is_plate(least):
             least += 1
         return (least, most) if least <= most else None
+
+    def by_area(self) -> int:
+        """Return about how many steps blades have that use up the cloth, beside all else it must give.
+
+        Of fabric that is bought as needed there is always enough; what other fabrics than those of the blades
+        may give is taken to come from them.
+        """
+        offers = [fabric for fabric in self._job.fabrics if BLADE in dict(fabric.cuts)]
+        elsewhere = {
+            shape for fabric in self._job.fabrics if fabric not in offers for shape, _ in fabric.cuts
+        }
+        if not (range_ := self.range()):
+            return self.own
+        least, most = range_
+        if any(fabric.is_open for fabric in offers):
+            return most
+        cloth_mm2 = sum(fabric.width_mm * fabric.length_mm * fabric.pieces for fabric in offers)
+        while least < most:
+            middle = (least + most + 1) // 2
+            if self._used_mm2(middle, elsewhere) <= cloth_mm2:
+                least = middle
+            else:
+                most = middle - 1
+        return least
+
+    def _used_mm2(self, steps: int, elsewhere: Set[str]) -> float:
+        """The cloth that the pieces of a job take, each in the rectangle about it; blades lie closer."""
+        try:
+            job = with_blade(self._job, self.mm(steps))
+            shapes = cut_list(job, plate_of(job))
+        except CutfilesError:
+            return math.inf
+        used = 0.0
+        for name, count in shapes.needs:
+            left, low, right, high = bounds(shapes.shape(name).cut)
+            is_blade = name in {shape.name for shape in job.plate.shapes}
+            each = area(shapes.shape(name).cut) / _DENSE if is_blade else (right - left) * (high - low)
+            used += 0.0 if name in elsewhere else count * each
+        return used
 
     def _is_plate(self, steps: int) -> bool:
         try:

@@ -115,5 +115,7 @@ def test_nothing_limits_what_is_bought_as_needed(tmp_path: Path) -> None:
     job = tmp_path / "bought.toml"
     job.write_text(SMALL.replace("length = 5", 'length = "as needed"').replace("pieces = 2\n", ""))
     told = cutfiles("fit", job)
-    assert told.stdout.startswith("1 plate; of all the cloth for them as much is bought as needed\n\n1 plate")
+    assert told.stdout.startswith(
+        "1 plate; no more are asked for, and their cloth is bought as needed\n\n1 plate"
+    )
     assert json.loads(cutfiles("fit", job, "--json").stdout)["limited_by"] is None

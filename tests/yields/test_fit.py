@@ -16,6 +16,8 @@ from cutfiles.core.errors import JobError, UnmetError
 from cutfiles.job.model.job import Job
 from cutfiles.nest.base.clock import Effort
 from cutfiles.yields.fit import Fit
+from cutfiles.yields.fit import fit as fit_job
+from cutfiles.yields.longest import Lengths
 from cutfiles.yields.plates import WholePlates, most_true, whole_plates
 from cutfiles.yields.trial import Trial
 
@@ -260,3 +262,26 @@ def test_lengths_of_many_blades_are_looked_for_where_their_rings_say(monkeypatch
     assert largest.blade_length_mm > own * 1.4
     # Steps doubled and halved from its own length would try more.
     assert len({length for length in asked if length != own}) <= 6
+
+
+def test_the_longest_blade_is_looked_for_where_the_rest_leaves_room(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One cloth gives all: blades much shorter than the answer, which take long to lay, aren't tried."""
+    job = parse_job(
+        "[plate]\nblades = 8\nblade_length = 4\ninner_radius = 1\n[centre]\n[background]\n"
+        '[[fabric]]\nname = "tide"\nwidth = 14\nlength = 12\n[mat]\nwidth = 24\nheight = 24\n'
+    )
+    tried: list[int] = []
+    gives = Lengths.give
+
+    def give(lengths: Lengths, steps: int, needs: Mapping[str, int]) -> bool:
+        tried.append(steps)
+        return gives(lengths, steps, needs)
+
+    monkeypatch.setattr(Lengths, "give", give)
+    found = fit_job(job, effort=Effort(0, 0, rows_from=100), processes=1).largest
+    assert found is not None
+    answer = round(found.blade_length_mm / (IN / 16))
+    assert answer < 64  # shorter than the job's own, which the background leaves no room for
+    assert {answer, answer + 1} <= set(tried)
+    assert min(tried) > answer * 3 / 4
+    assert len(tried) <= 9

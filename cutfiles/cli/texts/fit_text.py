@@ -37,7 +37,7 @@ def fit_text(fit: Fit, job: Job) -> str:
 
 def _decides(shape: str | None) -> str:
     if shape is None:
-        return "of all the cloth for them as much is bought as needed"
+        return "no more are asked for, and their cloth is bought as needed"
     return f"{shape}s decide how many" if shape in PLATE_SHAPES else f"{shape} decides how many"
 
 
