@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 settings.register_profile(
     "cutfiles",
     deadline=None,
-    max_examples=50,
+    max_examples=40,
     suppress_health_check=[HealthCheck.too_slow],
     derandomize=bool(os.environ.get("CI")),
 )

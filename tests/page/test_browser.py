@@ -400,7 +400,7 @@ def test_a_computer_that_slept_loses_nothing(page: Page, served: Served) -> None
     expect(page.locator("#network")).to_contain_text("doesn’t answer just now")
     page.get_by_label("Notches").check()
     page.get_by_label("Register", exact=True).select_option("ring")
-    page.wait_for_timeout(1500)
+    page.wait_for_timeout(700)
     expect(page.get_by_label("Title", exact=True)).to_have_value("Low tide")
     page.context.set_offline(False)
     expect(page.locator("#network")).to_contain_text("answers again; nothing was lost")
