@@ -202,6 +202,6 @@ def _length_for(trial: Trial, fabric: FabricSpec, blades: int) -> float | None:
     length = rounded_up_mm(fabric.length_mm + RULE_MM, mark)
     while length <= fabric.length_mm * 4 / 3 and fabric.is_rectangle:
         if trial.count_on_piece(replace(fabric, length_mm=length), BLADE, most=blades) >= blades:
-            return length if purchase.is_lossless else rounded_up_mm(purchase.length_mm(length), mark)
+            return purchase.length_to_buy_mm(length, mark)
         length += mark
     return None

@@ -17,7 +17,8 @@ from PIL import Image
 from playwright.sync_api import Browser, Page, expect
 
 from cutfiles.check.check import check_paths
-from tests.cli.commands import ROOT, SMALL
+from cutfiles.page.fields.examples import examples
+from tests.cli.commands import SMALL
 from tests.conftest import browser_path
 from tests.page.conftest import Serve, Served
 from tests.page.pictures import FIGURES, MOST_APART, apart, plate
@@ -30,14 +31,9 @@ pytestmark = pytest.mark.skipif(BROWSER is None, reason="there is no Chromium; s
 
 expect.set_options(timeout=20_000)  # on a computer that has other work as well
 
-_TEMPLATES = (ROOT / "cutfiles/page/fields/examples/templates.toml").read_text(encoding="utf-8")
+(_TEMPLATES,) = (known.text for known in examples() if known.name == "templates")
 _EVERYTHING = f"""
-[plate]
-blades = 20
-sewn = 4
-blade_length = "4 3/4"
-inner_radius = "1 1/4"
-
+{SMALL[: SMALL.index("[[fabric]]")]}
 [centre]
 
 [[fabric]]

@@ -81,8 +81,7 @@ def _longest_lines(longest: Longest | None, job: Job) -> list[str]:
 
 
 def _as_bought(name: str, job: Job) -> str:
-    loses = any(fabric.name == name and not fabric.purchase.is_lossless for fabric in job.fabrics)
-    return " as bought" if loses else ""
+    return next((fabric.purchase.after_size for fabric in job.fabrics if fabric.name == name), "")
 
 
 def _step_lines(fit: Fit, job: Job) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cutfiles.core.units import SoldBy, Unit
+from cutfiles.core.units import SoldBy, Unit, rounded_up_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +41,19 @@ class Purchase:
         """Return the length as bought that leaves a length to cut from: need / (1 − p) + ends."""
         bought = usable_mm / (1.0 - self.shrink_length) if self.shrink_length else usable_mm
         return bought + self.ends_mm
+
+    def width_to_buy_mm(self, usable_mm: float, mark_mm: float) -> float:
+        """Return the width as bought of a width to cut from, to the next mark of a rule if some is lost."""
+        return usable_mm if self.is_lossless else rounded_up_mm(self.width_mm(usable_mm), mark_mm)
+
+    def length_to_buy_mm(self, usable_mm: float, mark_mm: float) -> float:
+        """Return the length as bought of a length to cut from, to the next mark of a rule if some is lost."""
+        return usable_mm if self.is_lossless else rounded_up_mm(self.length_mm(usable_mm), mark_mm)
+
+    @property
+    def after_size(self) -> str:
+        """What is said after a size as it is bought, where less of it can be cut from."""
+        return "" if self.is_lossless else " as bought"
 
     def sold_by(self, unit: Unit) -> SoldBy:
         """Return in what steps it is sold, for a job in that unit."""

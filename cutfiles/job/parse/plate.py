@@ -20,7 +20,7 @@ from cutfiles.job.model.job import (
     Share,
 )
 from cutfiles.job.parse.section import Section
-from cutfiles.job.parse.tables import MOST_TABLES, section_of
+from cutfiles.job.parse.tables import MOST_TABLES, section_if_there
 from cutfiles.job.schema import fields
 from cutfiles.job.schema.field import SPREAD
 from cutfiles.tips.registry import Tip
@@ -122,9 +122,9 @@ def quilt_spec_of(raw: dict[str, Any], unit: Unit) -> QuiltSpec | None:
     Raises:
         JobError: a key is wrong, or there is no background.
     """
-    if fields.QUILT.name not in raw:
+    section = section_if_there(raw, fields.QUILT, unit)
+    if section is None:
         return None
-    section = section_of(raw, fields.QUILT, unit)
     if fields.BACKGROUND.name not in raw:
         raise JobError(
             "quilt", "is made of blocks, and plates without a background are none; add [background]"
@@ -166,9 +166,9 @@ def centre_spec_of(raw: dict[str, Any], unit: Unit) -> CentreSpec | None:
     Raises:
         JobError: a key is wrong.
     """
-    if fields.CENTRE.name not in raw:
+    section = section_if_there(raw, fields.CENTRE, unit)
+    if section is None:
         return None
-    section = section_of(raw, fields.CENTRE, unit)
     section.not_both("cover", "diameter")
     diameter = section.length("diameter")
     cover = section.length("cover")
@@ -186,9 +186,9 @@ def background_spec_of(raw: dict[str, Any], unit: Unit) -> BackgroundSpec | None
     Raises:
         JobError: a key is wrong.
     """
-    if fields.BACKGROUND.name not in raw:
+    section = section_if_there(raw, fields.BACKGROUND, unit)
+    if section is None:
         return None
-    section = section_of(raw, fields.BACKGROUND, unit)
     section.not_both("margin", "cut")
     cut = section.length("cut")
     return BackgroundSpec(

@@ -47,6 +47,15 @@ def section_of(raw: dict[str, Any], table: Table, unit: Unit) -> Section:
     return Section(table.name, table, value, unit)
 
 
+def section_if_there(raw: dict[str, Any], table: Table, unit: Unit) -> Section | None:
+    """Return a table that stands once, None if it isn't there.
+
+    Raises:
+        JobError: it is something else.
+    """
+    return section_of(raw, table, unit) if table.name in raw else None
+
+
 def sections_of(raw: dict[str, Any], table: Table, unit: Unit) -> list[Section]:
     """Return all tables of a name that may come again.
 

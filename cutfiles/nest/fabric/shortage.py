@@ -79,15 +79,14 @@ class Shortage:
         return [f'grain = "{candidate.grain.value}"' for candidate in turned][:1]
 
     def _of_width(self, fabric: FabricSpec, shape: str) -> str:
-        across = f"{self._width(fabric)}{_as_bought(fabric)}{_less_margins(fabric)}"
+        across = f"{self._width(fabric)}{fabric.purchase.after_size}{_less_margins(fabric)}"
         ways = self._other_turns(fabric, shape)
         widths = sorted(max(fabric.width_mm, width) for width, _ in self._sizes(fabric, shape))
         wide_enough = (width for width in widths if self.cutter.takes(replace(fabric, width_mm=width), shape))
         width = next(wide_enough, None)
         if width is not None:
-            if not fabric.purchase.is_lossless:
-                width = rounded_up_mm(fabric.purchase.width_mm(width), self.unit.rough_mark_mm)
-            ways.append(f"fabric {shown(width, self.unit)} wide{_as_bought(fabric)}")
+            to_buy = fabric.purchase.width_to_buy_mm(width, self.unit.rough_mark_mm)
+            ways.append(f"fabric {shown(to_buy, self.unit)} wide{fabric.purchase.after_size}")
         does = f"{', or '.join(ways)} would do" if ways else "no wider fabric would do for this mat"
         return f"{fabric.name}: no {shape} fits across its {across}; {does}"
 
@@ -249,9 +248,9 @@ class Shortage:
     def _size(self, fabric: FabricSpec) -> str:
         """What the job says of a piece: its size as it is bought."""
         if fabric.as_needed:
-            return f"{self._width(fabric)} wide{_as_bought(fabric)}"
+            return f"{self._width(fabric)} wide{fabric.purchase.after_size}"
         length = shown(fabric.purchase.length_mm(fabric.length_mm), self.unit)
-        return f"{self._width(fabric)} × {length}{_as_bought(fabric)}"
+        return f"{self._width(fabric)} × {length}{fabric.purchase.after_size}"
 
     def _width(self, fabric: FabricSpec) -> str:
         return shown(fabric.purchase.width_mm(fabric.width_mm), self.unit)
@@ -259,20 +258,14 @@ class Shortage:
     def _size_to_buy(self, fabric: FabricSpec) -> str:
         """A size that would do, to a mark of the rule before it is washed, too."""
         purchase, mark_mm = fabric.purchase, self.unit.rough_mark_mm
-        if purchase.is_lossless:
-            return self._size(fabric)
-        width_mm = rounded_up_mm(purchase.width_mm(fabric.width_mm), mark_mm)
-        length_mm = rounded_up_mm(purchase.length_mm(fabric.length_mm), mark_mm)
-        return f"{shown(width_mm, self.unit)} × {shown(length_mm, self.unit)}{_as_bought(fabric)}"
+        width_mm = purchase.width_to_buy_mm(fabric.width_mm, mark_mm)
+        length_mm = purchase.length_to_buy_mm(fabric.length_mm, mark_mm)
+        return f"{shown(width_mm, self.unit)} × {shown(length_mm, self.unit)}{purchase.after_size}"
 
 
 def richest(offers: Sequence[Offer]) -> Offer:
     """Return the offer of the fabric that gives most to a piece: more of that is proposed."""
     return max(offers, key=lambda offer: offer.count / offer.fabric.pieces)
-
-
-def _as_bought(fabric: FabricSpec) -> str:
-    return "" if fabric.purchase.is_lossless else " as bought"
 
 
 def _less_margins(fabric: FabricSpec) -> str:
