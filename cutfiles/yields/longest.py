@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Set
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from cutfiles.core.errors import CutfilesError
 from cutfiles.core.tolerance import RULE_MM
@@ -96,11 +97,16 @@ class Lengths:
         """Return how many whole steps a length holds."""
         return int(rounded_down_mm(length_mm, self.step_mm) / self.step_mm + 0.5)
 
+    @cached_property
+    def fabrics(self) -> tuple[FabricSpec, ...]:
+        """The job's fabrics, drawn scraps measured."""
+        return tuple(demand.fabric for demand in cut_list(self._job, plate_of(self._job)).demands)
+
+    @cached_property
     def range(self) -> tuple[int, int] | None:
-        """Return the fewest steps that make a plate, and the most that any cloth could hold."""
+        """The fewest steps that make a plate, and the most that any cloth could hold; None if none do."""
         longest = (
-            max((max(fabric.width_mm, fabric.length_mm) for fabric in self._job.fabrics), default=0.0)
-            * 2**0.5
+            max((max(fabric.width_mm, fabric.length_mm) for fabric in self.fabrics), default=0.0) * 2**0.5
         )
         most = int(rounded_down_mm(longest, self.step_mm) / self.step_mm + 0.5)
         # Blades too short to be sewn aren't tried: every longer one can be, up to what the background holds.
@@ -115,23 +121,18 @@ class Lengths:
         Of fabric that is bought as needed there is always enough; what other fabrics than those of the blades
         may give is taken to come from them.
         """
-        offers = [fabric for fabric in self._job.fabrics if BLADE in dict(fabric.cuts)]
-        elsewhere = {
-            shape for fabric in self._job.fabrics if fabric not in offers for shape, _ in fabric.cuts
-        }
-        if not (range_ := self.range()):
+        offers = [fabric for fabric in self.fabrics if BLADE in dict(fabric.cuts)]
+        elsewhere = {shape for fabric in self.fabrics if fabric not in offers for shape, _ in fabric.cuts}
+        if not (range_ := self.range):
             return self.own
         least, most = range_
         if any(fabric.is_open for fabric in offers):
             return most
         cloth_mm2 = sum(fabric.width_mm * fabric.length_mm * fabric.pieces for fabric in offers)
-        while least < most:
-            middle = (least + most + 1) // 2
-            if self._used_mm2(middle, elsewhere) <= cloth_mm2:
-                least = middle
-            else:
-                most = middle - 1
-        return least
+        enough = most_true(
+            lambda steps: self._used_mm2(steps, elsewhere) <= cloth_mm2, least, most, start=self.own
+        )
+        return least if enough is None else enough
 
     def _used_mm2(self, steps: int, elsewhere: Set[str]) -> float:
         """The cloth that the pieces of a job take, each in the rectangle about it; blades lie closer."""
@@ -140,11 +141,10 @@ class Lengths:
             shapes = cut_list(job, plate_of(job))
         except CutfilesError:
             return math.inf
-        used = 0.0
+        blades, used = {shape.name for shape in job.plate.shapes}, 0.0
         for name, count in shapes.needs:
             left, low, right, high = bounds(shapes.shape(name).cut)
-            is_blade = name in {shape.name for shape in job.plate.shapes}
-            each = area(shapes.shape(name).cut) / _DENSE if is_blade else (right - left) * (high - low)
+            each = area(shapes.shape(name).cut) / _DENSE if name in blades else (right - left) * (high - low)
             used += 0.0 if name in elsewhere else count * each
         return used
 
@@ -165,7 +165,7 @@ def longest_blade(job: Job, lengths: Lengths, *, start: int) -> Longest | None:
         start: steps that are likely to be the answer, or near it.
     """
     needs = needs_of(job, job.plate.count)
-    if (range_ := lengths.range()) is None:
+    if (range_ := lengths.range) is None:
         return None
     least, most = range_
     at_once = lengths.with_effort(AT_ONCE)

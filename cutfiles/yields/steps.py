@@ -87,7 +87,7 @@ def teach(trial: Trial, steps: Sequence[LengthStep]) -> bool:
 def steps_of(task: StepTask) -> tuple[LengthStep, ...]:
     """Return the steps of one kind of cloth."""
     lengths, fabric = _lengths_of(task.job), task.fabric
-    if (range_ := lengths.range()) is None:
+    if (range_ := lengths.range) is None:
         return ()
     least, most = range_
     most = min(most, int(max(fabric.width_mm, fabric.length_mm) * 2**0.5 / lengths.step_mm))

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -285,3 +286,23 @@ def test_the_longest_blade_is_looked_for_where_the_rest_leaves_room(monkeypatch:
     assert {answer, answer + 1} <= set(tried)
     assert min(tried) > answer * 3 / 4
     assert len(tried) <= 9
+
+
+def test_lengths_for_a_drawn_scrap_are_those_for_its_corners(tmp_path: Path) -> None:
+    """A job whose cloth is all drawn has its longest blade and its steps, too."""
+    drawing = '<svg xmlns="http://www.w3.org/2000/svg" width="150mm" height="130mm" viewBox="0 0 150 130">'
+    (tmp_path / "scrap.svg").write_text(f'{drawing}<path d="M0 0 L150 0 L150 130 L20 130 Z"/></svg>')
+    corners = '[["0 mm", "130 mm"], ["20 mm", "0 mm"], ["150 mm", "0 mm"], ["150 mm", "130 mm"]]'
+    found = []
+    for outline in ('"scrap.svg"', corners):
+        text = (
+            "[plate]\nblades = 20\nsewn = 1\nblade_length = 3\ninner_radius = 1\n"
+            f'[[fabric]]\nname = "tide"\noutline = {outline}\n[mat]\nwidth = 12\nheight = 12\n'
+        )
+        job = parse_job(text, folder=tmp_path)
+        found.append(fit_job(job, effort=Effort(0, 0, rows_from=100), processes=1))
+    drawn, cornered = found
+    assert drawn.largest is not None
+    assert drawn.largest == cornered.largest
+    steps = [[(step.blades, step.blade_length_mm) for step in each.steps] for each in found]
+    assert steps[0] == steps[1] != []
