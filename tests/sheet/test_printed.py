@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -27,26 +26,28 @@ JOBS = Path(__file__).parents[2] / "fixtures/jobs"
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="there is no Chromium; see the last lines")
 
 
-@pytest.fixture(name="page")
+@pytest.fixture(name="page", scope="module")
 def _page(browser: Browser) -> Iterator[Page]:
+    """One for all tests: each puts its own sheet there, and says how it is to be seen."""
     with browser.new_context() as context:
         yield context.new_page()
 
 
-@cache  # on paper of both sizes it is the same sheet
 def sheet_made(job: Path | Job) -> str:
     """The sheet of a job; the search is brief, as the sheet is read and not the layout."""
     return make(job, Options(around_search=at_once, processes=1)).files["job-sheet.html"].decode()
 
 
-def printed(page: Page, sheet: str, paper: str) -> list[list[str]]:
-    """The lines of text on each page of paper."""
+def printed(page: Page, sheet: str) -> Iterator[list[list[str]]]:
+    """On paper of each size, the lines of text on each page."""
+    page.emulate_media(color_scheme="light")
     page.set_content(sheet)
-    pdf = page.pdf(format=paper)
-    return [
-        [line.strip() for line in leaf.extract_text().splitlines() if line.strip()]
-        for leaf in PdfReader(io.BytesIO(pdf)).pages
-    ]
+    for paper in PAPERS:
+        pdf = page.pdf(format=paper)
+        yield [
+            [line.strip() for line in leaf.extract_text().splitlines() if line.strip()]
+            for leaf in PdfReader(io.BytesIO(pdf)).pages
+        ]
 
 
 def assert_nothing_stands_alone(pages: list[list[str]], sheet: str) -> None:
@@ -60,46 +61,46 @@ def assert_nothing_stands_alone(pages: list[list[str]], sheet: str) -> None:
         assert lines[-1] not in headings
 
 
-@pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("unit", [Unit.IN, Unit.CM])
-def test_a_plain_plate_takes_four_pages(page: Page, unit: Unit, paper: str) -> None:
+def test_a_plain_plate_takes_four_pages(page: Page, unit: Unit) -> None:
     """The job that `cutfiles new` writes: two mat loads, a background cut by hand, all of the sewing."""
     sheet = sheet_made(parse_job(starter(unit)))
-    pages = printed(page, sheet, paper)
-    assert len(pages) <= 4
-    assert_nothing_stands_alone(pages, sheet)
-    # What is done at the sewing machine lies on a page of its own.
-    assert pages[-1][0] == "Sewing"
-    assert any("Load 2 of 2" in line for line in pages[1])
+    for pages in printed(page, sheet):
+        assert len(pages) <= 4
+        assert_nothing_stands_alone(pages, sheet)
+        # What is done at the sewing machine lies on a page of its own.
+        assert pages[-1][0] == "Sewing"
+        assert any("Load 2 of 2" in line for line in pages[1])
 
 
-@pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("job", ["corner-fan", "edge-fan", "yo-yo"])
-def test_other_blocks_are_printed_without_a_lone_heading(page: Page, job: str, paper: str) -> None:
+def test_other_blocks_are_printed_without_a_lone_heading(page: Page, job: str) -> None:
     """Fans, a yo-yo: whatever sections they have, none begins at a page's last line."""
     sheet = sheet_made(JOBS / job / "job.toml")
-    assert_nothing_stands_alone(printed(page, sheet, paper), sheet)
+    for pages in printed(page, sheet):
+        assert_nothing_stands_alone(pages, sheet)
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("job", [HARBOUR, PLAIN_FAN, ACROSS], ids=lambda job: job.title)
-def test_the_sheet_is_for_everybody(page: Page, job: Job, scheme: str) -> None:
+def test_the_sheet_is_for_everybody(page: Page, job: Job) -> None:
     """Nothing is found by axe, on a wide screen and on a narrow one; no picture is wider than the screen.
 
     Colours are looked at on the wide screen alone, and in the dark nothing but colours: all else is the same.
     """
-    page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
     page.set_content(sheet_of(job).bytes_.decode())
-    for width in (1280, 360):
+    looks = {
+        ("light", 1280): Look.ALL, ("light", 360): Look.ALL_BUT_COLOURS,
+        ("dark", 1280): Look.COLOURS, ("dark", 360): None,
+    }  # fmt: skip
+    for (scheme, width), look in looks.items():
+        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
         page.set_viewport_size({"width": width, "height": 800})
-        if width == 1280:
-            assert violations(page, Look.ALL if scheme == "light" else Look.COLOURS) == []
-        elif scheme == "light":
-            assert violations(page, Look.ALL_BUT_COLOURS) == []
+        if look is not None:
+            assert violations(page, look) == []
         assert page.evaluate("document.documentElement.scrollWidth") <= width
-    paper, ink = page.evaluate(
-        "() => { const style = getComputedStyle(document.documentElement);"
-        " return [style.backgroundColor, style.color] }"
-    )
-    light = [sum(map(int, colour[4:-1].split(","))) for colour in (paper, ink)]
-    assert (light[0] > light[1]) is (scheme == "light")
+        paper, ink = page.evaluate(
+            "() => { const style = getComputedStyle(document.documentElement);"
+            " return [style.backgroundColor, style.color] }"
+        )
+        light = [sum(map(int, colour[4:-1].split(","))) for colour in (paper, ink)]
+        assert (light[0] > light[1]) is (scheme == "light")
