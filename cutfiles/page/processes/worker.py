@@ -1,4 +1,4 @@
-"""The process that lays out: a first layout at once, then the best; each is pictured, saved and checked.
+"""The process that lays out: a first layout at once, then the best unless the first is that; each is checked.
 
 Its arguments are a job, its folder and where to write; on its output it reports in lines of JSON. "stop" on
 its input ends the search with the best so far; the end of its input means that nobody listens any more.
@@ -36,6 +36,7 @@ class _StoppableSearch:
 
     def __init__(self) -> None:
         self.stopped = False
+        self.ended_by_itself = True  # the latest: without a limit it would have found the same
         self._clock: Clock | None = None
 
     @contextmanager
@@ -43,7 +44,12 @@ class _StoppableSearch:
         self._clock = clock
         if self.stopped:
             clock.stop()
-        yield
+        try:
+            yield
+        finally:
+            # Processes that help have the same end: with time left, it has cut short none of them either.
+            in_time = clock.left_s is None or clock.left_s > 0
+            self.ended_by_itself = in_time and not clock.cut_short and not clock.went_on
 
     def stop(self) -> None:
         self.stopped = True
@@ -57,16 +63,19 @@ def _progress(progress: Progress) -> None:
 
 @dataclass(slots=True)
 class _Show:
-    """Pictures of what a search has found, reported by the name of the search."""
+    """Pictures of what a search has found, reported by a name: the best, or the first of two."""
 
     sized: Sized
     out: Path
-    name: str
+    search: _StoppableSearch
+    limited: bool
     early: bool  # before the files: nothing else is there to be seen
+    name: str = ""
     drawn: Json | None = None
 
     def laid(self, laid: Laid) -> None:
         """Draw where every piece lies."""
+        self.name = _FIRST if self.limited and not self.search.ended_by_itself else _BEST
         self.drawn = drawn_of(self.sized, laid, self.out, self.name, final=self.name == _BEST)
         if self.early:
             self._tell(self.drawn, f"{self.name}-drawn.json", is_whole=False)
@@ -89,7 +98,7 @@ def _lay_out(text: str, folder: Path, out: Path, search: _StoppableSearch) -> No
     for limit_s in (*_HURRIES_S, None):
         if laid and (search.stopped or limit_s is not None):
             continue
-        show = _Show(sized, out, _BEST if limit_s is None else _FIRST, early=not laid)
+        show = _Show(sized, out, search, limited=limit_s is not None, early=not laid)
         try:
             options = Options(
                 time_s=limit_s, progress=_progress, around_search=search.around, on_laid=show.laid
@@ -101,10 +110,12 @@ def _lay_out(text: str, folder: Path, out: Path, search: _StoppableSearch) -> No
                 raise StoppedError(
                     "Stopped before anything was found; lay out again, and wait longer"
                 ) from None
-            if limit_s is None and not laid:
+            if not laid and (limit_s is None or search.ended_by_itself):
                 raise
             continue
         show.made(made)
+        if search.ended_by_itself:
+            return
         laid = True
 
 
