@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import re
 import signal
 import subprocess
 import time
 import zipfile
 from collections.abc import Iterator
+from contextlib import contextmanager
 from fractions import Fraction
 from pathlib import Path
 from typing import Literal
@@ -38,8 +40,8 @@ _EVERYTHING = f"""
 
 [[fabric]]
 name = "tide"
-width = 24
-length = 18
+width = 12
+length = 12
 picture = "tide.png"
 picture_width = 4
 repeat = {{ width = 4, length = 3 }}
@@ -52,20 +54,57 @@ height = 12
 
 {_TEMPLATES[_TEMPLATES.index("[[template]]") :]}
 """
+_TWO_FABRICS = """
+[plate]
+blades = 8
+blade_length = "4 3/4"
+inner_radius = "1 1/4"
+
+[centre]
+cover = "1/4"
+
+[[fabric]]
+name = "tide"
+width = 18
+length = 11
+cuts = { blade = 4 }
+
+[[fabric]]
+name = "shingle"
+width = 18
+length = 11
+cuts = { blade = "rest", centre = "rest" }
+
+[mat]
+width = 24
+height = 12
+"""
 _OPEN_ALL = "for (const more of document.querySelectorAll('details')) more.open = true"
 # Whether the page lets itself be closed without a question.
 _CLOSE = "dispatchEvent(new Event('beforeunload', { cancelable: true }))"
 _GIVES = '<section class="table" id="gives"><h3>What they give, and what to buy</h3><p>Enough.</p></section>'
 
 
-@pytest.fixture(name="page")
-def _page(browser: Browser) -> Iterator[Page]:
+@pytest.fixture(name="tab", scope="module")
+def _tab(browser: Browser) -> Iterator[Page]:
+    """The one tab of these tests: each of its own would be a process or two more."""
     # The check for accessibility is a script that is put into the page, which the page itself forbids.
     with browser.new_context(accept_downloads=True, bypass_csp=True) as context:
-        page = context.new_page()
-        # What the fabrics give is asked as ever, but not worked out: other tests wait for that.
-        page.route("**/gives", lambda route: route.fulfill(content_type="text/html", body=_GIVES))
-        yield page
+        yield context.new_page()
+
+
+@pytest.fixture(name="page")
+def _page(tab: Page) -> Iterator[Page]:
+    """The tab as if it were new: nothing of another test is in it."""
+    tab.emulate_media(color_scheme="light", reduced_motion="no-preference")
+    tab.set_viewport_size({"width": 1280, "height": 720})
+    # What the fabrics give is asked as ever, but not worked out: other tests wait for that.
+    tab.route("**/gives", lambda route: route.fulfill(content_type="text/html", body=_GIVES))
+    yield tab
+    tab.context.set_offline(False)
+    tab.unroute_all()
+    tab.goto("about:blank")
+    tab.context.clear_cookies()
 
 
 def test_what_opens_is_what_readme_shows(page: Page, served: Served) -> None:
@@ -102,9 +141,20 @@ def test_an_error_stands_by_its_field_until_it_is_mended(page: Page, serve: Serv
     expect(page.locator(".sight")).to_contain_text("10 3/4 in")
 
 
-def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Served, tmp_path: Path) -> None:
+@contextmanager
+def _in_the_middle(page: Page, process: subprocess.Popen[str]) -> Iterator[None]:
+    """Lay out, and hold the search up as long as the context lasts."""
+    page.get_by_role("button", name="Lay out").click()
+    expect(page.get_by_role("button", name="Stop and keep")).to_be_visible()
+    (search,) = _children(process.pid)
+    os.kill(search, signal.SIGSTOP)
+    yield
+    os.kill(search, signal.SIGCONT)
+
+
+def test_from_opening_the_page_to_files_that_check_passes(page: Page, serve: Serve, tmp_path: Path) -> None:
     """No request leaves the loopback, and the console stays empty."""
-    address, process = served
+    address, process = serve(_TWO_FABRICS)
     assert address.startswith("http://127.0.0.1:")
     asked, told = _listened(page)
     page.goto(address)
@@ -113,14 +163,14 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, served: Se
     length.press("Tab")
     expect(page.locator(".sight")).to_contain_text("10 3/4 in")
     expect(page.locator("#gives")).to_contain_text("Enough")
-    page.get_by_role("button", name="Lay out").click()
-    expect(page.get_by_role("button", name="Stop and keep")).to_be_visible()
-    page.reload()  # in the middle
+    with _in_the_middle(page, process):
+        page.reload()
+        expect(page.locator("#progress")).to_contain_text("Getting ready")
     expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
     expect(page.locator(".sound")).to_contain_text("no faults")
     assert not page.evaluate(_CLOSE), "what was changed would be lost"
     page.get_by_role("link", name="All as a zip").focus()
-    assert _pieces_of_the_zip(page, tmp_path / "cut") == 63
+    assert _pieces_of_the_zip(page, tmp_path / "cut") == 9
     expect(page.locator("#desk[data-unsaved]")).to_have_count(0)
     assert page.evaluate(_CLOSE)
     assert {"job.toml", "layout.json", "job-sheet.html"} <= {
@@ -340,11 +390,9 @@ def test_a_flaw_by_keys_and_a_motif_by_a_picture(page: Page, serve: Serve, tmp_p
     assert told == []
 
 
-@pytest.mark.parametrize("width", [1280, 360])
-def test_with_everything_opened(page: Page, serve: Serve, tmp_path: Path, width: int) -> None:
+def test_with_everything_opened(page: Page, serve: Serve, tmp_path: Path) -> None:
     """Axe finds nothing, nothing is too small or too wide, by day and by night."""
     Image.new("RGB", (40, 30), "#7fb2bd").save(tmp_path / "tide.png")
-    page.set_viewport_size({"width": width, "height": 800})
     page.goto(serve(_EVERYTHING)[0])
     page.get_by_role("button", name="Lay out").click()
     expect(page.locator("figcaption", has_text="template-01")).to_be_visible(timeout=_LAID_MS)
@@ -352,16 +400,16 @@ def test_with_everything_opened(page: Page, serve: Serve, tmp_path: Path, width:
     page.get_by_role("button", name="Change tide").click()
     expect(page.locator("svg.motif")).to_be_visible()
     page.evaluate(_OPEN_ALL)
-    _axe_finds_nothing(page, "light", width, Look.ALL if width == 1280 else Look.ALL_BUT_COLOURS)
+    _axe_finds_nothing(page, "light", 1280)
+    _axe_finds_nothing(page, "light", 360, Look.ALL_BUT_COLOURS)
     # 320 px is what is left of a window of 1280 px where all is shown four times as large.
-    for narrower, height in ((width, 800), (768, 800)) if width == 1280 else ((width, 800), (320, 256)):
-        page.set_viewport_size({"width": narrower, "height": height})
-        assert page.evaluate("document.documentElement.scrollWidth") <= narrower, "wider than the window"
-        assert too_small(page) == [], narrower
-    if width == 1280:
-        # By night only colours are others, and what is folded has the same as what isn't.
-        page.evaluate("for (const more of document.querySelectorAll('details')) more.open = false")
-        _axe_finds_nothing(page, "dark", width, Look.COLOURS)
+    for width, height in ((1280, 800), (768, 800), (360, 800), (320, 256)):
+        page.set_viewport_size({"width": width, "height": height})
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, "wider than the window"
+        assert too_small(page) == [], width
+    # By night only colours are others, and what is folded has the same as what isn't.
+    page.evaluate("for (const more of document.querySelectorAll('details')) more.open = false")
+    _axe_finds_nothing(page, "dark", 1280, Look.COLOURS)
 
 
 def test_ctrl_c_in_the_middle_of_a_search_leaves_no_process(page: Page, served: Served) -> None:
@@ -384,12 +432,19 @@ def test_ctrl_c_in_the_middle_of_a_search_leaves_no_process(page: Page, served: 
     expect(page.locator("#network")).to_contain_text("doesn’t answer")
 
 
-def test_a_computer_that_slept_loses_nothing(page: Page, served: Served) -> None:
-    """In the middle of a search: what was changed meanwhile is sent, and the layout comes."""
-    address, process = served
+def test_a_computer_that_slept_loses_nothing(page: Page, serve: Serve) -> None:
+    """In the middle of a search: what was changed meanwhile is sent; a stopped search keeps its best."""
+    address, process = serve(SMALL)
     page.goto(address)
-    page.get_by_role("button", name="Lay out").click()
-    expect(page.get_by_role("button", name="Stop and keep")).to_be_visible()
+    with _in_the_middle(page, process):
+        _sleeps(page, process)
+    expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
+    expect(page.locator(".sound")).to_contain_text("no faults")
+    expect(page.locator("#run .outdated")).to_be_visible()  # what was changed meanwhile isn't in it
+    _is_started_anew(page)
+
+
+def _sleeps(page: Page, process: subprocess.Popen[str]) -> None:
     page.context.set_offline(True)
     page.get_by_label("Title", exact=True).fill("Low tide")
     page.keyboard.press("Tab")
@@ -409,11 +464,12 @@ def test_a_computer_that_slept_loses_nothing(page: Page, served: Served) -> None
     page.wait_for_timeout(500)
     process.send_signal(signal.SIGCONT)
     expect(text).to_have_value(re.compile(r'title = "High tide"'))
-    page.evaluate("document.getElementById('stop')?.click()")  # unless it is over by now
-    expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
-    expect(page.locator(".sound")).to_contain_text("no faults")
-    expect(page.locator("#run .outdated")).to_be_visible()  # what was changed meanwhile isn't in it
-    # A program that was started anew knows neither this page nor its job.
+    page.get_by_role("button", name="Stop and keep").click()
+    expect(page.locator("#progress")).to_contain_text("Stopping; the best so far is kept")
+
+
+def _is_started_anew(page: Page) -> None:
+    """Such a program knows neither this page nor its job."""
     page.route("**/set", lambda route: route.fulfill(status=403, body="A stranger."))
     page.get_by_label("Title", exact=True).fill("Ebb")
     page.keyboard.press("Tab")
