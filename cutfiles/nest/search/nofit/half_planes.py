@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -71,12 +72,25 @@ class HalfPlanes:
         self._any_discs = bool(both.any())
         self.edges = self.reach.shape[3]
         self.pair_edges = EdgeLists(self.normal_x, self.normal_y, self.reach, self.there)
+        self._convex: tuple[Array, Indices] | None = None
+
+    def convex_edges(self, first: Indices, second: Indices) -> Array:
+        """Return normals' x and y and the reach of pairs of convex items, shape (3, pairs, edges).
+
+        Each edge stands there once as far as it can, in order: tables repeat edges until all have as many.
+        """
+        if self._convex is None:
+            self._convex = _repeats_last(np.stack((self.normal_x, self.normal_y, self.reach))[:, :, :, 0])
+        table, counts = self._convex
+        most = int(counts[first, second].max(initial=1))
+        edges: Array = table[:, first, second, :most]
+        return edges
 
     def all_depths(self, item_indices: Indices, x: Array, y: Array) -> Array:
         """Return how deep every piece lies in every other, shape (n, n), 0 on the diagonal."""
         count = len(item_indices)
         depths = np.zeros((count, count))
-        first, second = np.triu_indices(count, 1)
+        first, second = index_pairs(count)
         away_x, away_y = x[second] - x[first], y[second] - y[first]
         boxes = self.around[item_indices[first], item_indices[second]]
         near = (boxes[:, 0] < away_x) & (away_x < boxes[:, 2])
@@ -131,6 +145,24 @@ class HalfPlanes:
             depths = np.maximum.reduceat(depths, edges.pairs, axis=0)
         deepest: Array = np.maximum(depths, 0.0).T.copy()
         return deepest
+
+
+def _repeats_last(table: Array) -> tuple[Array, Indices]:
+    """Rows (3, ..., edges) in which what equals the edge before comes last, and how many edges don't."""
+    fresh = np.ones(table.shape[1:], dtype=np.bool_)
+    fresh[..., 1:] = (table[..., 1:] != table[..., :-1]).any(axis=0)
+    # Of two edges that lie alike deep the first is taken: their order stays.
+    order = np.argsort(~fresh, axis=-1, kind="stable")
+    return np.take_along_axis(table, order[None], axis=-1), fresh.sum(axis=-1)
+
+
+@lru_cache(maxsize=8)
+def index_pairs(count: int) -> tuple[Indices, Indices]:
+    """Return the first and the second of all pairs of so many; they can't be written to."""
+    first, second = np.triu_indices(count, 1)
+    first.setflags(write=False)
+    second.setflags(write=False)
+    return first, second
 
 
 @dataclass(frozen=True, slots=True)

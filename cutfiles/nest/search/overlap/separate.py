@@ -12,7 +12,7 @@ from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.geometry.outline import Bounds
 from cutfiles.nest.base.clock import ShouldStop
 from cutfiles.nest.base.oriented_item import Array, OrientedItem
-from cutfiles.nest.search.nofit.half_planes import OVERLAP_TOLERANCE_MM, HalfPlanes, Indices
+from cutfiles.nest.search.nofit.half_planes import OVERLAP_TOLERANCE_MM, HalfPlanes, Indices, index_pairs
 
 _MOMENTUM, _STEP = 0.8, 0.3
 # Rounds between looks at the progress, the share of the squared depths that must be gone by then, and
@@ -24,6 +24,7 @@ _PATIENT = (100, 0.9, 4000)
 _STEADY, _BEYOND = 0.02, 1.02
 _LITTLE_LEFT = 0.03  # of the pieces' narrowest side
 _NEIGHBOURS = 1.0  # of that side: pairs further apart than this are not looked at
+_ZERO = np.array(0.0)  # numpy is quicker with an array of one than with a number
 
 
 @dataclass(slots=True)
@@ -92,93 +93,92 @@ def separated(half_planes: HalfPlanes, room: InnerFit, at: Positions, stop: Shou
 
 
 class _Pairs:
-    """The pairs that lie near enough to touch: of two discs how far apart, of others their half planes."""
+    """The pairs that lie near enough to touch: of two discs how far apart, of others their half planes.
+
+    There are very many rounds, of few numbers each: what counts is how often numpy is called. Hence x and y
+    of one thing stand in one row, all x first; and what is multiplied has one length, as to match lengths
+    takes numpy longer than to look numbers up.
+    """
 
     def __init__(self, half_planes: HalfPlanes, at: Positions, near_mm: float) -> None:
-        first, second = np.triu_indices(len(at.item_indices), 1)
+        first, second = index_pairs(len(at.item_indices))
         boxes = half_planes.around[at.item_indices[first], at.item_indices[second]]
         away_x, away_y = at.x[second] - at.x[first], at.y[second] - at.y[first]
         near = (boxes[:, 0] - near_mm < away_x) & (away_x < boxes[:, 2] + near_mm)
         near &= (boxes[:, 1] - near_mm < away_y) & (away_y < boxes[:, 3] + near_mm)
-        self.first, self.second = first[near], second[near]
-        a, b = at.item_indices[self.first], at.item_indices[self.second]
+        self.first, self.second = _in_a_row(first[near], len(at.x)), _in_a_row(second[near], len(at.x))
+        self.count = len(self.first) // 2
+        a, b = at.item_indices[first[near]], at.item_indices[second[near]]
         apart = half_planes.discs[a, b]
         round_ = apart > 0
         self.discs, self.others = np.nonzero(round_)[0], np.nonzero(~round_)[0]
         self.apart = apart[round_]
-        middles = half_planes.middles[b[round_]] - half_planes.middles[a[round_]]
-        self.middle_x, self.middle_y = middles[:, 0], middles[:, 1]
+        self.middles = (half_planes.middles[b[round_]] - half_planes.middles[a[round_]]).T.ravel()
         a, b = a[~round_], b[~round_]
         self.rows = np.arange(len(a))
         # Each region is one convex polygon: the plainest case, and quickest.
         self.convex = half_planes.reach.shape[2] == 1
         if self.convex:
-            self.normal_x, self.normal_y, self.reach = _without_repeats(
-                half_planes.normal_x[a, b, 0], half_planes.normal_y[a, b, 0], half_planes.reach[a, b, 0]
-            )
-            self.first_edges = self.rows * self.reach.shape[-1]
+            edges = half_planes.convex_edges(a, b)
+            self.shape = edges.shape[1:]
+            self.normal_x, self.normal_y, self.reach = edges.reshape(3, -1)
+            self.first_edges = self.rows * self.shape[1]
+            owner = self.rows.repeat(self.shape[1])
         else:
             self.edges = half_planes.pair_edges.of_pairs(a, b)
+            self.normal_x, self.normal_y = self.edges.normal_x, self.edges.normal_y
+            self.reach, owner = self.edges.reach, self.edges.owner
             lengths = self.edges.polygon_lengths
             self.polygon_of_edge = np.repeat(np.arange(len(lengths)), lengths)
+        self.normals = np.concatenate((self.normal_x, self.normal_y))
+        self.owners = _in_a_row(owner, len(a))
 
-    def depths(self, x: Array, y: Array) -> tuple[Array, Array, Array]:
+    def depths(self, origins: Array) -> tuple[Array, Array, Array]:
         """Return how deep each pair lies, 0 or more, and the way out for the second of it."""
-        away_x, away_y = x[self.second] - x[self.first], y[self.second] - y[self.first]
+        away = origins[self.second] - origins[self.first]
         if not len(self.discs):
-            depth, out_x, out_y = self._of_planes(away_x, away_y)
+            depth, out_x, out_y = self._of_planes(away)
         elif not len(self.others):
-            depth, out_x, out_y = self._of_discs(away_x, away_y)
+            depth, out_x, out_y = self._of_discs(away)
         else:
-            depth, out_x, out_y = np.empty((3, len(away_x)))
+            depth, out_x, out_y = np.empty((3, self.count))
             for some, measured in ((self.others, self._of_planes), (self.discs, self._of_discs)):
-                depth[some], out_x[some], out_y[some] = measured(away_x[some], away_y[some])
-        return np.maximum(depth, 0.0), out_x, out_y
+                depth[some], out_x[some], out_y[some] = measured(away[_in_a_row(some, self.count)])
+        return np.maximum(depth, _ZERO), out_x, out_y
 
-    def _of_planes(self, away_x: Array, away_y: Array) -> tuple[Array, Array, Array]:
+    def _of_planes(self, away: Array) -> tuple[Array, Array, Array]:
+        across = self.normals * away[self.owners]
+        count = len(self.reach)
+        slack = self.reach - across[:count]
+        slack -= across[count:]
         if self.convex:
-            slack = self.reach - self.normal_x * away_x[:, None]
-            slack -= self.normal_y * away_y[:, None]
-            edge = self.first_edges + slack.argmin(axis=1)
-            return slack.take(edge), self.normal_x.take(edge), self.normal_y.take(edge)
+            edge = self.first_edges + slack.reshape(self.shape).argmin(1)
+            return slack[edge], self.normal_x[edge], self.normal_y[edge]
         edges = self.edges
-        slack = edges.reach - edges.normal_x * away_x[edges.owner]
-        slack -= edges.normal_y * away_y[edges.owner]
         least = np.minimum.reduceat(slack, edges.polygons)
         depth = np.maximum.reduceat(least, edges.pairs)
         # The first edge of the first polygon that decides.
         deciding = (slack == depth[edges.owner]) & (least[self.polygon_of_edge] == slack)
         places = np.nonzero(deciding)[0]
         edge = places[np.searchsorted(edges.owner[places], self.rows)]
-        return depth, edges.normal_x[edge], edges.normal_y[edge]
+        return depth, self.normal_x[edge], self.normal_y[edge]
 
-    def _of_discs(self, away_x: Array, away_y: Array) -> tuple[Array, Array, Array]:
-        across, up = away_x + self.middle_x, away_y + self.middle_y
-        distance = np.sqrt(across * across + up * up)
+    def _of_discs(self, away: Array) -> tuple[Array, Array, Array]:
+        away = away + self.middles
+        squares, count = away * away, len(self.apart)
+        distance = np.sqrt(squares[:count] + squares[count:])
         depth = self.apart - distance
-        coincident = distance < TOUCH_MM
-        if coincident.any():  # any way out will do
+        across, up = away[:count], away[count:]
+        if distance.item(distance.argmin()) < TOUCH_MM:  # any way out will do
+            coincident = distance < TOUCH_MM
             across, distance = np.where(coincident, 1.0, across), np.where(coincident, 1.0, distance)
             up = np.where(coincident, 0.0, up)
         return depth, across / distance, up / distance
 
 
-def _without_repeats(normal_x: Array, normal_y: Array, reach: Array) -> tuple[Array, Array, Array]:
-    """The same regions, each edge once as far as they can be: tables repeat edges until all have as many."""
-    fresh = np.ones(reach.shape, dtype=np.bool_)
-    fresh[..., 1:] = (
-        (normal_x[..., 1:] != normal_x[..., :-1])
-        | (normal_y[..., 1:] != normal_y[..., :-1])
-        | (reach[..., 1:] != reach[..., :-1])
-    )
-    most = int(fresh.sum(axis=-1).max(initial=1))
-    # Of two edges that lie alike deep the first is taken: their order stays.
-    kept = np.argsort(~fresh, axis=-1, kind="stable")[..., :most]
-    return (
-        np.take_along_axis(normal_x, kept, axis=-1),
-        np.take_along_axis(normal_y, kept, axis=-1),
-        np.take_along_axis(reach, kept, axis=-1),
-    )
+def _in_a_row(indices: Indices, count: int) -> Indices:
+    """Where x and y of these stand in a row that has x of so many first."""
+    return np.concatenate((indices, indices + count))
 
 
 def _rounds(
@@ -186,42 +186,39 @@ def _rounds(
 ) -> tuple[Positions, float]:
     check_every, share, most = patience
     count, first, second = len(at.item_indices), pairs.first, pairs.second
-    low_x, low_y, high_x, high_y = room.bounds[at.item_indices].T
-    x, y = at.x.copy(), at.y.copy()
-    speed_x, speed_y = np.zeros(count), np.zeros(count)
+    bounds = room.bounds[at.item_indices].T
+    low, high = bounds[:2].ravel(), bounds[2:].ravel()
+    origins = np.concatenate((at.x, at.y))
+    speed, push = np.zeros(2 * count), np.empty(2 * pairs.count)
+    push_x, push_y = push[: pairs.count], push[pairs.count :]
     last, done, last_ratio = np.inf, 0, 0.0
-    before = x, y  # at the last look
-    while len(first):
-        depth, out_x, out_y = pairs.depths(x, y)
-        deepest = float(depth.max())
+    before = origins  # at the last look
+    while pairs.count:
+        depth, out_x, out_y = pairs.depths(origins)
+        deepest: float = depth.item(depth.argmax())
         if deepest < OVERLAP_TOLERANCE_MM or done >= most:
-            return Positions(at.item_indices, x, y), deepest
+            return Positions(at.item_indices, origins[:count], origins[count:]), deepest
         if done % check_every == 0:
             left = float((depth * depth).sum())
             if left > share * last or stop():
-                return Positions(at.item_indices, x, y), deepest
+                return Positions(at.item_indices, origins[:count], origins[count:]), deepest
             ratio = math.sqrt(left / last)
             if patience is _PATIENT and ratio > 0 and abs(ratio - last_ratio) < _STEADY:
-                ahead = _BEYOND * ratio / (1 - ratio)
-                ahead_x = np.minimum(np.maximum(x + ahead * (x - before[0]), low_x), high_x)
-                ahead_y = np.minimum(np.maximum(y + ahead * (y - before[1]), low_y), high_y)
-                measured = pairs.depths(ahead_x, ahead_y)
+                ahead = origins + _BEYOND * ratio / (1 - ratio) * (origins - before)
+                ahead = np.minimum(np.maximum(ahead, low), high)
+                measured = pairs.depths(ahead)
                 if measured[0].max() < deepest / 2:
-                    x, y, (depth, out_x, out_y) = ahead_x, ahead_y, measured
-                    speed_x, speed_y = np.zeros(count), np.zeros(count)
+                    origins, (depth, out_x, out_y) = ahead, measured
+                    speed = np.zeros(2 * count)
                     left, ratio = np.inf, 0.0  # the ratio is measured again from here
-            last, last_ratio, before = left, ratio, (x, y)
+            last, last_ratio, before = left, ratio, origins
         done += 1
-        push_x, push_y = out_x * depth, out_y * depth
-        speed_x = _MOMENTUM * speed_x + _STEP * (
-            np.bincount(second, push_x, count) - np.bincount(first, push_x, count)
-        )
-        speed_y = _MOMENTUM * speed_y + _STEP * (
-            np.bincount(second, push_y, count) - np.bincount(first, push_y, count)
-        )
-        free_x, free_y = x + speed_x, y + speed_y
+        np.multiply(out_x, depth, out=push_x)
+        np.multiply(out_y, depth, out=push_y)
+        speed *= _MOMENTUM
+        speed += _STEP * (np.bincount(second, push, 2 * count) - np.bincount(first, push, 2 * count))
+        free = origins + speed
         # As np.clip, without its overhead: there are very many rounds.
-        x = np.minimum(np.maximum(free_x, low_x), high_x)
-        y = np.minimum(np.maximum(free_y, low_y), high_y)
-        speed_x[x != free_x], speed_y[y != free_y] = 0.0, 0.0
-    return Positions(at.item_indices, x, y), 0.0
+        origins = np.minimum(np.maximum(free, low), high)
+        speed[origins != free] = 0.0
+    return Positions(at.item_indices, origins[:count], origins[count:]), 0.0
