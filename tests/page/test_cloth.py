@@ -22,9 +22,9 @@ from cutfiles.pipeline import size
 from tests.cli.commands import SMALL
 
 
-def _picture(across: int, down: int, kind: str = "PNG", **options: object) -> bytes:
+def _picture(across: int, down: int, kind: str = "PNG", mode: str = "RGB", **options: object) -> bytes:
     saved = io.BytesIO()
-    Image.new("RGB", (across, down), "#7fb2bd").save(saved, kind, **options)  # type: ignore[arg-type]
+    Image.new(mode, (across, down), "#7fb2bd").save(saved, kind, **options)  # type: ignore[arg-type]
     return saved.getvalue()
 
 
@@ -60,7 +60,7 @@ def test_a_picture_is_made_anew_from_its_pixels(kind: str) -> None:
     ("given", "says"),
     [
         (_bomb, "pixels; at most 50 million"),
-        (lambda: _picture(7100, 7100, "PNG"), "7100 × 7100 pixels"),
+        (lambda: _picture(7100, 7100, mode="1"), "7100 × 7100 pixels"),
         (lambda: _picture(50, 50)[:60], "no whole JPEG, PNG or WebP"),
         (lambda: _picture(50, 50, "GIF"), "no whole JPEG, PNG or WebP"),
         (lambda: b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>', "no whole"),

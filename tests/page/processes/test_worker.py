@@ -42,6 +42,10 @@ def _told(tmp_path: Path, text: str, hurry: str = "usual") -> tuple[list[dict[st
     return [line for line in lines if line["kind"] != "progress"], out
 
 
+def _files(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
 def test_a_layout_is_told_before_its_files_and_again_with_them(tmp_path: Path) -> None:
     """Nobody waits for files to see the first one; the best, if there was more to search, comes whole."""
     told, out = _told(tmp_path, SMALL, "0.001")
@@ -56,6 +60,7 @@ def test_a_layout_is_told_before_its_files_and_again_with_them(tmp_path: Path) -
     assert first["check"]["faults"] == best["check"]["faults"] == []
     for shown, name in ((first, "first"), (best, "best")):
         assert {file["name"] for file in shown["files"]} == {path.name for path in (out / name).iterdir()}
+    assert _files(out / "best") == make(parse_job(SMALL)).files
 
 
 def test_what_was_found_with_time_left_is_not_searched_again(tmp_path: Path) -> None:
@@ -65,7 +70,7 @@ def test_what_was_found_with_time_left_is_not_searched_again(tmp_path: Path) -> 
     assert [(line["name"], line["whole"]) for line in told[1:3]] == [("best", False), ("best", True)]
     early, whole = (json.loads((out / line["shown"]).read_text(encoding="utf-8")) for line in told[1:3])
     assert early["summary"] == whole["summary"] == "4 pieces on 1 mat load, proven fewest."
-    assert {path.name: path.read_bytes() for path in (out / "best").iterdir()} == make(parse_job(SMALL)).files
+    assert _files(out / "best") == make(parse_job(SMALL)).files
 
 
 def test_that_there_is_too_little_is_told_after_one_search(tmp_path: Path) -> None:

@@ -30,7 +30,7 @@ from cutfiles.page.server.app import guarded_app
 from cutfiles.page.server.guard import MOST_BODY
 from cutfiles.pipeline import make
 from cutfiles.sheet.pictures.load import CUT, DRAW, FABRIC, MAT
-from tests.cli.commands import DEMO, SMALL
+from tests.cli.commands import DEMO, ROOT, SMALL
 from tests.page.conftest import HOME, PORT
 from tests.page.processes.alive import alive
 from tests.page.waiting import wait
@@ -122,16 +122,23 @@ def test_a_killed_worker_leaves_no_process(client: TestClient, desk: Desk) -> No
 
 
 def test_stopped_it_keeps_the_best(client: TestClient, desk: Desk) -> None:
-    """Whole, read back, and to be taken away."""
-    desk.take_text(DEMO.read_text(encoding="utf-8"))
+    """Whole, read back, and to be taken away; of a job whose search goes on once there is a first layout."""
+    desk.take_text((ROOT / "fixtures/jobs/one-square/job.toml").read_text(encoding="utf-8"))
     client.post("/lay-out", data={})
     run = desk.run
     assert run is not None
     wait(lambda: run.found or run.over)
-    assert "Stopping" in client.post("/stop", data={}).text or run.over
+    os.kill(run.pid, signal.SIGSTOP)  # so that it isn't over before it is told to stop
+    assert not run.over
+    first = run.shown
+    assert "Stopping" in client.post("/stop", data={}).text
+    os.kill(run.pid, signal.SIGCONT)
     wait(lambda: run.over)
     assert run.failed == ""
+    assert first is not None
     assert run.shown is not None
+    assert run.shown["loads"] == first["loads"]
+    assert run.shown["notes"], "nobody is told that the search was broken off"
     assert run.shown["check"]["faults"] == []
     assert client.get("/take/all.zip").status_code == 200
 
@@ -145,8 +152,11 @@ def test_a_job_that_cannot_be_met_says_so(client: TestClient, desk: Desk) -> Non
     assert client.get("/take/all.zip").status_code == 404
 
 
-def test_a_job_changed_since_is_told_to_be(client: TestClient, desk: Desk) -> None:
+def test_a_job_changed_since_is_told_to_be(
+    client: TestClient, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """And the zip holds the job that was laid out, not the one that is edited."""
+    monkeypatch.setattr("cutfiles.page.processes.run.WORKER", "tests.page.processes.quick_worker")
     _laid_out(client, desk)
     shown = client.post("/set", data={"at": "plate.seam", "value": "3/8"}).text
     assert "The job has changed since" in shown
@@ -435,10 +445,15 @@ def test_the_disk_refusing_is_told(client: TestClient, desk: Desk, monkeypatch: 
     assert desk.text == SMALL
 
 
-def test_one_laying_out_leaves_nothing_of_another(client: TestClient, desk: Desk) -> None:
+def test_one_laying_out_leaves_nothing_of_another(
+    client: TestClient, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """What an earlier laying out wrote goes with it."""
+    monkeypatch.setattr("cutfiles.page.processes.run.WORKER", "tests.page.processes.quick_worker")
     for _ in range(2):
         _laid_out(client, desk)
+        assert desk.run is not None
+        assert desk.run.folder is not None
     assert [path.name for path in desk.home.glob("run-*")] == ["run-2"]
     desk.close()
     assert not desk.home.exists()
