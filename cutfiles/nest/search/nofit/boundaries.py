@@ -7,12 +7,13 @@ import shapely
 
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.nest.base.oriented_item import Array
-from cutfiles.nest.search.nofit.half_planes import HalfPlanes
+from cutfiles.nest.search.nofit.half_planes import MOST_KEPT, HalfPlanes, Indices
 
 _DECIMALS = 6  # so that builds of the geometry library agree
 
-# Starts and the way to the ends, shape (k, 2) each, for the second item's origin, the first at (0, 0).
-Boundary = tuple[Array, Array]
+# Edges as columns, for the second item's origin, the first at (0, 0): x and y of the starts, and of the way
+# to the ends; shape (4, k).
+Boundary = Array
 
 
 class Boundaries:
@@ -21,6 +22,7 @@ class Boundaries:
     def __init__(self, half_planes: HalfPlanes) -> None:
         self.half_planes = half_planes
         self._known: dict[tuple[int, int], Boundary] = {}
+        self._beside: dict[tuple[bytes, int], tuple[Boundary, Indices]] = {}
 
     def between(self, fixed: int, orbiting: int) -> Boundary:
         """Return the border of where item `orbiting` is too near to item `fixed`; both are indices."""
@@ -28,6 +30,20 @@ class Boundaries:
         if key not in self._known:
             self._known[key] = self._made(fixed, orbiting)
         return self._known[key]
+
+    def beside(self, fixed: Indices, orbiting: int) -> tuple[Boundary, Indices]:
+        """Return the borders of several items with one, in order, and whose each edge is.
+
+        Few such questions are asked, again and again, so that the last answers are kept.
+        """
+        key = (fixed.tobytes(), orbiting)
+        if key not in self._beside:
+            if len(self._beside) >= MOST_KEPT:
+                self._beside.clear()
+            borders = [self.between(item_index, orbiting) for item_index in fixed.tolist()]
+            owner = np.arange(len(borders)).repeat([border.shape[1] for border in borders])
+            self._beside[key] = np.concatenate([np.empty((4, 0)), *borders], axis=1), owner
+        return self._beside[key]
 
     def _made(self, fixed: int, orbiting: int) -> Boundary:
         half_planes = self.half_planes
@@ -45,9 +61,9 @@ class Boundaries:
                 for border in (part.exterior, *part.interiors)
             ]
         if not rings:
-            return np.empty((0, 2)), np.empty((0, 2))
+            return np.empty((4, 0))
         along = [np.roll(ring, -1, axis=0) - ring for ring in rings]
-        return np.concatenate(rings), np.concatenate(along)
+        return np.concatenate((np.concatenate(rings).T, np.concatenate(along).T))
 
 
 def _without_repeats(ring: Array) -> Array:

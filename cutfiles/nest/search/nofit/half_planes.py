@@ -33,6 +33,8 @@ Indices = np.ndarray[Any, np.dtype[np.intp]]
 # to the gap for it, as pieces that fit exactly would find no room otherwise.
 OVERLAP_TOLERANCE_MM = GAP_CHECK_MM / 2
 
+MOST_KEPT = 256  # answers for an item beside several others, as long as they are few
+_ZERO = np.array(0.0)  # numpy is quicker with an array of one than with a number
 _NEVER_MM = -1e9  # the reach of a polygon that pads a table: nothing is ever inside
 
 
@@ -65,6 +67,7 @@ class HalfPlanes:
         low = np.where(self.there[..., None], self.boxes[..., :2], np.inf).min(axis=2)
         high = np.where(self.there[..., None], self.boxes[..., 2:], -np.inf).max(axis=2)
         self.around = np.concatenate((low, high), axis=2)
+        self._around_columns = self.around.transpose(1, 2, 0).copy()
         self.middles = np.array([solid.middle for solid in simplified_items])
         radii = np.array([solid.disc_mm or 0.0 for solid in simplified_items])
         both = (radii[:, None] > 0) & (radii[None, :] > 0)
@@ -85,6 +88,16 @@ class HalfPlanes:
         most = int(counts[first, second].max(initial=1))
         edges: Array = table[:, first, second, :most]
         return edges
+
+    def boxes_beside(self, orbiting: int, at: tuple[Indices, Array, Array]) -> Array:
+        """Return the bounds of where an item is too near to each of several, shape (4, n)."""
+        item_indices, x, y = at
+        boxes: Array = self._around_columns[orbiting].take(item_indices, 1)
+        boxes[0] += x
+        boxes[1] += y
+        boxes[2] += x
+        boxes[3] += y
+        return boxes
 
     def all_depths(self, item_indices: Indices, x: Array, y: Array) -> Array:
         """Return how deep every piece lies in every other, shape (n, n), 0 on the diagonal."""
@@ -134,16 +147,18 @@ class HalfPlanes:
         item_indices, x, y = neighbours
         if not len(item_indices):
             return np.zeros((len(positions[0]), 0))
-        edges = self.pair_edges.of_pairs(item_indices, item_index)
-        reach = edges.reach + edges.normal_x * x[edges.owner] + edges.normal_y * y[edges.owner]
+        edges = self.pair_edges.beside(item_indices, item_index)
+        normal_x, normal_y = edges.normal_x, edges.normal_y
+        reach = edges.reach + normal_x * x[edges.owner]
+        reach += normal_y * y[edges.owner]
         # Positions along the rows: numpy is quick along long rows, not along short ones.
-        slack = edges.normal_x[:, None] * positions[0]
+        slack = normal_x[:, None] * positions[0]
         np.subtract(reach[:, None], slack, out=slack)
-        slack -= edges.normal_y[:, None] * positions[1]
+        slack -= normal_y[:, None] * positions[1]
         depths = np.minimum.reduceat(slack, edges.polygons, axis=0)
         if len(edges.pairs) < len(edges.polygons):
             depths = np.maximum.reduceat(depths, edges.pairs, axis=0)
-        deepest: Array = np.maximum(depths, 0.0).T.copy()
+        deepest: Array = np.maximum(depths, _ZERO).T.copy()
         return deepest
 
 
@@ -199,6 +214,19 @@ class EdgeLists:
         self._first_edge = _starts(self._edges.ravel()).reshape(polygons.shape)
         self._first_polygon = _starts(polygons.ravel()).reshape(polygons.shape)
         self._polygon_edges = edges[kept]
+        self._beside: dict[tuple[bytes, int], PairEdges] = {}
+
+    def beside(self, fixed: Indices, orbiting: int) -> PairEdges:
+        """Return the half planes of items with one item; few such questions are asked, again and again.
+
+        The last answers are kept.
+        """
+        key = (fixed.tobytes(), orbiting)
+        if key not in self._beside:
+            if len(self._beside) >= MOST_KEPT:
+                self._beside.clear()
+            self._beside[key] = self.of_pairs(fixed, orbiting)
+        return self._beside[key]
 
     def of_pairs(self, first: Indices, second: Indices | int) -> PairEdges:
         """Return the half planes of pairs, in order: of each first item with its second, or with the one."""

@@ -19,7 +19,7 @@ import numpy as np
 
 from cutfiles.nest.base.clock import ShouldStop
 from cutfiles.nest.base.oriented_item import Array, OrientedItem
-from cutfiles.nest.base.placed_item import PlacedItem, Rings
+from cutfiles.nest.base.placed_item import Flags, PlacedItem, Rings
 from cutfiles.nest.search.nofit.arrangement import SearchWindow, arrangement_vertices
 from cutfiles.nest.search.nofit.boundaries import Boundaries
 from cutfiles.nest.search.nofit.half_planes import OVERLAP_TOLERANCE_MM, HalfPlanes, Indices
@@ -238,10 +238,11 @@ class GuidedLocalSearch:
                 index for index in range(len(self._choices)) if depths[index].max() > OVERLAP_TOLERANCE_MM
             ]
             self._dice.shuffle(stuck)
-            for index in stuck:
-                if depths[index].max() > OVERLAP_TOLERANCE_MM and not stop():
-                    self._move(index, depths)
-                    made += 1
+            with np.errstate(divide="ignore", invalid="ignore", over="ignore"):  # once, as it takes its time
+                for index in stuck:
+                    if depths[index].max() > OVERLAP_TOLERANCE_MM and not stop():
+                        self._move(index, depths)
+                        made += 1
             deepest = depths.max()
             if deepest > 0:
                 grown = self._weights * (_GROW + _GROW_DEEPEST * depths / deepest)
@@ -268,12 +269,13 @@ class GuidedLocalSearch:
         best = round(float((weights * depths[index]).sum()), 6) - 1e-6  # rounded: the last bit never decides
         chosen: tuple[int, float, float, Indices, Array] | None = None
         for item_index in self._orientations_to_try(index):
+            boxes = self._half_planes.boxes_beside(item_index, (at.item_indices, at.x, at.y))
             for window in self._windows(index, item_index):
-                near = self._near(index, item_index, window)
+                near = self._near(index, boxes, window)
                 neighbours = (at.item_indices[near], at.x[near], at.y[near])
                 vertices = arrangement_vertices(self._boundaries, item_index, neighbours, window, self._dice)
                 neighbour_depths = self._half_planes.depths(vertices, item_index, neighbours)
-                costs = np.round((neighbour_depths * weights[near]).sum(axis=1), 6)
+                costs = np.add.reduce(neighbour_depths * weights[near], axis=1).round(6)
                 least = int(costs.argmin())
                 if costs[least] < best:
                     best = float(costs[least])
@@ -299,26 +301,20 @@ class GuidedLocalSearch:
         )
 
     def _windows(self, index: int, item_index: int) -> list[SearchWindow]:
-        low_x, low_y, high_x, high_y = self._room.of_item(item_index)
+        room = self._room.of_item(item_index)
+        low_x, low_y, high_x, high_y = room
         item = self._half_planes.items[item_index]
         aside, above = _WINDOW * item.width_mm, _WINDOW * item.height_mm
         anywhere = (self._dice.uniform(low_x, high_x), self._dice.uniform(low_y, high_y))
-        return [
-            SearchWindow(
-                (max(low_x, x - aside), max(low_y, y - above)),
-                (min(high_x, x + aside), min(high_y, y + above)),
-                (low_x, low_y, high_x, high_y),
-            ).within()
-            for x, y in ((float(self._at.x[index]), float(self._at.y[index])), anywhere)
-        ]
+        here = (self._at.x.item(index), self._at.y.item(index))
+        return [SearchWindow.around(spot, aside, above, room) for spot in (here, anywhere)]
 
-    def _near(self, index: int, item_index: int, window: SearchWindow) -> Indices:
-        at, boxes = self._at, self._half_planes.around[self._at.item_indices, item_index]
-        near = (
-            (boxes[:, 2] + at.x > window.low[0])
-            & (boxes[:, 0] + at.x < window.high[0])
-            & (boxes[:, 3] + at.y > window.low[1])
-            & (boxes[:, 1] + at.y < window.high[1])
-        )
+    def _near(self, index: int, boxes: Array, window: SearchWindow) -> Indices:
+        """The other pieces in which a piece may lie that is anywhere in the window."""
+        near: Flags = boxes[2] > window.low[0]
+        near &= boxes[3] > window.low[1]
+        near &= boxes[0] < window.high[0]
+        near &= boxes[1] < window.high[1]
         near[index] = False
-        return np.nonzero(near)[0]
+        indices: Indices = near.nonzero()[0]
+        return indices

@@ -14,7 +14,8 @@ from cutfiles.nest.base.clock import ShouldStop
 from cutfiles.nest.base.oriented_item import Array, OrientedItem
 from cutfiles.nest.search.nofit.half_planes import OVERLAP_TOLERANCE_MM, HalfPlanes, Indices, index_pairs
 
-_MOMENTUM, _STEP = 0.8, 0.3
+_ZERO = np.array(0.0)  # numpy is quicker with an array of one than with a number
+_MOMENTUM, _STEP = np.array(0.8), np.array(0.3)
 # Rounds between looks at the progress, the share of the squared depths that must be gone by then, and
 # rounds in all: quick at first, patient once little is left.
 _QUICK = (30, 0.75, 300)
@@ -24,7 +25,6 @@ _PATIENT = (100, 0.9, 4000)
 _STEADY, _BEYOND = 0.02, 1.02
 _LITTLE_LEFT = 0.03  # of the pieces' narrowest side
 _NEIGHBOURS = 1.0  # of that side: pairs further apart than this are not looked at
-_ZERO = np.array(0.0)  # numpy is quicker with an array of one than with a number
 
 
 @dataclass(slots=True)
