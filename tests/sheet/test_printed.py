@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from lxml import html
 from playwright.sync_api import Browser, Page
-from pypdf import PdfReader
+from pypdfium2 import PdfDocument
 
 from cutfiles.core.units import Unit
 from cutfiles.job.model.job import Job
@@ -43,11 +42,9 @@ def printed(page: Page, sheet: str) -> Iterator[list[list[str]]]:
     page.emulate_media(color_scheme="light")
     page.set_content(sheet)
     for paper in PAPERS:
-        pdf = page.pdf(format=paper)
-        yield [
-            [line.strip() for line in leaf.extract_text().splitlines() if line.strip()]
-            for leaf in PdfReader(io.BytesIO(pdf)).pages
-        ]
+        leaves = PdfDocument(page.pdf(format=paper))
+        texts = [leaf.get_textpage().get_text_range() for leaf in leaves]
+        yield [[line.strip() for line in text.splitlines() if line.strip()] for text in texts]
 
 
 def assert_nothing_stands_alone(pages: list[list[str]], sheet: str) -> None:
