@@ -33,7 +33,7 @@ Indices = np.ndarray[Any, np.dtype[np.intp]]
 # to the gap for it, as pieces that fit exactly would find no room otherwise.
 OVERLAP_TOLERANCE_MM = GAP_CHECK_MM / 2
 
-MOST_KEPT = 256  # answers for an item beside several others, as long as they are few
+MOST_KEPT = 64  # answers for an item beside several others, as long as they are few
 _ZERO = np.array(0.0)  # numpy is quicker with an array of one than with a number
 _NEVER_MM = -1e9  # the reach of a polygon that pads a table: nothing is ever inside
 

@@ -120,10 +120,9 @@ class _Pairs:
         self.convex = half_planes.reach.shape[2] == 1
         if self.convex:
             edges = half_planes.convex_edges(a, b)
-            self.shape = edges.shape[1:]
             self.normal_x, self.normal_y, self.reach = edges.reshape(3, -1)
-            self.first_edges = self.rows * self.shape[1]
-            owner = self.rows.repeat(self.shape[1])
+            self.first_edges = self.rows * edges.shape[2]
+            owner = self.rows.repeat(edges.shape[2])
         else:
             self.edges = half_planes.pair_edges.of_pairs(a, b)
             self.normal_x, self.normal_y = self.edges.normal_x, self.edges.normal_y
@@ -132,6 +131,11 @@ class _Pairs:
             self.polygon_of_edge = np.repeat(np.arange(len(lengths)), lengths)
         self.normals = np.concatenate((self.normal_x, self.normal_y))
         self.owners = _in_a_row(owner, len(a))
+        # Places for what each round works out, as to view parts of an array takes as long as to add two.
+        self._across, self._slack = np.empty(2 * len(owner)), np.empty(len(owner))
+        self._across_x, self._across_y = self._across[: len(owner)], self._across[len(owner) :]
+        if self.convex:
+            self._slack_by_pair = self._slack.reshape(edges.shape[1:])
 
     def depths(self, origins: Array) -> tuple[Array, Array, Array]:
         """Return how deep each pair lies, 0 or more, and the way out for the second of it."""
@@ -147,12 +151,11 @@ class _Pairs:
         return np.maximum(depth, _ZERO), out_x, out_y
 
     def _of_planes(self, away: Array) -> tuple[Array, Array, Array]:
-        across = self.normals * away[self.owners]
-        count = len(self.reach)
-        slack = self.reach - across[:count]
-        slack -= across[count:]
+        np.multiply(self.normals, away[self.owners], out=self._across)
+        slack = np.subtract(self.reach, self._across_x, out=self._slack)
+        slack -= self._across_y
         if self.convex:
-            edge = self.first_edges + slack.reshape(self.shape).argmin(1)
+            edge = self.first_edges + self._slack_by_pair.argmin(1)
             return slack[edge], self.normal_x[edge], self.normal_y[edge]
         edges = self.edges
         least = np.minimum.reduceat(slack, edges.polygons)
