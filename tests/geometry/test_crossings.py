@@ -45,7 +45,7 @@ def test_edges_cross_where_their_lines_do(count: int, other_count: int) -> None:
 def test_edges_cross_the_lines_of_a_rooms_sides() -> None:
     """Exactly on the line, at the same place as the library says."""
     first = _drawn(40, 3)
-    found = on_room(edges_of(*first), np.array(((20.0, 70.0), (30.0, 60.0)))).T
+    found = on_room(edges_of(*first), np.array(((20.0,), (70.0,), (30.0,), (60.0,)))).T
     sides = [(20, -999, 20, 999), (70, -999, 70, 999), (-999, 30, 999, 30), (-999, 60, 999, 60)]
     corners = np.array(sides, dtype=float)
     expected = _crossed(first, (corners[:, :2], corners[:, 2:]))

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.geometry.crossings import ROWS, edges_of
+from cutfiles.geometry.crossings import ROWS, WAY, edges_of
 from cutfiles.geometry.outline import Bounds
 from cutfiles.nest.base.oriented_item import Array
 from cutfiles.nest.base.placed_item import Flags
@@ -23,9 +23,7 @@ from cutfiles.nest.search.nofit.regions import NoFit, NoFitRegion
 # Below an edge's own rows: the half plane that it bounds, its outward normal and how far it reaches.
 _ALL_ROWS = ROWS + 3
 _NORMAL_X, _NORMAL_Y, _REACH = ROWS, ROWS + 1, ROWS + 2
-# Which rows move with x, and which with y.
-_WITH_X = np.array([[row in (0, 2, 6, 8)] for row in range(_ALL_ROWS)], dtype=float)
-_WITH_Y = np.array([[row in (1, 3, 7, 9)] for row in range(_ALL_ROWS)], dtype=float)
+_FEW = 60  # borders: up to here each box by itself takes less time than arrays of them do
 _SPARSE = 3  # of borders asked for, among so many times more each is copied by itself
 
 
@@ -39,9 +37,12 @@ class Border:
 
     def lying_at(self, x_mm: float, y_mm: float) -> Border:
         """Return it moved; the core stays where it was."""
-        columns = self.columns + (_WITH_X * x_mm + _WITH_Y * y_mm)
-        columns[_REACH] += columns[_NORMAL_X] * x_mm
-        columns[_REACH] += columns[_NORMAL_Y] * y_mm
+        columns = self.columns.copy()
+        points = columns[:WAY].reshape(WAY // 2, 2, -1)
+        points += np.array(((x_mm,), (y_mm,)))
+        reach = columns[_REACH]
+        reach += columns[_NORMAL_X] * x_mm
+        reach += columns[_NORMAL_Y] * y_mm
         left, low, right, high = self.box
         return Border(columns, (left + x_mm, low + y_mm, right + x_mm, high + y_mm), self.core)
 
@@ -75,11 +76,12 @@ def border_of(no_fit: NoFit) -> Border:
 class Borders:
     """Borders in the order in which they came."""
 
-    __slots__ = ("_boxes", "_columns", "_cores", "_firsts")
+    __slots__ = ("_box_columns", "_boxes", "_columns", "_cores", "_firsts")
 
     def __init__(self) -> None:
         """Begin with none."""
-        self._boxes: Array = np.empty((4, 16))
+        self._boxes: list[Bounds] = []
+        self._box_columns: Array = np.empty((4, 16))  # the same
         self._columns: Array = np.empty((_ALL_ROWS, 128))
         self._firsts = [0]  # the column at which each begins, and where the next will
         self._cores: list[tuple[BaseGeometry, float, float] | None] = []
@@ -87,31 +89,28 @@ class Borders:
     def copy(self) -> Borders:
         """Return borders that go on from here by themselves."""
         twin = object.__new__(Borders)
-        twin._boxes, twin._columns = self._boxes.copy(), self._columns.copy()
+        twin._boxes, twin._box_columns = list(self._boxes), self._box_columns.copy()
+        twin._columns = self._columns.copy()
         twin._firsts, twin._cores = list(self._firsts), list(self._cores)
         return twin
 
     def append(self, border: Border, x_mm: float, y_mm: float) -> None:
         """Add a border that was moved there."""
-        count, first = len(self._cores), self._firsts[-1]
+        count, first = len(self._boxes), self._firsts[-1]
         last = first + border.columns.shape[1]
-        if count == self._boxes.shape[1]:
-            self._boxes = np.concatenate((self._boxes, np.empty_like(self._boxes)), axis=1)
+        if count == self._box_columns.shape[1]:
+            self._box_columns = np.concatenate((self._box_columns, np.empty_like(self._box_columns)), axis=1)
         while last > self._columns.shape[1]:
             self._columns = np.concatenate((self._columns, np.empty_like(self._columns)), axis=1)
-        self._boxes[:, count] = border.box
+        self._box_columns[:, count] = border.box
+        self._boxes.append(border.box)
         self._columns[:, first:last] = border.columns
         self._firsts.append(last)
         self._cores.append(None if border.core is None else (border.core, x_mm, y_mm))
 
     def near(self, box: Bounds) -> Near | None:
         """Return those whose bounds meet a box, None if there are none."""
-        left, low, right, high = self._boxes[:, : len(self._cores)]
-        meets = left <= box[2]
-        meets &= right >= box[0]
-        meets &= low <= box[3]
-        meets &= high >= box[1]
-        indices: list[int] = meets.nonzero()[0].tolist()
+        indices = self._meeting(box)
         if not indices:
             return None
         cores = [core for index in indices if (core := self._cores[index]) is not None]
@@ -126,6 +125,22 @@ class Borders:
         for columns in picked[:-1]:
             firsts.append(firsts[-1] + len(columns))
         return Near(self._columns.take(np.concatenate(picked), axis=1), firsts, cores)
+
+    def _meeting(self, box: Bounds) -> list[int]:
+        least_x, least_y, most_x, most_y = box
+        if len(self._boxes) <= _FEW:
+            return [
+                index
+                for index, (left, low, right, high) in enumerate(self._boxes)
+                if left <= most_x and right >= least_x and low <= most_y and high >= least_y
+            ]
+        lefts, lows, rights, highs = self._box_columns[:, : len(self._boxes)]
+        meets = lefts <= most_x
+        meets &= rights >= least_x
+        meets &= lows <= most_y
+        meets &= highs >= least_y
+        indices: list[int] = meets.nonzero()[0].tolist()
+        return indices
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -163,10 +163,11 @@ class _Track:
     Positions, and corners of the room, are columns: rows are x and y.
     """
 
-    __slots__ = ("_borders", "_room", "_touch", "_within", "knows_obstacles", "positions", "seen")
+    __slots__ = ("_borders", "_room", "_sides", "_touch", "_within", "knows_obstacles", "positions", "seen")
 
     def __init__(self, room: Array | None) -> None:
         self._room = room
+        self._sides = np.zeros((4, 1)) if room is None else room.reshape(4, 1)
         self._touch = touch = None if room is None else room + _TOUCH
         self._within: Bounds = (0.0, 0.0, 0.0, 0.0) if touch is None else tuple(touch.T.ravel().tolist())
         self.positions = _corners(room)
@@ -193,16 +194,18 @@ class _Track:
         box = _common(border.box, self._within)
         edges = edges_in(border.columns, box)
         near = self._borders.near(box)
-        fresh = [edges[:2], on_room(edges, room)]
+        self._borders.append(border, x_mm, y_mm)
+        fresh = [edges[:2], on_room(edges, self._sides)]
         if near is not None:
             fresh.append(crossings(edges, near.columns, box))
         added = np.concatenate(fresh, axis=1)
         added = added.compress(_in_room(added, touch), axis=1)
-        if near is not None and added.shape[1]:
-            added = added.compress(~near.hold(added), axis=1)
-        self._borders.append(border, x_mm, y_mm)
-        added = np.minimum(np.maximum(added, room[:, :1]), room[:, 1:])
-        self.positions = np.concatenate((positions, added), axis=1)
+        if added.shape[1]:
+            if near is not None:
+                added = added.compress(~near.hold(added), axis=1)
+            added = np.minimum(np.maximum(added, room[:, :1]), room[:, 1:])
+            positions = np.concatenate((positions, added), axis=1)
+        self.positions = positions
 
 
 def _common(box: Bounds, other: Bounds) -> Bounds:
