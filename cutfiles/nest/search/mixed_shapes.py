@@ -83,9 +83,9 @@ class MixedShapes:
         items = self._context.items.on(container, shape)
         choices = []
         for rule in rules(container):
-            packing = self._construction.packing(container, items)
-            if packing.fill(range(len(items)), rule, most=most) == most:
-                choices.append(moved(packing.placed, container.margin_mm))
+            placed = self._construction.by_rule(container, items, rule, most=most)
+            if len(placed) == most:
+                choices.append(moved(placed, container.margin_mm))
                 if self._context.clock.effort.numbers:
                     break
         return _leaving_most(container, choices) if choices else None

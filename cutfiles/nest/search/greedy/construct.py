@@ -25,6 +25,8 @@ class Construction:
         self._context = context
         self._strips: dict[tuple[OrientedItem, ...], StackedRows] = {}
         self._quick: dict[tuple[Container, str], tuple[PlacedItem, ...]] = {}
+        # What a rule laid on a room, and whether that was all it could.
+        self._laid: dict[tuple[object, ...], tuple[list[PlacedItem], bool]] = {}
 
     def no_fits(self, items: tuple[OrientedItem, ...]) -> NoFits:
         """Return where items keep out of each other."""
@@ -41,6 +43,23 @@ class Construction:
             stop=self._context.clock.is_overdue,
         )
 
+    def by_rule(
+        self, container: Container, items: tuple[OrientedItem, ...], rule: PositionRule, *, most: int
+    ) -> list[PlacedItem]:
+        """Return up to so many pieces, as a greedy rule lays them in the container's room.
+
+        Remembered: where more pieces are asked for the first of them lie alike.
+        """
+        key = (items, container.room, container.obstacles, rule)
+        laid, full = self._laid.get(key, ([], False))
+        if len(laid) < most and not full:
+            packing = self.packing(container, items)
+            packing.fill(range(len(items)), rule, most=most)
+            laid, full = packing.placed, len(packing.placed) < most
+            if not self._context.clock.is_overdue():
+                self._laid[key] = laid, full
+        return laid[:most]
+
     def estimate(self, container: Container, shape: str) -> tuple[PlacedItem, ...]:
         """Return what two greedy rules find: enough to choose how to rough-cut."""
         key = (container, shape)
@@ -49,9 +68,7 @@ class Construction:
             bound = self._context.bound(container, shape)
             best: list[PlacedItem] = []
             for rule in RULES[:2]:
-                packing = self.packing(container, items)
-                packing.fill(range(len(items)), rule, most=bound)
-                best = max(best, packing.placed, key=len)
+                best = max(best, self.by_rule(container, items, rule, most=bound), key=len)
                 if len(best) >= bound:
                     break
             self._quick[key] = moved(best, container.margin_mm)
@@ -76,9 +93,7 @@ class Construction:
         for some, several in sets:
             items = self._context.items.on(container.with_turns(some), shape)
             for rule in several:
-                packing = self.packing(container, items)
-                packing.fill(range(len(items)), rule, most=most)
-                best = max(best, packing.placed, key=len)
+                best = max(best, self.by_rule(container, items, rule, most=most), key=len)
                 if len(best) >= most or self._context.clock.poll():
                     return moved(best, container.margin_mm)
         return moved(best, container.margin_mm)
@@ -105,9 +120,7 @@ class Construction:
         self, container: Container, items: tuple[OrientedItem, ...], most: int
     ) -> Iterator[list[PlacedItem]]:
         for rule in rules(container):
-            packing = self.packing(container, items)
-            packing.fill(range(len(items)), rule, most=most)
-            yield packing.placed
+            yield self.by_rule(container, items, rule, most=most)
 
     def _in_rows(
         self, container: Container, items: tuple[OrientedItem, ...], most: int
