@@ -29,7 +29,7 @@ from cutfiles.plate.plate import Plate
 from tests.conftest import with_insertion
 
 CLEAR_MM = 2.0  # from a blade's edge, where lines are drawn
-ZOOM = 1.5  # a pixel for a little more than half a mm: each takes the renderer its time
+ZOOM = 0.75  # a pixel for a little more than a mm: each takes the renderer its time
 NEAR_MM = 2.5  # a pixel, a step of colour, and what a renderer smooths
 Floats = npt.NDArray[np.float64]
 JOB = """
