@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from functools import cache
 
 import numpy as np
 import numpy.typing as npt
@@ -17,6 +18,7 @@ Picture = npt.NDArray[np.uint8]  # grey on white paper, shape (rows from the top
 Renderer = Callable[[str], Picture]
 
 
+@cache  # large drawings take their time
 def by_resvg(svg: str) -> Picture:
     """Return the drawing as resvg (Rust) sees it."""
     png = resvg_py.svg_to_bytes(svg_string=svg, dpi=96, background="white")
