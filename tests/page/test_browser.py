@@ -144,10 +144,11 @@ def test_an_error_stands_by_its_field_until_it_is_mended(page: Page, serve: Serv
 @contextmanager
 def _in_the_middle(page: Page, process: subprocess.Popen[str]) -> Iterator[None]:
     """Lay out, and hold the search up as long as the context lasts."""
-    page.get_by_role("button", name="Lay out").click()
-    expect(page.get_by_role("button", name="Stop and keep")).to_be_visible()
+    with page.expect_response("**/lay-out"):
+        page.get_by_role("button", name="Lay out").click()
     (search,) = _children(process.pid)
     os.kill(search, signal.SIGSTOP)
+    expect(page.get_by_role("button", name="Stop and keep")).to_be_visible()
     yield
     os.kill(search, signal.SIGCONT)
 
@@ -165,8 +166,8 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, serve: Ser
     expect(page.locator("#gives")).to_contain_text("Enough")
     with _in_the_middle(page, process):
         page.reload()
-        expect(page.locator("#progress")).to_contain_text("Getting ready")
-    expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
+        expect(page.get_by_role("button", name="Stop and keep")).to_be_visible()
+    page.locator("#watch").wait_for(state="detached", timeout=_LAID_MS)
     expect(page.locator(".sound")).to_contain_text("no faults")
     assert not page.evaluate(_CLOSE), "what was changed would be lost"
     page.get_by_role("link", name="All as a zip").focus()
@@ -186,7 +187,7 @@ def test_a_run_is_played(page: Page, serve: Serve) -> None:
     page.goto(serve(SMALL)[0])
     page.get_by_role("button", name="Lay out").click()
     expect(page.locator(".sound")).to_contain_text("no faults")
-    expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
+    page.locator("#watch").wait_for(state="detached", timeout=_LAID_MS)
     load = page.locator("#load-0")
     named, pieces = load.locator(".named"), load.locator("[data-piece]")
     load.get_by_role("button", name="Next stroke").click()
@@ -310,7 +311,7 @@ def test_by_keyboard_alone_from_an_empty_job_to_files_that_check_passes(
     page.keyboard.press("Enter")
     expect(page.get_by_role("button", name="Stop and keep")).to_be_visible()
     tab_to(page, "Stop and keep")
-    expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
+    page.locator("#watch").wait_for(state="detached", timeout=_LAID_MS)
     expect(page.locator("#run")).to_be_focused()  # as near as can be to the button that is gone
     expect(page.locator(".sound")).to_contain_text("no faults")
     assert 1 <= len(page.evaluate("window.readOut")) <= 3, "what was found, not how far it is"
@@ -365,7 +366,7 @@ def test_templates_from_an_example_to_files(page: Page, served: Served, tmp_path
     page.get_by_role("button", name="Lay out").click()
     sheet = page.locator("figcaption", has_text="template-01")
     expect(sheet).to_contain_text("4 templates", timeout=_LAID_MS)
-    expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
+    page.locator("#watch").wait_for(state="detached", timeout=_LAID_MS)
     page.get_by_role("link", name="All as a zip").focus()
     assert _pieces_of_the_zip(page, tmp_path / "cut") == 4
     _stayed_here(served[0], asked)
@@ -396,7 +397,7 @@ def test_with_everything_opened(page: Page, serve: Serve, tmp_path: Path) -> Non
     page.goto(serve(_EVERYTHING)[0])
     page.get_by_role("button", name="Lay out").click()
     expect(page.locator("figcaption", has_text="template-01")).to_be_visible(timeout=_LAID_MS)
-    expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
+    page.locator("#watch").wait_for(state="detached", timeout=_LAID_MS)
     page.get_by_role("button", name="Change tide").click()
     expect(page.locator("svg.motif")).to_be_visible()
     page.evaluate(_OPEN_ALL)
@@ -438,7 +439,7 @@ def test_a_computer_that_slept_loses_nothing(page: Page, serve: Serve) -> None:
     page.goto(address)
     with _in_the_middle(page, process):
         _sleeps(page, process)
-    expect(page.locator("#watch")).to_have_count(0, timeout=_LAID_MS)
+    page.locator("#watch").wait_for(state="detached", timeout=_LAID_MS)
     expect(page.locator(".sound")).to_contain_text("no faults")
     expect(page.locator("#run .outdated")).to_be_visible()  # what was changed meanwhile isn't in it
     _is_started_anew(page)
