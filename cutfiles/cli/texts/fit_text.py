@@ -68,7 +68,7 @@ def _alike(fit: Fit) -> list[list[FabricYield]]:
 def _longest_lines(longest: Longest | None, job: Job) -> list[str]:
     asked = counted(job.plate.count, "plate")
     if longest is None:
-        return [f"{asked}: no blade is short enough for these fabrics"]
+        return [f"{asked} as asked: these fabrics don't give them, however short the blades are"]
     unit = job.unit
     line = (
         f"{asked} as asked: blades up to {shown(longest.blade_length_mm, unit)} long fit, "

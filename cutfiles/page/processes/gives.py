@@ -40,7 +40,7 @@ def longest_line(found: Fit, job: Job) -> str:
     """Return how long the blades of the plates as asked could be."""
     asked = counted(job.plate.count, "plate")
     if found.largest is None:
-        return f"For {asked} no blade is short enough."
+        return f"For {asked} these fabrics are too little, however short the blades are."
     length, diameter = found.largest.blade_length_mm, found.largest.finished_diameter_mm
     return (
         f"For {asked} the blades could be up to {shown(length, job.unit)} long, "

@@ -51,7 +51,8 @@ def test_what_is_short_and_how_long_blades_could_be_is_said_in_words() -> None:
     assert longest_line(found, job) == (
         "For 3 plates the blades could be up to 5 in long, which makes a plate of 12 in."
     )
-    assert longest_line(replace(found, largest=None), job) == "For 3 plates no blade is short enough."
+    none = longest_line(replace(found, largest=None), job)
+    assert none == "For 3 plates these fabrics are too little, however short the blades are."
 
 
 def test_strips_of_the_usual_cut_are_told_to_lie_across(client: TestClient) -> None:
