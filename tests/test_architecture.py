@@ -125,7 +125,7 @@ def test_the_search_knows_nothing_of_who_asks_it() -> None:
     assert len(inside) > 20
     for path in inside:
         of_nest = {name.split(".")[2] for name in _imports(path) if name.startswith("cutfiles.nest.")}
-        assert of_nest <= {"base", "material", "search"}, _name(path)
+        assert of_nest <= {"base", "cutting_rules", "search"}, _name(path)
 
 
 def test_imports_run_in_no_circle() -> None:

@@ -10,7 +10,7 @@ import pytest
 
 from cutfiles.job.model.job import Face, Grain, Print
 from cutfiles.job.schema.fields import TABLES
-from cutfiles.nest.material.turns import allowed_turns
+from cutfiles.nest.cutting_rules.turns import allowed_turns
 from cutfiles.pipeline import size
 from tests.cli.commands import ROOT, cutfiles
 from tests.texts import code_blocks

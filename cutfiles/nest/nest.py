@@ -26,6 +26,10 @@ from cutfiles.nest.base.layout import (
 )
 from cutfiles.nest.base.names import piece_stems
 from cutfiles.nest.base.progress import ProgressListener, ProgressReporter
+from cutfiles.nest.cutting_rules.cloth import cloth_of
+from cutfiles.nest.cutting_rules.reach import Reach, reach_of
+from cutfiles.nest.cutting_rules.repeat import Lattice, lattice_in
+from cutfiles.nest.cutting_rules.turns import tried, turned_with
 from cutfiles.nest.fabric.cutting import Cutter
 from cutfiles.nest.fabric.demand import Settled, settle, settle_as_far
 from cutfiles.nest.fabric.fabric_cut import Cut
@@ -33,10 +37,6 @@ from cutfiles.nest.fabric.obstacles import avoided_in
 from cutfiles.nest.fabric.shortage import Shortage
 from cutfiles.nest.fabric.tally import count_notes, tally_of
 from cutfiles.nest.mat_loads.loads import LoadPosition, on_loads
-from cutfiles.nest.material.cloth import cloth_of
-from cutfiles.nest.material.reach import Reach, reach_of
-from cutfiles.nest.material.repeat import Lattice, lattice_in
-from cutfiles.nest.material.turns import tried, turned_with
 from cutfiles.nest.search.solver import Solver
 from cutfiles.nest.search.workers import Workers
 from cutfiles.nest.verify.verify import Law, verify

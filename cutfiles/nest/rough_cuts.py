@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from cutfiles.geometry.outline import Bounds
 from cutfiles.job.model.job import Face, Job
 from cutfiles.nest.base.layout import Layout, RoughCut
-from cutfiles.nest.material.guillotine import ThroughCut, through_cuts
+from cutfiles.nest.cutting_rules.guillotine import ThroughCut, through_cuts
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import FabricSpec, Grain, Job, Share
 from cutfiles.job.model.needs import check_cloth
 from cutfiles.nest.base.clock import Clock, Effort
-from cutfiles.nest.material.cloth import Cloth, cloth_of
+from cutfiles.nest.cutting_rules.cloth import Cloth, cloth_of
 from cutfiles.nest.search.workers import Workers
 from cutfiles.pieces.cutlist import cut_list
 from cutfiles.plate.measure import plate_of

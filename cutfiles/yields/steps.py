@@ -13,7 +13,7 @@ from functools import lru_cache
 from cutfiles.job.model.blade_shapes import BLADE
 from cutfiles.job.model.job import FabricSpec, Job
 from cutfiles.nest.base.orientations import PlainLayout
-from cutfiles.nest.material.cloth import Cloth, cloth_of
+from cutfiles.nest.cutting_rules.cloth import Cloth, cloth_of
 from cutfiles.nest.search.workers import Workers
 from cutfiles.yields.longest import AT_ONCE, Lengths
 from cutfiles.yields.plates import most_true

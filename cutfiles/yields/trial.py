@@ -14,11 +14,11 @@ from cutfiles.nest.base.context import ALONE, Helpers
 from cutfiles.nest.base.orientations import PlainLayout, plain
 from cutfiles.nest.base.progress import ProgressReporter
 from cutfiles.nest.by_hand import ruler_cutter
+from cutfiles.nest.cutting_rules.reach import reach_of
 from cutfiles.nest.fabric.cutting import Cutter
 from cutfiles.nest.fabric.demand import settle, settle_as_far
 from cutfiles.nest.fabric.fabric_cutter import ALL, FabricCutter
 from cutfiles.nest.fabric.shortage import Shortage
-from cutfiles.nest.material.reach import reach_of
 from cutfiles.nest.nest import check_blades
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.cutlist import cut_list

@@ -12,9 +12,9 @@ from collections.abc import Callable
 
 from cutfiles.core.units import MM_PER_INCH as IN
 from cutfiles.job.model.job import MatSpec, Register
+from cutfiles.nest.cutting_rules.reach import Reach, Rect, reach_of
 from cutfiles.nest.mat_loads.free_space import FreeSpace, lowest
 from cutfiles.nest.mat_loads.loads import on_loads
-from cutfiles.nest.material.reach import Reach, Rect, reach_of
 
 Sizes = list[tuple[float, float]]
 MATS = {"12 × 24": (12, 24), "24 × 24": (24, 24)}

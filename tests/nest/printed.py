@@ -11,9 +11,9 @@ from cutfiles.job.model.job import FabricSpec, Face, Grain, Print, RepeatSpec, S
 from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.layout import Layout, PlacedFabric
+from cutfiles.nest.cutting_rules.cloth import cloth_of
+from cutfiles.nest.cutting_rules.reach import Rect
 from cutfiles.nest.fabric import blanks
-from cutfiles.nest.material.cloth import cloth_of
-from cutfiles.nest.material.reach import Rect
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 from tests.nest.jobs import IN, fabric_of

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from cutfiles.job.model.job import FabricSpec, Face, MatSpec, Print, Share
 from cutfiles.nest.base.clock import Clock
+from cutfiles.nest.cutting_rules.cloth import cloth_of
+from cutfiles.nest.cutting_rules.reach import Rect, reach_of
+from cutfiles.nest.cutting_rules.repeat import lattice_in
 from cutfiles.nest.fabric.cutting import Cutter
 from cutfiles.nest.fabric.fabric_cutter import ALL
-from cutfiles.nest.material.cloth import cloth_of
-from cutfiles.nest.material.reach import Rect, reach_of
-from cutfiles.nest.material.repeat import lattice_in
 from cutfiles.nest.nest import Bed
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.plate_shapes import blade_shape

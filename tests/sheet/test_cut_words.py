@@ -7,7 +7,7 @@ import re
 import pytest
 
 from cutfiles.core.units import Unit
-from cutfiles.nest.material.guillotine import through_cuts
+from cutfiles.nest.cutting_rules.guillotine import through_cuts
 from cutfiles.sheet.markup.cut_words import cut_words
 
 IN = 25.4

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from cutfiles.job.model.job import FabricSpec
-from cutfiles.nest.material.cloth import cloth_of
+from cutfiles.nest.cutting_rules.cloth import cloth_of
 
 ShouldStop = Callable[[], bool]  # asked now and then by a search: whether to break off
 

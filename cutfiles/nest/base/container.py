@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from cutfiles.nest.base.placed_item import Rings
-from cutfiles.nest.material.repeat import Lattice
-from cutfiles.nest.material.turns import Turns
+from cutfiles.nest.cutting_rules.repeat import Lattice
+from cutfiles.nest.cutting_rules.turns import Turns
 
 Wanted = tuple[tuple[str, int], ...]  # shape and how many at most, the one to lay first leading
 

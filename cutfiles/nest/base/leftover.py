@@ -17,7 +17,7 @@ from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.oriented_item import Array
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.material.reach import Rect
+from cutfiles.nest.cutting_rules.reach import Rect
 
 _LINES = 96  # across and up, even ones and those of pieces each: finer finds hardly more
 _WHOLE_MM2 = 3  # decimals to which areas are compared, so that the last bit decides nothing

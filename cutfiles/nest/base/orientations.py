@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.oriented_item import OrientedItem, oriented_item
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.material.turns import tried
+from cutfiles.nest.cutting_rules.turns import tried
 from cutfiles.pieces.shape import Shape
 
 # Shape, turn, whether mirrored, x, y. Items are compared by identity, which another process doesn't share.

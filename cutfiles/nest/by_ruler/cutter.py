@@ -11,10 +11,10 @@ from cutfiles.geometry.outline import area, bounds
 from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.by_ruler.rows import Ruled
 from cutfiles.nest.by_ruler.strips import strips_of
+from cutfiles.nest.cutting_rules.cloth import cloth_of
+from cutfiles.nest.cutting_rules.turns import sizes_at
 from cutfiles.nest.fabric.fabric_cut import FabricCut
 from cutfiles.nest.fabric.fabric_cutter import ALL
-from cutfiles.nest.material.cloth import cloth_of
-from cutfiles.nest.material.turns import sizes_at
 from cutfiles.pieces.shape import Shape
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.strips import StripWedge, wedges_of

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.nest.base.layout import Lie
-from cutfiles.nest.material.turns import Turns
+from cutfiles.nest.cutting_rules.turns import Turns
 from cutfiles.plate.strips import (
     StripMarks,
     StripWedge,

@@ -10,8 +10,8 @@ from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.base.layout import Lie, Strip
 from cutfiles.nest.by_ruler.rows import Ruled
-from cutfiles.nest.material.cloth import cloth_of
-from cutfiles.nest.material.reach import Rect
+from cutfiles.nest.cutting_rules.cloth import cloth_of
+from cutfiles.nest.cutting_rules.reach import Rect
 
 RuledCounts = Sequence[tuple[Ruled, int]]  # a shape and how many, the one to cut first leading
 

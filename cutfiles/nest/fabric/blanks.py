@@ -15,6 +15,10 @@ from cutfiles.geometry.outline import Bounds, Point, area, bounds
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import FabricSpec, Face
 from cutfiles.nest.base.container import Container
+from cutfiles.nest.cutting_rules.cloth import Cloth, cloth_of
+from cutfiles.nest.cutting_rules.reach import Reach, Rect
+from cutfiles.nest.cutting_rules.repeat import lattice_in, next_on
+from cutfiles.nest.cutting_rules.turns import sizes_at, tried
 from cutfiles.nest.fabric.obstacles import obstacles_in
 from cutfiles.nest.fabric.supply import (
     Blank,
@@ -28,10 +32,6 @@ from cutfiles.nest.fabric.supply import (
     blanks_of,
     rows_by_hand,
 )
-from cutfiles.nest.material.cloth import Cloth, cloth_of
-from cutfiles.nest.material.reach import Reach, Rect
-from cutfiles.nest.material.repeat import lattice_in, next_on
-from cutfiles.nest.material.turns import sizes_at, tried
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 

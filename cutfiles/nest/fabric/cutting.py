@@ -10,6 +10,8 @@ from cutfiles.geometry.outline import area
 from cutfiles.job.model.job import FabricSpec, Face
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.cutting_rules.cloth import Cloth, cloth_of
+from cutfiles.nest.cutting_rules.reach import Reach, Rect
 from cutfiles.nest.fabric.blanks import Blanks, container_of
 from cutfiles.nest.fabric.fabric_cut import NOTHING, Cut, FabricCut, joined, raised
 from cutfiles.nest.fabric.fabric_cutter import ALL
@@ -18,8 +20,6 @@ from cutfiles.nest.fabric.supply import (
     trimmed_blank,
 )
 from cutfiles.nest.fabric.yardage import Yardage
-from cutfiles.nest.material.cloth import Cloth, cloth_of
-from cutfiles.nest.material.reach import Reach, Rect
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from cutfiles.job.model.job import Face
 from cutfiles.nest.base.layout import Strip
 from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.cutting_rules.reach import Rect
 from cutfiles.nest.fabric.supply import Blank, ByHand
-from cutfiles.nest.material.reach import Rect
 
 
 @dataclass(frozen=True, slots=True)

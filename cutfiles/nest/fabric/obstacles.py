@@ -12,8 +12,8 @@ from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.geometry.convex_parts import convex_parts
 from cutfiles.geometry.outline import Point
 from cutfiles.nest.base.placed_item import Rings
-from cutfiles.nest.material.cloth import Cloth
-from cutfiles.nest.material.reach import Rect
+from cutfiles.nest.cutting_rules.cloth import Cloth
+from cutfiles.nest.cutting_rules.reach import Rect
 
 _SLIVER_MM2 = 1e-9  # what rounding leaves between two polygons that share an edge
 

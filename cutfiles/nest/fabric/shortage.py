@@ -11,8 +11,8 @@ from cutfiles.core.words import counted
 from cutfiles.job.model.job import FabricSpec, Grain
 from cutfiles.job.model.needs import count_of
 from cutfiles.job.schema.field import LONGEST_MM
+from cutfiles.nest.cutting_rules.cloth import cloth_of
 from cutfiles.nest.fabric.fabric_cutter import ALL, FabricCutter
-from cutfiles.nest.material.cloth import cloth_of
 
 
 @dataclass(frozen=True, slots=True)

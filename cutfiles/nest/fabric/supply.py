@@ -16,8 +16,8 @@ from cutfiles.core.units import rounded_up_mm
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec, Face
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.material.reach import Reach, Rect
-from cutfiles.nest.material.repeat import strides
+from cutfiles.nest.cutting_rules.reach import Reach, Rect
+from cutfiles.nest.cutting_rules.repeat import strides
 
 _MOST_ESTIMATED = 48  # grids of rough cuts beside a print that repeats
 

@@ -14,12 +14,12 @@ from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.base.layout import Bought, FabricTally, Left
 from cutfiles.nest.base.leftover import area_mm2, largest_beside, rings_of
 from cutfiles.nest.base.oriented_item import Array
+from cutfiles.nest.cutting_rules.cloth import cloth_of
+from cutfiles.nest.cutting_rules.reach import Rect
 from cutfiles.nest.fabric.demand import Settled
 from cutfiles.nest.fabric.fabric_cut import FabricCut
 from cutfiles.nest.fabric.fabric_cutter import FabricCutter
 from cutfiles.nest.fabric.obstacles import obstacles_in, usable_mm2
-from cutfiles.nest.material.cloth import cloth_of
-from cutfiles.nest.material.reach import Rect
 from cutfiles.pieces.shape import CutList
 
 

@@ -18,6 +18,8 @@ from cutfiles.core.units import rounded_down_mm, rounded_up_mm
 from cutfiles.geometry.outline import area
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.cutting_rules.cloth import LEAST_SAVED_MM, Cloth
+from cutfiles.nest.cutting_rules.reach import Reach, Rect
 from cutfiles.nest.fabric.blanks import container_of
 from cutfiles.nest.fabric.supply import (
     Blank,
@@ -28,8 +30,6 @@ from cutfiles.nest.fabric.supply import (
     cuts_of,
     trimmed_blank,
 )
-from cutfiles.nest.material.cloth import LEAST_SAVED_MM, Cloth
-from cutfiles.nest.material.reach import Reach, Rect
 from cutfiles.nest.search.mixed_shapes import trimmed
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape

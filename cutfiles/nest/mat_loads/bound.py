@@ -19,7 +19,7 @@ import numpy as np
 import shapely
 
 from cutfiles.nest.base.oriented_item import Array
-from cutfiles.nest.material.reach import Rect
+from cutfiles.nest.cutting_rules.reach import Rect
 
 _HAIR = 1e-9  # slack of a share: rounding must never make a bound too high
 _MOST_ROUNDED = 12  # divisions of a side that are tried

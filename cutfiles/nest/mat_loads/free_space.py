@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.nest.material.reach import Rect
+from cutfiles.nest.cutting_rules.reach import Rect
 
 Score = tuple[float, ...]  # the least is the best
 CornerRule = Callable[[Rect, float, float], Score]  # of a free rectangle, and of what is to lie in its corner

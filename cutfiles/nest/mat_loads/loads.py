@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
 
+from cutfiles.nest.cutting_rules.reach import Reach, Rect
 from cutfiles.nest.mat_loads.bound import fewest_loads
 from cutfiles.nest.mat_loads.free_space import CornerRule, FreeSpace, Score, fullest, lowest, tightest
-from cutfiles.nest.material.reach import Reach, Rect
 
 # Fabric is laid by hand: neighbours never touch, even where the gap is 0.
 LEAST_SPACING_MM = 1.0

@@ -10,9 +10,9 @@ from cutfiles.core.units import rounded_up_mm
 from cutfiles.job.model.blade_shapes import BLADE, SECOND_BLADE
 from cutfiles.job.model.job import FabricSpec, Face, Job, RepeatSpec, Share
 from cutfiles.job.model.needs import BACKGROUND, CENTRE, cuts_asked, needs
-from cutfiles.nest.material.reach import reach_of
-from cutfiles.nest.material.repeat import strides
-from cutfiles.nest.material.turns import allowed_turns, tried
+from cutfiles.nest.cutting_rules.reach import reach_of
+from cutfiles.nest.cutting_rules.repeat import strides
+from cutfiles.nest.cutting_rules.turns import allowed_turns, tried
 from cutfiles.nest.repeat.rows import Body, Line, Pattern, patterns
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.sizes import Json

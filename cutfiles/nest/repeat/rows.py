@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from cutfiles.core.tolerance import TOUCH_MM
-from cutfiles.nest.material.repeat import next_on
+from cutfiles.nest.cutting_rules.repeat import next_on
 from cutfiles.plate.blade import Blade
 
 

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.material.turns import narrower, tried
+from cutfiles.nest.cutting_rules.turns import narrower, tried
 from cutfiles.nest.search.greedy.construct import Construction
 from cutfiles.nest.search.overlap.insert import Insertion
 

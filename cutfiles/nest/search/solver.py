@@ -15,7 +15,7 @@ from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.context import ALONE, Attempt, Helpers, Question, SearchContext
 from cutfiles.nest.base.orientations import Orientations, PlainLayout, moved, plain
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.material.cloth import LEAST_SAVED_MM
+from cutfiles.nest.cutting_rules.cloth import LEAST_SAVED_MM
 from cutfiles.nest.search.greedy.construct import Construction
 from cutfiles.nest.search.lattice.search import LatticeSearch
 from cutfiles.nest.search.maximise import CountMaximisation

@@ -12,7 +12,7 @@ from cutfiles.geometry.pose import Pose, placed
 from cutfiles.geometry.rectangles import beyond_mm, depth_mm
 from cutfiles.job.model.job import FabricSpec
 from cutfiles.nest.base.layout import Layout, PlacedFabric, RoughCut
-from cutfiles.nest.material.turns import allowed_turns, tried
+from cutfiles.nest.cutting_rules.turns import allowed_turns, tried
 from cutfiles.pieces.shape import CutList
 
 

@@ -18,8 +18,8 @@ from cutfiles.geometry.rectangles import beyond_mm, depth_mm
 from cutfiles.geometry.solid import Solid, outside_mm
 from cutfiles.job.model.job import FabricSpec, Face, MachineSpec, MatSpec, Share
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
-from cutfiles.nest.material.reach import MARK_ZONE_MM, reach_of
-from cutfiles.nest.material.turns import allowed_turns
+from cutfiles.nest.cutting_rules.reach import MARK_ZONE_MM, reach_of
+from cutfiles.nest.cutting_rules.turns import allowed_turns
 from cutfiles.nest.verify.pieces import Piece, PlacedPieces, too_near
 from cutfiles.nest.verify.print import print_faults
 from cutfiles.nest.verify.rough import rough_faults

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from cutfiles.core.tolerance import RULE_MM
 from cutfiles.core.units import Unit, shown
-from cutfiles.nest.material.guillotine import ThroughCut
+from cutfiles.nest.cutting_rules.guillotine import ThroughCut
 
 
 def cut_words(cuts: Sequence[ThroughCut], unit: Unit) -> list[str]:

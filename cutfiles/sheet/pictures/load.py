@@ -14,7 +14,7 @@ from cutfiles.geometry.outline import Path, Point, Vertex, bounds, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import MatSpec, Register
 from cutfiles.nest.base.layout import Layout, Load, PlacedFabric
-from cutfiles.nest.material.reach import Rect, reach_of
+from cutfiles.nest.cutting_rules.reach import Rect, reach_of
 from cutfiles.sheet.markup.colours import FAINT, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, drawn, frame, segment, text_width, words
 from cutfiles.sheet.markup.markup import Element, svg

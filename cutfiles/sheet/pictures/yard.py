@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutfiles.formats.model.numbers import number
 from cutfiles.geometry.outline import Bounds
-from cutfiles.nest.material.guillotine import ThroughCut
+from cutfiles.nest.cutting_rules.guillotine import ThroughCut
 from cutfiles.sheet.markup.colours import FAINT, INK
 from cutfiles.sheet.markup.drawing import Box, canvas, frame, segment, text_width, words
 from cutfiles.sheet.markup.markup import Element, svg

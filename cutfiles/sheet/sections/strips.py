@@ -12,7 +12,7 @@ from cutfiles.geometry.outline import Bounds
 from cutfiles.geometry.rectangles import depth_mm
 from cutfiles.job.model.job import FabricSpec, Job, Print
 from cutfiles.nest.base.layout import Layout, Lie, Strip
-from cutfiles.nest.material.guillotine import through_cuts
+from cutfiles.nest.cutting_rules.guillotine import through_cuts
 from cutfiles.nest.rough_cuts import lengths_of
 from cutfiles.plate.plate import Plate
 from cutfiles.plate.strips import wedges_of

@@ -9,7 +9,7 @@ from cutfiles.formats.model.tool import Drawn, Tool
 from cutfiles.geometry.outline import Point, ring
 from cutfiles.geometry.pose import Pose, placed
 from cutfiles.job.model.job import MachineSpec, MatSpec, Register
-from cutfiles.nest.material.reach import MARK_ZONE_MM, Rect, reach_of
+from cutfiles.nest.cutting_rules.reach import MARK_ZONE_MM, Rect, reach_of
 from cutfiles.pieces.lettering.letters import written
 from cutfiles.toolpath.draw.register import register_marks
 

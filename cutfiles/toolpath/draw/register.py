@@ -6,7 +6,7 @@ from cutfiles.formats.model.plan import Stroke
 from cutfiles.formats.model.tool import Tool
 from cutfiles.geometry.outline import Circle, Contour, Point, line
 from cutfiles.job.model.job import MatSpec, Register
-from cutfiles.nest.material.reach import MARK_ARM_MM, ODD_MARK, reach_of
+from cutfiles.nest.cutting_rules.reach import MARK_ARM_MM, ODD_MARK, reach_of
 
 _DOT = 1 / 6  # of a ring's radius
 

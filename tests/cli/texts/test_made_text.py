@@ -22,7 +22,7 @@ from cutfiles.nest.base.layout import (
     RoughCut,
     Strip,
 )
-from cutfiles.nest.material.guillotine import through_cuts
+from cutfiles.nest.cutting_rules.guillotine import through_cuts
 from cutfiles.nest.rough_cuts import PieceCuts
 from cutfiles.pipeline import Made
 from cutfiles.shopping.shopping_list import Length, Pieces, ShoppingList

@@ -16,7 +16,7 @@ from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.leftover import area_mm2, largest_beside, largest_left
 from cutfiles.nest.base.oriented_item import oriented_item
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.material.reach import Rect
+from cutfiles.nest.cutting_rules.reach import Rect
 from cutfiles.pieces.plate_shapes import blade_shape
 from tests.nest.concave_shapes import ELL
 from tests.nest.jobs import IN, blade_of, centre_circle

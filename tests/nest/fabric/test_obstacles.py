@@ -13,9 +13,9 @@ from cutfiles.core.errors import JobError
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec, Face, Grain, Print, Share
 from cutfiles.nest.base.layout import Layout
+from cutfiles.nest.cutting_rules.cloth import cloth_of
+from cutfiles.nest.cutting_rules.reach import Rect
 from cutfiles.nest.fabric.obstacles import obstacles_in, usable_mm2
-from cutfiles.nest.material.cloth import cloth_of
-from cutfiles.nest.material.reach import Rect
 from cutfiles.pieces.plate_shapes import blade_shape
 from cutfiles.pieces.shape import CutList
 from tests.nest.concave_shapes import ELL

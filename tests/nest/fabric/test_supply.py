@@ -6,8 +6,8 @@ import math
 
 import pytest
 
+from cutfiles.nest.cutting_rules.reach import Reach, Rect
 from cutfiles.nest.fabric.supply import CellYields, RepeatGrid, RepeatGrids, Spans, cells_of, cuts_of
-from cutfiles.nest.material.reach import Reach, Rect
 
 WHOLE = Rect(0.0, 0.0, 1000.0, 1200.0)
 GRIDS = RepeatGrid(70.0, (5.0, 20.0, 33.0, 60.0)), RepeatGrid(110.0, (1.0, 50.0, 80.0))

@@ -18,9 +18,9 @@ from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.layout import Bought, Layout
 from cutfiles.nest.base.placed_item import PlacedItem
+from cutfiles.nest.cutting_rules.cloth import cloth_of
+from cutfiles.nest.cutting_rules.reach import Reach, Rect
 from cutfiles.nest.fabric.yardage import Yardage, _Way
-from cutfiles.nest.material.cloth import cloth_of
-from cutfiles.nest.material.reach import Reach, Rect
 from cutfiles.nest.nest import Bed
 from cutfiles.nest.search.solver import Solver
 from cutfiles.nest.verify.verify import Law, faults_of

@@ -11,9 +11,9 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cutfiles.job.model.job import MatSpec, Register
+from cutfiles.nest.cutting_rules.reach import Reach, Rect, reach_of
 from cutfiles.nest.mat_loads.bound import fewest_loads
 from cutfiles.nest.mat_loads.loads import on_loads
-from cutfiles.nest.material.reach import Reach, Rect, reach_of
 
 CELL = 10.0  # mm; a rectangle of w by h cells leaves the mm between fabrics free
 Cells = tuple[tuple[int, int], ...]

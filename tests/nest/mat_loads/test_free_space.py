@@ -7,8 +7,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from cutfiles.nest.cutting_rules.reach import Rect
 from cutfiles.nest.mat_loads.free_space import FreeSpace
-from cutfiles.nest.material.reach import Rect
 
 sides = st.integers(1, 60)
 

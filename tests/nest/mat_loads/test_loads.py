@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from cutfiles.core.errors import JobError
 from cutfiles.job.model.job import Register, Share
 from cutfiles.nest.base.names import piece_stems
+from cutfiles.nest.cutting_rules.reach import reach_of
 from cutfiles.nest.mat_loads.loads import on_loads
-from cutfiles.nest.material.reach import reach_of
 from tests.nest.jobs import IN, background_square, bed_of, cut_list_of, fabric_of, nested, usual_shapes
 from tests.nest.measured import faults
 

@@ -9,7 +9,7 @@ from cutfiles.geometry.outline import Path, ring
 from cutfiles.job.model.job import Face, Grain, Print
 from cutfiles.nest.base.clock import Clock, Effort
 from cutfiles.nest.base.container import Container
-from cutfiles.nest.material.turns import allowed_turns
+from cutfiles.nest.cutting_rules.turns import allowed_turns
 from cutfiles.nest.search.solver import Solver
 from cutfiles.pieces.shape import Shape
 from tests.nest.concave_shapes import ELL

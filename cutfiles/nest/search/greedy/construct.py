@@ -10,7 +10,7 @@ from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.orientations import moved
 from cutfiles.nest.base.oriented_item import OrientedItem, without_bays
 from cutfiles.nest.base.placed_item import PlacedItem
-from cutfiles.nest.material.turns import narrower, tried
+from cutfiles.nest.cutting_rules.turns import narrower, tried
 from cutfiles.nest.search.greedy.packing import NoFits, Packing, PositionRule
 from cutfiles.nest.search.greedy.rows import StackedRows
 from cutfiles.nest.search.greedy.rules import AROUND, RULES

@@ -18,7 +18,7 @@ from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.nest.base.container import Container
 from cutfiles.nest.base.oriented_item import Array, OrientedItem
 from cutfiles.nest.base.placed_item import Flags, PlacedItem, Rings
-from cutfiles.nest.material.repeat import Lattice
+from cutfiles.nest.cutting_rules.repeat import Lattice
 from cutfiles.nest.search.nofit.regions import NoFit, NoFitRegion, no_fit_between, no_fit_region
 
 Indices = np.ndarray[Any, np.dtype[np.intp]]

@@ -17,7 +17,7 @@ from cutfiles.nest.base.clock import Clock
 from cutfiles.nest.base.container import Container, Wanted
 from cutfiles.nest.base.context import SearchContext
 from cutfiles.nest.base.placed_item import Flags, PlacedItem
-from cutfiles.nest.material.turns import tried
+from cutfiles.nest.cutting_rules.turns import tried
 from cutfiles.nest.search.greedy.packing import PositionRule
 from cutfiles.nest.search.greedy.rules import AROUND, RULES
 from cutfiles.nest.search.lattice.independent import Graph

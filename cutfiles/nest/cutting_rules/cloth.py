@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from cutfiles.geometry.outline import Point
 from cutfiles.job.model.job import FabricSpec, Face, RepeatSpec
-from cutfiles.nest.material.turns import Turns, allowed_turns
+from cutfiles.nest.cutting_rules.turns import Turns, allowed_turns
 
 LEAST_SAVED_MM = 2.0  # nobody cuts fabric off a roll by less
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from cutfiles.core.tolerance import TOUCH_MM
 from cutfiles.geometry.outline import Point
-from cutfiles.nest.material.cloth import Cloth
-from cutfiles.nest.material.reach import Rect
+from cutfiles.nest.cutting_rules.cloth import Cloth
+from cutfiles.nest.cutting_rules.reach import Rect
 
 _PLACES = 9  # of a mm: containers that show the same print in the same place are equal
 

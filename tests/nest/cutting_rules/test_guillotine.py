@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cutfiles.geometry.outline import Bounds
-from cutfiles.nest.material.guillotine import ThroughCut, through_cuts
+from cutfiles.nest.cutting_rules.guillotine import ThroughCut, through_cuts
 
 WHOLE: Bounds = (0.0, 0.0, 1000.0, 600.0)
 

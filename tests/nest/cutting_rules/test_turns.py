@@ -6,7 +6,7 @@ import pytest
 
 from cutfiles.geometry.outline import ring
 from cutfiles.job.model.job import Face, Grain, Print
-from cutfiles.nest.material.turns import allowed_turns, sizes_at, tried, turned_with
+from cutfiles.nest.cutting_rules.turns import allowed_turns, sizes_at, tried, turned_with
 from tests.nest.jobs import cut_list_of, fabric_of, nested, usual_shapes
 
 UP, DOWN = Face.RIGHT_SIDE_UP, Face.WRONG_SIDE_UP
