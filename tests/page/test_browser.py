@@ -96,7 +96,8 @@ def _tab(browser: Browser) -> Iterator[Page]:
 @pytest.fixture(name="page")
 def _page(tab: Page) -> Iterator[Page]:
     """The tab as if it were new: nothing of another test is in it."""
-    tab.emulate_media(color_scheme="light", reduced_motion="no-preference")
+    # Where nothing is asked of motion, nobody waits for smooth scrolling.
+    tab.emulate_media(color_scheme="light", reduced_motion="reduce")
     tab.set_viewport_size({"width": 1280, "height": 720})
     # What the fabrics give is asked as ever, but not worked out: other tests wait for that.
     tab.route("**/gives", lambda route: route.fulfill(content_type="text/html", body=_GIVES))
@@ -155,6 +156,7 @@ def _in_the_middle(page: Page, process: subprocess.Popen[str]) -> Iterator[None]
 
 def test_from_opening_the_page_to_files_that_check_passes(page: Page, serve: Serve, tmp_path: Path) -> None:
     """No request leaves the loopback, and the console stays empty."""
+    page.emulate_media(reduced_motion="no-preference")
     address, process = serve(_TWO_FABRICS)
     assert address.startswith("http://127.0.0.1:")
     asked, told = _listened(page)
@@ -184,6 +186,7 @@ def test_from_opening_the_page_to_files_that_check_passes(page: Page, serve: Ser
 
 def test_a_run_is_played(page: Page, serve: Serve) -> None:
     """Stroke by stroke, and on to the end; pieces are named by pointer and by key; axe finds nothing."""
+    page.emulate_media(reduced_motion="no-preference")
     page.goto(serve(SMALL)[0])
     page.get_by_role("button", name="Lay out").click()
     expect(page.locator(".sound")).to_contain_text("no faults")
@@ -452,7 +455,7 @@ def _sleeps(page: Page, process: subprocess.Popen[str]) -> None:
     expect(page.locator("#network")).to_contain_text("doesn’t answer just now")
     page.get_by_label("Notches").check()
     page.get_by_label("Register", exact=True).select_option("ring")
-    page.wait_for_timeout(700)
+    page.wait_for_timeout(300)
     expect(page.get_by_label("Title", exact=True)).to_have_value("Low tide")
     page.context.set_offline(False)
     expect(page.locator("#network")).to_contain_text("answers again; nothing was lost")
@@ -462,7 +465,7 @@ def _sleeps(page: Page, process: subprocess.Popen[str]) -> None:
     process.send_signal(signal.SIGSTOP)
     page.get_by_label("Title", exact=True).fill("High tide")
     page.keyboard.press("Tab")
-    page.wait_for_timeout(500)
+    page.wait_for_timeout(300)
     process.send_signal(signal.SIGCONT)
     expect(text).to_have_value(re.compile(r'title = "High tide"'))
     page.get_by_role("button", name="Stop and keep").click()
