@@ -72,10 +72,11 @@ def test_a_plain_plate_takes_four_pages(page: Page, unit: Unit) -> None:
 
 @pytest.mark.parametrize("job", ["corner-fan", "edge-fan", "yo-yo"])
 def test_other_blocks_are_printed_without_a_lone_heading(page: Page, job: str) -> None:
-    """Fans, a yo-yo: whatever sections they have, none begins at a page's last line."""
+    """Fans, a yo-yo: no section begins at a page's last line, and the sewing begins at a page's first."""
     sheet = sheet_made(JOBS / job / "job.toml")
     for pages in printed(page, sheet):
         assert_nothing_stands_alone(pages, sheet)
+        assert [lines.index("Sewing") for lines in pages if "Sewing" in lines] == [0]
 
 
 @pytest.mark.parametrize("job", [HARBOUR, PLAIN_FAN, ACROSS], ids=lambda job: job.title)
