@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import signal
 import threading
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -226,6 +227,15 @@ def test_a_disk_that_is_full_before_the_exchange_changes_nothing(
     assert files_in(out) == whole(FIRST)
 
 
+@pytest.fixture
+def control_c() -> Iterator[None]:
+    """Ctrl-C as a shell in front of somebody has it: started in the background, a process ignores it."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.usefixtures("control_c")
 @pytest.mark.parametrize("step", range(STEPS))
 def test_control_c_during_the_exchange_leaves_a_whole_set(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: int
