@@ -16,7 +16,7 @@ from typing import Literal
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from cutfiles.check.check import check_paths
 from cutfiles.page.fields.examples import examples
@@ -122,7 +122,7 @@ def test_what_opens_is_what_readme_shows(page: Page, served: Served) -> None:
 
 
 def test_an_error_stands_by_its_field_until_it_is_mended(page: Page, serve: Serve) -> None:
-    """Meanwhile nothing can be laid out, and axe finds nothing."""
+    """Meanwhile nothing can be laid out, and axe finds nothing. A program that was started anew is told."""
     page.goto(serve(SMALL.replace("sewn = 4\n", ""))[0])
     length = page.get_by_label("Blade length", exact=True)
     length.fill("long")
@@ -140,6 +140,10 @@ def test_an_error_stands_by_its_field_until_it_is_mended(page: Page, serve: Serv
     page.keyboard.press("Enter")
     expect(length).to_have_value("4 3/8")
     expect(page.locator(".sight")).to_contain_text("10 3/4 in")
+    page.route("**/set", _a_stranger)
+    length.fill("5")
+    length.press("Tab")
+    expect(page.locator("#network")).to_contain_text("was started anew")
 
 
 @contextmanager
@@ -448,6 +452,10 @@ def test_a_computer_that_slept_loses_nothing(page: Page, serve: Serve) -> None:
     _is_started_anew(page)
 
 
+def _a_stranger(route: Route) -> None:
+    route.fulfill(status=403, body="A stranger.")
+
+
 def _sleeps(page: Page, process: subprocess.Popen[str]) -> None:
     page.context.set_offline(True)
     page.get_by_label("Title", exact=True).fill("Low tide")
@@ -473,10 +481,13 @@ def _sleeps(page: Page, process: subprocess.Popen[str]) -> None:
 
 
 def _is_started_anew(page: Page) -> None:
-    """Such a program knows neither this page nor its job."""
-    page.route("**/set", lambda route: route.fulfill(status=403, body="A stranger."))
+    """While the computer slept: such a program knows neither this page nor its job."""
+    page.context.set_offline(True)
     page.get_by_label("Title", exact=True).fill("Ebb")
     page.keyboard.press("Tab")
+    expect(page.locator("#network")).to_contain_text("doesn’t answer just now")
+    page.route("**/unsaved", _a_stranger)
+    page.context.set_offline(False)
     expect(page.locator("#network")).to_contain_text("was started anew")
     with page.expect_download() as download:
         page.get_by_role("link", name="Keep the job file").click()
