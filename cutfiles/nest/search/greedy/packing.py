@@ -163,11 +163,10 @@ class _Track:
     Positions, and corners of the room, are columns: rows are x and y.
     """
 
-    __slots__ = ("_borders", "_room", "_sides", "_touch", "_within", "knows_obstacles", "positions", "seen")
+    __slots__ = ("_borders", "_room", "_touch", "_within", "knows_obstacles", "positions", "seen")
 
     def __init__(self, room: Array | None) -> None:
         self._room = room
-        self._sides = np.zeros((4, 1)) if room is None else room.reshape(4, 1)
         self._touch = touch = None if room is None else room + _TOUCH
         self._within: Bounds = (0.0, 0.0, 0.0, 0.0) if touch is None else tuple(touch.T.ravel().tolist())
         self.positions = _corners(room)
@@ -195,7 +194,7 @@ class _Track:
         edges = edges_in(border.columns, box)
         near = self._borders.near(box)
         self._borders.append(border, x_mm, y_mm)
-        fresh = [edges[:2], on_room(edges, self._sides)]
+        fresh = [edges[:2], on_room(edges, room.reshape(4, 1))]
         if near is not None:
             fresh.append(crossings(edges, near.columns, box))
         added = np.concatenate(fresh, axis=1)

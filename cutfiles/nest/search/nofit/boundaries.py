@@ -7,7 +7,7 @@ import shapely
 
 from cutfiles.core.tolerance import SAME_POINT_MM
 from cutfiles.nest.base.oriented_item import Array
-from cutfiles.nest.search.nofit.half_planes import MOST_KEPT, HalfPlanes, Indices
+from cutfiles.nest.search.nofit.half_planes import Beside, HalfPlanes, Indices, remembered
 
 _DECIMALS = 6  # so that builds of the geometry library agree
 
@@ -22,7 +22,7 @@ class Boundaries:
     def __init__(self, half_planes: HalfPlanes) -> None:
         self.half_planes = half_planes
         self._known: dict[tuple[int, int], Boundary] = {}
-        self._beside: dict[tuple[bytes, int], tuple[Boundary, Indices]] = {}
+        self._beside: dict[Beside, tuple[Boundary, Indices]] = {}
 
     def between(self, fixed: int, orbiting: int) -> Boundary:
         """Return the border of where item `orbiting` is too near to item `fixed`; both are indices."""
@@ -32,18 +32,13 @@ class Boundaries:
         return self._known[key]
 
     def beside(self, fixed: Indices, orbiting: int) -> tuple[Boundary, Indices]:
-        """Return the borders of several items with one, in order, and whose each edge is.
+        """Return the borders of several items with one, in order, and whose each edge is."""
+        return remembered(self._beside, (fixed.tobytes(), orbiting), lambda: self._joined(fixed, orbiting))
 
-        Few such questions are asked, again and again, so that the last answers are kept.
-        """
-        key = (fixed.tobytes(), orbiting)
-        if key not in self._beside:
-            if len(self._beside) >= MOST_KEPT:
-                self._beside.clear()
-            borders = [self.between(item_index, orbiting) for item_index in fixed.tolist()]
-            owner = np.arange(len(borders)).repeat([border.shape[1] for border in borders])
-            self._beside[key] = np.concatenate([np.empty((4, 0)), *borders], axis=1), owner
-        return self._beside[key]
+    def _joined(self, fixed: Indices, orbiting: int) -> tuple[Boundary, Indices]:
+        borders = [self.between(item_index, orbiting) for item_index in fixed.tolist()]
+        owner = np.arange(len(borders)).repeat([border.shape[1] for border in borders])
+        return np.concatenate([np.empty((4, 0)), *borders], axis=1), owner
 
     def _made(self, fixed: int, orbiting: int) -> Boundary:
         half_planes = self.half_planes

@@ -7,10 +7,10 @@ at once.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -33,6 +33,8 @@ Indices = np.ndarray[Any, np.dtype[np.intp]]
 # to the gap for it, as pieces that fit exactly would find no room otherwise.
 OVERLAP_TOLERANCE_MM = GAP_CHECK_MM / 2
 
+Beside = tuple[bytes, int]  # indices of several items, as bytes, and of the one beside them
+Answer = TypeVar("Answer")
 MOST_KEPT = 64  # answers for an item beside several others, as long as they are few
 _ZERO = np.array(0.0)  # numpy is quicker with an array of one than with a number
 _NEVER_MM = -1e9  # the reach of a polygon that pads a table: nothing is ever inside
@@ -162,10 +164,27 @@ class HalfPlanes:
         return deepest
 
 
+def _fresh(*rows: Array) -> Flags:
+    """Which edges differ from the edge before, in any of the rows that describe them."""
+    fresh = np.ones(rows[0].shape, dtype=np.bool_)
+    fresh[..., 1:] = False
+    for row in rows:
+        fresh[..., 1:] |= row[..., 1:] != row[..., :-1]
+    return fresh
+
+
+def remembered(answers: dict[Beside, Answer], key: Beside, make: Callable[[], Answer]) -> Answer:
+    """Return an answer that is kept, else make it; few such questions are asked, again and again."""
+    if key not in answers:
+        if len(answers) >= MOST_KEPT:
+            answers.clear()
+        answers[key] = make()
+    return answers[key]
+
+
 def _repeats_last(table: Array) -> tuple[Array, Indices]:
     """Rows (3, ..., edges) in which what equals the edge before comes last, and how many edges don't."""
-    fresh = np.ones(table.shape[1:], dtype=np.bool_)
-    fresh[..., 1:] = (table[..., 1:] != table[..., :-1]).any(axis=0)
+    fresh = _fresh(*table)
     # Of two edges that lie alike deep the first is taken: their order stays.
     order = np.argsort(~fresh, axis=-1, kind="stable")
     return np.take_along_axis(table, order[None], axis=-1), fresh.sum(axis=-1)
@@ -201,10 +220,7 @@ class EdgeLists:
     """The tables without what pads them: each polygon's own edges, each once."""
 
     def __init__(self, normal_x: Array, normal_y: Array, reach: Array, there: Flags) -> None:
-        fresh = np.ones(reach.shape, dtype=np.bool_)
-        fresh[..., 1:] = normal_x[..., 1:] != normal_x[..., :-1]
-        fresh[..., 1:] |= normal_y[..., 1:] != normal_y[..., :-1]
-        fresh[..., 1:] |= reach[..., 1:] != reach[..., :-1]
+        fresh = _fresh(normal_x, normal_y, reach)
         kept = there.copy()
         kept[..., 0] |= ~there.any(axis=2)  # of two obstacles: one edge, behind which nothing lies
         fresh &= kept[..., None]
@@ -214,19 +230,11 @@ class EdgeLists:
         self._first_edge = _starts(self._edges.ravel()).reshape(polygons.shape)
         self._first_polygon = _starts(polygons.ravel()).reshape(polygons.shape)
         self._polygon_edges = edges[kept]
-        self._beside: dict[tuple[bytes, int], PairEdges] = {}
+        self._beside: dict[Beside, PairEdges] = {}
 
     def beside(self, fixed: Indices, orbiting: int) -> PairEdges:
-        """Return the half planes of items with one item; few such questions are asked, again and again.
-
-        The last answers are kept.
-        """
-        key = (fixed.tobytes(), orbiting)
-        if key not in self._beside:
-            if len(self._beside) >= MOST_KEPT:
-                self._beside.clear()
-            self._beside[key] = self.of_pairs(fixed, orbiting)
-        return self._beside[key]
+        """Return the half planes of items with one item."""
+        return remembered(self._beside, (fixed.tobytes(), orbiting), lambda: self.of_pairs(fixed, orbiting))
 
     def of_pairs(self, first: Indices, second: Indices | int) -> PairEdges:
         """Return the half planes of pairs, in order: of each first item with its second, or with the one."""

@@ -12,7 +12,6 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from cutfiles.nest.base.oriented_item import oriented_item
-from cutfiles.nest.search.nofit import boundaries as kept
 from cutfiles.nest.search.nofit import half_planes as tables
 from cutfiles.nest.search.nofit.arrangement import MOST_VERTICES, SearchWindow, arrangement_vertices
 from cutfiles.nest.search.nofit.boundaries import Boundaries
@@ -92,7 +91,6 @@ def test_a_full_memory_changes_no_answer(monkeypatch: pytest.MonkeyPatch) -> Non
         half_planes = HalfPlanes(ITEMS, gap_mm=1.0)
         fresh.append(asked(half_planes, Boundaries(half_planes), fixed))
     assert fresh[0] != fresh[1]
-    monkeypatch.setattr(kept, "MOST_KEPT", 1)
     monkeypatch.setattr(tables, "MOST_KEPT", 1)
     half_planes = HalfPlanes(ITEMS, gap_mm=1.0)
     boundaries = Boundaries(half_planes)
